@@ -1,0 +1,108 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_FIT_H
+#define PERPEND_FIT_H
+
+/**
+ * From the readings of one measurement to the lean, the bed's slope where it can be told apart,
+ * and how sure both are.
+ *
+ * One measurement is one or more sweeps with Z locked and the spindle's mount untouched between
+ * them: a single constant c, one lean t, one bed slope b.
+ *   bed faced on this machine:       b = 0 by construction; parameters c, t.
+ *   bed as found, one position or positions in a line:  only t + b is known (includes_bed).
+ *   bed as found, three or more positions not in a line: c, t and b in one fit (bed_separated).
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <perpend/geometry.h>
+#include <perpend/sweep.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** What a fit needs to know beside the readings. */
+struct perpend_setup {
+    struct perpend_arm arm;
+    struct perpend_gauge gauge;
+    bool bed_faced;
+};
+
+/** The reading that would settle what could not be determined, or would be worth having. */
+enum perpend_need {
+    PERPEND_NEED_NOTHING,
+    PERPEND_NEED_BEARING, /* another reading at need_bearing, at any place swept already */
+    PERPEND_NEED_PLACE    /* a sweep with the carriage off the line of the places so far */
+};
+
+#define PERPEND_FIT_NO_SUSPECT ((size_t)-1)
+
+struct perpend_fit {
+    /* the answer */
+    struct perpend_slope lean;                       /* t, or t + b when includes_bed */
+    struct perpend_slope_covariance lean_covariance; /* with arm, aim and Birge widening */
+    bool includes_bed;
+    bool bed_separated;
+    struct perpend_slope bed; /* b when bed_separated, else 0 */
+    struct perpend_slope_covariance bed_covariance;
+    double centre; /* c, mm */
+    double centre_uncertainty;
+
+    /* how well it fits */
+    size_t readings;
+    size_t parameters;
+    int dof;            /* readings − parameters; 0: nothing checks the answer */
+    double spread_used; /* stated, or pooled from repeats, mm of reading */
+    int spread_dof;     /* 0 when stated */
+    double reading_uncertainty; /* mm of gap, step and spread, without the aim */
+    double rms;         /* √(Σ residual² / n), mm of reading */
+    double chi2;        /* Σ (residual / its standard uncertainty)², aim included */
+    double p;           /* chance of a larger chi2; 1 when dof is 0 */
+    double birge;       /* ≥ 1; what the covariance's root was widened by */
+
+    /* suspect reading: six and more readings, externally studentised, Bonferroni at 5 % */
+    size_t suspect;            /* index into readings, or PERPEND_FIT_NO_SUSPECT */
+    double suspect_studentised;
+    double suspect_limit;
+    struct perpend_slope lean_without; /* the answer without it */
+    struct perpend_slope_covariance lean_without_covariance;
+
+    /* four readings a quarter turn apart: opposite pairs must sum alike. first + third less
+       second + fourth, from the lowest bearing on, mm of reading */
+    bool closure_checked;
+    bool closure_off;     /* |closure| > limit */
+    double closure;
+    double closure_limit; /* 1.96 standard uncertainties, mm of reading */
+
+    /* what is missing */
+    enum perpend_need need;
+    double need_bearing; /* rad */
+    double need_x, need_y; /* mm; a place off the line */
+};
+
+/**
+ * Fit one measurement: weighted least squares by SVD, the exact geometry brought in by
+ * Gauss–Newton, weights from the reading uncertainty and the aim (R |t·u′(β)| u_aim).
+ *
+ * Given:    readings  count ≥ 3, from at least three distinct bearings
+ *           setup     arm, gauge, bed
+ * Returned: residual  count, reading less the reading the fit predicts, mm of reading; NULL when
+ *                     not wanted
+ *           fit       everything above; on PERPEND_ERR_UNDETERMINED `readings` and need… only
+ * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED, PERPEND_ERR_CONVERGE
+ * Source:   docs/method.md, "The sweep"; JCGM 100:2008, 5.1.2, H.3; Birge, Phys. Rev. 40 (1932).
+ */
+int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup, double *residual, struct perpend_fit *fit);
+
+/** The reading the fit predicts at a bearing and place, mm, as the gauge shows it. */
+double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_setup *setup,
+    double bearing, double x, double y);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,111 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_JOB_H
+#define PERPEND_JOB_H
+
+/**
+ * A job: sweep, adjust, sweep again; and its whole answer.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <perpend/fit.h>
+#include <perpend/machine.h>
+#include <perpend/plan.h>
+#include <perpend/response.h>
+#include <perpend/ridge.h>
+#include <perpend/trials.h>
+#include <perpend/verdict.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** What was done after a sweep. */
+enum perpend_did_kind {
+    PERPEND_DID_UNSTATED, /* nothing said: the next sweep belongs to the same measurement */
+    PERPEND_DID_PLAN,     /* as planned */
+    PERPEND_DID_NOTHING,  /* said to be nothing: a new measurement begins all the same */
+    PERPEND_DID_LIST      /* the entries */
+};
+
+struct perpend_did {
+    size_t joint; /* index into the machine's mount */
+    size_t bolt;  /* index into the joint's bolts */
+    enum perpend_move move;
+    double shim;                /* mm added, negative when taken out */
+    struct perpend_point slide; /* displacement of the bolt, mm */
+    double turns;
+};
+
+struct perpend_sweep {
+    char *name; /* never NULL */
+    double x, y; /* mm; what readings without a place of their own take */
+    struct perpend_reading *readings;
+    size_t reading_count;
+    enum perpend_did_kind did_kind;
+    struct perpend_did *did;
+    size_t did_count;
+};
+
+struct perpend_job {
+    struct perpend_sweep *sweeps;
+    size_t sweep_count;
+};
+
+/** Release what a job owns (all by free()); a zeroed job and NULL are fine. */
+void perpend_job_finish(struct perpend_job *job);
+
+/** The answer to one measurement. */
+struct perpend_measurement {
+    size_t first_sweep, sweep_count; /* sweeps of the job that belong to it */
+    size_t reading_count;
+    struct perpend_reading *readings; /* all of them in order; owned */
+    size_t *reading_sweep;            /* which sweep of the job each came from; owned */
+    double *residual;                 /* mm of reading; owned */
+    struct perpend_fit fit;
+    struct perpend_ridge ridge;
+    struct perpend_distribution distribution;
+    enum perpend_verdict verdict;
+    struct perpend_settle settle;      /* when the verdict is too close */
+    struct perpend_ridge_limits limits; /* when there is a goal */
+    bool turn_feed_meets_goal; /* the best feed direction alone brings the ridge under the goal */
+    bool adjusted;             /* something was done before this measurement */
+    struct perpend_adjustment adjustment; /* what it showed, when adjusted */
+    struct perpend_response response;     /* as known after this measurement */
+    bool has_plan;
+    struct perpend_plan plan;
+};
+
+struct perpend_solution {
+    struct perpend_measurement *measurements;
+    size_t measurement_count;
+};
+
+/** Where and why a job could not be solved. */
+struct perpend_job_fault {
+    size_t sweep;       /* the first sweep of the measurement */
+    struct perpend_fit fit; /* its need… on PERPEND_ERR_UNDETERMINED */
+};
+
+/**
+ * Solve a whole job: measurements in order, the response learned from each adjustment, a plan after
+ * each measurement.
+ *
+ * Given:    machine, job
+ *           options   of the trials; NULL for the defaults
+ * Returned: solution  release with perpend_solution_finish
+ *           fault     filled on an error; NULL when not wanted
+ * Errors:   those of perpend_fit_readings, perpend_trials_ridge, perpend_plan_make
+ */
+int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
+    const struct perpend_trials_options *options, struct perpend_solution *solution,
+    struct perpend_job_fault *fault);
+
+void perpend_solution_finish(struct perpend_solution *solution);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

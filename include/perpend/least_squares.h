@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_LEAST_SQUARES_H
+#define PERPEND_LEAST_SQUARES_H
+
+/**
+ * Weighted linear least squares by singular value decomposition (GSL), and what follows from it.
+ * The sweep fit stands on this; it is public so that it can be checked on published data.
+ */
+
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define PERPEND_LEAST_SQUARES_MOST_PARAMETERS 8
+
+struct perpend_least_squares {
+    size_t rank;                                           /* numerical rank of the columns */
+    double value[PERPEND_LEAST_SQUARES_MOST_PARAMETERS];   /* the solution, one a parameter */
+    /* (AᵀWA)⁻¹, row-major with PERPEND_LEAST_SQUARES_MOST_PARAMETERS to a row: the covariance
+       when W holds inverse variances; times chi2/(n − p) when W is relative */
+    double covariance[PERPEND_LEAST_SQUARES_MOST_PARAMETERS * PERPEND_LEAST_SQUARES_MOST_PARAMETERS];
+    double chi2;                                           /* Σ w r² */
+};
+
+/**
+ * Minimise Σ w_i (y_i − Σ_j A_ij x_j)². Columns are scaled to unit length before the decomposition.
+ *
+ * Given:    design    n × p, row-major
+ *           observed  n
+ *           weight    n, > 0 (inverse variances), or NULL for all 1
+ *           rows      n ≥ p
+ *           columns   p, 1 to PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+ * Returned: fit       value, covariance, chi2, rank
+ *           residual  n, observed − fitted; NULL when not wanted
+ *           leverage  n, diagonal of the hat matrix of the weighted problem; NULL when not wanted
+ * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED (rank < p; then only
+ *           `rank` is set)
+ */
+int perpend_least_squares_solve(const double *design, const double *observed, const double *weight,
+    size_t rows, size_t columns, struct perpend_least_squares *fit, double *residual,
+    double *leverage);
+
+/**
+ * Externally studentised residuals: each residual over its own standard deviation, with the
+ * residual variance estimated without that observation.
+ *
+ * Given:    residual, leverage   n, from perpend_least_squares_solve
+ *           weight               n or NULL
+ *           rows, columns        n > p + 1
+ * Returned: studentised          n; a residual whose leverage is 1 gives 0
+ * Errors:   PERPEND_ERR_VALUE when rows ≤ columns + 1
+ */
+int perpend_studentised_residuals(const double *residual, const double *leverage,
+    const double *weight, size_t rows, size_t columns, double *studentised);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_MACHINE_H
+#define PERPEND_MACHINE_H
+
+/**
+ * One machine as its file states it, in the library's own units.
+ */
+
+#include <stdbool.h>
+
+#include <perpend/fit.h>
+#include <perpend/mount.h>
+#include <perpend/ridge.h>
+#include <perpend/units.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct perpend_machine {
+    char *name;             /* may be NULL */
+    enum perpend_unit unit; /* the one people see */
+    struct perpend_setup setup;
+    struct perpend_cutter cutter;
+    struct perpend_facing facing;
+    double goal; /* ridge, mm; NAN when there is none */
+    struct perpend_mount mount;
+    struct perpend_stock stock;
+};
+
+/** A machine with nothing stated: NAN where NAN means so, the documented defaults elsewhere. */
+void perpend_machine_init(struct perpend_machine *machine);
+
+/** Release what a machine owns (all by free()); NULL is fine. */
+void perpend_machine_finish(struct perpend_machine *machine);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

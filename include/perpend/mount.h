@@ -1,0 +1,99 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_MOUNT_H
+#define PERPEND_MOUNT_H
+
+/**
+ * The spindle's mount: joints with a facing, bolts, and what each allows; the material in stock.
+ *
+ * A joint faces the way its fixed side looks. To bring a lean t to zero the spindle turns by
+ * ω = (t_b, −t_r, 0). In a joint with face direction n the part of ω along n is a slide, the rest a
+ * shim or a screw.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <perpend/geometry.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum perpend_face {
+    PERPEND_FACE_FRONT,
+    PERPEND_FACE_BACK,
+    PERPEND_FACE_LEFT,
+    PERPEND_FACE_RIGHT,
+    PERPEND_FACE_UP,
+    PERPEND_FACE_DOWN
+};
+
+enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_SCREW = 4 };
+
+/** "shim", "slide", "screw"; "front", "back" … */
+const char *perpend_move_name(enum perpend_move move);
+const char *perpend_face_name(enum perpend_face face);
+
+struct perpend_bolt {
+    char *name;
+    struct perpend_point at; /* mm from the tool tip */
+    double thread;           /* nominal diameter, mm; 0 when not stated */
+    double hole;             /* mm; 0: ISO 273 medium for the thread */
+    double pitch;            /* mm; 0: ISO 261 coarse for the thread */
+};
+
+struct perpend_joint {
+    char *name;
+    enum perpend_face face;
+    unsigned allows; /* enum perpend_move, or-ed */
+    struct perpend_bolt *bolts;
+    size_t bolt_count; /* ≥ 2 */
+};
+
+struct perpend_mount {
+    struct perpend_joint *joints;
+    size_t joint_count; /* 0: no mount stated */
+};
+
+/** One kind of leaf on hand. */
+struct perpend_leaf {
+    char *name;     /* may be NULL */
+    double thick;   /* mm */
+    unsigned count; /* leaves on hand */
+};
+
+struct perpend_stock {
+    struct perpend_leaf *leaves;
+    size_t leaf_count; /* 0: no stock stated, any thickness */
+};
+
+/** Direction the fixed side of a joint looks, unit vector. */
+struct perpend_point perpend_face_direction(enum perpend_face face);
+
+/**
+ * ISO 273 clearance hole, medium, and ISO 261 coarse pitch for a metric thread from M2 to M16.
+ * Errors: PERPEND_ERR_NAME for a thread that is not in the table (state the size itself then).
+ */
+int perpend_clearance_hole(double thread, double *hole);
+int perpend_coarse_pitch(double thread, double *pitch);
+
+/**
+ * Play of one bolt, (hole − thread)/2, mm; 0 when neither thread nor hole is known.
+ */
+double perpend_bolt_slack(const struct perpend_bolt *bolt);
+
+/**
+ * How far the joint can turn in its own plane from the middle of its play, rad: the least slack of
+ * its bolts over the radius of the smallest circle round them.
+ */
+double perpend_joint_turn_slack(const struct perpend_joint *joint);
+
+/** Centre (in the joint's plane) and radius of the smallest circle round the joint's bolts. */
+void perpend_joint_circle(
+    const struct perpend_joint *joint, struct perpend_point *centre, double *radius);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_PLAN_H
+#define PERPEND_PLAN_H
+
+/**
+ * From a lean to what the hands do next: which joint, which bolts, which leaves.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <perpend/fit.h>
+#include <perpend/mount.h>
+#include <perpend/response.h>
+#include <perpend/ridge.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define PERPEND_NO_BOLT ((size_t)-1)
+#define PERPEND_STACK_MOST 16 /* kinds of leaf in one stack */
+
+struct perpend_stack_part {
+    size_t leaf; /* index into the stock */
+    double thick;
+    unsigned count;
+};
+
+/** What one bolt gets; one entry for every bolt of the joint, in the joint's order. */
+struct perpend_bolt_move {
+    double shim;                /* mm to add (shim steps; 0 where none goes) */
+    struct perpend_point slide; /* displacement of the bolt, mm (slide steps) */
+    double turns;               /* of the push screw, + opens the joint (screw steps) */
+    struct perpend_stack_part stack[PERPEND_STACK_MOST];
+    size_t stack_count; /* 0 without a stock */
+};
+
+/** One thing to watch while a step is done: the arm parked at one bearing. */
+struct perpend_watch {
+    double bearing; /* rad */
+    double now;     /* reading with the joint as it is, mm as the gauge shows it */
+    double reach;   /* reading to reach */
+};
+
+struct perpend_step {
+    size_t joint; /* index into the mount */
+    enum perpend_move move;
+    struct perpend_bolt_move *bolts; /* one a bolt of the joint; owned by the plan */
+    size_t bolt_count;
+    size_t pivot;      /* bolt that stays snug; PERPEND_NO_BOLT: turn about the bolts' middle */
+    struct perpend_slope change; /* lean change this step makes by the ideal geometry */
+    struct perpend_watch watch;
+    double nearest_common; /* shim without a stock: nearest common thickness, mm; else NAN */
+};
+
+/** What the plan could not do, and for want of what. */
+struct perpend_shortfall {
+    bool present;
+    size_t joint;          /* where the play runs out; (size_t)-1 when no joint serves the axis */
+    enum perpend_move move;
+    double wanted;         /* mm at the bolt that moves most */
+    double allowed;        /* mm */
+};
+
+struct perpend_plan {
+    struct perpend_step *steps;
+    size_t step_count;          /* 0: nothing to do, or nothing can be done */
+    struct perpend_slope asked; /* lean change asked of the mount, through the response */
+    struct perpend_slope leaves; /* lean expected after it */
+    double ridge;               /* ridge expected then, mm */
+    struct perpend_point tip;   /* how far the tool tip moves, mm */
+    struct perpend_shortfall short_of[2]; /* toward the right, toward the back */
+};
+
+/** What is needed to plan. */
+struct perpend_plan_input {
+    struct perpend_slope lean; /* as found by the last measurement */
+    const struct perpend_mount *mount;
+    const struct perpend_stock *stock;
+    const struct perpend_response *response; /* NULL: the identity */
+    const struct perpend_cutter *cutter;
+    const struct perpend_facing *facing;
+    const double *turned; /* a joint: turn already taken from its play in this job, rad about its
+                             face direction; NULL: none */
+};
+
+/**
+ * Make a plan: fewest joints disturbed, then slides within the play, then fewest shims; shims of a
+ * joint lie in a plane.
+ *
+ * Returned: plan    its `watch` fields hold the change only until perpend_plan_watch is called
+ * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
+ */
+int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan);
+
+/**
+ * Fill in what to watch at each step: the bearing at which the arm's reading changes most, the
+ * reading there before the step (the earlier steps done) and the one to reach, the arm's tip carried
+ * along by the turn about the step's pivot.
+ *
+ * Given:    fit, setup  the last measurement
+ *           mount       the one the plan was made for
+ */
+int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
+    const struct perpend_fit *fit, const struct perpend_setup *setup);
+
+/** Release what a plan owns; a zeroed plan and NULL are fine. */
+void perpend_plan_finish(struct perpend_plan *plan);
+
+/**
+ * The lean change that moves of a joint make, by the ideal geometry: what `did` asked for. The turn
+ * is the least-squares rigid turn of the bolts' shims (their plane) or slides.
+ *
+ * Given:    joint
+ *           move
+ *           bolts   one a bolt of the joint
+ * Returned: change  mm/mm, to add to the lean
+ */
+int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *bolts, struct perpend_slope *change);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,78 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_SWEEP_H
+#define PERPEND_SWEEP_H
+
+/**
+ * What an operator reads: the arm, the gauge, and one reading at one bearing.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum perpend_gauge_kind {
+    PERPEND_GAUGE_GAP,   /* feeler leaves, paper, a wedge: the gap itself */
+    PERPEND_GAUGE_TOUCH, /* the machine's own Z at which the tip just scrapes */
+    PERPEND_GAUGE_DIAL,  /* plunger indicator */
+    PERPEND_GAUGE_LEVER  /* lever test indicator: as dial, times cos(angle of stylus to bed) */
+};
+
+struct perpend_gauge {
+    enum perpend_gauge_kind kind;
+    bool rises_away; /* dial and lever: the reading grows as the bed gets farther */
+    double angle;    /* lever: stylus to the bed, rad, 0 ≤ angle < π/2; else 0 */
+    double step;     /* smallest step, mm, > 0 */
+    double spread;   /* repeatability, standard deviation, mm; NAN when not stated */
+};
+
+/** What the machine file says nothing about takes these (design: common practice, no source). */
+#define PERPEND_ARM_RELATIVE_UNCERTAINTY 0.005
+#define PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES 2.0
+
+struct perpend_arm {
+    double length;               /* R, axis to contact tip, mm, > 0 */
+    double relative_uncertainty; /* standard, of the length, ratio, ≥ 0 */
+    double bearing_uncertainty;  /* standard, of aiming the arm by eye, rad, ≥ 0 */
+};
+
+struct perpend_reading {
+    double bearing; /* rad */
+    double value;   /* as the gauge shows it, mm */
+    double x, y;    /* where the carriage stood, mm */
+};
+
+/**
+ * Factor from a reading to a gap (up to a constant): +1 for gap, −1 for touch and for a dial that
+ * rises toward the bed, +1 for one that rises away, times cos(angle) for a lever.
+ *
+ * Source:   design; the cosine correction of lever indicators is tabulated by machine builders.
+ */
+double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge);
+
+/**
+ * Standard uncertainty of one reading, in mm of gap: step/√12 (rectangular, JCGM 100 4.3.7)
+ * combined with the spread, both times |gap per reading|.
+ *
+ * Given:    gauge   its spread may be NAN: then `spread` below stands in for it
+ *           spread  repeatability pooled from repeats, mm of reading; 0 when there are none
+ */
+double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double spread);
+
+/**
+ * Repeatability pooled from the readings repeated at one bearing and place: the square root of the
+ * weighted mean of the groups' variances (JCGM 100 H.3.6 / pooled estimate, 4.2.4).
+ *
+ * Given:    readings, count
+ * Returned: dof     degrees of freedom behind it; 0 when nothing was repeated
+ * Value:    pooled standard deviation, mm of reading; 0 when dof is 0
+ */
+double perpend_pooled_spread(const struct perpend_reading *readings, size_t count, int *dof);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

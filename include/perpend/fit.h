@@ -53,17 +53,17 @@ struct perpend_fit {
     /* how well it fits */
     size_t readings;
     size_t parameters;
-    int dof;            /* readings − parameters; 0: nothing checks the answer */
-    double spread_used; /* stated, or pooled from repeats, mm of reading */
-    int spread_dof;     /* 0 when stated */
+    int dof;                    /* readings − parameters; 0: nothing checks the answer */
+    double spread_used;         /* stated, or pooled from repeats, mm of reading */
+    int spread_dof;             /* 0 when stated */
     double reading_uncertainty; /* mm of gap, step and spread, without the aim */
-    double rms;         /* √(Σ residual² / n), mm of reading */
-    double chi2;        /* Σ (residual / its standard uncertainty)², aim included */
-    double p;           /* chance of a larger chi2; 1 when dof is 0 */
-    double birge;       /* ≥ 1; what the covariance's root was widened by */
+    double rms;                 /* √(Σ residual² / n), mm of reading */
+    double chi2;                /* Σ (residual / its standard uncertainty)², aim included */
+    double p;                   /* chance of a larger chi2; 1 when dof is 0 */
+    double birge;               /* ≥ 1; what the covariance's root was widened by */
 
     /* suspect reading: six and more readings, externally studentised, Bonferroni at 5 % */
-    size_t suspect;            /* index into readings, or PERPEND_FIT_NO_SUSPECT */
+    size_t suspect; /* index into readings, or PERPEND_FIT_NO_SUSPECT */
     double suspect_studentised;
     double suspect_limit;
     struct perpend_slope lean_without; /* the answer without it */
@@ -72,13 +72,13 @@ struct perpend_fit {
     /* four readings a quarter turn apart: opposite pairs must sum alike. first + third less
        second + fourth, from the lowest bearing on, mm of reading */
     bool closure_checked;
-    bool closure_off;     /* |closure| > limit */
+    bool closure_off; /* |closure| > limit */
     double closure;
     double closure_limit; /* 1.96 standard uncertainties, mm of reading */
 
     /* what is missing */
     enum perpend_need need;
-    double need_bearing; /* rad */
+    double need_bearing;   /* rad */
     double need_x, need_y; /* mm; a place off the line */
 };
 

@@ -39,7 +39,7 @@ struct perpend_did {
 };
 
 struct perpend_sweep {
-    char *name; /* never NULL */
+    char *name;  /* never NULL */
     double x, y; /* mm; what readings without a place of their own take */
     struct perpend_reading *readings;
     size_t reading_count;
@@ -67,7 +67,7 @@ struct perpend_measurement {
     struct perpend_ridge ridge;
     struct perpend_distribution distribution;
     enum perpend_verdict verdict;
-    struct perpend_settle settle;      /* when the verdict is too close */
+    struct perpend_settle settle;       /* when the verdict is too close */
     struct perpend_ridge_limits limits; /* when there is a goal */
     bool turn_feed_meets_goal; /* the best feed direction alone brings the ridge under the goal */
     bool adjusted;             /* something was done before this measurement */
@@ -84,7 +84,7 @@ struct perpend_solution {
 
 /** Where and why a job could not be solved. */
 struct perpend_job_fault {
-    size_t sweep;       /* the first sweep of the measurement */
+    size_t sweep;           /* the first sweep of the measurement */
     struct perpend_fit fit; /* its need… on PERPEND_ERR_UNDETERMINED */
 };
 

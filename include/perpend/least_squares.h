@@ -16,12 +16,13 @@ extern "C" {
 #define PERPEND_LEAST_SQUARES_MOST_PARAMETERS 8
 
 struct perpend_least_squares {
-    size_t rank;                                           /* numerical rank of the columns */
-    double value[PERPEND_LEAST_SQUARES_MOST_PARAMETERS];   /* the solution, one a parameter */
+    size_t rank;                                         /* numerical rank of the columns */
+    double value[PERPEND_LEAST_SQUARES_MOST_PARAMETERS]; /* the solution, one a parameter */
     /* (AᵀWA)⁻¹, row-major with PERPEND_LEAST_SQUARES_MOST_PARAMETERS to a row: the covariance
        when W holds inverse variances; times chi2/(n − p) when W is relative */
-    double covariance[PERPEND_LEAST_SQUARES_MOST_PARAMETERS * PERPEND_LEAST_SQUARES_MOST_PARAMETERS];
-    double chi2;                                           /* Σ w r² */
+    double
+        covariance[PERPEND_LEAST_SQUARES_MOST_PARAMETERS * PERPEND_LEAST_SQUARES_MOST_PARAMETERS];
+    double chi2; /* Σ w r² */
 };
 
 /**

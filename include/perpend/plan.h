@@ -48,7 +48,7 @@ struct perpend_step {
     enum perpend_move move;
     struct perpend_bolt_move *bolts; /* one a bolt of the joint; owned by the plan */
     size_t bolt_count;
-    size_t pivot;      /* bolt that stays snug; PERPEND_NO_BOLT: turn about the bolts' middle */
+    size_t pivot; /* bolt that stays snug; PERPEND_NO_BOLT: turn about the bolts' middle */
     struct perpend_slope change; /* lean change this step makes by the ideal geometry */
     struct perpend_watch watch;
     double nearest_common; /* shim without a stock: nearest common thickness, mm; else NAN */
@@ -57,19 +57,19 @@ struct perpend_step {
 /** What the plan could not do, and for want of what. */
 struct perpend_shortfall {
     bool present;
-    size_t joint;          /* where the play runs out; (size_t)-1 when no joint serves the axis */
+    size_t joint; /* where the play runs out; (size_t)-1 when no joint serves the axis */
     enum perpend_move move;
-    double wanted;         /* mm at the bolt that moves most */
-    double allowed;        /* mm */
+    double wanted;  /* mm at the bolt that moves most */
+    double allowed; /* mm */
 };
 
 struct perpend_plan {
     struct perpend_step *steps;
-    size_t step_count;          /* 0: nothing to do, or nothing can be done */
-    struct perpend_slope asked; /* lean change asked of the mount, through the response */
-    struct perpend_slope leaves; /* lean expected after it */
-    double ridge;               /* ridge expected then, mm */
-    struct perpend_point tip;   /* how far the tool tip moves, mm */
+    size_t step_count;                    /* 0: nothing to do, or nothing can be done */
+    struct perpend_slope asked;           /* lean change asked of the mount, through the response */
+    struct perpend_slope leaves;          /* lean expected after it */
+    double ridge;                         /* ridge expected then, mm */
+    struct perpend_point tip;             /* how far the tool tip moves, mm */
     struct perpend_shortfall short_of[2]; /* toward the right, toward the back */
 };
 
@@ -96,8 +96,8 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
 
 /**
  * Fill in what to watch at each step: the bearing at which the arm's reading changes most, the
- * reading there before the step (the earlier steps done) and the one to reach, the arm's tip carried
- * along by the turn about the step's pivot.
+ * reading there before the step (the earlier steps done) and the one to reach, the arm's tip
+ * carried along by the turn about the step's pivot.
  *
  * Given:    fit, setup  the last measurement
  *           mount       the one the plan was made for

@@ -3,8 +3,8 @@
 #define PERPEND_RESPONSE_H
 
 /**
- * What the mount really gives: a 2 × 2 response, lean change obtained per lean change asked, learned
- * from each adjustment by the linear Gaussian (Kalman) update.
+ * What the mount really gives: a 2 × 2 response, lean change obtained per lean change asked,
+ * learned from each adjustment by the linear Gaussian (Kalman) update.
  */
 
 #include <stdbool.h>
@@ -40,8 +40,8 @@ struct perpend_adjustment {
     struct perpend_slope asked;
     struct perpend_slope obtained;
     struct perpend_slope_covariance obtained_covariance;
-    double along;    /* obtained along the asked direction, as a share of what was asked */
-    double across;   /* obtained across it, as a share, + clockwise from above */
+    double along;  /* obtained along the asked direction, as a share of what was asked */
+    double across; /* obtained across it, as a share, + clockwise from above */
     enum perpend_outcome outcome; /* only what the uncertainty bears out */
 };
 

@@ -7,8 +7,8 @@
  * valley), in closed form, and the questions asked backwards.
  *
  * The bit is a disc of radius r at right angles to the spindle axis a. Passes run along the feed
- * direction f, a stepover s apart along l = f × Z. With a corner radius the edge of a disc of radius
- * r − corner is offset by the corner radius (the arc's parallel curve).
+ * direction f, a stepover s apart along l = f × Z. With a corner radius the edge of a disc of
+ * radius r − corner is offset by the corner radius (the arc's parallel curve).
  */
 
 #include <stdbool.h>
@@ -54,17 +54,17 @@ int perpend_ridge_facing(struct perpend_slope lean, const struct perpend_cutter 
     const struct perpend_facing *facing, double *height);
 
 struct perpend_ridge {
-    double height;      /* for the facing, mm */
-    double ra;          /* arithmetic mean deviation of the floor, mm (ISO 21920-2) */
-    double along_x;     /* ridge for feed along X, mm */
-    double along_y;     /* ridge for feed along Y, mm */
-    double best_along;  /* feed bearing that leaves the least, rad in [0, π) */
-    double best_height; /* mm */
-    double width;       /* width of the floor one pass really cuts at the stated depth, mm; the
-                           disc's whole width when the depth suffices or is not stated */
-    double full_width;  /* width of the disc's cut across the feed, mm */
-    double drop;        /* the disc's drop across its whole diameter, D sin(lean), mm */
-    bool depth_short;   /* drop > depth: the high side is left uncut */
+    double height;        /* for the facing, mm */
+    double ra;            /* arithmetic mean deviation of the floor, mm (ISO 21920-2) */
+    double along_x;       /* ridge for feed along X, mm */
+    double along_y;       /* ridge for feed along Y, mm */
+    double best_along;    /* feed bearing that leaves the least, rad in [0, π) */
+    double best_height;   /* mm */
+    double width;         /* width of the floor one pass really cuts at the stated depth, mm; the
+                             disc's whole width when the depth suffices or is not stated */
+    double full_width;    /* width of the disc's cut across the feed, mm */
+    double drop;          /* the disc's drop across its whole diameter, D sin(lean), mm */
+    bool depth_short;     /* drop > depth: the high side is left uncut */
     double bottom_radius; /* radius of one pass's floor at its lowest, r / sin(lean along the feed),
                              mm; infinite without lean along the feed */
 };

@@ -18,11 +18,11 @@ extern "C" {
 #endif
 
 struct perpend_trials_options {
-    uint64_t seed;     /* the same seed gives the same result */
-    unsigned threads;  /* 0: as many as there are processors */
-    size_t most;       /* never more trials than this, ≥ 10000 */
-    size_t exactly;    /* when not 0: just so many trials, not adaptive */
-    int digits;        /* significant digits to be stable to (JCGM 101 7.9.2), 1 or 2 */
+    uint64_t seed;    /* the same seed gives the same result */
+    unsigned threads; /* 0: as many as there are processors */
+    size_t most;      /* never more trials than this, ≥ 10000 */
+    size_t exactly;   /* when not 0: just so many trials, not adaptive */
+    int digits;       /* significant digits to be stable to (JCGM 101 7.9.2), 1 or 2 */
 };
 
 /** seed 1, all processors, at most 1 000 000 trials, two digits. */

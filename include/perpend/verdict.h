@@ -18,8 +18,8 @@ extern "C" {
 
 enum perpend_verdict {
     PERPEND_VERDICT_NO_GOAL,
-    PERPEND_VERDICT_MET,       /* chance ≥ 95 % */
-    PERPEND_VERDICT_NOT_MET,   /* chance ≤ 5 % */
+    PERPEND_VERDICT_MET,     /* chance ≥ 95 % */
+    PERPEND_VERDICT_NOT_MET, /* chance ≤ 5 % */
     PERPEND_VERDICT_TOO_CLOSE
 };
 
@@ -59,12 +59,12 @@ int perpend_settle_for(const struct perpend_reading *readings, size_t count,
 
 /** Before anyone starts: can this arm and gauge see this goal? */
 struct perpend_means {
-    double agree;          /* opposite readings must agree within this, mm of gap: 2 R × lean */
-    double lean;           /* largest lean that keeps the goal, mm/mm */
+    double agree;            /* opposite readings must agree within this, mm of gap: 2 R × lean */
+    double lean;             /* largest lean that keeps the goal, mm/mm */
     double lean_uncertainty; /* standard, of one sweep with this arm, gauge, bearings, mm/mm */
-    bool fine_enough;      /* a true lean of zero would be found `met` */
-    double step_needed;    /* largest gauge step that would be, with this arm, mm; NAN if none */
-    double arm_needed;     /* shortest arm that would be, with this gauge, mm; NAN if none */
+    bool fine_enough;        /* a true lean of zero would be found `met` */
+    double step_needed;      /* largest gauge step that would be, with this arm, mm; NAN if none */
+    double arm_needed;       /* shortest arm that would be, with this gauge, mm; NAN if none */
 };
 
 /**

@@ -1,0 +1,268 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A whole job, measurement by measurement: fit, ridge, verdict, what the last adjustment showed,
+   and the next plan. Each step is another module's; this one only hands results on. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/job.h>
+#include <perpend/status.h>
+
+/* What the job has taught so far, handed from one measurement to the next. */
+struct course {
+    const struct perpend_machine *machine;
+    const struct perpend_job *job;
+    const struct perpend_trials_options *options;
+    struct perpend_response response;
+    double *turned; /* a joint: turn already taken from its play, rad about its face direction */
+};
+
+/* The sweeps from `first` on that belong to one measurement: up to and with the first one after
+   which something was said to be done. */
+static size_t sweeps_together(const struct perpend_job *job, size_t first)
+{
+    size_t next = first;
+    while (next < job->sweep_count && job->sweeps[next].did_kind == PERPEND_DID_UNSTATED)
+        next++;
+    return next < job->sweep_count ? next - first + 1 : next - first;
+}
+
+static int gather_readings(const struct perpend_job *job, struct perpend_measurement *measurement)
+{
+    size_t total = 0;
+    for (size_t i = 0; i < measurement->sweep_count; i++)
+        total += job->sweeps[measurement->first_sweep + i].reading_count;
+    /* one more, so that an empty measurement is not told apart from no memory */
+    measurement->readings = malloc((total + 1) * sizeof *measurement->readings);
+    measurement->reading_sweep = malloc((total + 1) * sizeof *measurement->reading_sweep);
+    measurement->residual = calloc(total + 1, sizeof *measurement->residual);
+    if (!measurement->readings || !measurement->reading_sweep || !measurement->residual)
+        return PERPEND_ERR_MEMORY;
+    size_t n = 0;
+    for (size_t i = 0; i < measurement->sweep_count; i++) {
+        const struct perpend_sweep *sweep = &job->sweeps[measurement->first_sweep + i];
+        for (size_t k = 0; k < sweep->reading_count; k++, n++) {
+            measurement->readings[n] = sweep->readings[k];
+            measurement->reading_sweep[n] = measurement->first_sweep + i;
+        }
+    }
+    measurement->reading_count = n;
+    return PERPEND_OK;
+}
+
+static void add_change(struct perpend_slope *sum, struct perpend_slope change)
+{
+    sum->right += change.right;
+    sum->back += change.back;
+}
+
+/* Slides use up the play of their joint, whatever the mount made of them. */
+static void note_turn(struct course *course, size_t joint, struct perpend_slope change)
+{
+    struct perpend_slope to_nothing = {-change.right, -change.back};
+    struct perpend_point turn = perpend_turn_for(to_nothing);
+    enum perpend_face face = course->machine->mount.joints[joint].face;
+    course->turned[joint] += perpend_dot(turn, perpend_face_direction(face));
+}
+
+/* One joint's entries of one kind in a `did` list, as the moves of all its bolts. */
+static int change_of_entries(struct course *course, const struct perpend_sweep *sweep,
+    size_t joint_index, enum perpend_move move, struct perpend_slope *asked)
+{
+    const struct perpend_joint *joint = &course->machine->mount.joints[joint_index];
+    struct perpend_bolt_move *bolts = calloc(joint->bolt_count, sizeof *bolts);
+    if (!bolts)
+        return PERPEND_ERR_MEMORY;
+    bool any = false;
+    for (size_t i = 0; i < sweep->did_count; i++) {
+        const struct perpend_did *did = &sweep->did[i];
+        if (did->joint != joint_index || did->move != move)
+            continue;
+        any = true;
+        struct perpend_bolt_move *bolt = &bolts[did->bolt];
+        bolt->shim += did->shim;
+        bolt->turns += did->turns;
+        bolt->slide.right += did->slide.right;
+        bolt->slide.back += did->slide.back;
+        bolt->slide.up += did->slide.up;
+    }
+    int status = PERPEND_OK;
+    struct perpend_slope change = {0, 0};
+    if (any)
+        status = perpend_moves_change(joint, move, bolts, &change);
+    free(bolts);
+    if (status != PERPEND_OK || !any)
+        return status;
+    add_change(asked, change);
+    if (move == PERPEND_MOVE_SLIDE)
+        note_turn(course, joint_index, change);
+    return PERPEND_OK;
+}
+
+static int change_of_list(
+    struct course *course, const struct perpend_sweep *sweep, struct perpend_slope *asked)
+{
+    static const enum perpend_move moves[] = {
+        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW};
+    for (size_t joint = 0; joint < course->machine->mount.joint_count; joint++)
+        for (size_t m = 0; m < sizeof moves / sizeof moves[0]; m++) {
+            int status = change_of_entries(course, sweep, joint, moves[m], asked);
+            if (status != PERPEND_OK)
+                return status;
+        }
+    return PERPEND_OK;
+}
+
+/* The lean change that was asked of the mount after a measurement, by the ideal geometry. */
+static int change_asked(
+    struct course *course, const struct perpend_measurement *before, struct perpend_slope *asked)
+{
+    const struct perpend_sweep *last =
+        &course->job->sweeps[before->first_sweep + before->sweep_count - 1];
+    *asked = (struct perpend_slope){0, 0};
+    if (last->did_kind == PERPEND_DID_LIST)
+        return change_of_list(course, last, asked);
+    if (last->did_kind != PERPEND_DID_PLAN || !before->has_plan)
+        return PERPEND_OK;
+    for (size_t i = 0; i < before->plan.step_count; i++) {
+        const struct perpend_step *step = &before->plan.steps[i];
+        add_change(asked, step->change);
+        if (step->move == PERPEND_MOVE_SLIDE)
+            note_turn(course, step->joint, step->change);
+    }
+    return PERPEND_OK;
+}
+
+static int learn(struct course *course, const struct perpend_measurement *before,
+    struct perpend_measurement *now)
+{
+    struct perpend_slope asked;
+    int status = change_asked(course, before, &asked);
+    if (status != PERPEND_OK)
+        return status;
+    now->adjusted = true;
+    return perpend_response_learn(&course->response, asked, before->fit.lean,
+        before->fit.lean_covariance, now->fit.lean, now->fit.lean_covariance, &now->adjustment);
+}
+
+static int judge(struct course *course, struct perpend_measurement *measurement)
+{
+    const struct perpend_machine *machine = course->machine;
+    const struct perpend_fit *fit = &measurement->fit;
+    int status =
+        perpend_ridge_describe(fit->lean, &machine->cutter, &machine->facing, &measurement->ridge);
+    if (status != PERPEND_OK)
+        return status;
+    status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter,
+        &machine->facing, machine->goal, course->options, &measurement->distribution);
+    if (status != PERPEND_OK)
+        return status;
+    measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
+    if (isnan(machine->goal))
+        return PERPEND_OK;
+    measurement->turn_feed_meets_goal = measurement->ridge.height > machine->goal &&
+                                        measurement->ridge.best_height <= machine->goal;
+    status = perpend_ridge_limits(fit->lean, &machine->cutter, &machine->facing, machine->goal,
+        machine->setup.arm.length, &measurement->limits);
+    if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
+        status = perpend_settle_for(measurement->readings, measurement->reading_count,
+            &machine->setup, fit, &machine->cutter, &machine->facing, machine->goal,
+            course->options, &measurement->settle);
+    return status;
+}
+
+static int plan(struct course *course, struct perpend_measurement *measurement)
+{
+    const struct perpend_machine *machine = course->machine;
+    if (machine->mount.joint_count == 0)
+        return PERPEND_OK;
+    struct perpend_plan_input input = {
+        .lean = measurement->fit.lean,
+        .mount = &machine->mount,
+        .stock = &machine->stock,
+        .response = &course->response,
+        .cutter = &machine->cutter,
+        .facing = &machine->facing,
+        .turned = course->turned,
+    };
+    int status = perpend_plan_make(&input, &measurement->plan);
+    if (status != PERPEND_OK)
+        return status;
+    measurement->has_plan = true;
+    return perpend_plan_watch(
+        &measurement->plan, &machine->mount, &measurement->fit, &machine->setup);
+}
+
+static int measure(struct course *course, const struct perpend_measurement *before,
+    struct perpend_measurement *now, struct perpend_job_fault *fault)
+{
+    int status = gather_readings(course->job, now);
+    if (status != PERPEND_OK)
+        return status;
+    status = perpend_fit_readings(
+        now->readings, now->reading_count, &course->machine->setup, now->residual, &now->fit);
+    if (status != PERPEND_OK) {
+        if (fault)
+            fault->fit = now->fit;
+        return status;
+    }
+    if (before && (status = learn(course, before, now)) != PERPEND_OK)
+        return status;
+    now->response = course->response;
+    if ((status = judge(course, now)) != PERPEND_OK)
+        return status;
+    return plan(course, now);
+}
+
+int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
+    const struct perpend_trials_options *options, struct perpend_solution *solution,
+    struct perpend_job_fault *fault)
+{
+    struct perpend_solution answer = {NULL, 0};
+    struct course course = {
+        .machine = machine,
+        .job = job,
+        .options = options,
+        .response = perpend_response_start(),
+        .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
+    };
+    int status = PERPEND_ERR_MEMORY;
+    answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
+    if (fault)
+        memset(fault, 0, sizeof *fault);
+    if (!course.turned || !answer.measurements)
+        goto out;
+    status = job->sweep_count > 0 ? PERPEND_OK : PERPEND_ERR_VALUE;
+    for (size_t first = 0; first < job->sweep_count && status == PERPEND_OK;) {
+        struct perpend_measurement *now = &answer.measurements[answer.measurement_count++];
+        const struct perpend_measurement *before = answer.measurement_count > 1 ? now - 1 : NULL;
+        now->first_sweep = first;
+        now->sweep_count = sweeps_together(job, first);
+        if (fault)
+            fault->sweep = first;
+        status = measure(&course, before, now, fault);
+        first += now->sweep_count;
+    }
+out:
+    free(course.turned);
+    if (status == PERPEND_OK)
+        *solution = answer;
+    else
+        perpend_solution_finish(&answer);
+    return status;
+}
+
+void perpend_solution_finish(struct perpend_solution *solution)
+{
+    if (!solution)
+        return;
+    for (size_t i = 0; i < solution->measurement_count; i++) {
+        struct perpend_measurement *measurement = &solution->measurements[i];
+        free(measurement->readings);
+        free(measurement->reading_sweep);
+        free(measurement->residual);
+        perpend_plan_finish(&measurement->plan);
+    }
+    free(solution->measurements);
+    *solution = (struct perpend_solution){NULL, 0};
+}

@@ -1,0 +1,51 @@
+# shellcheck shell=sh disable=SC2034
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Shared by the scripts of this folder: what they install, how they build and count.
+
+# What it takes to build perpend and run it.
+build_packages='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libcyaml-dev libyaml-dev
+    libjansson-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libreadline-dev scdoc
+    fonts-dejavu-core'
+
+# What its tests want beside that: the unit test library, independent mathematics, a terminal to
+# type into, readers for the documents it writes, and fonts of other scripts.
+test_packages='libcmocka-dev g++ git python3 python3-numpy python3-scipy python3-jsonschema
+    r-base-core tmux sqlite3 poppler-utils tidy chromium fonts-noto-core fonts-noto-cjk locales
+    man-db'
+
+# What the deeper checks want beside those.
+check_packages='clang clang-tidy clang-format cppcheck gcovr libclang-rt-14-dev valgrind shellcheck'
+
+as_root() {
+    if [ "$(id -u)" -eq 0 ]; then "$@"; else sudo "$@"; fi
+}
+
+# Install those of the named Debian packages that are not there, saying which.
+need() {
+    missing=
+    for package in "$@"; do
+        dpkg-query -W -f '${Status}' "$package" 2>/dev/null | grep -q 'ok installed' ||
+            missing="$missing $package"
+    done
+    [ -z "$missing" ] && return 0
+    echo "Installing from Debian:$missing"
+    as_root apt-get update -qq
+    # shellcheck disable=SC2086
+    as_root env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -y -qq --no-install-recommends $missing >/dev/null
+}
+
+# Configure (once) and build: build_in FOLDER [meson options].
+build_in() {
+    folder=$1
+    shift
+    if [ -f "$folder/build.ninja" ]; then
+        meson configure "$folder" "$@"
+    else
+        meson setup "$folder" "$@" >"$folder.log" 2>&1 || {
+            cat "$folder.log"
+            return 1
+        }
+    fi
+    ninja -C "$folder" --quiet
+}

@@ -6,6 +6,7 @@
  * The whole library: a spindle tram calculator and adjustment advisor.
  */
 
+#include <perpend/drift.h>
 #include <perpend/fit.h>
 #include <perpend/geometry.h>
 #include <perpend/job.h>

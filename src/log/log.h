@@ -1,0 +1,381 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef LOG_H
+#define LOG_H
+
+/**
+ * The maintenance log: every job on every machine, in one SQLite file.
+ *
+ * What is accepted is on the disk before the call returns (one transaction a call, WAL with full
+ * synchronisation). Nothing that was accepted is ever changed: a correction is added beside the
+ * reading and counts from then on; the history stays. Only the answers are replaced, since they
+ * follow from the readings.
+ *
+ * Every function that can fail returns true, or false with one line in `fault` (status 2: bad
+ * input, such as a file that is no log or a job that is not there; 3: disk, permissions, damage). A
+ * log that is damaged, newer than the program, read-only, on a full disk or not a log at all is left
+ * as it is, to the byte.
+ *
+ * One book belongs to one thread. Several processes may have the same log open.
+ *
+ * A session at the machine, in order:
+ *
+ *     log_open(path, LOG_WRITE, &book, fault)
+ *     log_unfinished(book, name, &job, fault)       0: nothing to take up again; else
+ *     log_claim(book, job, &mine, fault)            and log_load for everything in it
+ *     log_job_start(book, &start, &job, fault)      for a new one
+ *     log_sweep_add(book, job, "as found", 0, 0, &sweep, fault)
+ *     log_reading_accept(…)  per reading, acknowledged on the screen only when it returned true
+ *     log_reading_correct, log_reading_withdraw, log_note
+ *     log_load → perpend_job_solve(&record.machine, &record.job, …) → log_answers_store
+ *     log_did(…)             after the hands have worked; then the next log_sweep_add
+ *     log_drift_find         once the first measurement's answer is stored
+ *     log_job_end, log_close
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <perpend/drift.h>
+#include <perpend/job.h>
+#include <perpend/machine.h>
+
+#include "files.h"
+
+/* ---- opening ------------------------------------------------------------------------------- */
+
+/** An open log. */
+struct log_book;
+
+enum log_access {
+    LOG_READ, /* the file must be there; nothing is written, not even beside it if need be */
+    LOG_WRITE /* made, with its folders, when it is not there */
+};
+
+/** $XDG_DATA_HOME/perpend/log.sqlite, or ~/.local/share/perpend/log.sqlite; by malloc, NULL with a
+ *  fault when neither variable helps or memory is out. */
+char *log_default_path(struct fault *fault);
+
+/**
+ * Given:    path   the log, or NULL for the default path
+ *           access
+ * Returned: book   release with log_close
+ * Errors:   LOG_READ: no such file is status 2
+ */
+bool log_open(const char *path, enum log_access access, struct log_book **book, struct fault *fault);
+
+/**
+ * Close it; NULL is fine. Nothing accepted waits for this.
+ */
+void log_close(struct log_book *book);
+
+/** The path it was opened by, for messages; lives as long as the book. */
+const char *log_path(const struct log_book *book);
+
+/* ---- time ---------------------------------------------------------------------------------- */
+
+/** A moment: UTC to the second, and the zone's offset where it happened. */
+struct log_time {
+    char utc[24]; /* "2026-05-06T07:08:09Z"; "" for not yet */
+    int offset;   /* minutes east of UTC at that moment */
+};
+
+struct log_time log_time_now(void);
+
+/** "2026-05-06 09:08", as the clock on the wall showed it; "-" for not yet. */
+#define LOG_TIME_TEXT 24
+char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
+
+/** "2026-05-06T09:08:09+02:00": ISO 8601 with the offset; "" for not yet. */
+#define LOG_TIME_ISO 32
+char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time);
+
+/* ---- writing ------------------------------------------------------------------------------- */
+
+struct log_start {
+    const struct perpend_machine *machine;
+    const char *path; /* the machine file; kept absolute, for log_last_machine; NULL: none */
+    const char *text; /* the file's text as it is now, kept with the job */
+    size_t length;
+};
+
+/** What a machine is called in the log: its name, else its file's name without folder and
+ *  ending. By malloc; NULL when memory is out. */
+char *log_machine_name(const struct perpend_machine *machine, const char *path);
+
+/** Start a job; it is claimed (see log_claim) for this book. */
+bool log_job_start(
+    struct log_book *book, const struct log_start *start, int64_t *job, struct fault *fault);
+
+/** A sweep within a job; the order of the calls is the order of the job. */
+bool log_sweep_add(struct log_book *book, int64_t job, const char *name, double x, double y,
+    int64_t *sweep, struct fault *fault);
+
+/**
+ * Accept one reading: it is on the disk when this returns true.
+ *
+ * Given:    sweep
+ *           reading  in the library's units, its place (x, y) filled in
+ *           typed    what the operator typed, kept beside it; NULL: not typed
+ * Returned: id       of the reading, to correct it by; NULL when not wanted
+ */
+bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
+    const char *typed, int64_t *id, struct fault *fault);
+
+/** Correct a reading: the new one counts in its place, the old one stays in the history. Also
+ *  brings back one that was withdrawn. `why` may be NULL. */
+bool log_reading_correct(struct log_book *book, int64_t id, const struct perpend_reading *reading,
+    const char *typed, const char *why, struct fault *fault);
+
+/** Withdraw a reading: it no longer counts, and stays in the history. Refused (status 2) for the
+ *  last reading of a sweep after which something was done. `why` may be NULL. */
+bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, struct fault *fault);
+
+/**
+ * Record what was done after a sweep that has readings; said again, the last time counts.
+ *
+ * Given:    sweep
+ *           kind       PLAN, NOTHING or LIST
+ *           mount      the machine's, for the names; NULL unless LIST
+ *           did, count the entries of a LIST
+ */
+bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
+    const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
+    struct fault *fault);
+
+/** What a note is about. "note", "crash", "bit", "move", "repair" in the file and the command. */
+enum log_note_kind { LOG_NOTE, LOG_CRASH, LOG_NEW_BIT, LOG_MOVED, LOG_REPAIR };
+#define LOG_NOTE_KINDS 5
+
+/** The word for a kind; the kind for a word (false: no such word). */
+const char *log_note_word(enum log_note_kind kind);
+bool log_note_kind(const char *word, enum log_note_kind *kind);
+
+/** Where a note belongs: a sweep, else a job, else a machine by its name. */
+struct log_about {
+    int64_t sweep, job;  /* 0: none */
+    const char *machine; /* only looked at without sweep and job; must be in the log */
+};
+
+bool log_note(struct log_book *book, const struct log_about *about, enum log_note_kind kind,
+    const char *text, struct fault *fault);
+
+/**
+ * Store the answers of a job's measurements, replacing those there: the list, drift and report
+ * read them without computing anything. Readings that come in, are corrected or withdrawn later
+ * remove the answers they touch.
+ *
+ * Given:    record    as loaded by log_load: the solution's sweeps are those of record->job
+ *           solution  of record->machine and record->job
+ */
+struct log_record;
+bool log_answers_store(struct log_book *book, const struct log_record *record,
+    const struct perpend_solution *solution, struct fault *fault);
+
+enum log_ending {
+    LOG_OPEN,     /* not ended: to be taken up again */
+    LOG_DONE,     /* the operator was content, or stopped for good */
+    LOG_GIVEN_UP  /* dropped: will not be offered again */
+};
+
+/** End a job, with the verdict of its last measurement; it is no longer claimed. */
+bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
+    enum perpend_verdict verdict, struct fault *fault);
+
+/* ---- taking up again ----------------------------------------------------------------------- */
+
+/** The latest job on a machine (NULL: on any) that is open and that no other process holds; 0
+ *  for none. */
+bool log_unfinished(
+    struct log_book *book, const char *machine, int64_t *job, struct fault *fault);
+
+/** Hold a job for this process, until it is ended, the book is closed or the process dies in any
+ *  way; `mine` is false when another process holds it. */
+bool log_claim(struct log_book *book, int64_t job, bool *mine, struct fault *fault);
+
+/** The machine file that the latest job was started with; NULL when there is none. By malloc. */
+bool log_last_machine(struct log_book *book, char **path, struct fault *fault);
+
+/* ---- one job, whole ------------------------------------------------------------------------ */
+
+struct log_correction {
+    struct log_time at;
+    bool withdraws;
+    struct perpend_reading reading; /* unless withdrawn */
+    char *typed, *why;              /* may be NULL */
+};
+
+struct log_reading {
+    int64_t id;
+    struct log_time at;
+    struct perpend_reading first;   /* as accepted */
+    struct perpend_reading reading; /* as it counts now */
+    bool counts;                    /* false: withdrawn */
+    char *typed;                    /* of `first`; may be NULL */
+    struct log_correction *corrections;
+    size_t correction_count;
+};
+
+/** One bolt's share of what was done, by name, so that it can be shown without the mount. */
+struct log_did_entry {
+    char *joint, *bolt;
+    enum perpend_move move;
+    double shim;
+    struct perpend_point slide;
+    double turns;
+};
+
+struct log_sweep {
+    int64_t id;
+    struct log_time at;
+    char *name;
+    double x, y;
+    struct log_reading *readings; /* also those withdrawn */
+    size_t reading_count;
+    size_t in_job; /* index into record.job.sweeps; LOG_NO_SWEEP: no reading counts */
+    enum perpend_did_kind did_kind;
+    struct log_time did_at;
+    struct log_did_entry *did;
+    size_t did_count;
+};
+#define LOG_NO_SWEEP ((size_t)-1)
+
+struct log_note {
+    int64_t id;
+    struct log_time at;
+    enum log_note_kind kind;
+    int64_t job, sweep; /* 0: none */
+    char *text;
+};
+
+/** The answer to one measurement as it was stored. */
+struct log_answer {
+    int64_t first_sweep, last_sweep;
+    size_t readings;
+    struct perpend_slope lean;
+    struct perpend_slope_covariance covariance;
+    bool includes_bed;
+    bool bed_separated;
+    struct perpend_slope bed;
+    double ridge, low, high; /* mm; 95 % coverage interval */
+    double chance;           /* NAN without a goal */
+    enum perpend_verdict verdict;
+    struct log_time at;
+    char *program; /* the version that worked it out */
+};
+
+struct log_record {
+    int64_t id;
+    struct log_time started, ended;
+    enum log_ending ending;
+    enum perpend_verdict verdict; /* as ended; NO_GOAL while open */
+    char *machine_name;
+    char *machine_path; /* may be NULL */
+    char *machine_text; /* the machine file as it was then */
+    size_t machine_length;
+    double goal; /* mm, NAN for none */
+
+    struct log_sweep *sweeps;
+    size_t sweep_count;
+    struct log_answer *answers; /* in order */
+    size_t answer_count;
+    struct log_note *notes; /* of the job and its sweeps */
+    size_t note_count;
+
+    /* what perpend_job_solve takes; sweeps without a reading that counts are left out */
+    bool readable; /* false: this program cannot read the machine file; `why` says what it said */
+    struct fault why;
+    struct perpend_machine machine;
+    struct perpend_job job;
+};
+
+bool log_load(struct log_book *book, int64_t job, struct log_record *record, struct fault *fault);
+void log_record_finish(struct log_record *record);
+
+/* ---- the list ------------------------------------------------------------------------------ */
+
+struct log_filter {
+    const char *machine;      /* NULL: all */
+    const char *since, *until; /* "2026", "2026-05", "2026-05-06": days as they were at the machine,
+                                  both included; NULL: open */
+    size_t last;              /* the last so many; 0: all */
+};
+
+/** One job in a line. */
+struct log_line {
+    int64_t id;
+    struct log_time started, ended;
+    enum log_ending ending;
+    char *machine;
+    double goal;            /* mm; NAN for none */
+    size_t measurements;    /* answered */
+    double found, left;     /* ridge, mm; NAN: not measured. `left` is NAN too when something was
+                               done after the last measurement */
+    struct perpend_slope lean_found, lean_left; /* when found, left are not NAN */
+    bool left_unmeasured;   /* something was done after the last measurement */
+    enum perpend_verdict verdict; /* of the last measurement */
+    size_t notes;
+};
+
+/**
+ * Returned: lines, count  oldest first; release with log_list_finish
+ *           all           how many there are without `last`; NULL when not wanted
+ * Errors:   status 2 also for a date that is none and for a machine that is not in the log
+ */
+bool log_list(struct log_book *book, const struct log_filter *filter, struct log_line **lines,
+    size_t *count, size_t *all, struct fault *fault);
+void log_list_finish(struct log_line *lines, size_t count);
+
+/* ---- drift --------------------------------------------------------------------------------- */
+
+/** What was left last time against what is found today. */
+struct log_drift {
+    int64_t job, before; /* this job and the one before it on the machine; 0: none before */
+    struct log_time left_at, found_at;
+    bool left_unmeasured; /* the last job ended on an adjustment, not on a sweep */
+    bool comparable;      /* false: only one of the two includes the bed's slope */
+    bool includes_bed;    /* both do: the bed may have changed as well as the spindle */
+    struct log_answer left, found; /* their `program` is NULL */
+    struct perpend_drift drift;    /* when comparable and measured */
+    struct log_note *notes;        /* on the machine since then: crashes, moves, new bits … */
+    size_t note_count;
+};
+
+/**
+ * Given:    job    its first answer must be stored
+ * Returned: drift  release with log_drift_finish; `before` is 0 when there is nothing to compare
+ */
+bool log_drift_find(
+    struct log_book *book, int64_t job, struct log_drift *drift, struct fault *fault);
+void log_drift_finish(struct log_drift *drift);
+
+/** That in plain words, one paragraph, not wrapped, ASCII but for the notes' own text; slopes in
+ *  mm/m or thou/ft. By malloc; NULL when memory is out. */
+char *log_drift_text(const struct log_drift *drift, enum perpend_unit unit);
+
+/* ---- looking after it ---------------------------------------------------------------------- */
+
+/** Called for each thing found; `line` is one sentence without a line end. */
+typedef void log_finding(void *context, const char *line);
+
+/**
+ * Check the log: SQLite's integrity and foreign keys, and every job's answers worked out anew from
+ * its readings and compared with those stored.
+ *
+ * Given:    recompute  false: leave the answers alone (10 000 jobs take a while)
+ * Returned: jobs       how many were looked at
+ *           findings   how many things are not as they should be; 0: all well
+ */
+bool log_check(struct log_book *book, bool recompute, log_finding *report, void *context,
+    size_t *jobs, size_t *findings, struct fault *fault);
+
+/**
+ * Back the log up while it is in use (SQLite's own backup), checked before it gets its name; the
+ * name is either the whole backup or what it was before.
+ *
+ * Given:    path
+ *           force  replace a file that is there
+ */
+bool log_backup(struct log_book *book, const char *path, bool force, struct fault *fault);
+
+#endif

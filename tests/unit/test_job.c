@@ -1,0 +1,226 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A whole job: the example of the demo machine, and laws that tie the parts together. */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include <perpend/perpend.h>
+
+#define BOLTS 4
+
+#define near(value, expected, tolerance) assert_true(fabs((value) - (expected)) <= (tolerance))
+
+/* The demo machine's mount, and a machine round it, in memory of the test's own. */
+struct bench {
+    struct perpend_bolt bolts[BOLTS];
+    struct perpend_joint joint;
+    struct perpend_machine machine;
+};
+
+static void bench_init(struct bench *bench)
+{
+    static const struct perpend_point at[BOLTS] = {
+        {-30, 40, 210}, {30, 40, 210}, {-30, 40, 130}, {30, 40, 130}};
+    static char *const names[BOLTS] = {"top left", "top right", "bottom left", "bottom right"};
+    memset(bench, 0, sizeof *bench);
+    for (size_t i = 0; i < BOLTS; i++)
+        bench->bolts[i] = (struct perpend_bolt){.name = names[i], .at = at[i], .thread = 5};
+    bench->joint = (struct perpend_joint){.name = "clamp plate",
+        .face = PERPEND_FACE_FRONT,
+        .allows = PERPEND_MOVE_SHIM | PERPEND_MOVE_SLIDE,
+        .bolts = bench->bolts,
+        .bolt_count = BOLTS};
+    struct perpend_machine *machine = &bench->machine;
+    machine->setup.arm = (struct perpend_arm){75, 0.005, perpend_radians(2)};
+    machine->setup.gauge =
+        (struct perpend_gauge){.kind = PERPEND_GAUGE_GAP, .step = 0.05, .spread = NAN};
+    machine->setup.bed_faced = true;
+    machine->cutter = (struct perpend_cutter){.diameter = 22, .corner = 0};
+    machine->facing = (struct perpend_facing){
+        .stepover = 10, .along = PERPEND_ALONG_X, .depth = 0.2, .both_ways = false};
+    machine->goal = 0.02;
+    machine->mount = (struct perpend_mount){&bench->joint, 1};
+}
+
+/* Readings front, right, back, left for a lean, as a feeler would show them without rounding. */
+static void sweep_of(struct perpend_slope lean, struct perpend_reading readings[BOLTS])
+{
+    static const struct perpend_slope level = {0, 0};
+    static const double degrees[BOLTS] = {180, 90, 0, 270};
+    for (size_t i = 0; i < BOLTS; i++) {
+        double bearing = perpend_radians(degrees[i]);
+        readings[i] = (struct perpend_reading){
+            .bearing = bearing, .value = perpend_gap(0.5, lean, level, 75, bearing, 0, 0)};
+    }
+}
+
+static void the_demo_gives_the_worked_figures(void **state)
+{
+    (void)state;
+    struct bench bench;
+    bench_init(&bench);
+    struct perpend_reading readings[] = {{PERPEND_PI, 1.0, 0, 0}, {PERPEND_PI / 2, 0.5, 0, 0},
+        {0, 0, 0, 0}, {1.5 * PERPEND_PI, 0.5, 0, 0}};
+    struct perpend_sweep sweep = {.name = "as found", .readings = readings, .reading_count = 4};
+    struct perpend_job job = {&sweep, 1};
+    struct perpend_solution solution;
+    assert_int_equal(perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+    const struct perpend_measurement *found = &solution.measurements[0];
+    near(found->fit.lean.back, 1.0 / 150, 1e-6);
+    near(found->fit.lean.right, 0, 1e-12);
+    near(found->ridge.along_x, 0.0667, 5e-5);
+    near(found->ridge.along_y, 0.0080, 5e-5);
+    assert_int_equal(found->verdict, PERPEND_VERDICT_NOT_MET);
+    assert_true(found->turn_feed_meets_goal);
+    assert_int_equal(found->plan.step_count, 1);
+    const struct perpend_step *step = &found->plan.steps[0];
+    assert_int_equal(step->move, PERPEND_MOVE_SHIM);
+    near(step->bolts[0].shim, 0.5333, 1e-4);
+    near(step->bolts[1].shim, 0.5333, 1e-4);
+    near(step->bolts[2].shim, 0, 1e-12);
+    near(step->bolts[3].shim, 0, 1e-12);
+    perpend_solution_finish(&solution);
+}
+
+/* A small generator of the test's own, so that a failing case can be rerun from its seed. */
+static double uniform(uint64_t *seed, double low, double high)
+{
+    *seed = *seed * 6364136223846793005u + 1442695040888963407u;
+    return low + (high - low) * (double)(*seed >> 11) / 9007199254740992.0;
+}
+
+static struct perpend_slope quarter_turn(struct perpend_slope slope)
+{
+    return (struct perpend_slope){slope.back, -slope.right};
+}
+
+/* The bench seen by somebody who stands at its left: what was the back is now the right. */
+static void turn_bench(struct bench *bench)
+{
+    bench->joint.face = PERPEND_FACE_LEFT; /* front, a quarter turn clockwise */
+    for (size_t i = 0; i < BOLTS; i++) {
+        struct perpend_point at = bench->bolts[i].at;
+        bench->bolts[i].at = (struct perpend_point){at.back, -at.right, at.up};
+    }
+    bench->machine.facing.along += PERPEND_PI / 2;
+}
+
+/* Turning the whole world by a quarter turns the answer by a quarter. */
+static void a_turned_world_turns_the_answer(void **state)
+{
+    (void)state;
+    uint64_t seed = 20;
+    for (int round = 0; round < 200; round++) {
+        struct bench bench, turned;
+        bench_init(&bench);
+        bench_init(&turned);
+        turn_bench(&turned);
+        struct perpend_slope lean = {uniform(&seed, -0.004, 0.004), uniform(&seed, -0.01, 0.01)};
+        struct perpend_reading readings[BOLTS], readings_turned[BOLTS];
+        sweep_of(lean, readings);
+        memcpy(readings_turned, readings, sizeof readings);
+        for (size_t i = 0; i < BOLTS; i++)
+            readings_turned[i].bearing += PERPEND_PI / 2;
+        struct perpend_sweep sweep = {.name = "a", .readings = readings, .reading_count = BOLTS};
+        struct perpend_sweep sweep_turned = sweep;
+        sweep_turned.readings = readings_turned;
+        struct perpend_job job = {&sweep, 1}, job_turned = {&sweep_turned, 1};
+        struct perpend_trials_options quick = perpend_trials_defaults();
+        quick.exactly = 10000;
+        struct perpend_solution one, other;
+        assert_int_equal(perpend_job_solve(&bench.machine, &job, &quick, &one, NULL), 0);
+        assert_int_equal(perpend_job_solve(&turned.machine, &job_turned, &quick, &other, NULL), 0);
+        const struct perpend_measurement *a = &one.measurements[0], *b = &other.measurements[0];
+        struct perpend_slope expected = quarter_turn(a->fit.lean);
+        near(b->fit.lean.right, expected.right, 1e-12);
+        near(b->fit.lean.back, expected.back, 1e-12);
+        near(b->ridge.height, a->ridge.height, 1e-12);
+        near(b->ridge.along_x, a->ridge.along_y, 1e-12);
+        assert_int_equal(b->plan.step_count, a->plan.step_count);
+        for (size_t s = 0; s < a->plan.step_count; s++)
+            for (size_t i = 0; i < BOLTS; i++) {
+                assert_int_equal(b->plan.steps[s].move, a->plan.steps[s].move);
+                near(b->plan.steps[s].bolts[i].shim, a->plan.steps[s].bolts[i].shim, 1e-9);
+                near(b->plan.steps[s].bolts[i].slide.right, a->plan.steps[s].bolts[i].slide.back,
+                    1e-9);
+            }
+        perpend_solution_finish(&one);
+        perpend_solution_finish(&other);
+    }
+}
+
+/* A mount that does as it is told: after the plan the lean is nothing, and nothing is learned
+   that would spoil the next plan. */
+static void a_true_mount_is_put_right_by_the_plan(void **state)
+{
+    (void)state;
+    uint64_t seed = 7;
+    for (int round = 0; round < 200; round++) {
+        struct bench bench;
+        bench_init(&bench);
+        struct perpend_slope lean = {uniform(&seed, -0.004, 0.004), uniform(&seed, -0.01, 0.01)};
+        struct perpend_reading first[BOLTS], second[BOLTS];
+        sweep_of(lean, first);
+        sweep_of((struct perpend_slope){0, 0}, second);
+        struct perpend_sweep sweeps[] = {{.name = "as found",
+                                             .readings = first,
+                                             .reading_count = BOLTS,
+                                             .did_kind = PERPEND_DID_PLAN},
+            {.name = "as left", .readings = second, .reading_count = BOLTS}};
+        struct perpend_job job = {sweeps, 2};
+        struct perpend_solution solution;
+        assert_int_equal(
+            perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+        assert_int_equal(solution.measurement_count, 2);
+        const struct perpend_measurement *found = &solution.measurements[0];
+        const struct perpend_measurement *left = &solution.measurements[1];
+        near(found->plan.leaves.right, 0, 1e-6);
+        near(found->plan.leaves.back, 0, 1e-6);
+        assert_true(left->adjusted);
+        assert_int_equal(left->adjustment.outcome, PERPEND_OUTCOME_AS_ASKED);
+        assert_int_equal(left->verdict, PERPEND_VERDICT_MET);
+        for (int i = 0; i < 2; i++)
+            for (int j = 0; j < 2; j++)
+                near(left->response.gain[i][j], i == j, 1e-3);
+        perpend_solution_finish(&solution);
+    }
+}
+
+static void a_job_without_readings_names_its_sweep(void **state)
+{
+    (void)state;
+    struct bench bench;
+    bench_init(&bench);
+    struct perpend_reading readings[BOLTS];
+    sweep_of((struct perpend_slope){0.001, 0.002}, readings);
+    struct perpend_sweep sweeps[] = {{.name = "as found",
+                                         .readings = readings,
+                                         .reading_count = BOLTS,
+                                         .did_kind = PERPEND_DID_NOTHING},
+        {.name = "again", .readings = readings, .reading_count = 2}};
+    struct perpend_job job = {sweeps, 2};
+    struct perpend_solution solution;
+    struct perpend_job_fault fault;
+    assert_int_equal(
+        perpend_job_solve(&bench.machine, &job, NULL, &solution, &fault), PERPEND_ERR_UNDETERMINED);
+    assert_int_equal(fault.sweep, 1);
+    assert_int_equal(fault.fit.need, PERPEND_NEED_BEARING);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_demo_gives_the_worked_figures),
+        cmocka_unit_test(a_turned_world_turns_the_answer),
+        cmocka_unit_test(a_true_mount_is_put_right_by_the_plan),
+        cmocka_unit_test(a_job_without_readings_names_its_sweep),
+    };
+    return cmocka_run_group_tests_name("job", tests, NULL, NULL);
+}

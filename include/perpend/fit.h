@@ -33,8 +33,9 @@ struct perpend_setup {
 /** The reading that would settle what could not be determined, or would be worth having. */
 enum perpend_need {
     PERPEND_NEED_NOTHING,
-    PERPEND_NEED_BEARING, /* another reading at need_bearing, at any place swept already */
-    PERPEND_NEED_PLACE    /* a sweep with the carriage off the line of the places so far */
+    PERPEND_NEED_BEARING, /* another reading at need_bearing, with the carriage at need_x, need_y
+                             (a place swept already; anywhere on a faced bed) */
+    PERPEND_NEED_PLACE    /* a sweep at need_x, need_y, off the line of the places so far */
 };
 
 #define PERPEND_FIT_NO_SUSPECT ((size_t)-1)
@@ -47,7 +48,10 @@ struct perpend_fit {
     bool bed_separated;
     struct perpend_slope bed; /* b when bed_separated, else 0 */
     struct perpend_slope_covariance bed_covariance;
-    double centre; /* c, mm */
+    /* how much the bed rises per mm of carriage travel, as far as the places tell: b when
+       bed_separated, its part along their line when they lie in one, else 0 */
+    struct perpend_slope travel;
+    double centre; /* c, gap at the axis over X = Y = 0 (one place only: there), mm */
     double centre_uncertainty;
 
     /* how well it fits */
@@ -64,9 +68,14 @@ struct perpend_fit {
 
     /* suspect reading: six and more readings, externally studentised, Bonferroni at 5 % */
     size_t suspect; /* index into readings, or PERPEND_FIT_NO_SUSPECT */
-    double suspect_studentised;
+    /* a reading exactly as suspect as that one (two of one bearing that pull apart with nothing to
+       decide between them), or PERPEND_FIT_NO_SUSPECT */
+    size_t suspect_twin;
+    double suspect_studentised; /* the largest, suspect or not; infinite when the others agree
+                                   exactly; 0 when not tested */
     double suspect_limit;
-    struct perpend_slope lean_without; /* the answer without it */
+    bool has_lean_without; /* there is a suspect, and the rest still determine the lean */
+    struct perpend_slope lean_without; /* the answer without it (and its twin) */
     struct perpend_slope_covariance lean_without_covariance;
 
     /* four readings a quarter turn apart: opposite pairs must sum alike. first + third less
@@ -79,14 +88,18 @@ struct perpend_fit {
     /* what is missing */
     enum perpend_need need;
     double need_bearing;   /* rad */
-    double need_x, need_y; /* mm; a place off the line */
+    double need_x, need_y; /* mm; where to take that reading, or a place off the line */
 };
 
 /**
  * Fit one measurement: weighted least squares by SVD, the exact geometry brought in by
- * Gauss–Newton, weights from the reading uncertainty and the aim (R |t·u′(β)| u_aim).
+ * Gauss–Newton, weights from the reading uncertainty and the aim (R |(t + b)·u′(β)| u_aim).
  *
- * Given:    readings  count ≥ 3, from at least three distinct bearings
+ * Readings that cannot determine the lean are refused: too few, too few bearings, or bearings or
+ * places so near each other that the lean would be 50 times less certain than from as many
+ * readings evenly spaced. Places that nearly coincide count as one, or as a line.
+ *
+ * Given:    readings  count, from at least three distinct bearings (fewer: undetermined)
  *           setup     arm, gauge, bed
  * Returned: residual  count, reading less the reading the fit predicts, mm of reading; NULL when
  *                     not wanted

@@ -1,0 +1,335 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <gsl/gsl_cdf.h>
+
+#include <perpend/fit.h>
+#include <perpend/least_squares.h>
+#include <perpend/status.h>
+#include <perpend/units.h>
+
+#include "repeats.h"
+#include "suspect.h"
+#include "sweep_model.h"
+
+#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define MOST_ROUNDS 60
+/* The weights follow the lean for this many rounds, then stand still so that the rest settles. */
+#define WEIGHT_ROUNDS 20
+#define SETTLED 1e-13 /* change of a slope in one round */
+#define NEARLY_SETTLED 1e-10
+#define WIDEN_BELOW 0.05 /* chance of chi2 under which the Birge ratio widens */
+
+/* One measurement being solved: what was given, working arrays with one entry a reading, answers.
+ */
+struct solving {
+    const struct perpend_reading *readings;
+    size_t count;
+    const struct perpend_setup *setup;
+    double factor; /* mm of gap per mm of reading */
+    double spread; /* mm of reading, stated or pooled */
+    struct sweep_model model;
+    size_t *group, *members; /* of repeats; readings in each group */
+    double *design, *off, *weight, *variance, *natural, *residual, *leverage;
+    double parameters[SWEEP_MODEL_MOST];
+    struct perpend_least_squares solved;
+};
+
+static bool at_least_zero(double value)
+{
+    return isfinite(value) && value >= 0.0;
+}
+
+static bool setup_is_valid(const struct perpend_setup *setup)
+{
+    const struct perpend_gauge *gauge = &setup->gauge;
+    const struct perpend_arm *arm = &setup->arm;
+    return arm->length > 0.0 && isfinite(arm->length) && at_least_zero(arm->relative_uncertainty) &&
+           at_least_zero(arm->bearing_uncertainty) && gauge->kind >= PERPEND_GAUGE_GAP &&
+           gauge->kind <= PERPEND_GAUGE_LEVER && gauge->step > 0.0 && isfinite(gauge->step) &&
+           (isnan(gauge->spread) || at_least_zero(gauge->spread)) &&
+           (gauge->kind != PERPEND_GAUGE_LEVER ||
+               (at_least_zero(gauge->angle) && gauge->angle < PERPEND_PI / 2.0));
+}
+
+static bool readings_are_valid(const struct perpend_reading *readings, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (!isfinite(readings[i].bearing) || !isfinite(readings[i].value) ||
+            !isfinite(readings[i].x) || !isfinite(readings[i].y))
+            return false;
+    }
+    return true;
+}
+
+static void solving_finish(struct solving *s)
+{
+    free(s->group);
+    free(s->design);
+}
+
+static int solving_init(struct solving *s, const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup)
+{
+    *s = (struct solving){.readings = readings, .count = count, .setup = setup};
+    s->factor = perpend_gauge_gap_per_reading(&setup->gauge);
+    if (count > SIZE_MAX / sizeof(double) / (SWEEP_MODEL_MOST + 6))
+        return PERPEND_ERR_MEMORY;
+    s->group = calloc(count + 1, 2 * sizeof *s->group);
+    s->design = calloc(count + 1, (SWEEP_MODEL_MOST + 6) * sizeof *s->design);
+    if (s->group == NULL || s->design == NULL)
+        return PERPEND_ERR_MEMORY;
+    s->members = s->group + count;
+    s->off = s->design + SWEEP_MODEL_MOST * count;
+    s->weight = s->off + count;
+    s->variance = s->weight + count;
+    s->natural = s->variance + count;
+    s->residual = s->natural + count;
+    s->leverage = s->residual + count;
+    return PERPEND_OK;
+}
+
+static int find_spread(struct solving *s, struct perpend_fit *fit)
+{
+    size_t groups;
+    int dof;
+    int status = repeats_group(s->readings, s->count, s->group, &groups);
+    if (status != PERPEND_OK)
+        return status;
+    for (size_t i = 0; i < s->count; i++)
+        s->members[s->group[i]]++;
+    s->spread = s->setup->gauge.spread;
+    if (isnan(s->spread)) {
+        status = repeats_pooled_spread(s->readings, s->count, s->group, groups, &s->spread, &dof);
+        fit->spread_dof = dof;
+    }
+    fit->spread_used = s->spread;
+    fit->reading_uncertainty = perpend_gauge_uncertainty(&s->setup->gauge, s->spread);
+    return status;
+}
+
+/*
+ * Variance of each reading, mm² of gap: step, spread, and the arm's bearing, which the lean turns
+ * into gap. Repeats share part of their rounding, so that their mean does not shed it; carried as
+ * so much more variance on each of them that the mean's comes out right.
+ */
+static void find_variance(struct solving *s)
+{
+    const struct perpend_gauge *gauge = &s->setup->gauge;
+    const struct perpend_arm *arm = &s->setup->arm;
+    double scale = fabs(s->factor);
+    double step = scale * gauge->step, spread = scale * s->spread;
+    double stated = isnan(gauge->spread) ? 0.0 : spread;
+    for (size_t i = 0; i < s->count; i++) {
+        double bearing = s->readings[i].bearing;
+        double rate = s->parameters[1] * cos(bearing) - s->parameters[2] * sin(bearing);
+        double aim = arm->length * rate * arm->bearing_uncertainty;
+        double motion = hypot(spread, aim);
+        double repeats = (double)(s->members[s->group[i]] - 1);
+        double shared = repeats > 0.0 ? repeats_shared_rounding(motion / step) : 0.0;
+        s->variance[i] = motion * motion + step * step / 12.0 * (1.0 + repeats * shared);
+        s->natural[i] = stated * stated + aim * aim + step * step / 12.0;
+        s->weight[i] = 1.0 / s->variance[i];
+    }
+}
+
+/* One round of Gauss–Newton; `change` is the largest change of a slope. */
+static int one_round(struct solving *s, bool follow_lean, double *change)
+{
+    size_t p = s->model.parameters;
+    if (follow_lean)
+        find_variance(s);
+    for (size_t i = 0; i < s->count; i++)
+        s->off[i] = s->factor * s->readings[i].value -
+                    sweep_model_gap(&s->model, s->parameters, &s->readings[i], s->design + i * p);
+    int status = perpend_least_squares_solve(
+        s->design, s->off, s->weight, s->count, p, &s->solved, s->residual, s->leverage);
+    if (status == PERPEND_ERR_VALUE) /* the numbers have run away */
+        return PERPEND_ERR_CONVERGE;
+    if (status != PERPEND_OK)
+        return status;
+    *change = fabs(s->solved.value[0]) / s->model.radius;
+    for (size_t j = 0; j < p; j++) {
+        s->parameters[j] += s->solved.value[j];
+        if (j > 0)
+            *change = fmax(*change, fabs(s->solved.value[j]));
+    }
+    return isfinite(*change) ? PERPEND_OK : PERPEND_ERR_CONVERGE;
+}
+
+static int iterate(struct solving *s)
+{
+    double change = INFINITY, largest = 0.0;
+    for (size_t i = 0; i < s->count; i++)
+        largest = fmax(largest, fabs(s->factor * s->readings[i].value));
+    /* rounding of readings far from zero (a Z of hundreds of mm) sets a floor of its own */
+    double settled = SETTLED * (1.0 + largest / s->model.radius);
+    for (int round = 0; round < MOST_ROUNDS && change > settled; round++) {
+        int status = one_round(s, round < WEIGHT_ROUNDS, &change);
+        if (status != PERPEND_OK)
+            return status;
+    }
+    return change <= NEARLY_SETTLED * (1.0 + largest / s->model.radius) ? PERPEND_OK
+                                                                        : PERPEND_ERR_CONVERGE;
+}
+
+static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c, double factor)
+{
+    return (struct perpend_slope_covariance){
+        c.right_right * factor, c.right_back * factor, c.back_back * factor};
+}
+
+static void judge(const struct solving *s, struct perpend_fit *fit)
+{
+    double squares = 0.0;
+    fit->readings = s->count;
+    fit->parameters = s->model.parameters;
+    fit->dof = (int)(s->count - s->model.parameters);
+    for (size_t i = 0; i < s->count; i++) {
+        double reading = s->residual[i] / s->factor;
+        squares += reading * reading;
+    }
+    fit->rms = sqrt(squares / (double)s->count);
+    fit->chi2 = s->solved.chi2;
+    fit->p = fit->dof > 0 ? gsl_cdf_chisq_Q(fit->chi2, fit->dof) : 1.0;
+    fit->birge = fit->p < WIDEN_BELOW ? fmax(sqrt(fit->chi2 / fit->dof), 1.0) : 1.0;
+}
+
+/* c as the gap at the axis over X = Y = 0, and its variance. */
+static void answer_centre(const struct solving *s, struct perpend_fit *fit)
+{
+    const struct sweep_model *m = &s->model;
+    const double *p = s->parameters;
+    double lever[SWEEP_MODEL_MOST] = {1.0}, variance = 0.0;
+    fit->centre = p[0];
+    fit->travel = sweep_model_bed(m, p);
+    if (m->bed == SWEEP_MODEL_LINE) {
+        fit->travel = (struct perpend_slope){p[3] * m->along.right, p[3] * m->along.back};
+        lever[3] = m->x * m->along.right + m->y * m->along.back;
+    } else if (m->bed == SWEEP_MODEL_PLANE) {
+        lever[3] = m->x;
+        lever[4] = m->y;
+    }
+    fit->centre += fit->travel.right * m->x + fit->travel.back * m->y;
+    for (size_t i = 0; i < m->parameters; i++) {
+        for (size_t j = 0; j < m->parameters; j++)
+            variance += lever[i] * lever[j] * s->solved.covariance[i * STRIDE + j];
+    }
+    fit->centre_uncertainty = fit->birge * sqrt(variance);
+}
+
+static void answer(const struct solving *s, struct perpend_fit *fit)
+{
+    const double *p = s->parameters, *c = s->solved.covariance;
+    double widen = fit->birge * fit->birge;
+    double arm = s->setup->arm.relative_uncertainty * s->setup->arm.relative_uncertainty;
+    fit->bed_separated = s->model.bed == SWEEP_MODEL_PLANE;
+    fit->includes_bed = !s->setup->bed_faced && !fit->bed_separated;
+    fit->lean = sweep_model_lean(&s->model, p);
+    fit->lean_covariance = scaled(sweep_model_lean_covariance(&s->model, c), widen);
+    /* the arm's length scales t + b as a whole; b itself comes from the carriage's travel */
+    fit->lean_covariance.right_right += arm * p[1] * p[1];
+    fit->lean_covariance.right_back += arm * p[1] * p[2];
+    fit->lean_covariance.back_back += arm * p[2] * p[2];
+    if (fit->bed_separated) {
+        fit->bed = sweep_model_bed(&s->model, p);
+        fit->bed_covariance = scaled((struct perpend_slope_covariance){c[3 * STRIDE + 3],
+                                         c[3 * STRIDE + 4], c[4 * STRIDE + 4]},
+            widen);
+    }
+    answer_centre(s, fit);
+}
+
+static int solve(struct solving *s, struct perpend_fit *fit)
+{
+    int status = sweep_model_choose(s->readings, s->count, s->setup, &s->model);
+    if (status == PERPEND_OK)
+        status = find_spread(s, fit);
+    if (status == PERPEND_OK)
+        status = iterate(s);
+    if (status != PERPEND_OK)
+        return status;
+    judge(s, fit);
+    answer(s, fit);
+    return PERPEND_OK;
+}
+
+/* The answer with the suspect, and its twin if it has one, left out. */
+static int answer_without(const struct solving *s, struct perpend_fit *fit)
+{
+    struct solving rest = {.count = 0};
+    struct perpend_fit without = {.readings = 0};
+    struct perpend_reading *kept = malloc(s->count * sizeof *kept);
+    size_t count = 0;
+    if (kept == NULL)
+        return PERPEND_ERR_MEMORY;
+    for (size_t i = 0; i < s->count; i++) {
+        if (i != fit->suspect && i != fit->suspect_twin)
+            kept[count++] = s->readings[i];
+    }
+    int status = solving_init(&rest, kept, count, s->setup);
+    if (status == PERPEND_OK)
+        status = solve(&rest, &without);
+    fit->has_lean_without = status == PERPEND_OK && without.includes_bed == fit->includes_bed;
+    if (fit->has_lean_without) {
+        fit->lean_without = without.lean;
+        fit->lean_without_covariance = without.lean_covariance;
+    }
+    solving_finish(&rest);
+    free(kept);
+    return status == PERPEND_ERR_MEMORY ? status : PERPEND_OK;
+}
+
+int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup, double *residual, struct perpend_fit *fit)
+{
+    struct solving s;
+    *fit = (struct perpend_fit){.readings = count,
+        .suspect = PERPEND_FIT_NO_SUSPECT,
+        .suspect_twin = PERPEND_FIT_NO_SUSPECT};
+    if (!setup_is_valid(setup) || !readings_are_valid(readings, count))
+        return PERPEND_ERR_VALUE;
+    int status = solving_init(&s, readings, count, setup);
+    if (status != PERPEND_OK)
+        goto done;
+    status = solve(&s, fit);
+    if (status == PERPEND_ERR_UNDETERMINED) {
+        *fit = (struct perpend_fit){.readings = count};
+        if (sweep_model_need(readings, count, setup, &s.model, true, fit) == PERPEND_ERR_MEMORY)
+            status = PERPEND_ERR_MEMORY;
+    }
+    if (status != PERPEND_OK)
+        goto done;
+
+    const struct suspect_rows rows = {
+        count, s.model.parameters, s.residual, s.leverage, s.weight, s.natural};
+    status = suspect_find(&rows, fit);
+    if (status == PERPEND_OK && fit->suspect != PERPEND_FIT_NO_SUSPECT)
+        status = answer_without(&s, fit);
+    if (status == PERPEND_OK)
+        status = sweep_model_need(readings, count, setup, &s.model, false, fit);
+    if (status != PERPEND_OK)
+        goto done;
+    suspect_closure(readings, count, s.factor, s.variance, fit);
+    for (size_t i = 0; residual != NULL && i < count; i++)
+        residual[i] = s.residual[i] / s.factor;
+done:
+    solving_finish(&s);
+    return status;
+}
+
+double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_setup *setup,
+    double bearing, double x, double y)
+{
+    const struct perpend_slope none = {0.0, 0.0};
+    double gap;
+    if (fit->bed_separated)
+        gap = perpend_gap(fit->centre, fit->lean, fit->bed, setup->arm.length, bearing, x, y);
+    else
+        gap = perpend_gap(fit->centre, fit->lean, none, setup->arm.length, bearing, x, y) -
+              (fit->travel.right * x + fit->travel.back * y);
+    return gap / perpend_gauge_gap_per_reading(&setup->gauge);
+}

@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SWEEP_MODEL_H
+#define SWEEP_MODEL_H
+
+/**
+ * The model of a sweep that the fit solves, which of its forms the readings can determine, and the
+ * reading that would settle what they cannot.
+ *
+ * Parameters, in order: the gap at the axis over the middle of the places, c′; the sum of lean and
+ * bed slope, s = t + b (right, back); then, when places tell it, the bed's slope along the line of
+ * the places, or b (right, back).
+ */
+
+#include <stddef.h>
+
+#include <perpend/fit.h>
+
+#define SWEEP_MODEL_MOST 5 /* parameters */
+
+enum sweep_model_bed {
+    SWEEP_MODEL_ONE_PLACE, /* faced, or one place: 3 parameters */
+    SWEEP_MODEL_LINE,      /* places in a line: 4 */
+    SWEEP_MODEL_PLANE      /* lean and bed apart: 5 */
+};
+
+struct sweep_model {
+    enum sweep_model_bed bed;
+    size_t parameters;
+    double radius;
+    double x, y;                /* middle of the places */
+    struct perpend_slope along; /* unit vector along which the places lie */
+    double dilution; /* largest standard uncertainty of the lean in any direction, over that from as
+                        many readings evenly spaced on a faced bed */
+};
+
+/** As many times worse than an even sweep, and the answer is noise. */
+#define SWEEP_MODEL_MOST_DILUTION 50.0
+
+/**
+ * Choose the fullest form that the readings determine.
+ *
+ * Returned: model  also on PERPEND_ERR_UNDETERMINED: the form that failed
+ * Errors:   PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED
+ */
+int sweep_model_choose(const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup, struct sweep_model *model);
+
+/** The gap of one reading under the parameters given, and its derivatives by them. */
+double sweep_model_gap(const struct sweep_model *model, const double *parameters,
+    const struct perpend_reading *reading, double *row);
+
+/** The lean and the bed's slope (0 where unknown) in a set of parameters. */
+struct perpend_slope sweep_model_lean(const struct sweep_model *model, const double *parameters);
+struct perpend_slope sweep_model_bed(const struct sweep_model *model, const double *parameters);
+
+/** Covariance of the lean from that of the parameters, PERPEND_LEAST_SQUARES_MOST_PARAMETERS to a
+ *  row. */
+struct perpend_slope_covariance sweep_model_lean_covariance(
+    const struct sweep_model *model, const double *covariance);
+
+/**
+ * Name the reading that helps most: the one whose value the readings so far predict worst.
+ *
+ * Given:    undetermined  whether the model failed
+ *           dof           readings less parameters when it did not
+ * Returned: fit           need… only
+ * Errors:   PERPEND_ERR_MEMORY
+ */
+int sweep_model_need(const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup, const struct sweep_model *model, bool undetermined,
+    struct perpend_fit *fit);
+
+#endif

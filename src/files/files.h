@@ -43,8 +43,8 @@ bool machine_file_parse(const char *text, size_t length, const char *name,
     struct perpend_machine *machine, struct fault *fault);
 
 /** Readings for a machine: a job file or CSV, told apart by their content. */
-bool job_file_read(const char *path, const struct perpend_machine *machine,
-    struct perpend_job *job, struct fault *fault);
+bool job_file_read(const char *path, const struct perpend_machine *machine, struct perpend_job *job,
+    struct fault *fault);
 bool job_file_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault);
 

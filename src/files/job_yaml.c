@@ -1,0 +1,317 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "job_file.h"
+#include "names.h"
+#include "number.h"
+
+#define TURNS_MOST 1000.0
+#define NOTE_MOST 2000 /* bytes */
+
+static const struct length_range shim_range = {-100.0, 100.0};
+
+/* What the value readers need beside their node: the sweep being read and what it belongs to. */
+struct sweep_reader {
+    struct perpend_sweep sweep;
+    const struct perpend_machine *machine;
+    const struct perpend_job *job;
+    size_t readings; /* in the whole job so far */
+};
+
+struct did_reader {
+    struct perpend_did did;
+    const struct perpend_mount *mount;
+};
+
+static const struct key reading_keys[] = {
+    {"at", true, read_bearing, offsetof(struct perpend_reading, bearing), NULL},
+    {"reading", true, read_length, offsetof(struct perpend_reading, value), &reading_range},
+    {"x", false, read_length, offsetof(struct perpend_reading, x), &reading_range},
+    {"y", false, read_length, offsetof(struct perpend_reading, y), &reading_range},
+    {0},
+};
+
+/* The sweep's own place has been read before its readings. */
+static bool read_readings(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct sweep_reader *state = at;
+    struct perpend_sweep *sweep = &state->sweep;
+    if (node->kind != NODE_LIST || node->count == 0)
+        return reader_fail(reader, node->line,
+            "%s must be a list such as [{at: front, reading: 0.5}, {at: back, reading: 0.1}]",
+            key->name);
+    if (node->count > READINGS_MOST - state->readings)
+        return reader_fail(
+            reader, node->line, "more than %d readings; a job holds no more", READINGS_MOST);
+    state->readings += node->count;
+    sweep->readings = calloc(node->count, sizeof *sweep->readings);
+    if (sweep->readings == NULL)
+        return reader_memory(reader);
+    for (const struct node *child = node->first; child != NULL; child = child->next) {
+        struct perpend_reading *reading = &sweep->readings[sweep->reading_count++];
+        *reading = (struct perpend_reading){.x = sweep->x, .y = sweep->y};
+        size_t mark = reader_enter(reader, "reading %zu: ", sweep->reading_count);
+        bool done = read_map(reader, "a reading", reading_keys, child, reading);
+        reader_leave(reader, mark);
+        if (!done)
+            return false;
+    }
+    return true;
+}
+
+static bool fail_unknown_name(const struct reader *reader, const struct node *node,
+    const char *what, const char *owner, const char *const *names, size_t count)
+{
+    char quoted[QUOTED], words[WORDS];
+    quote(quoted, node->text, node->length);
+    const char *near = nearest_name(node->text, names, count);
+    if (near != NULL)
+        return reader_fail(
+            reader, node->line, "unknown %s %s; did you mean \"%s\"?", what, quoted, near);
+    return reader_fail(reader, node->line, "unknown %s %s; %s has %s", what, quoted, owner,
+        words_and(words, names, count));
+}
+
+static bool read_did_joint(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct did_reader *state = at;
+    const struct perpend_mount *mount = state->mount;
+    const char *names[TREE_KEYS_MOST];
+    size_t count = mount->joint_count < TREE_KEYS_MOST ? mount->joint_count : TREE_KEYS_MOST;
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    for (size_t i = 0; i < mount->joint_count; i++) {
+        if (same_word(mount->joints[i].name, text)) {
+            state->did.joint = i;
+            return true;
+        }
+    }
+    for (size_t i = 0; i < count; i++)
+        names[i] = mount->joints[i].name;
+    return fail_unknown_name(reader, node, "joint", "the mount", names, count);
+}
+
+/* The joint has been read before it. */
+static bool read_did_bolt(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct did_reader *state = at;
+    const struct perpend_joint *joint = &state->mount->joints[state->did.joint];
+    const char *names[TREE_KEYS_MOST];
+    size_t count = joint->bolt_count < TREE_KEYS_MOST ? joint->bolt_count : TREE_KEYS_MOST;
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        if (same_word(joint->bolts[i].name, text)) {
+            state->did.bolt = i;
+            return true;
+        }
+    }
+    for (size_t i = 0; i < count; i++)
+        names[i] = joint->bolts[i].name;
+    return fail_unknown_name(reader, node, "bolt", joint->name, names, count);
+}
+
+static bool read_turns(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    return read_number(reader, key->name, node, -TURNS_MOST, TURNS_MOST, at);
+}
+
+static const struct key did_keys[] = {
+    {"joint", true, read_did_joint, 0, NULL},
+    {"bolt", true, read_did_bolt, 0, NULL},
+    {"shim", false, read_length, offsetof(struct did_reader, did.shim), &shim_range},
+    {"slide", false, read_point, offsetof(struct did_reader, did.slide), NULL},
+    {"turns", false, read_turns, offsetof(struct did_reader, did.turns), NULL},
+    {0},
+};
+
+static bool read_did_entry(struct reader *reader, const struct perpend_mount *mount,
+    const struct node *node, struct perpend_did *did)
+{
+    struct did_reader state = {.mount = mount};
+    if (!read_map(reader, "an entry of did", did_keys, node, &state))
+        return false;
+    bool shim = node_find(node, "shim") != NULL;
+    bool slide = node_find(node, "slide") != NULL;
+    bool turns = node_find(node, "turns") != NULL;
+    if (shim + slide + turns != 1)
+        return reader_fail(reader, node->line, "%s; say one of shim, slide and turns in each entry",
+            shim + slide + turns == 0 ? "says nothing about what was done"
+                                      : "says more than one thing");
+    state.did.move = shim ? PERPEND_MOVE_SHIM : slide ? PERPEND_MOVE_SLIDE : PERPEND_MOVE_SCREW;
+    *did = state.did;
+    return true;
+}
+
+static bool check_did_twice(
+    const struct reader *reader, const struct perpend_sweep *sweep, const struct node *node)
+{
+    const struct perpend_did *did = &sweep->did[sweep->did_count - 1];
+    for (size_t i = 0; i + 1 < sweep->did_count; i++) {
+        if (sweep->did[i].joint == did->joint && sweep->did[i].bolt == did->bolt &&
+            sweep->did[i].move == did->move)
+            return reader_fail(reader, node->line,
+                "the same bolt's %s stands in entry %zu already; write their sum once",
+                perpend_move_name(did->move), i + 1);
+    }
+    return true;
+}
+
+static bool read_did_list(
+    struct reader *reader, struct sweep_reader *state, const struct node *node)
+{
+    struct perpend_sweep *sweep = &state->sweep;
+    if (node->count == 0)
+        return reader_fail(reader, node->line, "did is empty; write what was done, or \"nothing\"");
+    if (node->count > DID_MOST)
+        return reader_fail(
+            reader, node->line, "did has %zu entries; at most %d are taken", node->count, DID_MOST);
+    sweep->did_kind = PERPEND_DID_LIST;
+    sweep->did = calloc(node->count, sizeof *sweep->did);
+    if (sweep->did == NULL)
+        return reader_memory(reader);
+    for (const struct node *child = node->first; child != NULL; child = child->next) {
+        struct perpend_did *did = &sweep->did[sweep->did_count++];
+        size_t mark = reader_enter(reader, "did %zu: ", sweep->did_count);
+        bool done = read_did_entry(reader, &state->machine->mount, child, did) &&
+                    check_did_twice(reader, sweep, child);
+        reader_leave(reader, mark);
+        if (!done)
+            return false;
+    }
+    return true;
+}
+
+static bool read_did(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    static const struct choice words[] = {
+        {"plan", PERPEND_DID_PLAN}, {"nothing", PERPEND_DID_NOTHING}, {0}};
+    const struct key choice = {.name = key->name, .detail = words};
+    struct sweep_reader *state = at;
+    int kind = PERPEND_DID_LIST;
+    if (node->kind == NODE_MAP)
+        return reader_fail(reader, node->line,
+            "did must be plan, nothing, or a list of entries, each behind a dash");
+    if (node->kind == NODE_SCALAR && !read_choice(reader, &choice, node, &kind))
+        return false;
+    if (kind != PERPEND_DID_NOTHING && state->machine->mount.joint_count == 0)
+        return reader_fail(reader, node->line,
+            "did needs a mount in the machine file; describe it there, or write \"nothing\"");
+    if (node->kind == NODE_LIST)
+        return read_did_list(reader, state, node);
+    state->sweep.did_kind = (enum perpend_did_kind)kind;
+    return true;
+}
+
+static bool read_note(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    (void)at;
+    const char *text = node_text(reader, key->name, node);
+    if (text != NULL && node->length > NOTE_MOST)
+        return reader_fail(reader, node->line, "note is %zu bytes long; at most %d are taken",
+            node->length, NOTE_MOST);
+    return text != NULL;
+}
+
+static const struct key sweep_keys[] = {
+    {"name", false, read_name, offsetof(struct sweep_reader, sweep.name), NULL},
+    {"x", false, read_length, offsetof(struct sweep_reader, sweep.x), &reading_range},
+    {"y", false, read_length, offsetof(struct sweep_reader, sweep.y), &reading_range},
+    {"readings", true, read_readings, 0, NULL},
+    {"did", false, read_did, 0, NULL},
+    {"note", false, read_note, 0, NULL},
+    {0},
+};
+
+/* A sweep without a name takes its number; no two may be called the same. */
+static bool settle_name(
+    const struct reader *reader, struct sweep_reader *state, const struct node *node)
+{
+    char quoted[QUOTED];
+    if (state->sweep.name == NULL) {
+        char name[32];
+        snprintf(name, sizeof name, "sweep %zu", state->job->sweep_count + 1);
+        state->sweep.name = text_copy(name);
+        if (state->sweep.name == NULL)
+            return reader_memory(reader);
+    }
+    for (size_t i = 0; i < state->job->sweep_count; i++) {
+        const char *earlier = state->job->sweeps[i].name;
+        if (strcmp(earlier, state->sweep.name) == 0)
+            return reader_fail(reader, node->line,
+                "name %s is the name of sweep %zu already; give each its own",
+                quote(quoted, earlier, strlen(earlier)), i + 1);
+    }
+    return true;
+}
+
+static bool read_sweep(struct reader *reader, struct sweep_reader *state, const struct node *node)
+{
+    size_t mark = reader_enter(reader, "sweep %zu: ", state->job->sweep_count + 1);
+    bool done =
+        read_map(reader, "a sweep", sweep_keys, node, state) && settle_name(reader, state, node);
+    reader_leave(reader, mark);
+    return done;
+}
+
+struct job_place {
+    struct perpend_job *job;
+    const struct perpend_machine *machine;
+};
+
+static bool read_sweeps(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    const struct job_place *place = at;
+    struct perpend_job *job = place->job;
+    size_t readings = 0;
+    if (node->kind != NODE_LIST || node->count == 0)
+        return reader_fail(
+            reader, node->line, "%s must be a list, one sweep behind each dash", key->name);
+    if (node->count > SWEEPS_MOST)
+        return reader_fail(reader, node->line, "%s has %zu sweeps; at most %d are taken", key->name,
+            node->count, SWEEPS_MOST);
+    job->sweeps = calloc(node->count, sizeof *job->sweeps);
+    if (job->sweeps == NULL)
+        return reader_memory(reader);
+    for (const struct node *child = node->first; child != NULL; child = child->next) {
+        struct sweep_reader state = {.machine = place->machine, .job = job, .readings = readings};
+        bool done = read_sweep(reader, &state, child);
+        job->sweeps[job->sweep_count++] = state.sweep; /* on a fault too: it is the job's to free */
+        readings = state.readings;
+        if (!done)
+            return false;
+    }
+    return true;
+}
+
+static const struct key job_keys[] = {
+    {"perpend", true, read_nothing, 0, NULL},
+    {"sweeps", true, read_sweeps, 0, NULL},
+    {0},
+};
+
+bool job_yaml_read(struct reader *reader, const char *text, size_t length, const char *name,
+    const struct perpend_machine *machine, struct perpend_job *job)
+{
+    struct job_place place = {.job = job, .machine = machine};
+    struct tree tree = {0};
+    bool done =
+        tree_parse(text, length, name, &tree, reader->fault) && read_version(reader, tree.root);
+    if (done && node_find(tree.root, "gauge") != NULL)
+        done = reader_fail(reader, tree.root->line,
+            "this is a machine file (it has a gauge); give the readings second");
+    done = done && read_map(reader, "a job file", job_keys, tree.root, &place);
+    tree_finish(&tree);
+    return done;
+}

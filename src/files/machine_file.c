@@ -1,0 +1,339 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "mount_file.h"
+#include "names.h"
+#include "number.h"
+#include "reader.h"
+
+static const struct length_range some_length = {LENGTH_LEAST, LENGTH_MOST};
+static const struct length_range any_length = {0.0, LENGTH_MOST};
+static const struct length_range gauge_step = {LENGTH_LEAST, 10.0};
+static const struct length_range gauge_spread = {0.0, 10.0};
+static const struct length_range arm_length = {1.0, 2000.0};
+
+#define LEVER_ANGLE_MOST 60.0    /* degrees; the published cosine corrections end there */
+#define AIM_MOST 30.0            /* degrees */
+#define ARM_UNCERTAINTY_MOST 0.2 /* of the length */
+
+/* A share such as "45%" (a blank may stand before the sign): the number, else false. */
+static bool percent(const char *text, double *share)
+{
+    char number[QUOTED];
+    size_t length = strlen(text);
+    double value = 0.0;
+    if (length < 2 || length > sizeof number || text[length - 1] != '%')
+        return false;
+    memcpy(number, text, length - 1);
+    number[length - 1] = '\0';
+    if (perpend_number_parse(number, &value) != PERPEND_OK)
+        return false;
+    *share = value / 100.0;
+    return true;
+}
+
+static bool read_aim(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    double degrees = 0.0;
+    if (!read_degrees(reader, key->name, node, 0.0, AIM_MOST, &degrees))
+        return false;
+    *(double *)at = perpend_radians(degrees);
+    return true;
+}
+
+/* A share of the length or a length; the length itself has been read before it. */
+static bool read_arm_uncertainty(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_arm *arm = at;
+    double share = 0.0, length = 0.0;
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    if (!percent(text, &share)) {
+        if (!length_text(reader, node->line, key->name, text, &any_length, &length))
+            return false;
+        share = length / arm->length;
+    }
+    if (share < 0.0 || share > ARM_UNCERTAINTY_MOST)
+        return reader_fail(reader, node->line,
+            "uncertainty \"%.24s\" must be 0 to 20%% of the arm's length; measure the arm", text);
+    arm->relative_uncertainty = share;
+    return true;
+}
+
+static const struct key arm_keys[] = {
+    {"length", true, read_length, offsetof(struct perpend_arm, length), &arm_length},
+    {"uncertainty", false, read_arm_uncertainty, 0, NULL},
+    {"aim", false, read_aim, offsetof(struct perpend_arm, bearing_uncertainty), NULL},
+    {0},
+};
+
+/* A bare length or a mapping. */
+static bool read_arm(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_arm *arm = at;
+    if (node->kind == NODE_SCALAR) {
+        const struct key bare = {"arm", true, read_length, 0, &arm_length};
+        return read_length(reader, &bare, node, &arm->length);
+    }
+    size_t mark = reader_enter(reader, "arm: ");
+    bool done = read_map(reader, key->name, arm_keys, node, arm);
+    reader_leave(reader, mark);
+    return done;
+}
+
+static const struct choice gauge_kinds[] = {
+    {"gap", PERPEND_GAUGE_GAP},
+    {"touch", PERPEND_GAUGE_TOUCH},
+    {"dial", PERPEND_GAUGE_DIAL},
+    {"lever", PERPEND_GAUGE_LEVER},
+    {0},
+};
+
+static bool read_kind(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    int kind = 0;
+    if (!read_choice(reader, key, node, &kind))
+        return false;
+    *(enum perpend_gauge_kind *)at = (enum perpend_gauge_kind)kind;
+    return true;
+}
+
+static bool read_rises(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    static const struct choice ways[] = {{"toward", false}, {"away", true}, {0}};
+    const struct key choice = {.name = key->name, .detail = ways};
+    struct perpend_gauge *gauge = at;
+    int away = 0;
+    if (gauge->kind != PERPEND_GAUGE_DIAL && gauge->kind != PERPEND_GAUGE_LEVER)
+        return reader_fail(reader, node->key_line,
+            "rises belongs to the kinds dial and lever; remove it, or set the kind");
+    if (!read_choice(reader, &choice, node, &away))
+        return false;
+    gauge->rises_away = away != 0;
+    return true;
+}
+
+static bool read_angle(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_gauge *gauge = at;
+    double degrees = 0.0;
+    if (gauge->kind != PERPEND_GAUGE_LEVER)
+        return reader_fail(
+            reader, node->key_line, "angle belongs to the kind lever; remove it, or set the kind");
+    if (!read_degrees(reader, key->name, node, 0.0, LEVER_ANGLE_MOST, &degrees))
+        return false;
+    gauge->angle = perpend_radians(degrees);
+    return true;
+}
+
+static const struct key gauge_keys[] = {
+    {"kind", true, read_kind, offsetof(struct perpend_gauge, kind), gauge_kinds},
+    {"step", true, read_length, offsetof(struct perpend_gauge, step), &gauge_step},
+    {"rises", false, read_rises, 0, NULL},
+    {"angle", false, read_angle, 0, NULL},
+    {"spread", false, read_length, offsetof(struct perpend_gauge, spread), &gauge_spread},
+    {0},
+};
+
+static bool read_gauge(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    size_t mark = reader_enter(reader, "gauge: ");
+    bool done = read_map(reader, key->name, gauge_keys, node, at);
+    reader_leave(reader, mark);
+    return done;
+}
+
+static const struct key cutter_keys[] = {
+    {"diameter", true, read_length, offsetof(struct perpend_cutter, diameter), &some_length},
+    {"corner", false, read_length, offsetof(struct perpend_cutter, corner), &any_length},
+    {0},
+};
+
+static bool read_cutter(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_cutter *cutter = at;
+    char shown[LENGTH_SHOWN];
+    size_t mark = reader_enter(reader, "cutter: ");
+    bool done = read_map(reader, key->name, cutter_keys, node, cutter);
+    if (done && cutter->corner > cutter->diameter / 2.0)
+        done = reader_fail(reader, node_find(node, "corner")->line,
+            "corner is more than half the diameter (%s); a ball end has exactly half",
+            length_shown(shown, cutter->diameter / 2.0, reader->unit));
+    reader_leave(reader, mark);
+    return done;
+}
+
+static bool read_along(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_facing *facing = at;
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    facing->both_ways = same_word(text, "both");
+    if (facing->both_ways || same_word(text, "X")) {
+        facing->along = PERPEND_ALONG_X;
+        return true;
+    }
+    if (same_word(text, "Y")) {
+        facing->along = PERPEND_ALONG_Y;
+        return true;
+    }
+    if (perpend_bearing_parse(text, &facing->along) == PERPEND_OK)
+        return true;
+    char quoted[QUOTED];
+    return reader_fail(reader, node->line,
+        "unknown along %s; use X, Y, both, a name such as right, or degrees from -360 to 360",
+        quote(quoted, text, node->length));
+}
+
+/* The cutter has been read before the facing. */
+static bool read_stepover(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_machine *machine = at;
+    double diameter = machine->cutter.diameter, share = 0.0, stepover = 0.0;
+    char quoted[QUOTED], shown[LENGTH_SHOWN];
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    quote(quoted, text, node->length);
+    if (percent(text, &share)) {
+        stepover = share * diameter;
+        if (!(stepover >= LENGTH_LEAST))
+            return reader_fail(
+                reader, node->line, "stepover %s must be more than 0; check it", quoted);
+    } else if (!length_text(reader, node->line, key->name, text, &some_length, &stepover)) {
+        return false;
+    }
+    if (stepover >= diameter)
+        return reader_fail(reader, node->line,
+            "stepover %s is not under the cutter's diameter (%s); stripes would stand", quoted,
+            length_shown(shown, diameter, reader->unit));
+    machine->facing.stepover = stepover;
+    return true;
+}
+
+static const struct key facing_keys[] = {
+    {"stepover", true, read_stepover, 0, NULL},
+    {"along", true, read_along, offsetof(struct perpend_machine, facing), NULL},
+    {"depth", false, read_length, offsetof(struct perpend_machine, facing.depth), &some_length},
+    {0},
+};
+
+static bool read_facing(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    size_t mark = reader_enter(reader, "facing: ");
+    bool done = read_map(reader, key->name, facing_keys, node, at);
+    reader_leave(reader, mark);
+    return done;
+}
+
+static const struct key goal_keys[] = {
+    {"ridge", true, read_length, 0, &some_length},
+    {0},
+};
+
+static bool read_goal(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    size_t mark = reader_enter(reader, "goal: ");
+    bool done = read_map(reader, key->name, goal_keys, node, at);
+    reader_leave(reader, mark);
+    return done;
+}
+
+static bool read_unit(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
+    const struct key choice = {.name = key->name, .detail = units};
+    int unit = 0;
+    if (!read_choice(reader, &choice, node, &unit))
+        return false;
+    reader->unit = *(enum perpend_unit *)at = (enum perpend_unit)unit;
+    return true;
+}
+
+static bool read_bed(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    static const struct choice beds[] = {{"faced", true}, {"as found", false}, {0}};
+    const struct key choice = {.name = key->name, .detail = beds};
+    int faced = 0;
+    if (!read_choice(reader, &choice, node, &faced))
+        return false;
+    *(bool *)at = faced != 0;
+    return true;
+}
+
+/* The unit comes first: all lengths are read by it; the cutter stands before the facing. */
+static const struct key machine_keys[] = {
+    {"perpend", true, read_nothing, 0, NULL},
+    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL},
+    {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL},
+    {"arm", true, read_arm, offsetof(struct perpend_machine, setup.arm), NULL},
+    {"gauge", true, read_gauge, offsetof(struct perpend_machine, setup.gauge), NULL},
+    {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), NULL},
+    {"facing", true, read_facing, 0, NULL},
+    {"goal", false, read_goal, offsetof(struct perpend_machine, goal), NULL},
+    {"bed", false, read_bed, offsetof(struct perpend_machine, setup.bed_faced), NULL},
+    {"mount", false, read_mount, offsetof(struct perpend_machine, mount), NULL},
+    {"stock", false, read_stock, offsetof(struct perpend_machine, stock), NULL},
+    {0},
+};
+
+bool machine_file_parse(const char *text, size_t length, const char *name,
+    struct perpend_machine *machine, struct fault *fault)
+{
+    struct perpend_machine read;
+    struct reader reader;
+    struct tree tree = {0};
+    bool done = false;
+
+    perpend_machine_init(&read);
+    reader_start(&reader, name, fault);
+    if (!text_check(text, length, name, fault) || !tree_parse(text, length, name, &tree, fault) ||
+        !read_version(&reader, tree.root))
+        goto clean_up;
+    const struct node *sweeps = node_find(tree.root, "sweeps");
+    if (sweeps != NULL) {
+        reader_fail(&reader, sweeps->key_line,
+            "this is a job file (it has sweeps); give the machine file first, then the readings");
+        goto clean_up;
+    }
+    if (!read_map(&reader, "a machine file", machine_keys, tree.root, &read))
+        goto clean_up;
+    *machine = read;
+    perpend_machine_init(&read);
+    done = true;
+clean_up:
+    tree_finish(&tree);
+    perpend_machine_finish(&read);
+    return done;
+}
+
+bool machine_file_read(const char *path, struct perpend_machine *machine, struct fault *fault)
+{
+    char *text = NULL;
+    size_t length = 0;
+    if (!file_read_text(path, &text, &length, fault))
+        return false;
+    bool done = machine_file_parse(text, length, path, machine, fault);
+    free(text);
+    return done;
+}

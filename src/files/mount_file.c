@@ -1,0 +1,299 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/mount.h>
+#include <perpend/status.h>
+
+#include "mount_file.h"
+#include "number.h"
+
+static const struct length_range thread_range = {0.5, 100.0};
+static const struct length_range hole_range = {0.5, 200.0};
+static const struct length_range pitch_range = {0.05, 20.0};
+static const struct length_range leaf_range = {0.0005, 100.0};
+
+/* A list's entries as an array of zeroed elements; the count is checked against what is allowed. */
+static void *entries(struct reader *reader, const char *what, const char *one,
+    const struct node *node, size_t least, size_t most, size_t size)
+{
+    if (node->kind != NODE_LIST) {
+        reader_fail(reader, node->line, "%s must be a list, one %s behind each dash", what, one);
+        return NULL;
+    }
+    if (node->count < least || node->count > most) {
+        reader_fail(reader, node->line, "%s has %zu %s%s; %zu to %zu are taken", what, node->count,
+            one, node->count == 1 ? "" : "s", least, most);
+        return NULL;
+    }
+    void *array = calloc(node->count, size);
+    if (array == NULL)
+        reader_memory(reader);
+    return array;
+}
+
+/* "M5", "M5x0.5": metric in any file; "1/4-20", "#10-24": inch, threads per inch (ASME B1.1, from
+   memory: number n is 0.060 in + n × 0.013 in). False when it has none of these forms. */
+static bool named_thread(const char *text, struct perpend_bolt *bolt)
+{
+    char head[QUOTED];
+    double diameter = 0.0, pitch = 0.0;
+    bool metric = text[0] == 'M' || text[0] == 'm';
+    const char *start = text + (metric || text[0] == '#' ? 1 : 0);
+    const char *times = strstr(start, "×");
+    const char *mark = metric ? (times != NULL ? times : strpbrk(start, "xX")) : strchr(start, '-');
+    size_t length = mark != NULL ? (size_t)(mark - start) : strlen(start);
+    if (length >= sizeof head || !isdigit((unsigned char)start[0]) || (!metric && mark == NULL))
+        return false;
+    memcpy(head, start, length);
+    head[length] = '\0';
+    if (perpend_number_parse(head, &diameter) != PERPEND_OK)
+        return false;
+    if (mark != NULL) {
+        const char *tail = mark + (metric && times != NULL ? strlen("×") : 1);
+        if (perpend_number_parse(tail, &pitch) != PERPEND_OK || !(pitch > 0.0))
+            return false;
+    }
+    if (text[0] == '#')
+        diameter = 0.060 + 0.013 * diameter;
+    bolt->thread = metric ? diameter : diameter * PERPEND_MM_PER_INCH;
+    bolt->pitch = metric ? pitch : PERPEND_MM_PER_INCH / pitch;
+    return true;
+}
+
+static bool read_thread(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_bolt *bolt = at;
+    char quoted[QUOTED];
+    double length = 0.0;
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    if (!named_thread(text, bolt)) {
+        if (perpend_length_parse(text, reader->unit, &length) != PERPEND_OK)
+            return reader_fail(reader, node->line,
+                "thread %s is not one; use M5, M5x0.5, 1/4-20 or the diameter as a length",
+                quote(quoted, text, node->length));
+        bolt->thread = length;
+    }
+    if (bolt->thread < thread_range.least || bolt->thread > thread_range.most ||
+        (bolt->pitch != 0.0 && (bolt->pitch < pitch_range.least || bolt->pitch > pitch_range.most ||
+                                   bolt->pitch >= bolt->thread)))
+        return reader_fail(reader, node->line, "thread %s is out of range; check it",
+            quote(quoted, text, node->length));
+    return true;
+}
+
+static const struct key bolt_keys[] = {
+    {"name", true, read_name, offsetof(struct perpend_bolt, name), NULL},
+    {"at", true, read_point, offsetof(struct perpend_bolt, at), NULL},
+    {"thread", false, read_thread, 0, NULL},
+    {"hole", false, read_length, offsetof(struct perpend_bolt, hole), &hole_range},
+    {"pitch", false, read_length, offsetof(struct perpend_bolt, pitch), &pitch_range},
+    {0},
+};
+
+/* What a joint allows decides what has to be known about its bolts. */
+static bool check_bolt(const struct reader *reader, const struct perpend_joint *joint,
+    const struct perpend_bolt *bolt, const struct node *node)
+{
+    const struct node *hole = node_find(node, "hole"), *thread = node_find(node, "thread");
+    double table = 0.0;
+    char shown[LENGTH_SHOWN];
+    if (bolt->hole != 0.0 && bolt->thread == 0.0)
+        return reader_fail(
+            reader, hole->line, "hole needs the thread too; the play is the difference of both");
+    if (bolt->hole != 0.0 && bolt->hole < bolt->thread)
+        return reader_fail(reader, hole->line, "hole is smaller than its thread (%s); check both",
+            length_shown(shown, bolt->thread, reader->unit));
+    if ((joint->allows & PERPEND_MOVE_SLIDE) != 0 && bolt->hole == 0.0) {
+        if (bolt->thread == 0.0)
+            return reader_fail(reader, node->line,
+                "thread is missing; a joint that slides needs it, for the play in the holes");
+        if (perpend_clearance_hole(bolt->thread, &table) != PERPEND_OK)
+            return reader_fail(reader, thread->line,
+                "thread has no standard hole (ISO 273, M2 to M16); add hole, as measured");
+    }
+    if ((joint->allows & PERPEND_MOVE_SCREW) != 0 && bolt->pitch == 0.0) {
+        if (bolt->thread == 0.0)
+            return reader_fail(reader, node->line,
+                "thread is missing; a joint with push screws needs it, or the pitch");
+        if (perpend_coarse_pitch(bolt->thread, &table) != PERPEND_OK)
+            return reader_fail(reader, thread->line,
+                "thread has no standard pitch (ISO 261, M2 to M16); add pitch");
+    }
+    return true;
+}
+
+static bool check_against_earlier(const struct reader *reader, const struct perpend_joint *joint,
+    size_t index, const struct node *node)
+{
+    const struct perpend_bolt *bolt = &joint->bolts[index];
+    char quoted[QUOTED];
+    for (size_t i = 0; i < index; i++) {
+        const struct perpend_bolt *other = &joint->bolts[i];
+        if (same_word(other->name, bolt->name))
+            return reader_fail(reader, node_find(node, "name")->line,
+                "name %s is bolt %zu's already; give each its own",
+                quote(quoted, bolt->name, strlen(bolt->name)), i + 1);
+        if (other->at.right == bolt->at.right && other->at.back == bolt->at.back &&
+            other->at.up == bolt->at.up)
+            return reader_fail(reader, node_find(node, "at")->line,
+                "at is where bolt %zu is; measure both again", i + 1);
+    }
+    return true;
+}
+
+static bool read_bolts(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_joint *joint = at;
+    joint->bolts = entries(reader, key->name, "bolt", node, 2, BOLTS_MOST, sizeof *joint->bolts);
+    if (joint->bolts == NULL)
+        return false;
+    for (const struct node *child = node->first; child != NULL; child = child->next) {
+        size_t index = joint->bolt_count++;
+        struct perpend_bolt *bolt = &joint->bolts[index];
+        size_t mark = reader_enter(reader, "bolt %zu: ", index + 1);
+        bool done = read_map(reader, "a bolt", bolt_keys, child, bolt) &&
+                    check_bolt(reader, joint, bolt, child) &&
+                    check_against_earlier(reader, joint, index, child);
+        reader_leave(reader, mark);
+        if (!done)
+            return false;
+    }
+    return true;
+}
+
+static bool read_faces(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    static const struct choice faces[] = {
+        {"front", PERPEND_FACE_FRONT},
+        {"back", PERPEND_FACE_BACK},
+        {"left", PERPEND_FACE_LEFT},
+        {"right", PERPEND_FACE_RIGHT},
+        {"up", PERPEND_FACE_UP},
+        {"down", PERPEND_FACE_DOWN},
+        {0},
+    };
+    const struct key choice = {.name = key->name, .detail = faces};
+    int face = 0;
+    if (!read_choice(reader, &choice, node, &face))
+        return false;
+    *(enum perpend_face *)at = (enum perpend_face)face;
+    return true;
+}
+
+/* A list of words; one word alone may stand without brackets. */
+static bool read_allows(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    static const struct choice moves[] = {
+        {"shim", PERPEND_MOVE_SHIM},
+        {"slide", PERPEND_MOVE_SLIDE},
+        {"screw", PERPEND_MOVE_SCREW},
+        {0},
+    };
+    const struct key choice = {.name = key->name, .detail = moves};
+    unsigned allows = 0;
+    const struct node *word = node->kind == NODE_LIST ? node->first : node;
+    if (word == NULL)
+        return reader_fail(
+            reader, node->line, "allows is empty; use [shim], [slide], [screw] or several of them");
+    for (; word != NULL; word = node->kind == NODE_LIST ? word->next : NULL) {
+        int move = 0;
+        if (!read_choice(reader, &choice, word, &move))
+            return false;
+        if ((allows & (unsigned)move) != 0)
+            return reader_fail(
+                reader, word->line, "allows names %s twice; once will do", word->text);
+        allows |= (unsigned)move;
+    }
+    *(unsigned *)at = allows;
+    return true;
+}
+
+static const struct key joint_keys[] = {
+    {"joint", true, read_name, offsetof(struct perpend_joint, name), NULL},
+    {"faces", true, read_faces, offsetof(struct perpend_joint, face), NULL},
+    {"allows", true, read_allows, offsetof(struct perpend_joint, allows), NULL},
+    {"bolts", true, read_bolts, 0, NULL},
+    {0},
+};
+
+static bool read_joint(
+    struct reader *reader, struct perpend_mount *mount, size_t index, const struct node *node)
+{
+    struct perpend_joint *joint = &mount->joints[index];
+    char quoted[QUOTED];
+    if (!read_map(reader, "a joint", joint_keys, node, joint))
+        return false;
+    for (size_t i = 0; i < index; i++) {
+        if (same_word(mount->joints[i].name, joint->name))
+            return reader_fail(reader, node_find(node, "joint")->line,
+                "joint %s is the name of joint %zu already; give each its own",
+                quote(quoted, joint->name, strlen(joint->name)), i + 1);
+    }
+    return true;
+}
+
+bool read_mount(struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_mount *mount = at;
+    mount->joints =
+        entries(reader, key->name, "joint", node, 1, JOINTS_MOST, sizeof *mount->joints);
+    if (mount->joints == NULL)
+        return false;
+    for (const struct node *child = node->first; child != NULL; child = child->next) {
+        size_t index = mount->joint_count++;
+        size_t mark = reader_enter(reader, "mount: joint %zu: ", index + 1);
+        bool done = read_joint(reader, mount, index, child);
+        reader_leave(reader, mark);
+        if (!done)
+            return false;
+    }
+    return true;
+}
+
+static bool read_count(
+    struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    double count = 0.0;
+    char quoted[QUOTED];
+    if (!read_number(reader, key->name, node, 0.0, LEAF_COUNT_MOST, &count))
+        return false;
+    if (count != floor(count))
+        return reader_fail(reader, node->line, "count %s must be a whole number of leaves",
+            quote(quoted, node->text, node->length));
+    *(unsigned *)at = (unsigned)count;
+    return true;
+}
+
+static const struct key leaf_keys[] = {
+    {"thick", true, read_length, offsetof(struct perpend_leaf, thick), &leaf_range},
+    {"count", true, read_count, offsetof(struct perpend_leaf, count), NULL},
+    {"name", false, read_name, offsetof(struct perpend_leaf, name), NULL},
+    {0},
+};
+
+bool read_stock(struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    struct perpend_stock *stock = at;
+    stock->leaves = entries(reader, key->name, "kind", node, 1, LEAVES_MOST, sizeof *stock->leaves);
+    if (stock->leaves == NULL)
+        return false;
+    for (const struct node *child = node->first; child != NULL; child = child->next) {
+        size_t index = stock->leaf_count++;
+        size_t mark = reader_enter(reader, "stock: leaf %zu: ", index + 1);
+        bool done = read_map(reader, "a leaf", leaf_keys, child, &stock->leaves[index]);
+        reader_leave(reader, mark);
+        if (!done)
+            return false;
+    }
+    return true;
+}

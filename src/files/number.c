@@ -1,0 +1,68 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <ctype.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "number.h"
+
+/* The locale's decimal separator may be any text; whatever is not part of a number in the C locale
+   is it. */
+static void point_for_separator(char *text)
+{
+    char *end = text + strspn(text, "+-0123456789");
+    size_t separator = strcspn(end, "+-0123456789e");
+    if (separator == 0)
+        return;
+    *end = '.';
+    memmove(end + 1, end + separator, strlen(end + separator) + 1);
+}
+
+static char *significant(char *buffer, double value, int digits)
+{
+    if (value == 0.0)
+        value = 0.0; /* no sign on nothing */
+    snprintf(buffer, NUMBER_SHOWN, "%.*g", digits, value);
+    point_for_separator(buffer);
+    return buffer;
+}
+
+char *number_exact(char *buffer, double value)
+{
+    for (int digits = 15; digits <= 17; digits++) {
+        double back = 0.0;
+        significant(buffer, value, digits);
+        if (perpend_number_parse(buffer, &back) == PERPEND_OK && back == value)
+            break;
+    }
+    return buffer;
+}
+
+char *number_shown(char *buffer, double value)
+{
+    return significant(buffer, value, 6);
+}
+
+char *length_shown(char *buffer, double mm, enum perpend_unit unit)
+{
+    char number[NUMBER_SHOWN];
+    bool inch = unit == PERPEND_UNIT_INCH;
+    snprintf(buffer, LENGTH_SHOWN, "%s %s",
+        number_shown(number, inch ? mm / PERPEND_MM_PER_INCH : mm), inch ? "in" : "mm");
+    return buffer;
+}
+
+static int folded(char letter)
+{
+    return letter == '-' || letter == '_' ? ' ' : tolower((unsigned char)letter);
+}
+
+bool same_word(const char *a, const char *b)
+{
+    for (; *a != '\0' && *b != '\0'; a++, b++) {
+        if (folded(*a) != folded(*b))
+            return false;
+    }
+    return *a == *b;
+}

@@ -3,7 +3,7 @@
 # Shared by the scripts of this folder: what they install, how they build and count.
 
 # What it takes to build perpend and run it.
-build_packages='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libcyaml-dev libyaml-dev
+build_packages='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libyaml-dev
     libjansson-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libreadline-dev scdoc
     fonts-dejavu-core'
 

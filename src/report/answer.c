@@ -1,0 +1,350 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include "answer.h"
+
+/* A 95 % half width from a variance. */
+static double expanded(double variance)
+{
+    return 2.0 * sqrt(fmax(variance, 0.0));
+}
+
+static const struct perpend_sweep *first_sweep(const struct answer_about *about)
+{
+    return &about->job->sweeps[about->measurement->first_sweep];
+}
+
+static void add_sweep_names(struct buffer *phrase, const struct answer_about *about)
+{
+    size_t count = about->measurement->sweep_count;
+    for (size_t i = 0; i < count; i++) {
+        words_list_mark(phrase, i, count);
+        words_name(phrase, first_sweep(about)[i].name);
+    }
+}
+
+/* One axis of the lean: which way, how far, and whether it shows at all. */
+struct axis {
+    const char *way;
+    double size, expanded;
+    bool shows;
+};
+
+static struct axis axis_of(double value, double variance, const char *plus, const char *minus)
+{
+    double width = expanded(variance);
+    return (struct axis){value >= 0.0 ? plus : minus, fabs(value), width, fabs(value) > width};
+}
+
+static struct axis back_axis(const struct perpend_fit *fit)
+{
+    return axis_of(fit->lean.back, fit->lean_covariance.back_back, "back", "forward");
+}
+
+static struct axis right_axis(const struct perpend_fit *fit)
+{
+    return axis_of(fit->lean.right, fit->lean_covariance.right_right, "right", "left");
+}
+
+bool answer_lean_shows(const struct perpend_fit *fit)
+{
+    const double chi2_95 = 5.991; /* two degrees of freedom */
+    const struct perpend_slope_covariance *c = &fit->lean_covariance;
+    double r = fit->lean.right, b = fit->lean.back;
+    double determinant = c->right_right * c->back_back - c->right_back * c->right_back;
+    if (!(determinant > 0.0))
+        return r != 0.0 || b != 0.0;
+    double distance =
+        (r * r * c->back_back - 2.0 * r * b * c->right_back + b * b * c->right_right) / determinant;
+    return distance > chi2_95;
+}
+
+void answer_brief(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    struct axis axes[] = {back_axis(&measurement->fit), right_axis(&measurement->fit)};
+    struct buffer phrase = {0};
+    add_sweep_names(&phrase, about);
+    buffer_add(&phrase, ": ");
+    for (size_t i = 0; i < 2; i++) {
+        buffer_addf(&phrase, i == 0 ? "%s" WORDS_GLUE : ", %s" WORDS_GLUE, axes[i].way);
+        words_plus_minus(words, &phrase, WORDS_SLOPE, axes[i].size, axes[i].expanded);
+    }
+    buffer_add(&phrase, "; ridge ");
+    const struct perpend_distribution *spread = &measurement->distribution;
+    words_rounded(
+        words, &phrase, WORDS_SMALL, measurement->ridge.height, (spread->high - spread->low) / 2.0);
+    const char *verdict = perpend_verdict_text(measurement->verdict);
+    if (verdict)
+        buffer_addf(&phrase, "; %s", verdict);
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+/* How far a hole runs off in so much depth. */
+static void add_cost_of_lean(const struct words *words, struct buffer *phrase, double lean)
+{
+    bool inch = words->unit == PERPEND_UNIT_INCH;
+    double depth = inch ? PERPEND_MM_PER_INCH : 10.0;
+    words_rounded(words, phrase, WORDS_SMALL, lean * depth, lean * depth / 10.0);
+    buffer_add(phrase, inch ? " per inch" : " per" WORDS_GLUE "10" WORDS_GLUE "mm");
+    buffer_add(phrase, " of depth");
+}
+
+void answer_turn_feed(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_ridge *ridge = &measurement->ridge;
+    const struct perpend_facing *facing = &about->machine->facing;
+    double goal = about->machine->goal;
+    if (!measurement->turn_feed_meets_goal)
+        return;
+    /* a plain direction when one will do, else the best */
+    double along = ridge->best_along, height = ridge->best_height;
+    if (ridge->along_y <= goal && ridge->along_y <= ridge->along_x) {
+        along = PERPEND_ALONG_Y;
+        height = ridge->along_y;
+    } else if (ridge->along_x <= goal) {
+        along = PERPEND_ALONG_X;
+        height = ridge->along_x;
+    }
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "First, before a bolt is touched: feed along ");
+    words_feed(&phrase, along);
+    if (facing->both_ways)
+        buffer_add(&phrase, " only");
+    else {
+        buffer_add(&phrase, " instead of ");
+        words_feed(&phrase, facing->along);
+    }
+    buffer_add(&phrase, ". The ridge is then ");
+    words_rounded(words, &phrase, WORDS_SMALL, height, 0.0);
+    buffer_add(&phrase, "; that alone meets the goal. What it costs: the lean still shows, ");
+    add_cost_of_lean(words, &phrase, perpend_slope_size(measurement->fit.lean));
+    buffer_add(&phrase, " in deep cuts and drilled holes.");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void add_feed_of_facing(struct buffer *phrase, const struct perpend_facing *facing)
+{
+    if (facing->both_ways) {
+        buffer_add(phrase, "along X or Y, whichever is worse");
+        return;
+    }
+    buffer_add(phrase, "along" WORDS_GLUE);
+    words_feed(phrase, facing->along);
+}
+
+void answer_verdict(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    static const char *const said[] = {
+        [PERPEND_VERDICT_NO_GOAL] = "No goal is set in the machine file. Ridge ",
+        [PERPEND_VERDICT_MET] = "GOOD ENOUGH: stop here and leave the bolts alone. Ridge ",
+        [PERPEND_VERDICT_NOT_MET] = "NOT GOOD ENOUGH. Ridge ",
+        [PERPEND_VERDICT_TOO_CLOSE] = "TOO CLOSE TO CALL. Ridge ",
+    };
+    struct buffer phrase = {0};
+    buffer_add(&phrase, said[measurement->verdict]);
+    words_range(words, &phrase, WORDS_SMALL, measurement->ridge.height,
+        measurement->distribution.low, measurement->distribution.high);
+    buffer_add(&phrase, " ");
+    add_feed_of_facing(&phrase, &about->machine->facing);
+    if (measurement->verdict != PERPEND_VERDICT_NO_GOAL) {
+        buffer_add(&phrase, "; the goal is ");
+        words_stated(words, &phrase, WORDS_SMALL, about->machine->goal);
+        buffer_add(&phrase, ": ");
+        words_chance(&phrase, measurement->distribution.chance);
+        buffer_add(&phrase, " that it is met");
+    }
+    buffer_add(&phrase, ".");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void add_axis(const struct words *words, struct buffer *phrase, const struct axis *axis)
+{
+    buffer_addf(phrase, "%s by ", axis->way);
+    words_plus_minus(words, phrase, WORDS_SLOPE, axis->size, axis->expanded);
+}
+
+static void add_bed(struct words *words, struct buffer *phrase, const struct perpend_fit *fit)
+{
+    if (fit->includes_bed)
+        buffer_add(phrase, " This is lean and bed together, as the bed was not faced here: face it,"
+                           " or sweep at three places not in a line, to tell them apart.");
+    if (!fit->bed_separated)
+        return;
+    struct axis back = axis_of(fit->bed.back, fit->bed_covariance.back_back, "back", "front");
+    struct axis right = axis_of(fit->bed.right, fit->bed_covariance.right_right, "right", "left");
+    buffer_addf(phrase, " The bed rises to the %s by ", back.way);
+    words_plus_minus(words, phrase, WORDS_SLOPE, back.size, back.expanded);
+    buffer_addf(phrase, " and to the %s by ", right.way);
+    words_plus_minus(words, phrase, WORDS_SLOPE, right.size, right.expanded);
+    buffer_add(phrase, ", apart from that.");
+}
+
+void answer_lean(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_fit *fit = &about->measurement->fit;
+    struct axis back = back_axis(fit), right = right_axis(fit);
+    struct buffer phrase = {0};
+    if (back.shows || right.shows) {
+        const struct axis *main = back.shows ? &back : &right;
+        const struct axis *other = back.shows ? &right : &back;
+        buffer_add(&phrase, "The top leans ");
+        add_axis(words, &phrase, main);
+        buffer_add(&phrase, other->shows ? " and " : "; ");
+        add_axis(words, &phrase, other);
+        buffer_add(&phrase, other->shows ? "." : ", which is as good as none.");
+    } else {
+        buffer_add(&phrase, "The top leans no way that this sweep can tell: ");
+        add_axis(words, &phrase, &back);
+        buffer_add(&phrase, ", ");
+        add_axis(words, &phrase, &right);
+        buffer_add(&phrase, ".");
+    }
+    add_bed(words, &phrase, fit);
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+/* Is the best feed neither X nor Y, and worth the trouble of an oblique cut? */
+static bool oblique_is_better(const struct perpend_ridge *ridge)
+{
+    return ridge->best_height < 0.8 * fmin(ridge->along_x, ridge->along_y);
+}
+
+static void add_depth(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+{
+    const struct perpend_ridge *ridge = &about->measurement->ridge;
+    if (!ridge->depth_short)
+        return;
+    buffer_add(phrase, " The bit drops ");
+    words_rounded(words, phrase, WORDS_SMALL, ridge->drop, 0.0);
+    buffer_add(phrase, " across its width, more than the cut of ");
+    words_stated(words, phrase, WORDS_SMALL, about->machine->facing.depth);
+    buffer_add(phrase, ": it cuts only ");
+    words_rounded(words, phrase, WORDS_LARGE, ridge->width, 0.0);
+    buffer_add(phrase, " wide and leaves the high side standing.");
+}
+
+void answer_ridge(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_ridge *ridge = &measurement->ridge;
+    const struct perpend_machine *machine = about->machine;
+    double half_width = (measurement->distribution.high - measurement->distribution.low) / 2.0;
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "With the ");
+    words_stated(words, &phrase, WORDS_LARGE, machine->cutter.diameter);
+    buffer_add(&phrase, " bit and ");
+    words_stated(words, &phrase, WORDS_LARGE, machine->facing.stepover);
+    buffer_add(&phrase, " stepover the ridge is ");
+    words_rounded(words, &phrase, WORDS_SMALL, ridge->along_x, half_width);
+    buffer_add(&phrase, " along" WORDS_GLUE "X, ");
+    words_rounded(words, &phrase, WORDS_SMALL, ridge->along_y, half_width);
+    buffer_add(&phrase, " along" WORDS_GLUE "Y");
+    if (oblique_is_better(ridge)) {
+        buffer_add(&phrase, ", least ");
+        words_rounded(words, &phrase, WORDS_SMALL, ridge->best_height, half_width);
+        buffer_add(&phrase, " along" WORDS_GLUE);
+        words_feed(&phrase, ridge->best_along);
+    }
+    buffer_add(&phrase, ".");
+    if (!measurement->turn_feed_meets_goal && measurement->verdict != PERPEND_VERDICT_MET &&
+        ridge->best_height < ridge->height / 3.0) {
+        buffer_add(&phrase, " Turning the feed alone cuts it to ");
+        words_rounded(words, &phrase, WORDS_SMALL, ridge->best_height, half_width);
+        buffer_add(&phrase, ".");
+    }
+    add_depth(words, &phrase, about);
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+void answer_settle(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_settle *settle = &measurement->settle;
+    if (measurement->verdict != PERPEND_VERDICT_TOO_CLOSE)
+        return;
+    size_t count = (size_t)settle->by_repeats + settle->by_step + settle->by_arm, place = 0;
+    struct buffer phrase = {0};
+    if (count == 0) {
+        buffer_add(&phrase, "No number of sweeps up to 64, finer gauge or longer arm would settle "
+                            "it: the ridge sits on the goal. Adjust, or take it as it is.");
+    } else {
+        buffer_add(&phrase, count > 1 ? "Any one of these would settle it: " : "To settle it: ");
+        if (settle->by_repeats) {
+            buffer_addf(&phrase, "sweep again without touching the mount, %u sweeps in all",
+                settle->repeats);
+            place++;
+        }
+        if (settle->by_step) {
+            buffer_add(&phrase, place == 0 ? "" : place + 1 == count ? "; or " : "; ");
+            buffer_add(&phrase, "a gauge that reads to ");
+            words_stated(words, &phrase, WORDS_SMALL, settle->step);
+            place++;
+        }
+        if (settle->by_arm) {
+            buffer_add(&phrase, place == 0 ? "" : "; or ");
+            buffer_add(&phrase, "an arm of ");
+            words_rounded(words, &phrase, WORDS_LARGE, settle->arm, 0.0);
+        }
+        buffer_add(&phrase, ".");
+    }
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void add_heading(struct words *words, const struct answer_about *about)
+{
+    struct buffer phrase = {0};
+    if (about->machine->name && about->machine->name[0]) {
+        words_name(&phrase, about->machine->name);
+        buffer_add(&phrase, ", ");
+    }
+    add_sweep_names(&phrase, about);
+    buffer_addf(&phrase, ": %zu readings. ± and brackets hold 95 times in 100.",
+        about->measurement->reading_count);
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+void answer_measurement(
+    struct words *words, const struct answer_about *about, const struct answer_options *options)
+{
+    answer_turn_feed(words, about);
+    answer_verdict(words, about);
+    answer_settle(words, about);
+    answer_lean(words, about);
+    answer_doubts(words, about);
+    answer_ridge(words, about);
+    answer_response(words, about);
+    if (!answer_has_plan(about))
+        return;
+    words_gap(words);
+    answer_plan(words, about, options);
+    answer_shortfall(words, about);
+    answer_next_sweep(words, about);
+}
+
+void answer_job(struct words *words, const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_solution *solution,
+    const struct answer_options *options)
+{
+    for (size_t i = 0; i < solution->measurement_count; i++) {
+        struct answer_about about = {machine, job, &solution->measurements[i]};
+        if (i + 1 < solution->measurement_count) {
+            answer_brief(words, &about);
+            continue;
+        }
+        words_gap(words);
+        add_heading(words, &about);
+        words_gap(words);
+        answer_measurement(words, &about, options);
+    }
+}

@@ -1,0 +1,88 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef ANSWER_H
+#define ANSWER_H
+
+/**
+ * The answer in words: the same sentences for `solve`, for the session at the machine and for the
+ * report. Each function adds one paragraph, or nothing where there is nothing to say; answer_job
+ * strings them together in the order in which a tired person wants them.
+ */
+
+#include <stdbool.h>
+
+#include <perpend/job.h>
+
+#include "words.h"
+
+/** What the sentences are about. */
+struct answer_about {
+    const struct perpend_machine *machine;
+    const struct perpend_job *job;
+    const struct perpend_measurement *measurement;
+};
+
+struct answer_options {
+    bool no_drawing; /* steps without the joint's drawing */
+};
+
+/** The whole answer to the last measurement, with a line for each earlier one. */
+void answer_job(struct words *words, const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_solution *solution,
+    const struct answer_options *options);
+
+/** The last measurement alone, without its heading. */
+void answer_measurement(
+    struct words *words, const struct answer_about *about, const struct answer_options *options);
+
+/* answer.c */
+
+/** "as found: back 6.7, right 0.0 mm/m; ridge 0.067 mm; not met" */
+void answer_brief(struct words *words, const struct answer_about *about);
+
+/** Turning the feed would already do, and what it costs. */
+void answer_turn_feed(struct words *words, const struct answer_about *about);
+
+/** Is it good enough, and how sure is that. */
+void answer_verdict(struct words *words, const struct answer_about *about);
+
+/** Which way the top leans and how far; lean and bed together or apart. */
+void answer_lean(struct words *words, const struct answer_about *about);
+
+/** The ridge to expect along X, along Y, at best; a cut too shallow for the lean. */
+void answer_ridge(struct words *words, const struct answer_about *about);
+
+/** What would settle a verdict that is too close. */
+void answer_settle(struct words *words, const struct answer_about *about);
+
+/* doubts.c */
+
+/** What speaks against the readings: a suspect, four that do not close, scatter beyond the gauge,
+ *  three that nothing checks. */
+void answer_doubts(struct words *words, const struct answer_about *about);
+
+/** What the last adjustment showed of the mount. */
+void answer_response(struct words *words, const struct answer_about *about);
+
+/* steps.c */
+
+/** Whether there is anything to tell of a plan: not when the goal is met, not when the lean cannot
+ *  be told from none. */
+bool answer_has_plan(const struct answer_about *about);
+
+/** The plan, step by step, with the cautions where they belong. */
+void answer_plan(
+    struct words *words, const struct answer_about *about, const struct answer_options *options);
+
+/** What the plan cannot do and for want of what. */
+void answer_shortfall(struct words *words, const struct answer_about *about);
+
+/** What the next sweep should read, after the plan. */
+void answer_next_sweep(struct words *words, const struct answer_about *about);
+
+/** Whether the lean is more than what the sweep cannot tell from none (95 % region). */
+bool answer_lean_shows(const struct perpend_fit *fit);
+
+/** How a gauge speaks: "the gap reads", "the tip scrapes at Z", "the dial reads". */
+const char *answer_gauge_reads(const struct perpend_gauge *gauge);
+
+#endif

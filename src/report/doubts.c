@@ -1,0 +1,150 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What speaks against the readings, and what an adjustment showed of the mount. */
+#include <math.h>
+
+#include "answer.h"
+
+static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean,
+    const struct perpend_slope_covariance *covariance)
+{
+    buffer_add(phrase, lean.back >= 0.0 ? "back by " : "forward by ");
+    words_plus_minus(
+        words, phrase, WORDS_SLOPE, fabs(lean.back), 2.0 * sqrt(covariance->back_back));
+    buffer_add(phrase, lean.right >= 0.0 ? " and right by " : " and left by ");
+    words_plus_minus(
+        words, phrase, WORDS_SLOPE, fabs(lean.right), 2.0 * sqrt(covariance->right_right));
+}
+
+static void say_suspect(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_fit *fit = &measurement->fit;
+    const struct perpend_reading *reading = &measurement->readings[fit->suspect];
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "The reading at ");
+    words_bearing(&phrase, reading->bearing);
+    if (measurement->sweep_count > 1) {
+        buffer_add(&phrase, " of ");
+        words_name(&phrase, about->job->sweeps[measurement->reading_sweep[fit->suspect]].name);
+    }
+    buffer_add(&phrase, ", ");
+    words_reading(words, &phrase, reading->value, about->machine->setup.gauge.step);
+    buffer_add(&phrase, ", does not fit the others: take it again. Without it the top leans ");
+    add_lean(words, &phrase, fit->lean_without, &fit->lean_without_covariance);
+    buffer_add(&phrase, ".");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void say_closure(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_fit *fit = &measurement->fit;
+    const struct perpend_reading *readings = measurement->readings;
+    double step = about->machine->setup.gauge.step;
+    size_t order[4] = {0, 1, 2, 3}; /* by bearing, as the closure was formed */
+    for (size_t i = 1; i < 4; i++)
+        for (size_t k = i; k > 0 && readings[order[k]].bearing < readings[order[k - 1]].bearing;
+             k--) {
+            size_t swap = order[k];
+            order[k] = order[k - 1];
+            order[k - 1] = swap;
+        }
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "Opposite readings must add up alike, and do not: ");
+    for (size_t pair = 0; pair < 2; pair++) {
+        const struct perpend_reading *one = &readings[order[pair]];
+        const struct perpend_reading *other = &readings[order[pair + 2]];
+        buffer_add(&phrase, pair == 0 ? "" : ", ");
+        words_bearing(&phrase, one->bearing);
+        buffer_add(&phrase, " and ");
+        words_bearing(&phrase, other->bearing);
+        buffer_add(&phrase, " make" WORDS_GLUE);
+        words_reading(words, &phrase, one->value + other->value, step);
+    }
+    buffer_add(&phrase, "; ");
+    words_reading(words, &phrase, fabs(fit->closure), step);
+    buffer_add(&phrase, " apart is more than the gauge explains (");
+    words_reading(words, &phrase, fit->closure_limit, step);
+    buffer_add(&phrase, "). Take all four again.");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void say_scatter(struct words *words, double birge)
+{
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "The readings scatter ");
+    buffer_add_number(&phrase, birge, 1);
+    buffer_add(&phrase, " times more than the gauge explains: one was misread, the bed is not flat "
+                        "there, or the arm slipped. Each ± is widened by as much.");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+void answer_doubts(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_fit *fit = &about->measurement->fit;
+    if (fit->dof == 0)
+        words_paragraph(words, "",
+            "Nothing checks these readings: one more, at another bearing, would show a "
+            "misreading.");
+    if (fit->suspect != PERPEND_FIT_NO_SUSPECT)
+        say_suspect(words, about);
+    if (fit->closure_off && about->measurement->reading_count == 4)
+        say_closure(words, about);
+    if (fit->birge > 1.0)
+        say_scatter(words, fit->birge);
+}
+
+/* A share as whole percent, without a sign. */
+static void add_percent(struct buffer *phrase, double share)
+{
+    buffer_add_number(phrase, fabs(share) * 100.0, 0);
+    buffer_add(phrase, WORDS_GLUE "%");
+}
+
+void answer_response(struct words *words, const struct answer_about *about)
+{
+    if (!about->measurement->adjusted)
+        return;
+    const struct perpend_adjustment *adjustment = &about->measurement->adjustment;
+    struct buffer phrase = {0};
+    switch (adjustment->outcome) {
+    case PERPEND_OUTCOME_AS_ASKED:
+        if (perpend_slope_size(adjustment->asked) > 0.0)
+            buffer_add(&phrase, "The mount did what the last adjustment asked of it.");
+        break;
+    case PERPEND_OUTCOME_NOTHING:
+        buffer_add(
+            &phrase, "Nothing moved at the last adjustment: look for a bolt that still holds.");
+        break;
+    case PERPEND_OUTCOME_WRONG_WAY:
+        buffer_add(&phrase, "The last adjustment went the wrong way: was the shim put at the other "
+                            "end, the bottom instead of the top?");
+        break;
+    case PERPEND_OUTCOME_PART:
+        buffer_add(&phrase, "The mount gave back ");
+        add_percent(&phrase, 1.0 - adjustment->along);
+        buffer_add(&phrase, " of the last adjustment on tightening.");
+        break;
+    case PERPEND_OUTCOME_OVER:
+        buffer_add(&phrase, "The last adjustment moved ");
+        add_percent(&phrase, adjustment->along - 1.0);
+        buffer_add(&phrase, " more than was asked.");
+        break;
+    case PERPEND_OUTCOME_SIDEWAYS:
+        buffer_add(&phrase, "The last adjustment moved the spindle sideways too, by ");
+        add_percent(&phrase, adjustment->across);
+        buffer_add(&phrase, " of what was asked.");
+        break;
+    }
+    bool learned = adjustment->outcome == PERPEND_OUTCOME_PART ||
+                   adjustment->outcome == PERPEND_OUTCOME_OVER ||
+                   adjustment->outcome == PERPEND_OUTCOME_SIDEWAYS;
+    if (learned && answer_has_plan(about))
+        buffer_add(&phrase, " The steps below allow for it.");
+    if (phrase.length > 0)
+        words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}

@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <string.h>
+
+#include "words.h"
+
+#define THOU_PER_MM (1000.0 / PERPEND_MM_PER_INCH)
+
+double words_shown(const struct words *words, enum words_kind kind, double value)
+{
+    bool inch = words->unit == PERPEND_UNIT_INCH;
+    switch (kind) {
+    case WORDS_SMALL:
+        return inch ? value * THOU_PER_MM : value;
+    case WORDS_LARGE:
+        return inch ? value / PERPEND_MM_PER_INCH : value;
+    case WORDS_SLOPE:
+        break;
+    }
+    return inch ? value * 12000.0 : value * 1000.0; /* thousandths of an inch per foot; mm/m */
+}
+
+const char *words_unit_name(const struct words *words, enum words_kind kind)
+{
+    bool inch = words->unit == PERPEND_UNIT_INCH;
+    switch (kind) {
+    case WORDS_SMALL:
+        return inch ? "thou" : "mm";
+    case WORDS_LARGE:
+        return inch ? "in" : "mm";
+    case WORDS_SLOPE:
+        break;
+    }
+    return inch ? "thou/ft" : "mm/m";
+}
+
+int words_decimals(double uncertainty)
+{
+    if (!(uncertainty > 0.0) || !isfinite(uncertainty))
+        return 6;
+    int exponent = (int)floor(log10(uncertainty));
+    double first = uncertainty / pow(10.0, exponent);
+    /* 3.95 would round to 4.0, which is one digit too many */
+    int decimals = (first < 3.95 ? 1 : 0) - exponent;
+    return decimals < 0 ? 0 : decimals > 6 ? 6 : decimals;
+}
+
+static void add_unit(const struct words *words, struct buffer *phrase, enum words_kind kind)
+{
+    buffer_add(phrase, WORDS_GLUE);
+    buffer_add(phrase, words_unit_name(words, kind));
+}
+
+/* Three significant digits, of a small length at least down to 0.01 mm or 0.1 thou, and never more
+   than a tenth of a micrometre. */
+static int usual_decimals(const struct words *words, enum words_kind kind, double shown)
+{
+    bool inch = words->unit == PERPEND_UNIT_INCH;
+    int least = inch && kind != WORDS_LARGE ? 1 : 2;
+    int most = inch && kind == WORDS_SMALL ? 2 : 4;
+    if (!(fabs(shown) > 0.0) || !isfinite(shown))
+        return least;
+    int decimals = 2 - (int)floor(log10(fabs(shown)));
+    if (kind == WORDS_SMALL && decimals < least)
+        decimals = least;
+    return decimals < 0 ? 0 : decimals > most ? most : decimals;
+}
+
+static int decimals_for(
+    const struct words *words, enum words_kind kind, double value, double expanded)
+{
+    if (!(expanded > 0.0) || !isfinite(expanded))
+        return usual_decimals(words, kind, words_shown(words, kind, value));
+    return words_decimals(words_shown(words, kind, expanded));
+}
+
+void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double expanded)
+{
+    int decimals = decimals_for(words, kind, value, expanded);
+    buffer_add_number(phrase, words_shown(words, kind, value), decimals);
+    buffer_add(phrase, WORDS_GLUE "±" WORDS_GLUE);
+    buffer_add_number(phrase, words_shown(words, kind, expanded), decimals);
+    add_unit(words, phrase, kind);
+}
+
+void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double low, double high)
+{
+    int decimals = decimals_for(words, kind, value, (high - low) / 2.0);
+    buffer_add_number(phrase, words_shown(words, kind, value), decimals);
+    add_unit(words, phrase, kind);
+    buffer_add(phrase, " (");
+    buffer_add_number(phrase, words_shown(words, kind, low), decimals);
+    buffer_add(phrase, WORDS_GLUE "to" WORDS_GLUE);
+    buffer_add_number(phrase, words_shown(words, kind, high), decimals);
+    buffer_add(phrase, ")");
+}
+
+void words_rounded(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double expanded)
+{
+    buffer_add_number(
+        phrase, words_shown(words, kind, value), decimals_for(words, kind, value, expanded));
+    add_unit(words, phrase, kind);
+}
+
+/* Up to `most` decimals, without zeros at the end. */
+static void add_trimmed(struct buffer *phrase, double value, int most)
+{
+    char text[400];
+    perpend_number_format(text, sizeof text, value, most);
+    if (strchr(text, '.')) {
+        size_t length = strlen(text);
+        while (text[length - 1] == '0')
+            length--;
+        if (text[length - 1] == '.')
+            length--;
+        text[length] = '\0';
+    }
+    buffer_add(phrase, text);
+}
+
+void words_stated(
+    const struct words *words, struct buffer *phrase, enum words_kind kind, double value)
+{
+    add_trimmed(phrase, words_shown(words, kind, value), 6);
+    add_unit(words, phrase, kind);
+}
+
+void words_reading(const struct words *words, struct buffer *phrase, double value, double step)
+{
+    double shown_step = words_shown(words, WORDS_LARGE, step);
+    int decimals = 0;
+    /* as many as the step itself has: 0.05 has two, 0.0005 four */
+    for (double scaled = shown_step; decimals < 6; decimals++, scaled *= 10.0)
+        if (scaled >= 0.999 && fabs(scaled - round(scaled)) < 1e-3 * scaled)
+            break;
+    buffer_add_number(phrase, words_shown(words, WORDS_LARGE, value), decimals);
+}
+
+void words_chance(struct buffer *phrase, double chance)
+{
+    long hundredths = lround(chance * 100.0);
+    if (chance < 0.01)
+        buffer_add(phrase, "less than 1 chance in 100");
+    else if (chance > 0.99)
+        buffer_add(phrase, "more than 99 chances in 100");
+    else if (hundredths == 1)
+        buffer_add(phrase, "about 1 chance in 100");
+    else
+        buffer_addf(phrase, "about %ld chances in 100", hundredths);
+}
+
+void words_bearing(struct buffer *phrase, double bearing)
+{
+    const char *name = perpend_bearing_name(bearing);
+    if (name) {
+        buffer_add(phrase, "the ");
+        buffer_add(phrase, name);
+        return;
+    }
+    add_trimmed(phrase, round(perpend_degrees(bearing) * 2.0) / 2.0, 1);
+    buffer_add(phrase, "° (near the ");
+    buffer_add(phrase, perpend_bearing_nearest(bearing));
+    buffer_add(phrase, ")");
+}
+
+void words_feed(struct buffer *phrase, double along)
+{
+    double degrees = fmod(perpend_degrees(along), 180.0);
+    if (degrees < 0.0)
+        degrees += 180.0;
+    degrees = round(degrees * 2.0) / 2.0;
+    if (degrees == 90.0)
+        buffer_add(phrase, "X");
+    else if (degrees == 0.0 || degrees == 180.0)
+        buffer_add(phrase, "Y");
+    else {
+        add_trimmed(phrase, degrees, 1);
+        buffer_add(phrase, "°");
+    }
+}
+
+void words_list_mark(struct buffer *phrase, size_t place, size_t count)
+{
+    if (place > 0)
+        buffer_add(phrase, place + 1 == count ? " and " : ", ");
+}

@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef WORDS_H
+#define WORDS_H
+
+/**
+ * Plain text for people: quantities in the machine's unit with digits that mean something, and
+ * paragraphs wrapped to a width, in UTF-8 or in ASCII.
+ *
+ * Phrases are put together in a struct buffer, in UTF-8, then set as a paragraph or line, which is
+ * where they are turned to ASCII when the reader's screen has no UTF-8. What must not be torn apart
+ * by a line's end, a number and its unit, is joined by WORDS_GLUE.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <perpend/units.h>
+
+#include "buffer.h"
+
+#define WORDS_GLUE "\037"
+#define WORDS_LEAST_WIDTH 60u
+#define WORDS_USUAL_WIDTH 80u
+
+struct words {
+    enum perpend_unit unit; /* that people see */
+    unsigned width;         /* columns, ≥ WORDS_LEAST_WIDTH */
+    bool utf8;
+    struct buffer out; /* zeroed to begin with; release with buffer_finish */
+};
+
+/** What a number is of: small lengths are mm or thou, large ones mm or in, slopes mm/m or thou/ft.
+ *  Values are handed over in mm, slopes as plain ratios. */
+enum words_kind { WORDS_SMALL, WORDS_LARGE, WORDS_SLOPE };
+
+/** From the library's unit to the one people see, and its name. */
+double words_shown(const struct words *words, enum words_kind kind, double value);
+const char *words_unit_name(const struct words *words, enum words_kind kind);
+
+/**
+ * Decimals at which an uncertainty has two significant digits when the first is 1, 2 or 3, else
+ * one: "at most two" (JCGM 100:2008, 7.2.6), and estimates are rounded to match. 0 to 6.
+ */
+int words_decimals(double uncertainty);
+
+/** "6.67 ± 0.28 mm/m": `expanded` is the 95 % half width, in the same unit as value. */
+void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double expanded);
+
+/** "0.067 mm (0.063 to 0.071)": rounded to the interval. */
+void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double low, double high);
+
+/** "0.067 mm": rounded to a 95 % half width. With `expanded` 0 or NAN: three significant digits, at
+ *  least two decimals of a small length. */
+void words_rounded(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double expanded);
+
+/** "0.02 mm": a number somebody stated, all its digits (to a millionth), none that are not its. */
+void words_stated(
+    const struct words *words, struct buffer *phrase, enum words_kind kind, double value);
+
+/** "1.00": a reading as the gauge shows it, in the machine's unit (mm or in), with the decimals of
+ *  the gauge's step. */
+void words_reading(const struct words *words, struct buffer *phrase, double value, double step);
+
+/** "less than 1 chance in 100", "about 80 chances in 100". */
+void words_chance(struct buffer *phrase, double chance);
+
+/** "the back", "the front-right", "37° (between back and back-right)" to half a degree. */
+void words_bearing(struct buffer *phrase, double bearing);
+
+/** A feed direction: "X", "Y" or "37°". */
+void words_feed(struct buffer *phrase, double along);
+
+/** A name that people gave: control characters and broken UTF-8 become '?'. NULL is "". */
+void words_name(struct buffer *phrase, const char *name);
+
+/** "a", "a and b", "a, b and c": call with the place in the list before each item. */
+void words_list_mark(struct buffer *phrase, size_t place, size_t count);
+
+/** Columns a UTF-8 text takes on a screen, with wide characters counted twice. */
+size_t words_columns(const char *text);
+
+/** Add a phrase to `out` as this screen can show it: as it is, or in ASCII. */
+void words_encode(const struct words *words, struct buffer *out, const char *phrase);
+
+/**
+ * Add a paragraph to words->out: `lead` ("1. ", blanks) opens its first line, as many blanks the
+ * further ones. A "\n" in the text begins a new line.
+ */
+void words_paragraph(struct words *words, const char *lead, const char *text);
+
+/** As above into any buffer, at any width. */
+void words_wrap(const struct words *words, struct buffer *out, unsigned width, const char *lead,
+    const char *text);
+
+/** Add an empty line, unless nothing was said yet or the last line is empty. */
+void words_gap(struct words *words);
+
+#endif

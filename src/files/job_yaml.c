@@ -33,28 +33,28 @@ static const struct key reading_keys[] = {
     {0},
 };
 
+static const struct mapping reading_mapping = {
+    "a reading", "{at: front, reading: 0.5}", reading_keys};
+
 /* The sweep's own place has been read before its readings. */
 static bool read_readings(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct sweep_reader *state = at;
     struct perpend_sweep *sweep = &state->sweep;
-    if (node->kind != NODE_LIST || node->count == 0)
-        return reader_fail(reader, node->line,
-            "%s must be a list such as [{at: front, reading: 0.5}, {at: back, reading: 0.1}]",
-            key->name);
+    sweep->readings =
+        read_entries(reader, key->name, "reading", node, 1, READINGS_MOST, sizeof *sweep->readings);
+    if (sweep->readings == NULL)
+        return false;
     if (node->count > READINGS_MOST - state->readings)
         return reader_fail(
-            reader, node->line, "more than %d readings; a job holds no more", READINGS_MOST);
+            reader, node->line, "more than %d readings in all; a job holds no more", READINGS_MOST);
     state->readings += node->count;
-    sweep->readings = calloc(node->count, sizeof *sweep->readings);
-    if (sweep->readings == NULL)
-        return reader_memory(reader);
     for (const struct node *child = node->first; child != NULL; child = child->next) {
         struct perpend_reading *reading = &sweep->readings[sweep->reading_count++];
         *reading = (struct perpend_reading){.x = sweep->x, .y = sweep->y};
         size_t mark = reader_enter(reader, "reading %zu: ", sweep->reading_count);
-        bool done = read_map(reader, "a reading", reading_keys, child, reading);
+        bool done = read_map(reader, &reading_mapping, child, reading);
         reader_leave(reader, mark);
         if (!done)
             return false;
@@ -133,11 +133,14 @@ static const struct key did_keys[] = {
     {0},
 };
 
+static const struct mapping did_mapping = {
+    "an entry of did", "{joint: clamp plate, bolt: top left, shim: 0.5}", did_keys};
+
 static bool read_did_entry(struct reader *reader, const struct perpend_mount *mount,
     const struct node *node, struct perpend_did *did)
 {
     struct did_reader state = {.mount = mount};
-    if (!read_map(reader, "an entry of did", did_keys, node, &state))
+    if (!read_map(reader, &did_mapping, node, &state))
         return false;
     bool shim = node_find(node, "shim") != NULL;
     bool slide = node_find(node, "slide") != NULL;
@@ -169,15 +172,10 @@ static bool read_did_list(
     struct reader *reader, struct sweep_reader *state, const struct node *node)
 {
     struct perpend_sweep *sweep = &state->sweep;
-    if (node->count == 0)
-        return reader_fail(reader, node->line, "did is empty; write what was done, or \"nothing\"");
-    if (node->count > DID_MOST)
-        return reader_fail(
-            reader, node->line, "did has %zu entries; at most %d are taken", node->count, DID_MOST);
     sweep->did_kind = PERPEND_DID_LIST;
-    sweep->did = calloc(node->count, sizeof *sweep->did);
+    sweep->did = read_entries(reader, "did", "entry", node, 1, DID_MOST, sizeof *sweep->did);
     if (sweep->did == NULL)
-        return reader_memory(reader);
+        return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
         struct perpend_did *did = &sweep->did[sweep->did_count++];
         size_t mark = reader_enter(reader, "did %zu: ", sweep->did_count);
@@ -233,6 +231,8 @@ static const struct key sweep_keys[] = {
     {0},
 };
 
+static const struct mapping sweep_mapping = {"a sweep", "\"name: as found\"", sweep_keys};
+
 /* A sweep without a name takes its number; no two may be called the same. */
 static bool settle_name(
     const struct reader *reader, struct sweep_reader *state, const struct node *node)
@@ -258,8 +258,7 @@ static bool settle_name(
 static bool read_sweep(struct reader *reader, struct sweep_reader *state, const struct node *node)
 {
     size_t mark = reader_enter(reader, "sweep %zu: ", state->job->sweep_count + 1);
-    bool done =
-        read_map(reader, "a sweep", sweep_keys, node, state) && settle_name(reader, state, node);
+    bool done = read_map(reader, &sweep_mapping, node, state) && settle_name(reader, state, node);
     reader_leave(reader, mark);
     return done;
 }
@@ -275,15 +274,10 @@ static bool read_sweeps(
     const struct job_place *place = at;
     struct perpend_job *job = place->job;
     size_t readings = 0;
-    if (node->kind != NODE_LIST || node->count == 0)
-        return reader_fail(
-            reader, node->line, "%s must be a list, one sweep behind each dash", key->name);
-    if (node->count > SWEEPS_MOST)
-        return reader_fail(reader, node->line, "%s has %zu sweeps; at most %d are taken", key->name,
-            node->count, SWEEPS_MOST);
-    job->sweeps = calloc(node->count, sizeof *job->sweeps);
+    job->sweeps =
+        read_entries(reader, key->name, "sweep", node, 1, SWEEPS_MOST, sizeof *job->sweeps);
     if (job->sweeps == NULL)
-        return reader_memory(reader);
+        return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
         struct sweep_reader state = {.machine = place->machine, .job = job, .readings = readings};
         bool done = read_sweep(reader, &state, child);
@@ -301,6 +295,8 @@ static const struct key job_keys[] = {
     {0},
 };
 
+static const struct mapping job_mapping = {"a job file", "\"sweeps:\"", job_keys};
+
 bool job_yaml_read(struct reader *reader, const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job)
 {
@@ -311,7 +307,7 @@ bool job_yaml_read(struct reader *reader, const char *text, size_t length, const
     if (done && node_find(tree.root, "gauge") != NULL)
         done = reader_fail(reader, tree.root->line,
             "this is a machine file (it has a gauge); give the readings second");
-    done = done && read_map(reader, "a job file", job_keys, tree.root, &place);
+    done = done && read_map(reader, &job_mapping, tree.root, &place);
     tree_finish(&tree);
     return done;
 }

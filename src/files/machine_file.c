@@ -74,6 +74,8 @@ static const struct key arm_keys[] = {
     {0},
 };
 
+static const struct mapping arm_mapping = {"arm", "{length: 75, uncertainty: 0.5%}", arm_keys};
+
 /* A bare length or a mapping. */
 static bool read_arm(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
@@ -83,10 +85,8 @@ static bool read_arm(
         const struct key bare = {"arm", true, read_length, 0, &arm_length};
         return read_length(reader, &bare, node, &arm->length);
     }
-    size_t mark = reader_enter(reader, "arm: ");
-    bool done = read_map(reader, key->name, arm_keys, node, arm);
-    reader_leave(reader, mark);
-    return done;
+    const struct key section = {.name = key->name, .detail = &arm_mapping};
+    return read_section(reader, &section, node, arm);
 }
 
 static const struct choice gauge_kinds[] = {
@@ -146,14 +146,7 @@ static const struct key gauge_keys[] = {
     {0},
 };
 
-static bool read_gauge(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    size_t mark = reader_enter(reader, "gauge: ");
-    bool done = read_map(reader, key->name, gauge_keys, node, at);
-    reader_leave(reader, mark);
-    return done;
-}
+static const struct mapping gauge_mapping = {"gauge", "{kind: gap, step: 0.05}", gauge_keys};
 
 static const struct key cutter_keys[] = {
     {"diameter", true, read_length, offsetof(struct perpend_cutter, diameter), &some_length},
@@ -161,19 +154,21 @@ static const struct key cutter_keys[] = {
     {0},
 };
 
+static const struct mapping cutter_mapping = {"cutter", "{diameter: 22, corner: 0}", cutter_keys};
+
 static bool read_cutter(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct perpend_cutter *cutter = at;
+    const struct key section = {.name = key->name, .detail = &cutter_mapping};
     char shown[LENGTH_SHOWN];
-    size_t mark = reader_enter(reader, "cutter: ");
-    bool done = read_map(reader, key->name, cutter_keys, node, cutter);
-    if (done && cutter->corner > cutter->diameter / 2.0)
-        done = reader_fail(reader, node_find(node, "corner")->line,
-            "corner is more than half the diameter (%s); a ball end has exactly half",
+    if (!read_section(reader, &section, node, cutter))
+        return false;
+    if (cutter->corner > cutter->diameter / 2.0)
+        return reader_fail(reader, node_find(node, "corner")->line,
+            "cutter: corner is more than half the diameter (%s); a ball end has exactly half",
             length_shown(shown, cutter->diameter / 2.0, reader->unit));
-    reader_leave(reader, mark);
-    return done;
+    return true;
 }
 
 static bool read_along(
@@ -196,7 +191,7 @@ static bool read_along(
         return true;
     char quoted[QUOTED];
     return reader_fail(reader, node->line,
-        "unknown along %s; use X, Y, both, a name such as right, or degrees from -360 to 360",
+        "along %s is unknown; use X, Y, both, a name such as right, or -360 to 360 degrees",
         quote(quoted, text, node->length));
 }
 
@@ -234,28 +229,14 @@ static const struct key facing_keys[] = {
     {0},
 };
 
-static bool read_facing(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    size_t mark = reader_enter(reader, "facing: ");
-    bool done = read_map(reader, key->name, facing_keys, node, at);
-    reader_leave(reader, mark);
-    return done;
-}
+static const struct mapping facing_mapping = {"facing", "{stepover: 10, along: X}", facing_keys};
 
 static const struct key goal_keys[] = {
     {"ridge", true, read_length, 0, &some_length},
     {0},
 };
 
-static bool read_goal(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    size_t mark = reader_enter(reader, "goal: ");
-    bool done = read_map(reader, key->name, goal_keys, node, at);
-    reader_leave(reader, mark);
-    return done;
-}
+static const struct mapping goal_mapping = {"goal", "{ridge: 0.02}", goal_keys};
 
 static bool read_unit(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
@@ -287,15 +268,17 @@ static const struct key machine_keys[] = {
     {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL},
     {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL},
     {"arm", true, read_arm, offsetof(struct perpend_machine, setup.arm), NULL},
-    {"gauge", true, read_gauge, offsetof(struct perpend_machine, setup.gauge), NULL},
+    {"gauge", true, read_section, offsetof(struct perpend_machine, setup.gauge), &gauge_mapping},
     {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), NULL},
-    {"facing", true, read_facing, 0, NULL},
-    {"goal", false, read_goal, offsetof(struct perpend_machine, goal), NULL},
+    {"facing", true, read_section, 0, &facing_mapping},
+    {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping},
     {"bed", false, read_bed, offsetof(struct perpend_machine, setup.bed_faced), NULL},
     {"mount", false, read_mount, offsetof(struct perpend_machine, mount), NULL},
     {"stock", false, read_stock, offsetof(struct perpend_machine, stock), NULL},
     {0},
 };
+
+static const struct mapping machine_mapping = {"a machine file", "\"arm: 75\"", machine_keys};
 
 bool machine_file_parse(const char *text, size_t length, const char *name,
     struct perpend_machine *machine, struct fault *fault)
@@ -316,7 +299,7 @@ bool machine_file_parse(const char *text, size_t length, const char *name,
             "this is a job file (it has sweeps); give the machine file first, then the readings");
         goto clean_up;
     }
-    if (!read_map(&reader, "a machine file", machine_keys, tree.root, &read))
+    if (!read_map(&reader, &machine_mapping, tree.root, &read))
         goto clean_up;
     *machine = read;
     perpend_machine_init(&read);

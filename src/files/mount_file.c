@@ -16,25 +16,6 @@ static const struct length_range hole_range = {0.5, 200.0};
 static const struct length_range pitch_range = {0.05, 20.0};
 static const struct length_range leaf_range = {0.0005, 100.0};
 
-/* A list's entries as an array of zeroed elements; the count is checked against what is allowed. */
-static void *entries(struct reader *reader, const char *what, const char *one,
-    const struct node *node, size_t least, size_t most, size_t size)
-{
-    if (node->kind != NODE_LIST) {
-        reader_fail(reader, node->line, "%s must be a list, one %s behind each dash", what, one);
-        return NULL;
-    }
-    if (node->count < least || node->count > most) {
-        reader_fail(reader, node->line, "%s has %zu %s%s; %zu to %zu are taken", what, node->count,
-            one, node->count == 1 ? "" : "s", least, most);
-        return NULL;
-    }
-    void *array = calloc(node->count, size);
-    if (array == NULL)
-        reader_memory(reader);
-    return array;
-}
-
 /* "M5", "M5x0.5": metric in any file; "1/4-20", "#10-24": inch, threads per inch (ASME B1.1, from
    memory: number n is 0.060 in + n × 0.013 in). False when it has none of these forms. */
 static bool named_thread(const char *text, struct perpend_bolt *bolt)
@@ -97,6 +78,9 @@ static const struct key bolt_keys[] = {
     {0},
 };
 
+static const struct mapping bolt_mapping = {
+    "a bolt", "{name: top left, at: [-30, 40, 210], thread: M5}", bolt_keys};
+
 /* What a joint allows decides what has to be known about its bolts. */
 static bool check_bolt(const struct reader *reader, const struct perpend_joint *joint,
     const struct perpend_bolt *bolt, const struct node *node)
@@ -152,14 +136,15 @@ static bool read_bolts(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct perpend_joint *joint = at;
-    joint->bolts = entries(reader, key->name, "bolt", node, 2, BOLTS_MOST, sizeof *joint->bolts);
+    joint->bolts =
+        read_entries(reader, key->name, "bolt", node, 2, BOLTS_MOST, sizeof *joint->bolts);
     if (joint->bolts == NULL)
         return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
         size_t index = joint->bolt_count++;
         struct perpend_bolt *bolt = &joint->bolts[index];
         size_t mark = reader_enter(reader, "bolt %zu: ", index + 1);
-        bool done = read_map(reader, "a bolt", bolt_keys, child, bolt) &&
+        bool done = read_map(reader, &bolt_mapping, child, bolt) &&
                     check_bolt(reader, joint, bolt, child) &&
                     check_against_earlier(reader, joint, index, child);
         reader_leave(reader, mark);
@@ -226,12 +211,14 @@ static const struct key joint_keys[] = {
     {0},
 };
 
+static const struct mapping joint_mapping = {"a joint", "\"joint: clamp plate\"", joint_keys};
+
 static bool read_joint(
     struct reader *reader, struct perpend_mount *mount, size_t index, const struct node *node)
 {
     struct perpend_joint *joint = &mount->joints[index];
     char quoted[QUOTED];
-    if (!read_map(reader, "a joint", joint_keys, node, joint))
+    if (!read_map(reader, &joint_mapping, node, joint))
         return false;
     for (size_t i = 0; i < index; i++) {
         if (same_word(mount->joints[i].name, joint->name))
@@ -246,7 +233,7 @@ bool read_mount(struct reader *reader, const struct key *key, const struct node 
 {
     struct perpend_mount *mount = at;
     mount->joints =
-        entries(reader, key->name, "joint", node, 1, JOINTS_MOST, sizeof *mount->joints);
+        read_entries(reader, key->name, "joint", node, 1, JOINTS_MOST, sizeof *mount->joints);
     if (mount->joints == NULL)
         return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
@@ -281,16 +268,19 @@ static const struct key leaf_keys[] = {
     {0},
 };
 
+static const struct mapping leaf_mapping = {"a leaf", "{thick: 0.05, count: 8}", leaf_keys};
+
 bool read_stock(struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct perpend_stock *stock = at;
-    stock->leaves = entries(reader, key->name, "kind", node, 1, LEAVES_MOST, sizeof *stock->leaves);
+    stock->leaves =
+        read_entries(reader, key->name, "kind", node, 1, LEAVES_MOST, sizeof *stock->leaves);
     if (stock->leaves == NULL)
         return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
         size_t index = stock->leaf_count++;
         size_t mark = reader_enter(reader, "stock: leaf %zu: ", index + 1);
-        bool done = read_map(reader, "a leaf", leaf_keys, child, &stock->leaves[index]);
+        bool done = read_map(reader, &leaf_mapping, child, &stock->leaves[index]);
         reader_leave(reader, mark);
         if (!done)
             return false;

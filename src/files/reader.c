@@ -72,7 +72,7 @@ static bool split_at_comma(const struct node *before, const struct node *node)
            isdigit((unsigned char)node->key[0]);
 }
 
-static bool fail_unknown_key(const struct reader *reader, const char *what, const struct key *keys,
+static bool fail_unknown_key(const struct reader *reader, const struct mapping *mapping,
     const struct node *before, const struct node *node)
 {
     const char *names[TREE_KEYS_MOST];
@@ -81,45 +81,65 @@ static bool fail_unknown_key(const struct reader *reader, const char *what, cons
         return reader_fail(reader, node->key_line,
             "%s %s,%.12s is split in two at its comma here; write a point, or quotes: \"%s,%.12s\"",
             before->key, before->text, node->key, before->text, node->key);
-    size_t count = key_names(keys, false, names);
+    size_t count = key_names(mapping->keys, false, names);
     quote(quoted, node->key, strlen(node->key));
     const char *near = nearest_name(node->key, names, count);
     if (near != NULL)
         return reader_fail(
             reader, node->key_line, "unknown key %s; did you mean %s?", quoted, near);
-    return reader_fail(reader, node->key_line, "unknown key %s; %s takes %s", quoted, what,
+    return reader_fail(reader, node->key_line, "unknown key %s; %s takes %s", quoted, mapping->what,
         words_and(words, names, count));
 }
 
-bool read_map(struct reader *reader, const char *what, const struct key *keys,
-    const struct node *node, void *into)
+bool read_map(
+    struct reader *reader, const struct mapping *mapping, const struct node *node, void *into)
 {
     const char *names[TREE_KEYS_MOST];
     char words[WORDS];
-    if (node->kind != NODE_MAP) {
-        size_t count = key_names(keys, true, names);
-        if (count == 0)
-            count = key_names(keys, false, names);
-        return reader_fail(reader, node->line, "%s must be a mapping with %s, such as {%s: …}",
-            what, words_and(words, names, count), names[0]);
-    }
+    if (node->kind != NODE_MAP)
+        return reader_fail(reader, node->line, "%s must be keys and values, such as %s",
+            mapping->what, mapping->example);
     const struct node *before = NULL;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
-        if (find_key(keys, child->key) == NULL)
-            return fail_unknown_key(reader, what, keys, before, child);
+        if (find_key(mapping->keys, child->key) == NULL)
+            return fail_unknown_key(reader, mapping, before, child);
         before = child;
     }
-    for (const struct key *key = keys; key->name != NULL; key++) {
+    for (const struct key *key = mapping->keys; key->name != NULL; key++) {
         if (key->required && node_find(node, key->name) == NULL)
-            return reader_fail(reader, node->line, "%s is missing; %s needs %s", key->name, what,
-                words_and(words, names, key_names(keys, true, names)));
+            return reader_fail(reader, node->line, "%s is missing; %s needs %s", key->name,
+                mapping->what, words_and(words, names, key_names(mapping->keys, true, names)));
     }
-    for (const struct key *key = keys; key->name != NULL; key++) {
+    for (const struct key *key = mapping->keys; key->name != NULL; key++) {
         const struct node *child = node_find(node, key->name);
         if (child != NULL && !key->read(reader, key, child, (char *)into + key->offset))
             return false;
     }
     return true;
+}
+
+void *read_entries(struct reader *reader, const char *what, const char *one,
+    const struct node *node, size_t least, size_t most, size_t size)
+{
+    if (node->kind != NODE_LIST) {
+        reader_fail(reader, node->line, "%s must be a list, one %s behind each dash", what, one);
+        return NULL;
+    }
+    if (node->count < least) {
+        reader_fail(reader, node->line,
+            "%s needs %zu or more and has %zu; write one %s behind each dash", what, least,
+            node->count, one);
+        return NULL;
+    }
+    if (node->count > most) {
+        reader_fail(
+            reader, node->line, "%s has %zu; at most %zu are taken", what, node->count, most);
+        return NULL;
+    }
+    void *array = calloc(node->count, size);
+    if (array == NULL)
+        reader_memory(reader);
+    return array;
 }
 
 const char *node_text(struct reader *reader, const char *name, const struct node *node)

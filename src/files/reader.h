@@ -62,15 +62,24 @@ size_t reader_enter(struct reader *reader, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 void reader_leave(struct reader *reader, size_t mark);
 
+/** What a mapping holds; for read_section this is the key's detail. */
+struct mapping {
+    const char *what;       /* in messages: "gauge", "a bolt" */
+    const char *example;    /* of how it is written */
+    const struct key *keys; /* ends with a NULL name */
+};
+
 /**
  * Read a mapping: unknown keys (with a guess at what was meant) and missing ones first, then the
  * values in the table's order.
- *
- * Given:    what   what the mapping is, for messages ("gauge", "a bolt")
- *           keys   ends with a NULL name
  */
-bool read_map(struct reader *reader, const char *what, const struct key *keys,
-    const struct node *node, void *into);
+bool read_map(
+    struct reader *reader, const struct mapping *mapping, const struct node *node, void *into);
+
+/** A list's entries as an array of zeroed elements, one a child of the node; NULL after a fault, as
+ *  when they are not a list or their count is not from `least` to `most`. */
+void *read_entries(struct reader *reader, const char *what, const char *one,
+    const struct node *node, size_t least, size_t most, size_t size);
 
 /* value readers; the type that `at` points to stands beside each */
 bool read_nothing(struct reader *, const struct key *, const struct node *, void *);
@@ -81,6 +90,8 @@ bool read_name(
     struct reader *, const struct key *, const struct node *, void *); /* char *, malloc */
 bool read_choice(struct reader *, const struct key *, const struct node *, void *);  /* int */
 bool read_bearing(struct reader *, const struct key *, const struct node *, void *); /* double */
+bool read_section(
+    struct reader *, const struct key *, const struct node *, void *); /* the struct */
 
 /** A plain number or an angle in degrees ("15", "15°", "15 deg") within bounds. */
 bool read_number(struct reader *reader, const char *name, const struct node *node, double least,

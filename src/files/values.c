@@ -122,8 +122,20 @@ bool read_choice(struct reader *reader, const struct key *key, const struct node
         }
         names[count++] = choice->word;
     }
-    return reader_fail(reader, node->line, "unknown %s %s; use %s", key->name,
+    return reader_fail(reader, node->line, "%s %s is unknown; use %s", key->name,
         quote(quoted, text, node->length), words_or(words, names, count));
+}
+
+/* A mapping under a key of its own. */
+bool read_section(struct reader *reader, const struct key *key, const struct node *node, void *at)
+{
+    const struct mapping *mapping = key->detail;
+    if (node->kind != NODE_MAP)
+        return read_map(reader, mapping, node, at); /* says what it should be */
+    size_t mark = reader_enter(reader, "%s: ", key->name);
+    bool done = read_map(reader, mapping, node, at);
+    reader_leave(reader, mark);
+    return done;
 }
 
 bool bearing_text(

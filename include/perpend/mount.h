@@ -30,6 +30,10 @@ enum perpend_face {
 
 enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_SCREW = 4 };
 
+/** What planning takes at most; perpend_plan_make refuses more. */
+#define PERPEND_JOINTS_MOST 16
+#define PERPEND_BOLTS_MOST 64 /* in one joint */
+
 /** "shim", "slide", "screw"; "front", "back" … */
 const char *perpend_move_name(enum perpend_move move);
 const char *perpend_face_name(enum perpend_face face);
@@ -47,7 +51,7 @@ struct perpend_joint {
     enum perpend_face face;
     unsigned allows; /* enum perpend_move, or-ed */
     struct perpend_bolt *bolts;
-    size_t bolt_count; /* ≥ 2 */
+    size_t bolt_count; /* 2 to PERPEND_BOLTS_MOST */
 };
 
 struct perpend_mount {

@@ -30,6 +30,8 @@ struct perpend_stack_part {
 /** What one bolt gets; one entry for every bolt of the joint, in the joint's order. */
 struct perpend_bolt_move {
     double shim;                /* mm to add (shim steps; 0 where none goes) */
+    double wanted;              /* mm the geometry asks for, before the stock is looked at (shim
+                                   and screw steps) */
     struct perpend_point slide; /* displacement of the bolt, mm (slide steps) */
     double turns;               /* of the push screw, + opens the joint (screw steps) */
     struct perpend_stack_part stack[PERPEND_STACK_MOST];
@@ -51,7 +53,8 @@ struct perpend_step {
     size_t pivot; /* bolt that stays snug; PERPEND_NO_BOLT: turn about the bolts' middle */
     struct perpend_slope change; /* lean change this step makes by the ideal geometry */
     struct perpend_watch watch;
-    double nearest_common; /* shim without a stock: nearest common thickness, mm; else NAN */
+    double nearest_common; /* shim steps: common thickness nearest to the thickest wanted, mm; else
+                              NAN */
 };
 
 /** What the plan could not do, and for want of what. */
@@ -66,7 +69,10 @@ struct perpend_shortfall {
 struct perpend_plan {
     struct perpend_step *steps;
     size_t step_count;                    /* 0: nothing to do, or nothing can be done */
-    struct perpend_slope asked;           /* lean change asked of the mount, through the response */
+    struct perpend_slope wanted; /* lean change that would bring the lean to zero, through the
+                                    response */
+    struct perpend_slope asked;  /* the part of it that the steps make, by the ideal geometry: the
+                                    sum of their changes */
     struct perpend_slope leaves;          /* lean expected after it */
     double ridge;                         /* ridge expected then, mm */
     struct perpend_point tip;             /* how far the tool tip moves, mm */

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef MOUNT_PARTS_H
+#define MOUNT_PARTS_H
+
+/* What the core's own files share about joints. */
+
+#include <perpend/mount.h>
+
+/** A point in a joint's plane, mm. */
+struct flat {
+    double a, b;
+};
+
+struct flat flat_of(enum perpend_face face, struct perpend_point at);
+
+/**
+ * How a shim answers a lean change: the bolt at `at` wants change · lever, mm, less the least of
+ * the joint's bolts. That is (ω × r)·n with ω = (−change_b, change_r, 0).
+ */
+struct perpend_slope shim_lever(enum perpend_face face, struct perpend_point at);
+
+/** Thread pitch of a push screw, mm: stated, or ISO 261 coarse; 0 when not known. */
+double bolt_pitch(const struct perpend_bolt *bolt);
+
+#endif

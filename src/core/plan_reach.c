@@ -1,0 +1,229 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The nearest to no lean that continuous moves reach: a convex quadratic in two dimensions over
+   ranges, solved exactly by trying which ranges bind. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "plan_parts.h"
+
+/* Moves of one direction, taken together. */
+struct group {
+    struct perpend_slope direction;
+    double low, high;
+};
+
+/* Right, back, and slanting flanges; a mount with more different slants leaves the rest unused. */
+#define GROUPS_MOST 6
+
+#define PARALLEL 1e-9
+
+enum bound { BOUND_ZERO, BOUND_LOW, BOUND_HIGH, BOUND_FREE, BOUND_KINDS };
+
+struct grouping {
+    struct group groups[GROUPS_MOST];
+    size_t count;
+};
+
+/* Index of the direction's group, +1; its sign tells whether the direction points along it. */
+static int find_group(const struct grouping *grouping, struct perpend_slope direction)
+{
+    for (size_t i = 0; i < grouping->count; i++) {
+        const struct perpend_slope *d = &grouping->groups[i].direction;
+        double cross = d->right * direction.back - d->back * direction.right;
+        double dot = d->right * direction.right + d->back * direction.back;
+        if (fabs(cross) < PARALLEL)
+            return dot > 0.0 ? (int)i + 1 : -(int)i - 1;
+    }
+    return 0;
+}
+
+static void add_to_group(
+    struct grouping *grouping, struct perpend_slope direction, double low, double high)
+{
+    int found = find_group(grouping, direction);
+    if (found > 0) {
+        grouping->groups[found - 1].low += low;
+        grouping->groups[found - 1].high += high;
+    } else if (found < 0) {
+        grouping->groups[-found - 1].low -= high;
+        grouping->groups[-found - 1].high -= low;
+    } else if (grouping->count < GROUPS_MOST) {
+        grouping->groups[grouping->count++] = (struct group){direction, low, high};
+    }
+}
+
+static const struct perpend_slope axes[2] = {{1, 0}, {0, 1}};
+
+static void group_units(const struct situation *situation, unit_set set, struct grouping *grouping)
+{
+    grouping->count = 0;
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        if (!(set & UNIT(i)))
+            continue;
+        if (unit->dims == 1) {
+            add_to_group(grouping, unit->direction, unit->low, unit->high);
+        } else {
+            add_to_group(grouping, axes[0], -INFINITY, INFINITY);
+            add_to_group(grouping, axes[1], -INFINITY, INFINITY);
+        }
+    }
+}
+
+/* weigh · v */
+static void weighed(const struct situation *situation, struct perpend_slope v, double out[2])
+{
+    for (size_t i = 0; i < 2; i++)
+        out[i] = situation->weigh[i][0] * v.right + situation->weigh[i][1] * v.back;
+}
+
+/* Solve for the free ones with the others where `bounds` puts them. False when that cannot be. */
+static bool solve_free(const struct situation *situation, struct perpend_slope lean,
+    const struct grouping *grouping, const enum bound *bounds, double *value)
+{
+    struct perpend_slope fixed = {0, 0};
+    size_t free_at[2], free_count = 0;
+    for (size_t i = 0; i < grouping->count; i++) {
+        const struct group *group = &grouping->groups[i];
+        value[i] = 0.0;
+        if (bounds[i] == BOUND_FREE) {
+            if (free_count == 2)
+                return false;
+            free_at[free_count++] = i;
+            continue;
+        }
+        if (bounds[i] != BOUND_ZERO)
+            value[i] = bounds[i] == BOUND_LOW ? group->low : group->high;
+        if (!isfinite(value[i]))
+            return false;
+        fixed.right += value[i] * group->direction.right;
+        fixed.back += value[i] * group->direction.back;
+    }
+    double rest[2], column[2][2];
+    weighed(situation, expect_after(situation, lean, fixed), rest);
+    for (size_t k = 0; k < free_count; k++)
+        weighed(situation,
+            expect_after(
+                situation, (struct perpend_slope){0, 0}, grouping->groups[free_at[k]].direction),
+            column[k]);
+    if (free_count == 1) {
+        double size = column[0][0] * column[0][0] + column[0][1] * column[0][1];
+        value[free_at[0]] = -(column[0][0] * rest[0] + column[0][1] * rest[1]) / size;
+    } else if (free_count == 2) {
+        double determinant = column[0][0] * column[1][1] - column[0][1] * column[1][0];
+        value[free_at[0]] = -(rest[0] * column[1][1] - rest[1] * column[1][0]) / determinant;
+        value[free_at[1]] = -(column[0][0] * rest[1] - column[0][1] * rest[0]) / determinant;
+    }
+    for (size_t k = 0; k < free_count; k++) {
+        const struct group *group = &grouping->groups[free_at[k]];
+        double found = value[free_at[k]];
+        if (!isfinite(found) || found < group->low || found > group->high)
+            return false;
+    }
+    return true;
+}
+
+static double cost_of(const struct situation *situation, struct perpend_slope lean,
+    const struct grouping *grouping, const double *value)
+{
+    struct perpend_slope change = {0, 0};
+    for (size_t i = 0; i < grouping->count; i++) {
+        change.right += value[i] * grouping->groups[i].direction.right;
+        change.back += value[i] * grouping->groups[i].direction.back;
+    }
+    double left[2];
+    weighed(situation, expect_after(situation, lean, change), left);
+    return left[0] * left[0] + left[1] * left[1];
+}
+
+static bool next_bounds(enum bound *bounds, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (bounds[i] < BOUND_FREE) {
+            bounds[i] = (enum bound)((int)bounds[i] + 1);
+            return true;
+        }
+        bounds[i] = BOUND_ZERO;
+    }
+    return false;
+}
+
+static void solve_groups(const struct situation *situation, struct perpend_slope lean,
+    const struct grouping *grouping, double *best)
+{
+    enum bound bounds[GROUPS_MOST] = {BOUND_ZERO};
+    double value[GROUPS_MOST], least = INFINITY;
+    do {
+        if (!solve_free(situation, lean, grouping, bounds, value))
+            continue;
+        double cost = cost_of(situation, lean, grouping, value);
+        if (!(cost < least))
+            continue;
+        least = cost;
+        for (size_t i = 0; i < grouping->count; i++)
+            best[i] = value[i];
+    } while (next_bounds(bounds, grouping->count));
+}
+
+/* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all.
+   `along` is +1 or −1, the way the unit's direction points. */
+static double share_of(const struct group *group, double value, double low, double high, int along)
+{
+    if (along < 0) {
+        double swap = low;
+        low = -high;
+        high = -swap;
+    }
+    double own = value > 0.0 ? high : low, all = value > 0.0 ? group->high : group->low;
+    if (value == 0.0)
+        return 0.0;
+    if (isinf(all))
+        return isinf(own) ? along * value : 0.0;
+    return along * value * own / all;
+}
+
+/* How many units of the set share a group without bounds. */
+static int unbounded_in(
+    const struct situation *situation, const struct grouping *grouping, unit_set set, int group)
+{
+    int count = 0;
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        if (!(set & UNIT(i)) || !isinf(unit->high))
+            continue;
+        if (unit->dims == 2)
+            count +=
+                find_group(grouping, axes[0]) == group || find_group(grouping, axes[1]) == group;
+        else
+            count += abs(find_group(grouping, unit->direction)) == group;
+    }
+    return count > 0 ? count : 1;
+}
+
+void reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
+    struct perpend_slope *change)
+{
+    struct grouping grouping;
+    double value[GROUPS_MOST] = {0};
+    group_units(situation, set, &grouping);
+    solve_groups(situation, lean, &grouping, value);
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        change[i] = (struct perpend_slope){0, 0};
+        if (!(set & UNIT(i)))
+            continue;
+        for (int d = 0; d < unit->dims; d++) {
+            struct perpend_slope direction = unit->dims == 1 ? unit->direction : axes[d];
+            int found = find_group(&grouping, direction);
+            if (found == 0)
+                continue;
+            const struct group *group = &grouping.groups[abs(found) - 1];
+            double share =
+                share_of(group, value[abs(found) - 1], unit->low, unit->high, found > 0 ? 1 : -1);
+            if (isinf(unit->high))
+                share /= unbounded_in(situation, &grouping, set, abs(found));
+            change[i].right += share * direction.right;
+            change[i].back += share * direction.back;
+        }
+    }
+}

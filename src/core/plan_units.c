@@ -1,0 +1,173 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What each move of each joint can do for the lean. */
+#include <math.h>
+
+#include <perpend/ridge.h>
+#include <perpend/status.h>
+
+#include "mount_parts.h"
+#include "plan_parts.h"
+#include "response_parts.h"
+
+/* Bolts that spread less than this across their line, as a share of their spread along it, lie in
+   a line: shims across it would have next to no lever. */
+#define LINE_SHARE 0.02
+
+/* A spread below this is none, mm. */
+#define NO_SPREAD 1e-3
+
+/* Along the feed a lean weighs at least this share of what it weighs across, so that the plan aims
+   at no lean in both axes. */
+#define LEAST_WEIGHT 0.1
+
+/* For the ridge's slope at small leans. */
+#define SMALL_LEAN 1e-3
+
+struct shim_span shim_span_of(const struct perpend_joint *joint)
+{
+    double n = (double)joint->bolt_count, right = 0, back = 0;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
+        right += lever.right / n;
+        back += lever.back / n;
+    }
+    double rr = 0, rb = 0, bb = 0;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
+        rr += (lever.right - right) * (lever.right - right);
+        rb += (lever.right - right) * (lever.back - back);
+        bb += (lever.back - back) * (lever.back - back);
+    }
+    /* principal spreads: the eigenvalues of the scatter */
+    double middle = (rr + bb) / 2, half = hypot((rr - bb) / 2, rb);
+    double along = sqrt(fmax(middle + half, 0)), across = sqrt(fmax(middle - half, 0));
+    if (along < NO_SPREAD)
+        return (struct shim_span){.dims = 0};
+    if (across > LINE_SHARE * along)
+        return (struct shim_span){.dims = 2};
+    double angle = atan2(rb, (rr - bb) / 2) / 2;
+    struct perpend_slope direction = {cos(angle), sin(angle)};
+    /* exactly along an axis where the bolts say so */
+    if (rr <= NO_SPREAD * NO_SPREAD)
+        direction = (struct perpend_slope){0, 1};
+    else if (bb <= NO_SPREAD * NO_SPREAD)
+        direction = (struct perpend_slope){1, 0};
+    return (struct shim_span){.dims = 1, .direction = direction};
+}
+
+void shims_for_change(const struct perpend_joint *joint, struct perpend_slope change, double *shim)
+{
+    struct shim_span span = shim_span_of(joint);
+    double least = INFINITY;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
+        if (span.dims == 1) {
+            double at = lever.right * span.direction.right + lever.back * span.direction.back;
+            lever = (struct perpend_slope){at * span.direction.right, at * span.direction.back};
+        }
+        shim[i] = span.dims == 0 ? 0.0 : change.right * lever.right + change.back * lever.back;
+        least = fmin(least, shim[i]);
+    }
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        shim[i] -= least;
+}
+
+struct perpend_slope slide_direction(enum perpend_face face)
+{
+    struct perpend_point n = perpend_face_direction(face);
+    return (struct perpend_slope){.right = n.back, .back = -n.right};
+}
+
+static void add_slide(struct situation *situation, size_t index)
+{
+    const struct perpend_joint *joint = &situation->input->mount->joints[index];
+    struct perpend_slope direction = slide_direction(joint->face);
+    if (direction.right == 0.0 && direction.back == 0.0)
+        return; /* up and down: a turn in the plane is about the spindle */
+    double most = perpend_joint_turn_slack(joint);
+    double turned = situation->input->turned ? situation->input->turned[index] : 0.0;
+    situation->units[situation->unit_count++] = (struct unit){
+        .joint = index,
+        .move = PERPEND_MOVE_SLIDE,
+        .dims = 1,
+        .direction = direction,
+        .low = fmin(-most - turned, 0.0),
+        .high = fmax(most - turned, 0.0),
+    };
+}
+
+static void add_opening(struct situation *situation, size_t index, enum perpend_move move)
+{
+    const struct perpend_joint *joint = &situation->input->mount->joints[index];
+    struct shim_span span = shim_span_of(joint);
+    if (span.dims == 0)
+        return;
+    if (move == PERPEND_MOVE_SCREW)
+        for (size_t i = 0; i < joint->bolt_count; i++)
+            if (bolt_pitch(&joint->bolts[i]) <= 0.0)
+                return;
+    situation->units[situation->unit_count++] = (struct unit){
+        .joint = index,
+        .move = move,
+        .dims = span.dims,
+        .direction = span.direction,
+        .low = -INFINITY,
+        .high = INFINITY,
+    };
+}
+
+static void add_units(struct situation *situation)
+{
+    const struct perpend_mount *mount = situation->input->mount;
+    for (size_t i = 0; i < mount->joint_count; i++) {
+        if (mount->joints[i].allows & PERPEND_MOVE_SLIDE)
+            add_slide(situation, i);
+        if (mount->joints[i].allows & PERPEND_MOVE_SCREW)
+            add_opening(situation, i, PERPEND_MOVE_SCREW);
+        if (mount->joints[i].allows & PERPEND_MOVE_SHIM)
+            add_opening(situation, i, PERPEND_MOVE_SHIM);
+    }
+}
+
+/* Rows: ridge, mm, for a lean square to the feed and along it. */
+static int weigh_ridge(struct situation *situation)
+{
+    const struct perpend_cutter *cutter = situation->input->cutter;
+    const struct perpend_facing *facing = situation->input->facing;
+    double along = facing->both_ways ? 0.0 : facing->along;
+    double feed_right = sin(along), feed_back = cos(along);
+    struct perpend_slope lengthwise = {SMALL_LEAN * feed_right, SMALL_LEAN * feed_back};
+    struct perpend_slope crosswise = {SMALL_LEAN * feed_back, -SMALL_LEAN * feed_right};
+    double ridge_along, ridge_across;
+    int status = perpend_ridge_facing(lengthwise, cutter, facing, &ridge_along);
+    if (status == PERPEND_OK)
+        status = perpend_ridge_facing(crosswise, cutter, facing, &ridge_across);
+    if (status != PERPEND_OK)
+        return status;
+    double across_weight = ridge_across / SMALL_LEAN;
+    double along_weight = fmax(ridge_along / SMALL_LEAN, LEAST_WEIGHT * across_weight);
+    situation->weigh[0][0] = across_weight * feed_back;
+    situation->weigh[0][1] = -across_weight * feed_right;
+    situation->weigh[1][0] = along_weight * feed_right;
+    situation->weigh[1][1] = along_weight * feed_back;
+    return PERPEND_OK;
+}
+
+int situation_set(struct situation *situation, const struct perpend_plan_input *input)
+{
+    *situation = (struct situation){.input = input, .gain = {{1, 0}, {0, 1}}};
+    if (input->response)
+        response_tamed(input->response, situation->gain);
+    add_units(situation);
+    return weigh_ridge(situation);
+}
+
+struct perpend_slope expect_after(
+    const struct situation *situation, struct perpend_slope lean, struct perpend_slope change)
+{
+    const double(*g)[2] = situation->gain;
+    return (struct perpend_slope){
+        lean.right + g[0][0] * change.right + g[0][1] * change.back,
+        lean.back + g[1][0] * change.right + g[1][1] * change.back,
+    };
+}

@@ -12,8 +12,8 @@
  *
  * Every function that can fail returns true, or false with one line in `fault` (status 2: bad
  * input, such as a file that is no log or a job that is not there; 3: disk, permissions, damage). A
- * log that is damaged, newer than the program, read-only, on a full disk or not a log at all is left
- * as it is, to the byte.
+ * log that is damaged, newer than the program, read-only, on a full disk or not a log at all is
+ * left as it is, to the byte.
  *
  * One book belongs to one thread. Several processes may have the same log open.
  *
@@ -62,7 +62,8 @@ char *log_default_path(struct fault *fault);
  * Returned: book   release with log_close
  * Errors:   LOG_READ: no such file is status 2
  */
-bool log_open(const char *path, enum log_access access, struct log_book **book, struct fault *fault);
+bool log_open(
+    const char *path, enum log_access access, struct log_book **book, struct fault *fault);
 
 /**
  * Close it; NULL is fine. Nothing accepted waits for this.
@@ -173,9 +174,9 @@ bool log_answers_store(struct log_book *book, const struct log_record *record,
     const struct perpend_solution *solution, struct fault *fault);
 
 enum log_ending {
-    LOG_OPEN,     /* not ended: to be taken up again */
-    LOG_DONE,     /* the operator was content, or stopped for good */
-    LOG_GIVEN_UP  /* dropped: will not be offered again */
+    LOG_OPEN,    /* not ended: to be taken up again */
+    LOG_DONE,    /* the operator was content, or stopped for good */
+    LOG_GIVEN_UP /* dropped: will not be offered again */
 };
 
 /** End a job, with the verdict of its last measurement; it is no longer claimed. */
@@ -186,8 +187,7 @@ bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
 
 /** The latest job on a machine (NULL: on any) that is open and that no other process holds; 0
  *  for none. */
-bool log_unfinished(
-    struct log_book *book, const char *machine, int64_t *job, struct fault *fault);
+bool log_unfinished(struct log_book *book, const char *machine, int64_t *job, struct fault *fault);
 
 /** Hold a job for this process, until it is ended, the book is closed or the process dies in any
  *  way; `mine` is false when another process holds it. */
@@ -295,10 +295,10 @@ void log_record_finish(struct log_record *record);
 /* ---- the list ------------------------------------------------------------------------------ */
 
 struct log_filter {
-    const char *machine;      /* NULL: all */
+    const char *machine;       /* NULL: all */
     const char *since, *until; /* "2026", "2026-05", "2026-05-06": days as they were at the machine,
                                   both included; NULL: open */
-    size_t last;              /* the last so many; 0: all */
+    size_t last;               /* the last so many; 0: all */
 };
 
 /** One job in a line. */
@@ -307,13 +307,13 @@ struct log_line {
     struct log_time started, ended;
     enum log_ending ending;
     char *machine;
-    double goal;            /* mm; NAN for none */
-    size_t measurements;    /* answered */
-    double found, left;     /* ridge, mm; NAN: not measured. `left` is NAN too when something was
-                               done after the last measurement */
+    double goal;         /* mm; NAN for none */
+    size_t measurements; /* answered */
+    double found, left;  /* ridge, mm; NAN: not measured. `left` is NAN too when something was
+                            done after the last measurement */
     struct perpend_slope lean_found, lean_left; /* when found, left are not NAN */
-    bool left_unmeasured;   /* something was done after the last measurement */
-    enum perpend_verdict verdict; /* of the last measurement */
+    bool left_unmeasured;                       /* something was done after the last measurement */
+    enum perpend_verdict verdict;               /* of the last measurement */
     size_t notes;
 };
 
@@ -332,9 +332,9 @@ void log_list_finish(struct log_line *lines, size_t count);
 struct log_drift {
     int64_t job, before; /* this job and the one before it on the machine; 0: none before */
     struct log_time left_at, found_at;
-    bool left_unmeasured; /* the last job ended on an adjustment, not on a sweep */
-    bool comparable;      /* false: only one of the two includes the bed's slope */
-    bool includes_bed;    /* both do: the bed may have changed as well as the spindle */
+    bool left_unmeasured;          /* the last job ended on an adjustment, not on a sweep */
+    bool comparable;               /* false: only one of the two includes the bed's slope */
+    bool includes_bed;             /* both do: the bed may have changed as well as the spindle */
     struct log_answer left, found; /* their `program` is NULL */
     struct perpend_drift drift;    /* when comparable and measured */
     struct log_note *notes;        /* on the machine since then: crashes, moves, new bits … */

@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef LOG_BOOK_H
+#define LOG_BOOK_H
+
+/**
+ * What the log's own files share: the open book, and SQL with its errors turned into a fault.
+ */
+
+#include <sys/stat.h>
+
+#include <sqlite3.h>
+
+#include "log.h"
+
+struct log_book {
+    sqlite3 *db;
+    char *path; /* as given, for messages */
+    char *real; /* symbolic links resolved: what SQLite's side files stand beside */
+    enum log_access access;
+    bool still;       /* read without any lock: nobody may have changed it meanwhile */
+    struct stat seen; /* the file as it was when it was opened so */
+    int claims;       /* the file that holds the claims; -1: not open */
+};
+
+/** How long to wait for another process to finish its write, ms. */
+#define LOG_PATIENCE 5000
+
+/** A path that another file of the log has: path with an ending. By malloc; NULL: no memory. */
+char *log_side_path(const char *path, const char *ending);
+
+/** Turn an SQLite result code into a fault; always false. */
+bool log_sql_fault(const struct log_book *book, int code, struct fault *fault);
+bool log_memory_fault(struct fault *fault);
+
+/** After reading without locks: false when the file has changed since it was opened. */
+bool log_still(const struct log_book *book, struct fault *fault);
+
+/* ---- claims -------------------------------------------------------------------------------- */
+
+/** Let go of a job, or (0) of all and close the file. */
+void log_unclaim(struct log_book *book, int64_t job);
+
+/** Whether another process holds a job. */
+bool log_is_held(struct log_book *book, int64_t job, bool *held, struct fault *fault);
+
+/* ---- SQL ----------------------------------------------------------------------------------- */
+
+/** One statement. The first thing that goes wrong stays in `code`; what follows does nothing, so
+ *  that it can be looked at once at the end. */
+struct log_query {
+    struct log_book *book;
+    sqlite3_stmt *statement;
+    int next; /* parameter to bind */
+    int code;
+};
+
+struct log_query log_query_open(struct log_book *book, const char *sql);
+void log_bind_int(struct log_query *query, int64_t value);
+void log_bind_id(struct log_query *query, int64_t id);         /* 0 is NULL */
+void log_bind_real(struct log_query *query, double value);     /* NAN is NULL */
+void log_bind_text(struct log_query *query, const char *text); /* NULL is NULL */
+void log_bind_bytes(struct log_query *query, const char *text, size_t length);
+void log_bind_time(struct log_query *query, const struct log_time *time); /* two parameters */
+
+/** The next row is there. false at the end and on an error. */
+bool log_query_row(struct log_query *query);
+
+int64_t log_column_int(struct log_query *query, int column);
+double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
+char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
+struct log_time log_column_time(struct log_query *query, int column); /* two columns */
+
+/** Text with its length, NUL-terminated. */
+char *log_column_bytes(struct log_query *query, int column, size_t *length);
+
+/** Close it; true when all went well. A row not fetched is no error. */
+bool log_query_close(struct log_query *query, struct fault *fault);
+
+/** Step to the end and close: for statements without rows. */
+bool log_query_run(struct log_query *query, struct fault *fault);
+
+/** One statement without parameters or rows. */
+bool log_run(struct log_book *book, const char *sql, struct fault *fault);
+
+/** A write: begin, then commit when `ok`, else roll back; `log_end` returns whether it is
+ *  committed. */
+bool log_begin(struct log_book *book, struct fault *fault);
+bool log_end(struct log_book *book, bool ok, struct fault *fault);
+
+/** A reading of several tables at one moment: the same, without a write. */
+bool log_begin_read(struct log_book *book, struct fault *fault);
+
+/* ---- words in the file --------------------------------------------------------------------- */
+
+const char *log_verdict_word(enum perpend_verdict verdict);
+bool log_verdict_of(const char *word, enum perpend_verdict *verdict);
+const char *log_ending_word(enum log_ending ending);
+const char *log_did_word(enum perpend_did_kind kind);
+
+/** Make room for one more; false: no memory. `array` is the address of a pointer to elements. */
+bool log_grow(void *array, size_t count, size_t size);
+
+/* ---- parts of a record --------------------------------------------------------------------- */
+
+/** Column list and reader of one row of `answer`. */
+#define LOG_ANSWER_COLUMNS                                                                         \
+    "first_sweep, last_sweep, readings, lean_right, lean_back, lean_right_right, "                 \
+    "lean_right_back, lean_back_back, includes_bed, bed_right, bed_back, ridge, low, high, "       \
+    "chance, verdict, at, at_offset, program"
+struct log_answer log_answer_read(struct log_query *query, int column);
+
+/** SQL: whether something was done after a job's measurement, beside a row of `job`. */
+#define LOG_UNMEASURED(last_sweep)                                                                 \
+    "EXISTS (SELECT 1 FROM sweep JOIN did ON did.id = (SELECT max(id) FROM did WHERE did.sweep = " \
+    "sweep.id) WHERE sweep.job = job.id AND sweep.id >= " last_sweep " AND did.kind <> 'nothing')"
+
+#define LOG_NOTE_COLUMNS "id, at, at_offset, kind, job, sweep, text"
+struct log_note log_note_read(struct log_query *query, int column);
+
+/** The machine's number; 0 when it is not in the log. */
+bool log_machine_find(
+    struct log_book *book, const char *name, int64_t *machine, struct fault *fault);
+
+#endif

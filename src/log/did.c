@@ -1,0 +1,94 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What was done after a sweep. */
+#include <perpend/mount.h>
+
+#include "book.h"
+
+/* Number of readings that count in an open job's sweep. */
+static bool count_readings(
+    struct log_book *book, int64_t sweep, int64_t *job, int64_t *readings, struct fault *fault)
+{
+    bool ended = false;
+    struct log_query query = log_query_open(book,
+        "SELECT job.id, job.ended IS NOT NULL, (SELECT count(*) FROM reading WHERE sweep = "
+        "sweep.id "
+        "AND coalesce((SELECT withdraws FROM correction WHERE correction.reading = reading.id "
+        "ORDER BY correction.id DESC LIMIT 1), 0) = 0) "
+        "FROM sweep JOIN job ON job.id = sweep.job WHERE sweep.id = ?");
+    *job = 0;
+    *readings = 0;
+    log_bind_int(&query, sweep);
+    if (log_query_row(&query)) {
+        *job = log_column_int(&query, 0);
+        ended = log_column_int(&query, 1) != 0;
+        *readings = log_column_int(&query, 2);
+    }
+    if (!log_query_close(&query, fault))
+        return false;
+    if (*job == 0)
+        return fault_set(
+            fault, 2, "%s: there is no sweep %lld in the log", book->path, (long long)sweep);
+    if (ended)
+        return fault_set(fault, 2, "%s: job %lld has ended, so this cannot be added to it",
+            book->path, (long long)*job);
+    if (*readings == 0)
+        return fault_set(fault, 2,
+            "what was done is recorded after a sweep, and this sweep has no readings; sweep first");
+    return true;
+}
+
+static bool add_entries(struct log_book *book, int64_t id, const struct perpend_mount *mount,
+    const struct perpend_did *did, size_t count, struct fault *fault)
+{
+    for (size_t i = 0; i < count; i++) {
+        const struct perpend_joint *joint = &mount->joints[did[i].joint];
+        struct log_query query = log_query_open(book,
+            "INSERT INTO did_entry (did, ordinal, joint, bolt, move, shim, slide_right, "
+            "slide_back, slide_up, turns) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+        log_bind_int(&query, id);
+        log_bind_int(&query, (int64_t)i);
+        log_bind_text(&query, joint->name);
+        log_bind_text(&query, joint->bolts[did[i].bolt].name);
+        log_bind_text(&query, perpend_move_name(did[i].move));
+        log_bind_real(&query, did[i].shim);
+        log_bind_real(&query, did[i].slide.right);
+        log_bind_real(&query, did[i].slide.back);
+        log_bind_real(&query, did[i].slide.up);
+        log_bind_real(&query, did[i].turns);
+        if (!log_query_run(&query, fault))
+            return false;
+    }
+    return true;
+}
+
+bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
+    const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
+    struct fault *fault)
+{
+    int64_t job;
+    int64_t readings;
+    struct log_time now = log_time_now();
+    if (kind == PERPEND_DID_UNSTATED)
+        return true;
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = count_readings(book, sweep, &job, &readings, fault);
+    if (ok) {
+        struct log_query query = log_query_open(
+            book, "INSERT INTO did (sweep, kind, at, at_offset) VALUES (?, ?, ?, ?)");
+        log_bind_int(&query, sweep);
+        log_bind_text(&query, log_did_word(kind));
+        log_bind_time(&query, &now);
+        ok = log_query_run(&query, fault);
+    }
+    if (ok && kind == PERPEND_DID_LIST)
+        ok = add_entries(book, sqlite3_last_insert_rowid(book->db), mount, did, count, fault);
+    if (ok) { /* answers to later measurements have learned from it */
+        struct log_query query =
+            log_query_open(book, "DELETE FROM answer WHERE job = ? AND last_sweep > ?");
+        log_bind_int(&query, job);
+        log_bind_int(&query, sweep);
+        ok = log_query_run(&query, fault);
+    }
+    return log_end(book, ok, fault);
+}

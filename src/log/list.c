@@ -1,0 +1,204 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Jobs in a line each, and those to take up again. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "book.h"
+
+/* The day as it was at the machine; written as in the index job_day. */
+#define DAY "date(started, started_offset || ' minutes')"
+
+static bool digits(const char *text, size_t count)
+{
+    return strspn(text, "0123456789") >= count;
+}
+
+/* "2026", "2026-05" or "2026-05-06". */
+static bool is_date(const char *text)
+{
+    static const int days[] = {31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    size_t length = strlen(text);
+    if ((length != 4 && length != 7 && length != 10) || !digits(text, 4))
+        return false;
+    if (length == 4)
+        return true;
+    if (text[4] != '-' || !digits(text + 5, 2))
+        return false;
+    int month = (text[5] - '0') * 10 + text[6] - '0';
+    if (month < 1 || month > 12)
+        return false;
+    if (length == 7)
+        return true;
+    if (text[7] != '-' || !digits(text + 8, 2))
+        return false;
+    int day = (text[8] - '0') * 10 + text[9] - '0';
+    return day >= 1 && day <= days[month - 1];
+}
+
+static bool check_filter(
+    struct log_book *book, const struct log_filter *filter, int64_t *machine, struct fault *fault)
+{
+    const char *dates[] = {filter->since, filter->until};
+    *machine = 0;
+    for (int i = 0; i < 2; i++)
+        if (dates[i] && !is_date(dates[i]))
+            return fault_set(
+                fault, 2, "%s: not a date; write it as 2026-05-06, 2026-05 or 2026", dates[i]);
+    if (!filter->machine)
+        return true;
+    if (!log_machine_find(book, filter->machine, machine, fault))
+        return false;
+    return *machine != 0 || fault_set(fault, 2,
+                                "%s: there is no machine called \"%s\" in the log; `perpend log "
+                                "list` shows those there are",
+                                book->path, filter->machine);
+}
+
+/* Only the conditions that are asked for, so that an index serves each. */
+static struct log_query filtered(struct log_book *book, const struct log_filter *filter,
+    int64_t machine, const char *select, const char *order)
+{
+    char sql[2048];
+    snprintf(sql, sizeof sql, "%s WHERE true%s%s%s%s", select,
+        filter->machine ? " AND job.machine = ?" : "", filter->since ? " AND " DAY " >= ?" : "",
+        filter->until ? " AND " DAY " <= ? || '~'" : "", order);
+    struct log_query query = log_query_open(book, sql);
+    if (filter->machine)
+        log_bind_int(&query, machine);
+    if (filter->since)
+        log_bind_text(&query, filter->since);
+    if (filter->until)
+        log_bind_text(&query, filter->until);
+    return query;
+}
+
+static struct log_line line_of(struct log_query *query)
+{
+    struct log_line line = {
+        .id = log_column_int(query, 0),
+        .started = log_column_time(query, 1),
+        .ended = log_column_time(query, 3),
+        .machine = log_column_text(query, 6),
+        .goal = log_column_real(query, 7),
+        .measurements = (size_t)log_column_int(query, 8),
+        .found = log_column_real(query, 9),
+        .lean_found = {log_column_real(query, 10), log_column_real(query, 11)},
+        .left = log_column_real(query, 12),
+        .lean_left = {log_column_real(query, 13), log_column_real(query, 14)},
+        .left_unmeasured = log_column_int(query, 16) != 0,
+        .notes = (size_t)log_column_int(query, 17),
+    };
+    char *ending = log_column_text(query, 5);
+    char *verdict = log_column_text(query, 15);
+    line.ending = !ending                                          ? LOG_OPEN
+                  : strcmp(ending, log_ending_word(LOG_DONE)) == 0 ? LOG_DONE
+                                                                   : LOG_GIVEN_UP;
+    if (!verdict || !log_verdict_of(verdict, &line.verdict))
+        line.verdict = PERPEND_VERDICT_NO_GOAL;
+    if (line.left_unmeasured)
+        line.left = NAN;
+    free(ending);
+    free(verdict);
+    return line;
+}
+
+static void turn_round(struct log_line *lines, size_t count)
+{
+    for (size_t i = 0; i < count / 2; i++) {
+        struct log_line line = lines[i];
+        lines[i] = lines[count - 1 - i];
+        lines[count - 1 - i] = line;
+    }
+}
+
+static bool read_lines(struct log_book *book, const struct log_filter *filter, int64_t machine,
+    struct log_line **lines, size_t *count, struct fault *fault)
+{
+    char order[64];
+    snprintf(order, sizeof order, " ORDER BY job.id DESC LIMIT %lld",
+        filter->last ? (long long)filter->last : -1LL);
+    struct log_query query = filtered(book, filter, machine,
+        "SELECT job.id, started, started_offset, ended, ended_offset, ending, machine.name, goal, "
+        "coalesce(last.ordinal, 0), found.ridge, found.lean_right, found.lean_back, last.ridge, "
+        "last.lean_right, last.lean_back, last.verdict, " LOG_UNMEASURED(
+            "last.last_sweep") ", "
+                               "(SELECT count(*) FROM note WHERE note.job = job.id) "
+                               "FROM job JOIN machine ON machine.id = job.machine "
+                               "LEFT JOIN answer AS found ON found.job = job.id AND found.ordinal "
+                               "= 1 "
+                               "LEFT JOIN answer AS last ON last.job = job.id AND last.ordinal = "
+                               "(SELECT max(ordinal) FROM answer WHERE answer.job = job.id)",
+        order);
+    while (log_query_row(&query)) {
+        if (!log_grow(lines, *count, sizeof **lines)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        (*lines)[(*count)++] = line_of(&query);
+    }
+    turn_round(*lines, *count);
+    return log_query_close(&query, fault);
+}
+
+bool log_list(struct log_book *book, const struct log_filter *filter, struct log_line **lines,
+    size_t *count, size_t *all, struct fault *fault)
+{
+    int64_t machine = 0;
+    *lines = NULL;
+    *count = 0;
+    if (!log_begin_read(book, fault))
+        return false;
+    bool ok = check_filter(book, filter, &machine, fault) &&
+              read_lines(book, filter, machine, lines, count, fault);
+    if (ok && all) {
+        struct log_query query = filtered(book, filter, machine, "SELECT count(*) FROM job", "");
+        *all = log_query_row(&query) ? (size_t)log_column_int(&query, 0) : 0;
+        ok = log_query_close(&query, fault);
+    }
+    ok = log_end(book, ok, fault) && log_still(book, fault);
+    if (!ok) {
+        log_list_finish(*lines, *count);
+        *lines = NULL;
+        *count = 0;
+    }
+    return ok;
+}
+
+void log_list_finish(struct log_line *lines, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        free(lines[i].machine);
+    free(lines);
+}
+
+/* ---- taking up again ----------------------------------------------------------------------- */
+
+bool log_unfinished(struct log_book *book, const char *machine, int64_t *job, struct fault *fault)
+{
+    struct log_query query = log_query_open(book,
+        "SELECT job.id FROM job JOIN machine ON machine.id = job.machine "
+        "WHERE ended IS NULL AND (?1 IS NULL OR machine.name = ?1) AND EXISTS (SELECT 1 FROM sweep "
+        "JOIN reading ON reading.sweep = sweep.id WHERE sweep.job = job.id) "
+        "ORDER BY job.id DESC");
+    bool ok = true;
+    *job = 0;
+    log_bind_text(&query, machine);
+    while (ok && *job == 0 && log_query_row(&query)) {
+        int64_t candidate = log_column_int(&query, 0);
+        bool held = false;
+        ok = log_is_held(book, candidate, &held, fault);
+        if (ok && !held)
+            *job = candidate;
+    }
+    return log_query_close(&query, fault) && ok;
+}
+
+bool log_last_machine(struct log_book *book, char **path, struct fault *fault)
+{
+    struct log_query query = log_query_open(
+        book, "SELECT path FROM job WHERE path IS NOT NULL ORDER BY id DESC LIMIT 1");
+    *path = log_query_row(&query) ? log_column_text(&query, 0) : NULL;
+    return log_query_close(&query, fault);
+}

@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One job with everything in it, as it was recorded. job.c makes of it what can be solved. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/mount.h>
+
+#include "book.h"
+#include "record.h"
+
+static bool load_head(
+    struct log_book *book, int64_t job, struct log_record *record, struct fault *fault)
+{
+    bool found = false;
+    struct log_query query = log_query_open(book,
+        "SELECT started, started_offset, ended, ended_offset, ending, verdict, machine.name, path, "
+        "machine_file.text, goal FROM job JOIN machine ON machine.id = job.machine "
+        "JOIN machine_file ON machine_file.id = job.machine_file WHERE job.id = ?");
+    log_bind_int(&query, job);
+    if (log_query_row(&query)) {
+        found = true;
+        record->id = job;
+        record->started = log_column_time(&query, 0);
+        record->ended = log_column_time(&query, 2);
+        char *ending = log_column_text(&query, 4);
+        char *verdict = log_column_text(&query, 5);
+        record->ending = !ending                                          ? LOG_OPEN
+                         : strcmp(ending, log_ending_word(LOG_DONE)) == 0 ? LOG_DONE
+                                                                          : LOG_GIVEN_UP;
+        if (!verdict || !log_verdict_of(verdict, &record->verdict))
+            record->verdict = PERPEND_VERDICT_NO_GOAL;
+        free(ending);
+        free(verdict);
+        record->machine_name = log_column_text(&query, 6);
+        record->machine_path = log_column_text(&query, 7);
+        record->machine_text = log_column_bytes(&query, 8, &record->machine_length);
+        record->goal = log_column_real(&query, 9);
+    }
+    if (!log_query_close(&query, fault))
+        return false;
+    return found || fault_set(fault, 2,
+                        "%s: there is no job %lld in the log; `perpend log list` "
+                        "shows the jobs",
+                        book->path, (long long)job);
+}
+
+static struct perpend_reading reading_at(struct log_query *query, int column)
+{
+    return (struct perpend_reading){
+        .bearing = log_column_real(query, column),
+        .value = log_column_real(query, column + 1),
+        .x = log_column_real(query, column + 2),
+        .y = log_column_real(query, column + 3),
+    };
+}
+
+static bool load_corrections(
+    struct log_book *book, struct log_reading *reading, struct fault *fault)
+{
+    struct log_query query = log_query_open(book,
+        "SELECT at, at_offset, withdraws, bearing, value, x, y, typed, why FROM correction "
+        "WHERE reading = ? ORDER BY id");
+    log_bind_int(&query, reading->id);
+    while (log_query_row(&query)) {
+        if (!log_grow(
+                &reading->corrections, reading->correction_count, sizeof *reading->corrections)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        struct log_correction *correction = &reading->corrections[reading->correction_count++];
+        *correction = (struct log_correction){
+            .at = log_column_time(&query, 0),
+            .withdraws = log_column_int(&query, 2) != 0,
+            .reading = reading_at(&query, 3),
+            .typed = log_column_text(&query, 7),
+            .why = log_column_text(&query, 8),
+        };
+        reading->counts = !correction->withdraws;
+        if (!correction->withdraws)
+            reading->reading = correction->reading;
+    }
+    return log_query_close(&query, fault);
+}
+
+static bool load_readings(struct log_book *book, struct log_sweep *sweep, struct fault *fault)
+{
+    struct log_query query = log_query_open(book,
+        "SELECT id, at, at_offset, bearing, value, x, y, typed FROM reading WHERE sweep = ? "
+        "ORDER BY id");
+    log_bind_int(&query, sweep->id);
+    while (log_query_row(&query)) {
+        if (!log_grow(&sweep->readings, sweep->reading_count, sizeof *sweep->readings)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        struct perpend_reading first = reading_at(&query, 3);
+        sweep->readings[sweep->reading_count++] = (struct log_reading){
+            .id = log_column_int(&query, 0),
+            .at = log_column_time(&query, 1),
+            .first = first,
+            .reading = first,
+            .counts = true,
+            .typed = log_column_text(&query, 7),
+        };
+    }
+    bool ok = log_query_close(&query, fault);
+    for (size_t i = 0; i < sweep->reading_count && ok; i++)
+        ok = load_corrections(book, &sweep->readings[i], fault);
+    return ok;
+}
+
+static enum perpend_move move_of(const char *word)
+{
+    static const enum perpend_move moves[] = {
+        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW};
+    for (size_t i = 0; i < sizeof moves / sizeof moves[0]; i++)
+        if (word && strcmp(word, perpend_move_name(moves[i])) == 0)
+            return moves[i];
+    return PERPEND_MOVE_SHIM;
+}
+
+static bool load_did_entries(
+    struct log_book *book, int64_t did, struct log_sweep *sweep, struct fault *fault)
+{
+    struct log_query query = log_query_open(book,
+        "SELECT joint, bolt, move, shim, slide_right, slide_back, slide_up, turns FROM did_entry "
+        "WHERE did = ? ORDER BY ordinal");
+    log_bind_int(&query, did);
+    while (log_query_row(&query)) {
+        if (!log_grow(&sweep->did, sweep->did_count, sizeof *sweep->did)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        char *move = log_column_text(&query, 2);
+        sweep->did[sweep->did_count++] = (struct log_did_entry){
+            .joint = log_column_text(&query, 0),
+            .bolt = log_column_text(&query, 1),
+            .move = move_of(move),
+            .shim = log_column_real(&query, 3),
+            .slide = {log_column_real(&query, 4), log_column_real(&query, 5),
+                log_column_real(&query, 6)},
+            .turns = log_column_real(&query, 7),
+        };
+        free(move);
+    }
+    return log_query_close(&query, fault);
+}
+
+static bool load_did(struct log_book *book, struct log_sweep *sweep, struct fault *fault)
+{
+    int64_t did = 0;
+    struct log_query query = log_query_open(
+        book, "SELECT id, kind, at, at_offset FROM did WHERE sweep = ? ORDER BY id DESC LIMIT 1");
+    log_bind_int(&query, sweep->id);
+    if (log_query_row(&query)) {
+        did = log_column_int(&query, 0);
+        char *kind = log_column_text(&query, 1);
+        for (int k = PERPEND_DID_PLAN; k <= PERPEND_DID_LIST && kind; k++)
+            if (strcmp(kind, log_did_word((enum perpend_did_kind)k)) == 0)
+                sweep->did_kind = (enum perpend_did_kind)k;
+        free(kind);
+        sweep->did_at = log_column_time(&query, 2);
+    }
+    if (!log_query_close(&query, fault))
+        return false;
+    return sweep->did_kind != PERPEND_DID_LIST || load_did_entries(book, did, sweep, fault);
+}
+
+static bool load_sweeps(struct log_book *book, struct log_record *record, struct fault *fault)
+{
+    struct log_query query = log_query_open(
+        book, "SELECT id, at, at_offset, name, x, y FROM sweep WHERE job = ? ORDER BY id");
+    log_bind_int(&query, record->id);
+    while (log_query_row(&query)) {
+        if (!log_grow(&record->sweeps, record->sweep_count, sizeof *record->sweeps)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        record->sweeps[record->sweep_count++] = (struct log_sweep){
+            .id = log_column_int(&query, 0),
+            .at = log_column_time(&query, 1),
+            .name = log_column_text(&query, 3),
+            .x = log_column_real(&query, 4),
+            .y = log_column_real(&query, 5),
+            .in_job = LOG_NO_SWEEP,
+        };
+    }
+    bool ok = log_query_close(&query, fault);
+    for (size_t i = 0; i < record->sweep_count && ok; i++)
+        ok = load_readings(book, &record->sweeps[i], fault) &&
+             load_did(book, &record->sweeps[i], fault);
+    return ok;
+}
+
+static bool load_answers(struct log_book *book, struct log_record *record, struct fault *fault)
+{
+    struct log_query query = log_query_open(
+        book, "SELECT " LOG_ANSWER_COLUMNS " FROM answer WHERE job = ? ORDER BY ordinal");
+    log_bind_int(&query, record->id);
+    while (log_query_row(&query)) {
+        if (!log_grow(&record->answers, record->answer_count, sizeof *record->answers)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        record->answers[record->answer_count++] = log_answer_read(&query, 0);
+    }
+    return log_query_close(&query, fault);
+}
+
+static bool load_notes(struct log_book *book, struct log_record *record, struct fault *fault)
+{
+    struct log_query query =
+        log_query_open(book, "SELECT " LOG_NOTE_COLUMNS " FROM note WHERE job = ? ORDER BY id");
+    log_bind_int(&query, record->id);
+    while (log_query_row(&query)) {
+        if (!log_grow(&record->notes, record->note_count, sizeof *record->notes)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        record->notes[record->note_count++] = log_note_read(&query, 0);
+    }
+    return log_query_close(&query, fault);
+}
+
+bool log_load(struct log_book *book, int64_t job, struct log_record *record, struct fault *fault)
+{
+    memset(record, 0, sizeof *record);
+    perpend_machine_init(&record->machine);
+    if (!log_begin_read(book, fault)) /* all of it as it was at one moment */
+        return false;
+    bool ok = load_head(book, job, record, fault) && load_sweeps(book, record, fault) &&
+              load_answers(book, record, fault) && load_notes(book, record, fault);
+    ok = log_end(book, ok, fault) && log_still(book, fault) && log_record_make(record, fault);
+    if (!ok)
+        log_record_finish(record);
+    return ok;
+}

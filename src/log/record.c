@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdlib.h>
+#include <string.h>
+
+#include "book.h"
+#include "record.h"
+
+static size_t readings_that_count(const struct log_sweep *sweep)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        count += sweep->readings[i].counts;
+    return count;
+}
+
+static bool same(const char *a, const char *b)
+{
+    return a && b && strcmp(a, b) == 0;
+}
+
+/* A bolt by its names. */
+static bool find_bolt(
+    const struct perpend_mount *mount, const struct log_did_entry *entry, struct perpend_did *did)
+{
+    for (size_t j = 0; j < mount->joint_count; j++) {
+        const struct perpend_joint *joint = &mount->joints[j];
+        for (size_t b = 0; b < joint->bolt_count && same(joint->name, entry->joint); b++)
+            if (same(joint->bolts[b].name, entry->bolt)) {
+                did->joint = j;
+                did->bolt = b;
+                return true;
+            }
+    }
+    return false;
+}
+
+static bool make_did(struct log_record *record, const struct log_sweep *from,
+    struct perpend_sweep *to, struct fault *fault)
+{
+    to->did_kind = from->did_kind;
+    if (from->did_count == 0)
+        return true;
+    to->did = calloc(from->did_count, sizeof *to->did);
+    if (!to->did)
+        return log_memory_fault(fault);
+    for (size_t i = 0; i < from->did_count; i++) {
+        struct perpend_did *did = &to->did[i];
+        did->move = from->did[i].move;
+        did->shim = from->did[i].shim;
+        did->slide = from->did[i].slide;
+        did->turns = from->did[i].turns;
+        if (record->readable && !find_bolt(&record->machine.mount, &from->did[i], did)) {
+            record->readable = false;
+            fault_set(&record->why, 2, "the machine has no bolt \"%s\" in a joint \"%s\"",
+                from->did[i].bolt, from->did[i].joint);
+        }
+    }
+    to->did_count = from->did_count;
+    return true;
+}
+
+static bool make_sweep(struct log_record *record, struct log_sweep *from, struct fault *fault)
+{
+    size_t count = readings_that_count(from);
+    if (count == 0)
+        return true;
+    from->in_job = record->job.sweep_count;
+    struct perpend_sweep *to = &record->job.sweeps[record->job.sweep_count++];
+    to->name = log_side_path(from->name, "");
+    to->x = from->x;
+    to->y = from->y;
+    to->readings = calloc(count, sizeof *to->readings);
+    if (!to->name || !to->readings)
+        return log_memory_fault(fault);
+    for (size_t i = 0; i < from->reading_count; i++)
+        if (from->readings[i].counts)
+            to->readings[to->reading_count++] = from->readings[i].reading;
+    return make_did(record, from, to, fault);
+}
+
+bool log_record_make(struct log_record *record, struct fault *fault)
+{
+    record->readable = machine_file_parse(record->machine_text, record->machine_length,
+        "machine file in the log", &record->machine, &record->why);
+    record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);
+    bool ok = record->job.sweeps || log_memory_fault(fault);
+    for (size_t i = 0; i < record->sweep_count && ok; i++)
+        ok = make_sweep(record, &record->sweeps[i], fault);
+    return ok;
+}
+
+static void sweep_finish(struct log_sweep *sweep)
+{
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        struct log_reading *reading = &sweep->readings[i];
+        for (size_t k = 0; k < reading->correction_count; k++) {
+            free(reading->corrections[k].typed);
+            free(reading->corrections[k].why);
+        }
+        free(reading->corrections);
+        free(reading->typed);
+    }
+    for (size_t i = 0; i < sweep->did_count; i++) {
+        free(sweep->did[i].joint);
+        free(sweep->did[i].bolt);
+    }
+    free(sweep->readings);
+    free(sweep->did);
+    free(sweep->name);
+}
+
+void log_record_finish(struct log_record *record)
+{
+    if (!record)
+        return;
+    for (size_t i = 0; i < record->sweep_count; i++)
+        sweep_finish(&record->sweeps[i]);
+    for (size_t i = 0; i < record->answer_count; i++)
+        free(record->answers[i].program);
+    for (size_t i = 0; i < record->note_count; i++)
+        free(record->notes[i].text);
+    free(record->sweeps);
+    free(record->answers);
+    free(record->notes);
+    free(record->machine_name);
+    free(record->machine_path);
+    free(record->machine_text);
+    perpend_machine_finish(&record->machine);
+    perpend_job_finish(&record->job);
+    memset(record, 0, sizeof *record);
+}

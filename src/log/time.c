@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "log.h"
+
+/* Minutes east of UTC from "+0200", as strftime prints it. */
+static int offset_minutes(const char *text)
+{
+    if (strlen(text) != 5)
+        return 0;
+    int digits = atoi(text + 1);
+    int minutes = digits / 100 * 60 + digits % 100;
+    return text[0] == '-' ? -minutes : minutes;
+}
+
+struct log_time log_time_now(void)
+{
+    struct log_time now = {.utc = "", .offset = 0};
+    time_t seconds = time(NULL);
+    struct tm utc;
+    struct tm local;
+    char offset[8];
+    if (!gmtime_r(&seconds, &utc))
+        return now;
+    strftime(now.utc, sizeof now.utc, "%Y-%m-%dT%H:%M:%SZ", &utc);
+    if (localtime_r(&seconds, &local) && strftime(offset, sizeof offset, "%z", &local) > 0)
+        now.offset = offset_minutes(offset);
+    return now;
+}
+
+/* Only a carry over one day is needed. */
+static int days_in_month(int year, int month)
+{
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+    return month == 2 && leap ? 29 : days[month - 1];
+}
+
+struct parts {
+    int year, month, day, hour, minute, second;
+};
+
+static bool local_parts(const struct log_time *time, struct parts *at)
+{
+    if (sscanf(time->utc, "%4d-%2d-%2dT%2d:%2d:%2d", &at->year, &at->month, &at->day, &at->hour,
+            &at->minute, &at->second) != 6 ||
+        at->month < 1 || at->month > 12)
+        return false;
+    int minutes = at->hour * 60 + at->minute + time->offset;
+    int day = minutes < 0 ? -1 : minutes >= 1440 ? 1 : 0;
+    minutes -= day * 1440;
+    at->hour = minutes / 60;
+    at->minute = minutes % 60;
+    at->day += day;
+    if (at->day < 1) {
+        at->year -= at->month == 1;
+        at->month = at->month == 1 ? 12 : at->month - 1;
+        at->day = days_in_month(at->year, at->month);
+    } else if (at->day > days_in_month(at->year, at->month)) {
+        at->year += at->month == 12;
+        at->month = at->month == 12 ? 1 : at->month + 1;
+        at->day = 1;
+    }
+    return true;
+}
+
+char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time)
+{
+    struct parts at;
+    char whole[80];
+    snprintf(whole, sizeof whole, "-");
+    if (local_parts(time, &at))
+        snprintf(whole, sizeof whole, "%04d-%02d-%02d %02d:%02d", at.year, at.month, at.day,
+            at.hour, at.minute);
+    whole[LOG_TIME_TEXT - 1] = '\0';
+    return strcpy(buffer, whole);
+}
+
+char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time)
+{
+    struct parts at;
+    char whole[96] = "";
+    int size = abs(time->offset);
+    if (local_parts(time, &at))
+        snprintf(whole, sizeof whole, "%04d-%02d-%02dT%02d:%02d:%02d%c%02d:%02d", at.year, at.month,
+            at.day, at.hour, at.minute, at.second, time->offset < 0 ? '-' : '+', size / 60,
+            size % 60);
+    whole[LOG_TIME_ISO - 1] = '\0';
+    return strcpy(buffer, whole);
+}

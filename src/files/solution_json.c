@@ -180,7 +180,8 @@ static json_t *bolt_json(const struct perpend_machine *machine, const struct per
     json_t *object = json_object();
     bool done =
         put(object, "name", text_or_null(bolt->name)) &&
-        put(object, "shim", shim ? number(move->shim) : json_null()) &&
+        /* what the geometry asks for; the stack is what the stock makes of it */
+        put(object, "shim", shim ? number(move->wanted) : json_null()) &&
         put(object, "stack", stack ? stack_json(move) : json_null()) &&
         put(object, "slide",
             step->move == PERPEND_MOVE_SLIDE ? point_json(move->slide) : json_null()) &&

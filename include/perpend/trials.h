@@ -32,7 +32,9 @@ struct perpend_distribution {
     size_t trials;
     double mean;
     double deviation; /* standard uncertainty */
-    double low, high; /* 95 % coverage interval */
+    double low, high; /* the shortest 95 % coverage interval (JCGM 101 5.3.4, 7.7.4): of a ridge,
+                         which cannot be less than nothing, the probabilistically symmetric one
+                         would never reach down to it */
     double chance;    /* share of the trials at or under the limit; NAN without a limit */
 };
 
@@ -56,7 +58,8 @@ struct perpend_stream;
 double perpend_stream_normal(struct perpend_stream *stream);  /* mean 0, standard deviation 1 */
 double perpend_stream_uniform(struct perpend_stream *stream); /* in (0, 1) */
 
-/** One trial of a model: draw its inputs from the stream, return its output. */
+/** One trial of a model: draw its inputs from the stream, return its output. Called from several
+ *  threads at a time, so that it may only read the context. */
 typedef double perpend_model(struct perpend_stream *stream, const void *context);
 
 /** Any model, for checks against published figures; the limit may be NAN. */

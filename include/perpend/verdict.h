@@ -16,6 +16,9 @@
 extern "C" {
 #endif
 
+/** How sure a verdict is. */
+#define PERPEND_VERDICT_SURE 0.95
+
 enum perpend_verdict {
     PERPEND_VERDICT_NO_GOAL,
     PERPEND_VERDICT_MET,     /* chance ≥ 95 % */
@@ -35,22 +38,27 @@ enum perpend_verdict perpend_verdict_for(double chance);
  */
 double perpend_conformity(double estimate, double uncertainty, double limit);
 
-/** What would settle a verdict that is too close, each by itself; computed by scaling the
- *  covariance's parts and asking the chance again, with the estimate as it stands. */
+/**
+ * What would settle a verdict that is too close, each by itself. Computed: readings as they would
+ * be if the answer found were the truth go through the fit as often, with that gauge or that arm;
+ * the covariance that the fit gives them, and what Birge's ratio widened it by this time (which no
+ * finer gauge takes away), go through the Monte Carlo run again, with the estimate as it stands.
+ */
 struct perpend_settle {
     bool by_repeats;
-    unsigned repeats; /* sweeps in all like the last one, 2 to 64 */
+    unsigned repeats; /* sweeps in all like the last one, 2 to 64; 0 when that does not settle it */
     bool by_step;
-    double step; /* gauge step, mm, the largest of 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001 */
+    double step; /* gauge step, mm, the largest of 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001 that
+                    is finer than today's and settles it; NAN when none does */
     bool by_arm;
-    double arm; /* arm length, mm, rounded up to 5 mm, at most 500 */
+    double arm; /* arm length, mm, a multiple of 5 mm, at most 500; NAN when that does not */
 };
 
 /**
  * Given:    readings, count, setup, fit  the measurement
  *           cutter, facing, goal
  * Returned: settle
- * Errors:   as perpend_trials_ridge
+ * Errors:   as perpend_trials_ridge and perpend_fit_readings
  */
 int perpend_settle_for(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, const struct perpend_fit *fit,
@@ -62,13 +70,16 @@ struct perpend_means {
     double agree;            /* opposite readings must agree within this, mm of gap: 2 R × lean */
     double lean;             /* largest lean that keeps the goal, mm/mm */
     double lean_uncertainty; /* standard, of one sweep with this arm, gauge, bearings, mm/mm */
-    bool fine_enough;        /* a true lean of zero would be found `met` */
-    double step_needed;      /* largest gauge step that would be, with this arm, mm; NAN if none */
-    double arm_needed;       /* shortest arm that would be, with this gauge, mm; NAN if none */
+    bool fine_enough;        /* a spindle found upright would get `met` */
+    double step_needed;      /* largest gauge step with which it would, with this arm, mm; NAN if
+                                none */
+    double arm_needed; /* shortest arm with which it would, with this gauge, mm; NAN if none */
 };
 
 /**
  * Given:    bearings  readings in one sweep, equally spaced, ≥ 3
+ *           goal      mm, > 0
+ * Errors:   as perpend_ridge_limits
  */
 int perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,

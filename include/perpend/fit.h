@@ -64,7 +64,9 @@ struct perpend_fit {
     double rms;                 /* √(Σ residual² / n), mm of reading */
     double chi2;                /* Σ (residual / its standard uncertainty)², aim included */
     double p;                   /* chance of a larger chi2; 1 when dof is 0 */
-    double birge;               /* ≥ 1; what the covariance's root was widened by */
+    double birge;       /* ≥ 1: residuals larger than the gauge explains, √(chi2 / dof) */
+    double few_repeats; /* ≥ 1: the spread is pooled from few repeats. The larger of the two
+                           is what the fit's standard uncertainties were widened by */
 
     /* suspect reading: six and more readings, externally studentised, Bonferroni at 5 % */
     size_t suspect; /* index into readings, or PERPEND_FIT_NO_SUSPECT */
@@ -93,7 +95,8 @@ struct perpend_fit {
 
 /**
  * Fit one measurement: weighted least squares by SVD, the exact geometry brought in by
- * Gauss–Newton, weights from the reading uncertainty and the aim (R |(t + b)·u′(β)| u_aim).
+ * Gauss–Newton, weights from the reading uncertainty and the aim (R |(t + b)·u′(β)| u_aim and its
+ * second order). Repeats of a reading share part of their rounding: docs/method.md, "How sure".
  *
  * Readings that cannot determine the lean are refused: too few, too few bearings, or bearings or
  * places so near each other that the lean would be 50 times less certain than from as many

@@ -21,6 +21,8 @@
 #define WEIGHT_ROUNDS 20
 #define SETTLED 1e-13 /* change of a slope in one round */
 #define NEARLY_SETTLED 1e-10
+/* No spread counts as known worse than from this many repeats: below it the factor runs away. */
+#define FEWEST_DOF 2.0
 #define WIDEN_BELOW 0.05 /* chance of chi2 under which the Birge ratio widens */
 
 /* One measurement being solved: what was given, working arrays with one entry a reading, answers.
@@ -112,6 +114,19 @@ static int find_spread(struct solving *s, struct perpend_fit *fit)
 }
 
 /*
+ * Variance of the gap by the arm's bearing, mm²: first and second order (JCGM 100, 5.1.2, note), so
+ * that a coarse aim counts on top of the wave as well, where the slope vanishes.
+ */
+static double aim_variance(const struct solving *s, double bearing)
+{
+    const struct perpend_arm *arm = &s->setup->arm;
+    double right = sin(bearing), back = cos(bearing), u = arm->bearing_uncertainty;
+    double first = arm->length * (s->parameters[1] * back - s->parameters[2] * right) * u;
+    double second = arm->length * (s->parameters[1] * right + s->parameters[2] * back) * u * u;
+    return first * first + 0.5 * second * second;
+}
+
+/*
  * Variance of each reading, mm² of gap: step, spread, and the arm's bearing, which the lean turns
  * into gap. Repeats share part of their rounding, so that their mean does not shed it; carried as
  * so much more variance on each of them that the mean's comes out right.
@@ -119,19 +134,16 @@ static int find_spread(struct solving *s, struct perpend_fit *fit)
 static void find_variance(struct solving *s)
 {
     const struct perpend_gauge *gauge = &s->setup->gauge;
-    const struct perpend_arm *arm = &s->setup->arm;
     double scale = fabs(s->factor);
     double step = scale * gauge->step, spread = scale * s->spread;
-    double stated = isnan(gauge->spread) ? 0.0 : spread;
+    double stated = isnan(gauge->spread) ? 0.0 : spread, rounding = step * step / 12.0;
     for (size_t i = 0; i < s->count; i++) {
-        double bearing = s->readings[i].bearing;
-        double rate = s->parameters[1] * cos(bearing) - s->parameters[2] * sin(bearing);
-        double aim = arm->length * rate * arm->bearing_uncertainty;
-        double motion = hypot(spread, aim);
+        double aim = aim_variance(s, s->readings[i].bearing);
+        double motion = spread * spread + aim;
         double repeats = (double)(s->members[s->group[i]] - 1);
-        double shared = repeats > 0.0 ? repeats_shared_rounding(motion / step) : 0.0;
-        s->variance[i] = motion * motion + step * step / 12.0 * (1.0 + repeats * shared);
-        s->natural[i] = stated * stated + aim * aim + step * step / 12.0;
+        double shared = repeats > 0.0 ? repeats_shared_rounding(sqrt(motion) / step) : 0.0;
+        s->variance[i] = motion + rounding * (1.0 + repeats * shared);
+        s->natural[i] = stated * stated + aim + rounding;
         s->weight[i] = 1.0 / s->variance[i];
     }
 }
@@ -182,6 +194,26 @@ static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c,
         c.right_right * factor, c.right_back * factor, c.back_back * factor};
 }
 
+/*
+ * A spread pooled from few repeats is itself uncertain. The root of the factor by which a
+ * covariance must grow so that the region that holds 95 % when the spread is known still does (JCGM
+ * 100, G.3 and G.4: effective degrees of freedom, and the F quantile in the place of chi-square's,
+ * for the two components of the lean).
+ */
+static double few_repeats(const struct solving *s, const struct perpend_fit *fit)
+{
+    if (fit->spread_dof == 0 || s->spread == 0.0)
+        return 1.0;
+    double pooled = s->factor * s->spread, variance = 0.0;
+    for (size_t i = 0; i < s->count; i++)
+        variance += s->variance[i] / (double)s->count;
+    double ratio = variance / (pooled * pooled);
+    double dof = fmax(fit->spread_dof * ratio * ratio, FEWEST_DOF);
+    if (dof > 1e6)
+        return 1.0;
+    return sqrt(2.0 * gsl_cdf_fdist_Qinv(0.05, 2.0, dof) / gsl_cdf_chisq_Qinv(0.05, 2.0));
+}
+
 static void judge(const struct solving *s, struct perpend_fit *fit)
 {
     double squares = 0.0;
@@ -196,6 +228,7 @@ static void judge(const struct solving *s, struct perpend_fit *fit)
     fit->chi2 = s->solved.chi2;
     fit->p = fit->dof > 0 ? gsl_cdf_chisq_Q(fit->chi2, fit->dof) : 1.0;
     fit->birge = fit->p < WIDEN_BELOW ? fmax(sqrt(fit->chi2 / fit->dof), 1.0) : 1.0;
+    fit->few_repeats = few_repeats(s, fit);
 }
 
 /* c as the gap at the axis over X = Y = 0, and its variance. */
@@ -218,13 +251,14 @@ static void answer_centre(const struct solving *s, struct perpend_fit *fit)
         for (size_t j = 0; j < m->parameters; j++)
             variance += lever[i] * lever[j] * s->solved.covariance[i * STRIDE + j];
     }
-    fit->centre_uncertainty = fit->birge * sqrt(variance);
+    fit->centre_uncertainty = fmax(fit->birge, fit->few_repeats) * sqrt(variance);
 }
 
 static void answer(const struct solving *s, struct perpend_fit *fit)
 {
     const double *p = s->parameters, *c = s->solved.covariance;
-    double widen = fit->birge * fit->birge;
+    double widen = fmax(fit->birge, fit->few_repeats);
+    widen *= widen;
     double arm = s->setup->arm.relative_uncertainty * s->setup->arm.relative_uncertainty;
     fit->bed_separated = s->model.bed == SWEEP_MODEL_PLANE;
     fit->includes_bed = !s->setup->bed_faced && !fit->bed_separated;

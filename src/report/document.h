@@ -1,0 +1,112 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef DOCUMENT_H
+#define DOCUMENT_H
+
+/**
+ * A document as a list of blocks, the same for HTML, PDF and text: each writer says it in its own
+ * way, none adds or leaves out a word or a number.
+ *
+ * Texts are copied. A name or note that people gave goes through document_name or
+ * document_free_text first: these make it valid and keep its writing direction to itself.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <glib.h>
+
+#include "figure.h"
+
+enum block_kind {
+    BLOCK_HEADING,
+    BLOCK_PARAGRAPH,
+    BLOCK_FREE_TEXT, /* a paragraph that somebody wrote: in its own writing direction */
+    BLOCK_VERDICT,   /* the one sentence that matters most */
+    BLOCK_LIST,
+    BLOCK_FACTS, /* names and values */
+    BLOCK_TABLE,
+    BLOCK_FIGURE
+};
+
+struct block {
+    enum block_kind kind;
+    int level;        /* heading: 1 a part, 2 a section of it */
+    char *text;       /* heading, paragraph, verdict; caption of a table */
+    bool ordered;     /* list */
+    GPtrArray *texts; /* list: items; facts: name, value …; table: heads, then cells row by row */
+    size_t columns;   /* table */
+    unsigned numeric; /* table: bit i is set when column i holds numbers */
+    struct figure *figure;
+    unsigned number; /* figure: 1, 2 … */
+};
+
+struct document {
+    char *title;
+    char *author;      /* "" when nobody is named */
+    char *identity;    /* what tells this job's documents from others' */
+    char *foot;        /* short, on every page */
+    GPtrArray *plate;  /* names and values of the title block */
+    GPtrArray *blocks; /* struct block * */
+    unsigned figures;
+};
+
+struct document *document_create(const char *title, const char *author);
+void document_destroy(struct document *document);
+
+/** An entry of the title block. */
+void document_plate(struct document *document, const char *name, const char *value);
+
+void document_heading(struct document *document, int level, const char *text);
+void document_paragraph(struct document *document, const char *text);
+void document_free_paragraph(struct document *document, const char *text);
+void document_verdict(struct document *document, const char *text);
+void document_list(struct document *document, bool ordered);
+void document_item(struct document *document, const char *text);
+void document_facts(struct document *document);
+void document_fact(struct document *document, const char *name, const char *value);
+
+/** A table; `heads` has one text a column. Cells follow row by row. */
+void document_table(struct document *document, const char *caption, size_t columns,
+    const char *const *heads, unsigned numeric);
+void document_cell(struct document *document, const char *text);
+
+/** The figure belongs to the document from here on. */
+void document_figure(struct document *document, struct figure *figure);
+
+/** As the two above with a text that is g_free'd. */
+void document_fact_take(struct document *document, const char *name, char *value);
+void document_cell_take(struct document *document, char *text);
+
+size_t table_rows(const struct block *table);
+const char *table_head(const struct block *table, size_t column);
+const char *table_cell(const struct block *table, size_t row, size_t column);
+
+/** A name that somebody gave, one line, between first-strong isolate marks. By g_malloc. */
+char *document_name(const char *name);
+
+/** Paragraphs that somebody wrote. By g_malloc. */
+char *document_free_text(const char *text);
+
+#define ISOLATE_FIRST "\xe2\x81\xa8" /* U+2068 */
+#define ISOLATE_END "\xe2\x81\xa9"   /* U+2069 */
+
+/** A text without isolate marks, for readers that cannot use them. By g_malloc. */
+char *document_bare(const char *text);
+
+/* The writers. */
+
+/** One self-contained page. */
+GString *document_html(const struct document *document);
+
+enum paper { PAPER_A4, PAPER_LETTER };
+
+/** NULL only when cairo fails. `made` is the date in ISO 8601, for the file's metadata. */
+GByteArray *document_pdf(const struct document *document, enum paper paper, const char *made);
+
+/** 80 columns. */
+GString *document_text(const struct document *document);
+
+/** The pages of the PDF, for tests: struct figure *, destroyed with the array. */
+GPtrArray *document_pages(const struct document *document, enum paper paper);
+
+#endif

@@ -1,0 +1,183 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include <perpend/status.h>
+
+#include "figures.h"
+#include "plot.h"
+#include "say.h"
+
+#define STEPS_SHOWN 4   /* stepovers across the picture */
+#define STEP_POINTS 160 /* on each */
+#define TALLEST 120.0   /* pt */
+
+/** The floor across the feed, one height for each place, mm. */
+struct profile {
+    double *heights;
+    double height; /* peak to valley, mm */
+};
+
+struct floor_view {
+    const struct perpend_machine *machine;
+    double along;
+    double span; /* across the feed, mm */
+    size_t count;
+};
+
+/** The feed that is judged: the stated one, or the worse of both ways. */
+static double feed_judged(const struct perpend_machine *machine, struct perpend_slope lean)
+{
+    if (!machine->facing.both_ways)
+        return machine->facing.along;
+    double x = 0;
+    double y = 0;
+    (void)perpend_ridge_height(
+        lean, &machine->cutter, machine->facing.stepover, PERPEND_ALONG_X, &x);
+    (void)perpend_ridge_height(
+        lean, &machine->cutter, machine->facing.stepover, PERPEND_ALONG_Y, &y);
+    return y > x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+}
+
+static struct profile profile_of(const struct floor_view *view, struct perpend_slope lean)
+{
+    struct profile profile = {.heights = g_new0(double, view->count)};
+    double low = INFINITY;
+    double high = -INFINITY;
+    for (size_t i = 0; i < view->count; i++) {
+        const double p = view->span * (double)i / (double)(view->count - 1);
+        double z = 0;
+        (void)perpend_floor_height(
+            lean, &view->machine->cutter, view->machine->facing.stepover, view->along, p, &z);
+        profile.heights[i] = z;
+        low = fmin(low, z);
+        high = fmax(high, z);
+    }
+    for (size_t i = 0; i < view->count; i++)
+        profile.heights[i] -= low;
+    profile.height = high - low;
+    return profile;
+}
+
+static void draw_profile(struct figure *figure, const struct floor_view *view,
+    const struct plot *plot, const struct profile *profile, struct style style)
+{
+    struct spot *spots = g_new(struct spot, view->count + 2);
+    for (size_t i = 0; i < view->count; i++) {
+        const double p = view->span * (double)i / (double)(view->count - 1);
+        spots[i] = plot_spot(plot, say_shown(view->machine->unit, WORDS_LARGE, p),
+            say_shown(view->machine->unit, WORDS_SMALL, profile->heights[i]));
+    }
+    if (style.fill != INK_NONE) {
+        const double bottom = plot->area.y + plot->area.height;
+        spots[view->count] = (struct spot){plot->area.x + plot->area.width, bottom};
+        spots[view->count + 1] = (struct spot){plot->area.x, bottom};
+        figure_path(figure, (struct style){.fill = style.fill}, spots, view->count + 2, true);
+        style.fill = INK_NONE;
+    }
+    figure_path(figure, style, spots, view->count, false);
+    g_free(spots);
+}
+
+static void describe(struct figure *figure, const struct floor_view *view, double times,
+    const struct floor_lean *found, const struct profile *before, const struct floor_lean *left,
+    const struct profile *after)
+{
+    const enum perpend_unit unit = view->machine->unit;
+    char *feed = say_feed(view->along);
+    char *step = say_stated(unit, WORDS_LARGE, view->machine->facing.stepover);
+    char *ridge = say_rounded(unit, WORDS_SMALL, before->height, 0);
+    char *scale = say_number(times, 0);
+    GString *text = g_string_new(NULL);
+    g_string_append_printf(text,
+        "The floor cut across the feed along %s, over %d passes %s apart. Heights are drawn %s "
+        "times as large as widths. From valley to peak: %s %s",
+        feed, STEPS_SHOWN, step, scale, found->name, ridge);
+    if (left != NULL) {
+        char *then = say_rounded(unit, WORDS_SMALL, after->height, 0);
+        g_string_append_printf(text, ", %s %s", left->name, then);
+        g_free(then);
+    }
+    g_string_append_c(text, '.');
+    figure_describe(figure, "The floor, across the feed", text->str);
+    g_string_free(text, TRUE);
+    g_free(feed);
+    g_free(step);
+    g_free(ridge);
+    g_free(scale);
+}
+
+static void draw_goal(struct figure *figure, const struct floor_view *view, const struct plot *plot)
+{
+    const double goal = say_shown(view->machine->unit, WORDS_SMALL, view->machine->goal);
+    if (!isfinite(goal) || goal > plot->y.high)
+        return;
+    const struct spot from = {plot->area.x, axis_at(&plot->y, goal)};
+    const struct spot to = {plot->area.x + plot->area.width, from.y};
+    figure_line(
+        figure, (struct style){.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT}, from, to);
+}
+
+struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
+    const struct floor_lean *left)
+{
+    const struct style before_style = {.line = INK_FOUND, .width = 1.4, .dash = DASH_LONG};
+    const struct style after_style = {.line = INK_LEFT, .fill = INK_BAND, .width = 1.7};
+    const enum perpend_unit unit = machine->unit;
+    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    struct floor_view view = {.machine = machine,
+        .along = feed_judged(machine, found->lean),
+        .span = STEPS_SHOWN * machine->facing.stepover,
+        .count = STEPS_SHOWN * STEP_POINTS + 1};
+    struct profile before = profile_of(&view, found->lean);
+    struct profile after = {0};
+    if (left != NULL)
+        after = profile_of(&view, left->lean);
+    double tall = fmax(fmax(before.height, after.height), 1e-4);
+    if (isfinite(machine->goal) && machine->goal < 3 * tall)
+        tall = fmax(tall, machine->goal);
+
+    const double room = 36;
+    const double wide = FIGURE_WIDTH - room - 8;
+    const double true_height = 1.1 * tall * wide / view.span; /* pt, drawn to scale */
+    const double times = fmax(1, nice_below(TALLEST / true_height));
+    const double height = times * true_height;
+    char *goal = isfinite(machine->goal) ? say_stated(unit, WORDS_SMALL, machine->goal) : NULL;
+    char *goal_text = goal == NULL ? NULL : g_strdup_printf("goal, %s", goal);
+    struct key keys[3] = {{.style = before_style, .text = found->name}};
+    size_t key_count = 1;
+    if (left != NULL)
+        keys[key_count++] = (struct key){.style = after_style, .text = left->name};
+    if (goal != NULL && machine->goal <= 1.1 * tall)
+        keys[key_count++] = (struct key){
+            .style = {.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT}, .text = goal_text};
+    const double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, key_count);
+    struct plot plot = {.area = {room, top + 22, wide, height}};
+    plot.x = axis_over(0, say_shown(unit, WORDS_LARGE, view.span), 8);
+    plot.y = axis_over(0, say_shown(unit, WORDS_SMALL, 1.1 * tall), (unsigned)fmax(2, height / 26));
+    plot_fit(&plot);
+
+    char *scale = say_number(times, 0);
+    char *x_title = g_strdup_printf("across the feed (%s)", say_unit(unit, WORDS_LARGE));
+    char *y_title = g_strdup_printf(
+        "height (%s), drawn %s times as large as the width", say_unit(unit, WORDS_SMALL), scale);
+    if (left != NULL)
+        draw_profile(figure, &view, &plot, &after, after_style);
+    plot_x_axis(figure, &plot, x_title);
+    plot_y_axis(figure, &plot, y_title);
+    draw_goal(figure, &view, &plot);
+    draw_profile(figure, &view, &plot, &before, before_style);
+    if (left != NULL)
+        draw_profile(figure, &view, &plot, &after,
+            (struct style){.line = INK_LEFT, .width = after_style.width});
+    plot_frame(figure, &plot);
+    figure_set_height(figure, plot.area.y + height + 30);
+    describe(figure, &view, times, found, &before, left, &after);
+    g_free(x_title);
+    g_free(y_title);
+    g_free(scale);
+    g_free(goal);
+    g_free(goal_text);
+    g_free(before.heights);
+    g_free(after.heights);
+    return figure;
+}

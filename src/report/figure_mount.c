@@ -1,0 +1,218 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include "figures.h"
+#include "joint_drawing.h"
+#include "plot.h"
+#include "say.h"
+
+#define PLATE_LEFT 54.0 /* pt; room for the height's figures */
+#define PLATE_WIDTH 110.0
+#define PLATE_HEIGHT 100.0
+#define PLATE_MARGIN 15.0 /* from the outermost bolts to the plate's edge */
+#define LIST_LEFT 208.0
+#define BOLT_RADIUS 5.0
+#define ARROW 19.0 /* the longest slide is drawn so long */
+
+/** One joint as somebody sees it who stands where its fixed side looks. */
+struct joint_view {
+    const struct perpend_machine *machine;
+    const struct perpend_joint *joint;
+    const struct bolt_work *work;
+    double left, right, low, high; /* of the bolts, mm */
+    double scale;                  /* pt/mm */
+    struct box plate;
+};
+
+/** A point or a displacement across and up, as the onlooker sees it. */
+static struct spot seen(enum perpend_face face, struct perpend_point at)
+{
+    switch (face) {
+    case PERPEND_FACE_FRONT:
+        return (struct spot){at.right, at.up};
+    case PERPEND_FACE_BACK:
+        return (struct spot){-at.right, at.up};
+    case PERPEND_FACE_LEFT:
+        return (struct spot){-at.back, at.up};
+    case PERPEND_FACE_RIGHT:
+        return (struct spot){at.back, at.up};
+    case PERPEND_FACE_UP:
+        return (struct spot){at.right, at.back};
+    case PERPEND_FACE_DOWN:
+    default:
+        return (struct spot){at.right, -at.back};
+    }
+}
+
+static struct spot bolt_spot(const struct joint_view *view, size_t bolt)
+{
+    const struct spot at = seen(view->joint->face, view->joint->bolts[bolt].at);
+    return (struct spot){view->plate.x + PLATE_MARGIN + view->scale * (at.x - view->left),
+        view->plate.y + PLATE_MARGIN + view->scale * (view->high - at.y)};
+}
+
+static void fit_plate(struct joint_view *view, double top)
+{
+    view->left = view->low = INFINITY;
+    view->right = view->high = -INFINITY;
+    for (size_t i = 0; i < view->joint->bolt_count; i++) {
+        const struct spot at = seen(view->joint->face, view->joint->bolts[i].at);
+        view->left = fmin(view->left, at.x);
+        view->right = fmax(view->right, at.x);
+        view->low = fmin(view->low, at.y);
+        view->high = fmax(view->high, at.y);
+    }
+    const double wide = view->right - view->left;
+    const double tall = view->high - view->low;
+    view->scale = fmin(PLATE_WIDTH / fmax(wide, 1e-6), PLATE_HEIGHT / fmax(tall, 1e-6));
+    if (wide < 1e-6 && tall < 1e-6)
+        view->scale = 1;
+    view->plate = (struct box){PLATE_LEFT, top, view->scale * wide + 2 * PLATE_MARGIN,
+        view->scale * tall + 2 * PLATE_MARGIN};
+}
+
+static const struct style fine = {.line = INK_SOFT, .width = 0.7};
+
+/** A distance between two edges, as on a workshop drawing. */
+static void dimension(struct figure *figure, const struct joint_view *view, bool across)
+{
+    const double size = across ? view->right - view->left : view->high - view->low;
+    if (size * view->scale < 1)
+        return;
+    char *text = say_stated(view->machine->unit, WORDS_LARGE, round(size * 1e4) / 1e4);
+    const double x = view->plate.x + PLATE_MARGIN;
+    const double y = view->plate.y + PLATE_MARGIN;
+    const double end = size * view->scale;
+    if (across) {
+        const double level = view->plate.y + view->plate.height + 8;
+        figure_line(figure, fine, (struct spot){x, level}, (struct spot){x + end, level});
+        figure_line(figure, fine, (struct spot){x, level - 3}, (struct spot){x, level + 3});
+        figure_line(
+            figure, fine, (struct spot){x + end, level - 3}, (struct spot){x + end, level + 3});
+        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE,
+            (struct spot){x + end / 2, level + 11}, 0, text);
+    } else {
+        const double level = view->plate.x - 8;
+        figure_line(figure, fine, (struct spot){level, y}, (struct spot){level, y + end});
+        figure_line(figure, fine, (struct spot){level - 3, y}, (struct spot){level + 3, y});
+        figure_line(
+            figure, fine, (struct spot){level - 3, y + end}, (struct spot){level + 3, y + end});
+        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_END,
+            (struct spot){level - 4, y + end / 2 + 3}, 0, text);
+    }
+    g_free(text);
+}
+
+static double longest_slide(const struct joint_view *view)
+{
+    double longest = 0;
+    for (size_t i = 0; i < view->joint->bolt_count; i++) {
+        const struct spot slide = seen(view->joint->face, view->work[i].slide);
+        longest = fmax(longest, hypot(slide.x, slide.y));
+    }
+    return longest;
+}
+
+static void draw_bolts(struct figure *figure, const struct joint_view *view)
+{
+    const double longest = longest_slide(view);
+    for (size_t i = 0; i < view->joint->bolt_count; i++) {
+        const struct spot at = bolt_spot(view, i);
+        const struct bolt_work *work = &view->work[i];
+        const bool filled = work->shim != 0 || work->turns != 0;
+        figure_circle(figure,
+            (struct style){.line = work->touched ? INK_LEFT : INK_SOFT,
+                .fill = filled ? INK_LEFT : INK_PAPER,
+                .width = work->touched ? 1.6 : 1},
+            at, BOLT_RADIUS);
+        figure_keep(figure,
+            (struct box){at.x - BOLT_RADIUS, at.y - BOLT_RADIUS, 2 * BOLT_RADIUS, 2 * BOLT_RADIUS});
+        const struct spot slide = seen(view->joint->face, work->slide);
+        if (longest > 0 && hypot(slide.x, slide.y) > 0.02 * longest) {
+            const struct spot tip = {
+                at.x + ARROW * slide.x / longest, at.y - ARROW * slide.y / longest};
+            figure_arrow(figure, (struct style){.line = INK_LEFT, .width = 1.6}, at, tip, 6);
+            figure_keep(figure, (struct box){fmin(at.x, tip.x), fmin(at.y, tip.y),
+                                    fabs(at.x - tip.x), fabs(at.y - tip.y)});
+        }
+    }
+    for (size_t i = 0; i < view->joint->bolt_count; i++) {
+        char number[24];
+        g_snprintf(number, sizeof number, "%zu", i + 1);
+        figure_label(figure, LETTER_SMALL, INK_TEXT, bolt_spot(view, i), BOLT_RADIUS + 2,
+            view->plate, number);
+    }
+}
+
+/** Value: where the list ends. */
+static double list_bolts(struct figure *figure, const struct joint_view *view, double top)
+{
+    double y = top + 9;
+    for (size_t i = 0; i < view->joint->bolt_count; i++) {
+        char *name = g_strdup_printf("%zu  %s", i + 1, view->joint->bolts[i].name);
+        char *gets = bolt_work_text(view->machine->unit, &view->work[i]);
+        const bool touched = view->work[i].touched;
+        figure_text(figure, LETTER_SMALL, INK_TEXT, ANCHOR_START, (struct spot){LIST_LEFT, y},
+            FIGURE_WIDTH - LIST_LEFT, name);
+        y += 13;
+        y += figure_paragraph(figure, touched ? LETTER_STRONG : LETTER_SMALL,
+            touched ? INK_LEFT : INK_SOFT, ANCHOR_START, (struct spot){LIST_LEFT + 10, y},
+            FIGURE_WIDTH - LIST_LEFT - 10, 4, gets);
+        y += 16;
+        g_free(name);
+        g_free(gets);
+    }
+    return y - 9;
+}
+
+/** Value: where the panel ends. */
+static double draw_joint(struct figure *figure, const struct perpend_machine *machine,
+    const struct perpend_joint *joint, const struct bolt_work *work, double top)
+{
+    struct joint_view view = {.machine = machine, .joint = joint, .work = work};
+    figure_text(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START, (struct spot){1, top + 10},
+        FIGURE_WIDTH - 2, joint->name);
+    figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_START, (struct spot){1, top + 23},
+        FIGURE_WIDTH - 2, joint_drawing_view(joint->face));
+    fit_plate(&view, top + 34);
+    figure_box(
+        figure, (struct style){.line = INK_SOFT, .fill = INK_BAND, .width = 0.9}, view.plate);
+    dimension(figure, &view, true);
+    dimension(figure, &view, false);
+    draw_bolts(figure, &view);
+    return fmax(view.plate.y + view.plate.height + 24, list_bolts(figure, &view, top + 34));
+}
+
+static void describe(struct figure *figure, const struct perpend_machine *machine,
+    const struct mount_work *work, bool planned)
+{
+    GString *text = g_string_new(
+        planned ? "What the plan gives each bolt. " : "What each bolt got, all rounds together. ");
+    for (size_t i = 0; i < machine->mount.joint_count; i++) {
+        const struct perpend_joint *joint = &machine->mount.joints[i];
+        g_string_append_printf(text, "%s, %s: ", joint->name, joint_drawing_view(joint->face));
+        for (size_t j = 0; j < joint->bolt_count; j++) {
+            char *gets = bolt_work_text(machine->unit, &work->bolts[i][j]);
+            g_string_append_printf(text, "%s%s %s", j > 0 ? "; " : "", joint->bolts[j].name, gets);
+            g_free(gets);
+        }
+        g_string_append(text, ". ");
+    }
+    g_string_append(text, "A filled bolt has something new beside it, an arrow shows the way it "
+                          "slides, longer than it is.");
+    figure_describe(
+        figure, planned ? "The mount, with the plan" : "The mount, as worked on", text->str);
+    g_string_free(text, TRUE);
+}
+
+struct figure *figure_mount(
+    const struct perpend_machine *machine, const struct mount_work *work, bool planned)
+{
+    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    double top = 0;
+    for (size_t i = 0; i < machine->mount.joint_count; i++)
+        top = draw_joint(figure, machine, &machine->mount.joints[i], work->bolts[i], top) + 10;
+    figure_set_height(figure, top);
+    describe(figure, machine, work, planned);
+    return figure;
+}

@@ -1,0 +1,83 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef FIGURES_H
+#define FIGURES_H
+
+/**
+ * The figures of perpend, each to be understood by itself: axes, units, a title and a description
+ * that says in words what the eye sees. Release with figure_destroy.
+ *
+ * As found is a ring and a dashed line, as left a square and a full line, in every one of them.
+ */
+
+#include <perpend/job.h>
+#include <perpend/machine.h>
+
+#include "figure.h"
+
+#define FIGURE_WIDTH 360.0 /* pt; 13 cm, or the width of a telephone */
+
+/** Readings of one measurement against the arm's bearing, the fitted curve, the residuals; marked
+ *  as left or as found. */
+struct figure *figure_sweep(const struct perpend_machine *machine,
+    const struct perpend_measurement *measurement, const char *name, bool left);
+
+/** The lean seen from above, measurement after measurement, with the region that meets the goal
+ *  and each one's 95 % region. */
+struct figure *figure_lean(
+    const struct perpend_machine *machine, const struct perpend_solution *solution);
+
+/** What the bolts of a mount got. */
+struct bolt_work {
+    bool touched;
+    double shim;                /* mm */
+    struct perpend_point slide; /* mm */
+    double turns;
+};
+struct mount_work {
+    size_t joint_count;
+    size_t *bolt_counts;
+    struct bolt_work **bolts; /* [joint][bolt] */
+};
+
+/** All that was done in a job, added up; after one measurement; or what a plan asks for. Release
+ *  with mount_work_free. */
+struct mount_work *mount_work_done(const struct perpend_mount *mount, const struct perpend_job *job,
+    const struct perpend_solution *solution);
+struct mount_work *mount_work_of(const struct perpend_mount *mount, const struct perpend_job *job,
+    const struct perpend_measurement *measurement);
+struct mount_work *mount_work_planned(
+    const struct perpend_mount *mount, const struct perpend_plan *plan);
+bool mount_work_any(const struct mount_work *work);
+void mount_work_free(struct mount_work *work);
+
+/** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". By g_malloc. */
+char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work);
+
+/** Each joint of the mount, seen square on, its bolts and what they got. */
+struct figure *figure_mount(
+    const struct perpend_machine *machine, const struct mount_work *work, bool planned);
+
+/** The floor across the feed, as found and (when not NULL) as left or expected. */
+struct floor_lean {
+    struct perpend_slope lean;
+    const char *name; /* "as found", "after the plan" … */
+};
+struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
+    const struct floor_lean *left);
+
+/** One job of the past, for the history. */
+struct past_job {
+    const char *label;  /* date */
+    double found, left; /* size of the lean, mm/mm; NAN when not measured */
+};
+#define HISTORY_MOST 24 /* jobs shown; the latest of more */
+struct figure *figure_history(
+    const struct perpend_machine *machine, const struct past_job *jobs, size_t count);
+
+/** The ridge over lean and stepover, to pin to the wall: contours for a lean across the feed and
+ *  along it. `lean` marks today's; NULL: none. */
+struct figure *figure_chart(const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, double goal, enum perpend_unit unit,
+    const struct perpend_slope *lean);
+
+#endif

@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <string.h>
+
+#include "document.h"
+#include "escape.h"
+
+/** A document as one HTML page: nothing loaded, nothing run. */
+
+/* Sizes in rem and ch only, so that the reader's own letter size is kept. The title block and the
+   rules are those of a workshop drawing. */
+static const char style[] =
+    ":root{color-scheme:light dark;--ink:#1b1d21;--soft:#565d66;--rule:#9aa1a9;--faint:#dcdfe2;"
+    "--paper:#fff;--plate:#f5f4f1}\n"
+    "@media screen and (prefers-color-scheme:dark){:root{--ink:#e9e7e2;--soft:#abb0b6;"
+    "--rule:#5a6068;--faint:#3a3f46;--paper:#16181b;--plate:#1e2124}}\n"
+    "*{box-sizing:border-box}\n"
+    "html{background:var(--paper);color:var(--ink);font:100%/1.5 sans-serif;"
+    "-webkit-text-size-adjust:100%}\n"
+    "body{margin:0 auto;padding:1.5rem 1.25rem 3rem;max-width:58rem;overflow-wrap:break-word}\n"
+    "h1{font-size:1.5rem;line-height:1.25;margin:0 0 1rem}\n"
+    "h2{font-size:1.2rem;line-height:1.3;margin:2.75rem 0 .75rem;padding-top:.6rem;"
+    "border-top:2px solid var(--ink)}\n"
+    "h3{font-size:1rem;margin:1.75rem 0 .4rem}\n"
+    "p,ul,ol{max-width:42rem;margin:.6rem 0}\n"
+    "ul,ol{padding-left:1.4rem}li{margin:.3rem 0}\n"
+    ".plate{display:grid;grid-template-columns:repeat(auto-fit,minmax(9.5rem,1fr));margin:0;"
+    "border:1px solid var(--rule);background:var(--plate)}\n"
+    ".plate div{padding:.4rem .7rem .5rem;box-shadow:0 0 0 .5px var(--rule)}\n"
+    "dt{color:var(--soft);font-size:.8rem}dd{margin:0}\n"
+    ".verdict{font-size:1.2rem;line-height:1.4;font-weight:bold;margin:1.5rem 0;max-width:42rem}\n"
+    ".facts{display:grid;grid-template-columns:minmax(7rem,max-content) 1fr;"
+    "gap:.2rem 1.25rem;margin:.6rem 0}\n"
+    ".facts dt{font-size:1rem}\n"
+    ".note{white-space:pre-line}\n"
+    ".wide{overflow-x:auto;margin:.9rem 0}\n"
+    "table{border-collapse:collapse;font-variant-numeric:tabular-nums}\n"
+    "caption{text-align:left;color:var(--soft);padding-bottom:.25rem}\n"
+    "th,td{text-align:left;vertical-align:top;padding:.28rem 1.1rem .28rem 0;"
+    "border-bottom:1px solid var(--faint)}\n"
+    "thead th{border-bottom:1px solid var(--rule)}\n"
+    "tbody th{font-weight:normal}\n"
+    ".n{text-align:right;padding-left:.6rem;white-space:nowrap}\n"
+    "figure{margin:1.5rem 0;display:grid;gap:.6rem 1.75rem;align-items:start}\n"
+    "@media (min-width:50rem){figure{grid-template-columns:minmax(0,34rem) minmax(11rem,1fr)}}\n"
+    "figcaption{font-size:.875rem;color:var(--soft);max-width:42rem}\n"
+    "figcaption b{color:var(--ink);display:block}\n"
+    "figure svg{display:block;width:100%;height:auto;max-width:36rem}\n"
+    "code{font-size:.8125rem;overflow-wrap:anywhere}\n"
+    "@media print{html{font-size:9.5pt}body{max-width:none;padding:0}"
+    "figure{grid-template-columns:24rem minmax(0,1fr)}"
+    "figure,.plate,.verdict,tr,li{break-inside:avoid}h2,h3,caption{break-after:avoid}"
+    "thead{display:table-header-group}.wide{overflow:visible}}\n"
+    "@page{margin:16mm 15mm}\n";
+
+/** Text with names kept to their own direction. */
+static void say(GString *out, const char *text)
+{
+    GString *escaped = g_string_new(NULL);
+    escape_markup(escaped, text);
+    g_string_replace(escaped, ISOLATE_FIRST, "<bdi>", 0);
+    g_string_replace(escaped, ISOLATE_END, "</bdi>", 0);
+    g_string_append_len(out, escaped->str, (gssize)escaped->len);
+    g_string_free(escaped, TRUE);
+}
+
+/** For places that hold no elements. */
+static void say_bare(GString *out, const char *text)
+{
+    char *bare = document_bare(text);
+    escape_markup(out, bare);
+    g_free(bare);
+}
+
+static void element(GString *out, const char *open, const char *text, const char *close)
+{
+    g_string_append(out, open);
+    say(out, text);
+    g_string_append(out, close);
+}
+
+static void pairs(GString *out, const char *name, const GPtrArray *texts, bool boxed)
+{
+    g_string_append_printf(out, "<dl class=\"%s\">\n", name);
+    for (guint i = 0; i + 1 < texts->len; i += 2) {
+        element(out, boxed ? "<div><dt>" : "<dt>", g_ptr_array_index(texts, i), "</dt>");
+        element(out, "<dd>", g_ptr_array_index(texts, i + 1), boxed ? "</dd></div>\n" : "</dd>\n");
+    }
+    g_string_append(out, "</dl>\n");
+}
+
+static void list(GString *out, const struct block *block)
+{
+    const char *name = block->ordered ? "ol" : "ul";
+    g_string_append_printf(out, "<%s>\n", name);
+    for (guint i = 0; i < block->texts->len; i++)
+        element(out, "<li>", g_ptr_array_index(block->texts, i), "</li>\n");
+    g_string_append_printf(out, "</%s>\n", name);
+}
+
+static void table(GString *out, const struct block *block)
+{
+    g_string_append(out, "<div class=\"wide\"><table>\n");
+    if (block->text[0] != '\0')
+        element(out, "<caption>", block->text, "</caption>\n");
+    g_string_append(out, "<thead><tr>");
+    for (size_t i = 0; i < block->columns; i++)
+        element(out,
+            block->numeric >> i & 1 ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">",
+            table_head(block, i), "</th>");
+    g_string_append(out, "</tr></thead>\n<tbody>\n");
+    for (size_t row = 0; row < table_rows(block); row++) {
+        g_string_append(out, "<tr>");
+        for (size_t i = 0; i < block->columns; i++) {
+            if (i == 0)
+                element(out, "<th scope=\"row\">", table_cell(block, row, i), "</th>");
+            else
+                element(out, block->numeric >> i & 1 ? "<td class=\"n\">" : "<td>",
+                    table_cell(block, row, i), "</td>");
+        }
+        g_string_append(out, "</tr>\n");
+    }
+    g_string_append(out, "</tbody></table></div>\n");
+}
+
+static void figure(GString *out, const struct block *block)
+{
+    char id[32];
+    g_snprintf(id, sizeof id, "figure%u", block->number);
+    g_string_append_printf(out, "<figure id=\"%s\">\n", id);
+    figure_svg(block->figure, id, false, out);
+    g_string_append_printf(out, "<figcaption><b>%u. ", block->number);
+    say(out, figure_title(block->figure));
+    element(out, "</b>\n", figure_description(block->figure), "</figcaption>\n</figure>\n");
+}
+
+static void body(GString *out, const struct document *document)
+{
+    for (guint i = 0; i < document->blocks->len; i++) {
+        const struct block *block = g_ptr_array_index(document->blocks, i);
+        switch (block->kind) {
+        case BLOCK_HEADING:
+            element(out, block->level == 1 ? "<h2>" : "<h3>", block->text,
+                block->level == 1 ? "</h2>\n" : "</h3>\n");
+            break;
+        case BLOCK_PARAGRAPH:
+            element(out, "<p>", block->text, "</p>\n");
+            break;
+        case BLOCK_FREE_TEXT:
+            element(out, "<p class=\"note\" dir=\"auto\">", block->text, "</p>\n");
+            break;
+        case BLOCK_VERDICT:
+            element(out, "<p class=\"verdict\">", block->text, "</p>\n");
+            break;
+        case BLOCK_LIST:
+            list(out, block);
+            break;
+        case BLOCK_FACTS:
+            pairs(out, "facts", block->texts, false);
+            break;
+        case BLOCK_TABLE:
+            table(out, block);
+            break;
+        case BLOCK_FIGURE:
+            figure(out, block);
+            break;
+        }
+    }
+}
+
+static void meta(GString *out, const char *name, const char *value)
+{
+    g_string_append_printf(out, "<meta name=\"%s\" content=\"", name);
+    say_bare(out, value);
+    g_string_append(out, "\">\n");
+}
+
+GString *document_html(const struct document *document)
+{
+    GString *out = g_string_new("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n"
+                                "<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+                                "content=\"width=device-width, initial-scale=1\">\n<title>");
+    say_bare(out, document->title);
+    g_string_append(out, "</title>\n");
+    meta(out, "generator", "perpend");
+    if (document->author[0] != '\0')
+        meta(out, "author", document->author);
+    meta(out, "perpend-record", document->identity);
+    g_string_append(out, "<style>\n");
+    g_string_append(out, style);
+    figure_svg_style(out);
+    g_string_append(out, "</style>\n</head>\n<body>\n<header>\n");
+    element(out, "<h1>", document->title, "</h1>\n");
+    pairs(out, "plate", document->plate, true);
+    g_string_append(out, "</header>\n<main>\n");
+    body(out, document);
+    g_string_append(out, "</main>\n</body>\n</html>\n");
+    return out;
+}

@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SAY_H
+#define SAY_H
+
+/** Quantities as strings for figures and documents, in the same words and digits as the printed
+ *  answer; what belongs together is joined by no-break spaces. All by g_malloc. */
+
+#include <perpend/fit.h>
+#include <perpend/units.h>
+
+#include "words.h"
+
+/** A finished phrase with WORDS_GLUE turned into U+00A0; the buffer is emptied. */
+char *say_phrase(struct buffer *phrase);
+
+char *say_plus_minus(enum perpend_unit unit, enum words_kind kind, double value, double expanded);
+char *say_range(
+    enum perpend_unit unit, enum words_kind kind, double value, double low, double high);
+char *say_rounded(enum perpend_unit unit, enum words_kind kind, double value, double expanded);
+char *say_stated(enum perpend_unit unit, enum words_kind kind, double value);
+char *say_reading(enum perpend_unit unit, double value, double step);
+char *say_bearing(double bearing);
+char *say_feed(double along);
+
+/** "6.7 mm/m toward the back", its digits fit for its uncertainty; "0.0 mm/m" for none. */
+char *say_lean(enum perpend_unit unit, const struct perpend_fit *fit);
+
+/** Half of a 95 % interval about the size of a lean, mm/mm: two standard uncertainties. */
+double say_lean_spread(const struct perpend_fit *fit);
+
+/** A plain number with a fixed count of decimals. */
+char *say_number(double value, int decimals);
+
+/** The value in the unit that people see, and that unit's name. */
+double say_shown(enum perpend_unit unit, enum words_kind kind, double value);
+const char *say_unit(enum perpend_unit unit, enum words_kind kind);
+
+#endif

@@ -5,8 +5,6 @@
 
 #include <yaml.h>
 
-#include <perpend/status.h>
-
 #include "number.h"
 #include "reader.h"
 
@@ -98,14 +96,14 @@ static void close_list(struct writer *writer)
 static void put_bare_length(struct writer *writer, double mm)
 {
     char number[NUMBER_SHOWN], text[LENGTH_SHOWN];
-    double back = 0.0;
     bool inch = writer->unit == PERPEND_UNIT_INCH;
-    number_exact(number, inch ? mm / PERPEND_MM_PER_INCH : mm);
-    if (perpend_length_parse(number, writer->unit, &back) == PERPEND_OK && back == mm) {
+    if (number_exact(
+            number, inch ? mm / PERPEND_MM_PER_INCH : mm, reads_as_length, mm, writer->unit)) {
         put_word(writer, number);
         return;
     }
-    snprintf(text, sizeof text, "%s mm", number_exact(number, mm));
+    number_exact(number, mm, reads_as_length, mm, PERPEND_UNIT_MM);
+    snprintf(text, sizeof text, "%s mm", number);
     put_word(writer, text);
 }
 
@@ -115,18 +113,19 @@ static void put_length(struct writer *writer, const char *key, double mm)
     put_bare_length(writer, mm);
 }
 
-/* By its name when that is exactly the bearing, else in degrees that read back to it as near as
-   degrees can. */
+/* By its name when that is exactly the bearing, else in degrees. Every bearing that was read from a
+   text has degrees that read back to it; others come as near as degrees can. */
 static void put_bearing(struct writer *writer, double bearing)
 {
     char text[NUMBER_SHOWN];
     const char *name = perpend_bearing_name(bearing);
-    double back = 0.0;
     put_word(writer, "at");
-    if (name != NULL && perpend_bearing_parse(name, &back) == PERPEND_OK && back == bearing)
+    if (name != NULL && reads_as_degrees(name, bearing, writer->unit)) {
         put_word(writer, name);
-    else
-        put_word(writer, number_exact(text, perpend_degrees(bearing)));
+        return;
+    }
+    number_exact(text, perpend_degrees(bearing), reads_as_degrees, bearing, writer->unit);
+    put_word(writer, text);
 }
 
 static void put_reading(
@@ -164,7 +163,8 @@ static void put_did_entry(
         break;
     case PERPEND_MOVE_SCREW:
         put_word(writer, "turns");
-        put_word(writer, number_exact(number, did->turns));
+        number_exact(number, did->turns, reads_as_number, did->turns, writer->unit);
+        put_word(writer, number);
         break;
     }
     close_map(writer);

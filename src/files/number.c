@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <ctype.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -28,15 +29,43 @@ static char *significant(char *buffer, double value, int digits)
     return buffer;
 }
 
-char *number_exact(char *buffer, double value)
+bool reads_as_number(const char *text, double original, enum perpend_unit unit)
+{
+    double back = 0.0;
+    (void)unit;
+    return perpend_number_parse(text, &back) == PERPEND_OK && back == original;
+}
+
+bool reads_as_length(const char *text, double original, enum perpend_unit unit)
+{
+    double back = 0.0;
+    return perpend_length_parse(text, unit, &back) == PERPEND_OK && back == original;
+}
+
+bool reads_as_degrees(const char *text, double original, enum perpend_unit unit)
+{
+    double back = 0.0;
+    (void)unit;
+    return perpend_bearing_parse(text, &back) == PERPEND_OK && back == original;
+}
+
+bool number_exact(
+    char *buffer, double value, number_check *check, double original, enum perpend_unit unit)
 {
     for (int digits = 15; digits <= 17; digits++) {
-        double back = 0.0;
-        significant(buffer, value, digits);
-        if (perpend_number_parse(buffer, &back) == PERPEND_OK && back == value)
-            break;
+        if (check(significant(buffer, value, digits), original, unit))
+            return true;
     }
-    return buffer;
+    double up = value, down = value;
+    for (int step = 0; step < 3; step++) {
+        up = nextafter(up, INFINITY);
+        down = nextafter(down, -INFINITY);
+        if (check(significant(buffer, up, 17), original, unit) ||
+            check(significant(buffer, down, 17), original, unit))
+            return true;
+    }
+    significant(buffer, value, 17);
+    return false;
 }
 
 char *number_shown(char *buffer, double value)

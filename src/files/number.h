@@ -14,9 +14,22 @@
 #define NUMBER_SHOWN 32
 #define LENGTH_SHOWN 48
 
-/** The shortest text that perpend_number_parse reads back to the same number, at most 17 digits.
- *  Value: buffer (NUMBER_SHOWN bytes). */
-char *number_exact(char *buffer, double value);
+/** Whether a text reads back to what it was made from. */
+typedef bool number_check(const char *text, double original, enum perpend_unit unit);
+
+number_check reads_as_number, reads_as_length, reads_as_degrees;
+
+/**
+ * A number as text that reads back exactly, with 15 digits if they will do and else with up to 17;
+ * where the reading rounds on its way (degrees to radians, inches to mm), also a neighbour's.
+ *
+ * Given:    value     as the text is to show it
+ *           original  what the check compares to
+ * Returned: buffer    NUMBER_SHOWN bytes; 17 digits of the value itself when nothing reads back
+ * Value:    whether it does
+ */
+bool number_exact(
+    char *buffer, double value, number_check *check, double original, enum perpend_unit unit);
 
 /** At most six significant digits. Value: buffer (NUMBER_SHOWN bytes). */
 char *number_shown(char *buffer, double value);

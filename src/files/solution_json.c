@@ -31,6 +31,13 @@ static json_t *number(double value)
     return json_real(value == 0.0 ? 0.0 : value);
 }
 
+/* Degrees from 0 up to but not 360, also once they are rounded to the digits printed. */
+static json_t *bearing_json(double bearing)
+{
+    double degrees = perpend_degrees(bearing);
+    return number(degrees > 360.0 - 1e-12 ? 0.0 : degrees);
+}
+
 static json_t *text_or_null(const char *text)
 {
     return text == NULL ? json_null() : json_string(text);
@@ -57,7 +64,7 @@ static json_t *lean_json(struct perpend_slope lean)
 {
     json_t *object = slope_json(lean);
     bool done = put(object, "size", number(perpend_slope_size(lean) * PER_METRE)) &&
-                put(object, "toward", number(perpend_degrees(perpend_slope_toward(lean))));
+                put(object, "toward", bearing_json(perpend_slope_toward(lean)));
     return finished(object, done);
 }
 
@@ -81,7 +88,7 @@ static json_t *residuals_json(
         json_t *object = json_object();
         done =
             put(object, "sweep", text_or_null(job->sweeps[measurement->reading_sweep[i]].name)) &&
-            put(object, "at", number(perpend_degrees(reading->bearing))) &&
+            put(object, "at", bearing_json(reading->bearing)) &&
             put(object, "reading", number(reading->value)) &&
             put(object, "residual", number(measurement->residual[i])) &&
             put(object, "suspect", json_boolean(measurement->fit.suspect == i));
@@ -107,7 +114,7 @@ static json_t *fit_json(
 
 static json_t *along_json(const struct perpend_facing *facing)
 {
-    return facing->both_ways ? json_null() : number(perpend_degrees(facing->along));
+    return facing->both_ways ? json_null() : bearing_json(facing->along);
 }
 
 static json_t *ridge_json(
@@ -131,7 +138,7 @@ static json_t *ridge_json(
 static json_t *best_json(const struct perpend_ridge *ridge)
 {
     json_t *object = json_object();
-    bool done = put(object, "along", number(perpend_degrees(ridge->best_along))) &&
+    bool done = put(object, "along", bearing_json(ridge->best_along)) &&
                 put(object, "height", number(ridge->best_height));
     return finished(object, done);
 }

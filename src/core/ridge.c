@@ -92,13 +92,12 @@ static double line_bearing(double along)
 static void best_direction(
     const struct direction_search *search, double asked, struct perpend_ridge *ridge)
 {
-    double candidate[3];
-    candidate[0] = line_bearing(asked);
-    candidate[1] = line_bearing(perpend_slope_toward(search->lean));
-    search_least(direction_height, search, 0.0, PERPEND_PI, 48, &candidate[2]);
-    candidate[2] = line_bearing(candidate[2]);
-    ridge->best_height = INFINITY;
-    for (int i = 0; i < 3; i++) {
+    double candidate[2] = {line_bearing(perpend_slope_toward(search->lean))};
+    search_least(direction_height, search, 0.0, PERPEND_PI, 48, &candidate[1]);
+    candidate[1] = line_bearing(candidate[1]);
+    ridge->best_along = line_bearing(asked);
+    ridge->best_height = ridge->height;
+    for (int i = 0; i < 2; i++) {
         double height = direction_height(candidate[i], search);
         if (height < ridge->best_height * (1.0 - 1e-9)) {
             ridge->best_along = candidate[i];

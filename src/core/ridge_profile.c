@@ -19,12 +19,25 @@ bool ridge_facing_valid(const struct perpend_facing *facing)
            (isnan(facing->depth) || facing->depth > 0.0);
 }
 
+/* The bearing of X is π/2 rounded, whose cosine is not quite 0. */
+#define NO_COMPONENT 1e-15
+
+struct perpend_slope ridge_feed(double along)
+{
+    struct perpend_slope feed = {sin(along), cos(along)};
+    if (fabs(feed.right) < NO_COMPONENT)
+        feed = (struct perpend_slope){0.0, copysign(1.0, feed.back)};
+    if (fabs(feed.back) < NO_COMPONENT)
+        feed = (struct perpend_slope){copysign(1.0, feed.right), 0.0};
+    return feed;
+}
+
 bool ridge_profile_make(struct perpend_slope lean, const struct perpend_cutter *cutter,
     double along, struct ridge_profile *profile)
 {
-    double feed_right = sin(along), feed_back = cos(along);
-    double tf = lean.right * feed_right + lean.back * feed_back;
-    double tl = lean.right * feed_back - lean.back * feed_right; /* l = f × Z */
+    struct perpend_slope feed = ridge_feed(along);
+    double tf = lean.right * feed.right + lean.back * feed.back;
+    double tl = lean.right * feed.back - lean.back * feed.right; /* l = f × Z */
     double m = 1.0 + tf * tf;
     double k = sqrt(m + tl * tl);
     double rho = (cutter->diameter / 2.0 - cutter->corner) * sqrt(m) / k;

@@ -36,6 +36,9 @@ struct ridge_cell {
 bool ridge_cutter_valid(const struct perpend_cutter *cutter);
 bool ridge_facing_valid(const struct perpend_facing *facing);
 
+/** Feed direction f in (right, back); exactly along an axis for X and Y. */
+struct perpend_slope ridge_feed(double along);
+
 /** Profile for a valid cutter; false when lean or along is not finite. */
 bool ridge_profile_make(struct perpend_slope lean, const struct perpend_cutter *cutter,
     double along, struct ridge_profile *profile);

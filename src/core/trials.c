@@ -72,11 +72,11 @@ static void direction_ridges(const struct ridge_trials *trials, double along, co
         corner_ridges(trials, along, right, back, ridge, count);
         return;
     }
-    double f_right = sin(along), f_back = cos(along);
+    struct perpend_slope feed = ridge_feed(along);
     double f[KERNEL_CHUNK], l[KERNEL_CHUNK];
     for (size_t i = 0; i < count; i++) {
-        f[i] = right[i] * f_right + back[i] * f_back;
-        l[i] = right[i] * f_back - back[i] * f_right;
+        f[i] = right[i] * feed.right + back[i] * feed.back;
+        l[i] = right[i] * feed.back - back[i] * feed.right;
     }
     kernel_ridges(f, l, trials->cutter->diameter / 2.0, trials->facing->stepover, ridge, count);
 }

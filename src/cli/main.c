@@ -1,5 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-int main(void)
+#include "commands.h"
+#include "screen.h"
+
+int main(int argc, char **argv)
 {
-    return 0;
+    screen_begin();
+    return screen_end(command_run(argc, argv));
 }

@@ -33,7 +33,9 @@ struct axis {
 static struct axis axis_of(double value, double variance, const char *plus, const char *minus)
 {
     double width = expanded(variance);
-    return (struct axis){value >= 0.0 ? plus : minus, fabs(value), width, fabs(value) > width};
+    /* rounding leaves a lean of nothing with a sign of its own */
+    bool positive = value > -1e-12;
+    return (struct axis){positive ? plus : minus, fabs(value), width, fabs(value) > width};
 }
 
 static struct axis back_axis(const struct perpend_fit *fit)
@@ -86,7 +88,7 @@ static void add_cost_of_lean(const struct words *words, struct buffer *phrase, d
 {
     bool inch = words->unit == PERPEND_UNIT_INCH;
     double depth = inch ? PERPEND_MM_PER_INCH : 10.0;
-    words_rounded(words, phrase, WORDS_SMALL, lean * depth, lean * depth / 10.0);
+    words_rounded(words, phrase, WORDS_SMALL, lean * depth, inch ? 1.5 : 0.01);
     buffer_add(phrase, inch ? " per inch" : " per" WORDS_GLUE "10" WORDS_GLUE "mm");
     buffer_add(phrase, " of depth");
 }
@@ -109,19 +111,19 @@ void answer_turn_feed(struct words *words, const struct answer_about *about)
         height = ridge->along_x;
     }
     struct buffer phrase = {0};
-    buffer_add(&phrase, "First, before a bolt is touched: feed along ");
+    buffer_add(&phrase, "Before a bolt is touched: feed along" WORDS_GLUE);
     words_feed(&phrase, along);
     if (facing->both_ways)
         buffer_add(&phrase, " only");
     else {
-        buffer_add(&phrase, " instead of ");
+        buffer_add(&phrase, ", not along" WORDS_GLUE);
         words_feed(&phrase, facing->along);
     }
-    buffer_add(&phrase, ". The ridge is then ");
-    words_rounded(words, &phrase, WORDS_SMALL, height, 0.0);
-    buffer_add(&phrase, "; that alone meets the goal. What it costs: the lean still shows, ");
+    buffer_add(&phrase, ". That alone meets the goal: the ridge is then ");
+    words_ridge(words, &phrase, height);
+    buffer_add(&phrase, ". What it costs: the lean still shows in deep cuts and drilled holes, ");
     add_cost_of_lean(words, &phrase, perpend_slope_size(measurement->fit.lean));
-    buffer_add(&phrase, " in deep cuts and drilled holes.");
+    buffer_add(&phrase, ".");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -142,8 +144,8 @@ void answer_verdict(struct words *words, const struct answer_about *about)
     static const char *const said[] = {
         [PERPEND_VERDICT_NO_GOAL] = "No goal is set in the machine file. Ridge ",
         [PERPEND_VERDICT_MET] = "GOOD ENOUGH: stop here and leave the bolts alone. Ridge ",
-        [PERPEND_VERDICT_NOT_MET] = "NOT GOOD ENOUGH. Ridge ",
-        [PERPEND_VERDICT_TOO_CLOSE] = "TOO CLOSE TO CALL. Ridge ",
+        [PERPEND_VERDICT_NOT_MET] = "NOT GOOD ENOUGH as it is: ridge ",
+        [PERPEND_VERDICT_TOO_CLOSE] = "TOO CLOSE TO CALL: ridge ",
     };
     struct buffer phrase = {0};
     buffer_add(&phrase, said[measurement->verdict]);
@@ -152,9 +154,9 @@ void answer_verdict(struct words *words, const struct answer_about *about)
     buffer_add(&phrase, " ");
     add_feed_of_facing(&phrase, &about->machine->facing);
     if (measurement->verdict != PERPEND_VERDICT_NO_GOAL) {
-        buffer_add(&phrase, "; the goal is ");
+        buffer_add(&phrase, ", goal ");
         words_stated(words, &phrase, WORDS_SMALL, about->machine->goal);
-        buffer_add(&phrase, ": ");
+        buffer_add(&phrase, "; ");
         words_chance(&phrase, measurement->distribution.chance);
         buffer_add(&phrase, " that it is met");
     }
@@ -167,6 +169,15 @@ static void add_axis(const struct words *words, struct buffer *phrase, const str
 {
     buffer_addf(phrase, "%s by ", axis->way);
     words_plus_minus(words, phrase, WORDS_SLOPE, axis->size, axis->expanded);
+}
+
+/* An axis along which nothing shows: "sideways 0.0 ± 0.4, as good as none". */
+static void add_none(const struct words *words, struct buffer *phrase, const struct axis *axis,
+    const char *both_ways)
+{
+    buffer_addf(phrase, "; %s ", both_ways);
+    words_plus_minus_bare(words, phrase, WORDS_SLOPE, axis->size, axis->expanded);
+    buffer_add(phrase, ", as good as none");
 }
 
 static void add_bed(struct words *words, struct buffer *phrase, const struct perpend_fit *fit)
@@ -191,20 +202,22 @@ void answer_lean(struct words *words, const struct answer_about *about)
     struct axis back = back_axis(fit), right = right_axis(fit);
     struct buffer phrase = {0};
     if (back.shows || right.shows) {
-        const struct axis *main = back.shows ? &back : &right;
-        const struct axis *other = back.shows ? &right : &back;
         buffer_add(&phrase, "The top leans ");
-        add_axis(words, &phrase, main);
-        buffer_add(&phrase, other->shows ? " and " : "; ");
-        add_axis(words, &phrase, other);
-        buffer_add(&phrase, other->shows ? "." : ", which is as good as none.");
+        add_axis(words, &phrase, back.shows ? &back : &right);
+        if (back.shows && right.shows) {
+            buffer_add(&phrase, " and ");
+            add_axis(words, &phrase, &right);
+        } else {
+            add_none(words, &phrase, back.shows ? &right : &back,
+                back.shows ? "sideways" : "back or forward");
+        }
     } else {
         buffer_add(&phrase, "The top leans no way that this sweep can tell: ");
         add_axis(words, &phrase, &back);
         buffer_add(&phrase, ", ");
         add_axis(words, &phrase, &right);
-        buffer_add(&phrase, ".");
     }
+    buffer_add(&phrase, ".");
     add_bed(words, &phrase, fit);
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
@@ -236,20 +249,19 @@ void answer_ridge(struct words *words, const struct answer_about *about)
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_ridge *ridge = &measurement->ridge;
     const struct perpend_machine *machine = about->machine;
-    double half_width = (measurement->distribution.high - measurement->distribution.low) / 2.0;
     struct buffer phrase = {0};
-    buffer_add(&phrase, "With the ");
+    buffer_add(&phrase, "Ridge with the ");
     words_stated(words, &phrase, WORDS_LARGE, machine->cutter.diameter);
-    buffer_add(&phrase, " bit and ");
+    buffer_add(&phrase, " bit, ");
     words_stated(words, &phrase, WORDS_LARGE, machine->facing.stepover);
-    buffer_add(&phrase, " stepover the ridge is ");
-    words_rounded(words, &phrase, WORDS_SMALL, ridge->along_x, half_width);
+    buffer_add(&phrase, " stepover: ");
+    words_ridge(words, &phrase, ridge->along_x);
     buffer_add(&phrase, " along" WORDS_GLUE "X, ");
-    words_rounded(words, &phrase, WORDS_SMALL, ridge->along_y, half_width);
+    words_ridge(words, &phrase, ridge->along_y);
     buffer_add(&phrase, " along" WORDS_GLUE "Y");
     if (oblique_is_better(ridge)) {
         buffer_add(&phrase, ", least ");
-        words_rounded(words, &phrase, WORDS_SMALL, ridge->best_height, half_width);
+        words_ridge(words, &phrase, ridge->best_height);
         buffer_add(&phrase, " along" WORDS_GLUE);
         words_feed(&phrase, ridge->best_along);
     }
@@ -257,7 +269,7 @@ void answer_ridge(struct words *words, const struct answer_about *about)
     if (!measurement->turn_feed_meets_goal && measurement->verdict != PERPEND_VERDICT_MET &&
         ridge->best_height < ridge->height / 3.0) {
         buffer_add(&phrase, " Turning the feed alone cuts it to ");
-        words_rounded(words, &phrase, WORDS_SMALL, ridge->best_height, half_width);
+        words_ridge(words, &phrase, ridge->best_height);
         buffer_add(&phrase, ".");
     }
     add_depth(words, &phrase, about);
@@ -344,7 +356,6 @@ void answer_job(struct words *words, const struct perpend_machine *machine,
         }
         words_gap(words);
         add_heading(words, &about);
-        words_gap(words);
         answer_measurement(words, &about, options);
     }
 }

@@ -10,8 +10,9 @@
 #include "joint_drawing.h"
 
 #define KITCHEN_FOIL 0.016 /* mm; common practice, no source */
-#define LEAVES_TOO_MANY 8u /* more than this in one place spring under the bolt; common practice   \
-                            */
+#define LEAVES_TOO_MANY                                                                            \
+    8u /* more than this in one place spring under the bolt; common practice                       \
+        */
 
 const char *answer_gauge_reads(const struct perpend_gauge *gauge)
 {
@@ -117,26 +118,28 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
     }
 }
 
-/* Bolts of a step that are loosened, or that are kept snug, by name; returns how many. */
+/* Whether a bolt stays as it is in a step: it gets no shim, is the pivot, is not turned. */
+static bool stays(const struct perpend_step *step, size_t bolt)
+{
+    const struct perpend_bolt_move *move = &step->bolts[bolt];
+    return step->move == PERPEND_MOVE_SHIM    ? move->shim == 0.0
+           : step->move == PERPEND_MOVE_SCREW ? move->turns == 0.0
+                                              : bolt == step->pivot;
+}
+
+/* Names of the bolts that stay as they are, or of the others; returns how many. */
 static size_t add_bolts(struct buffer *phrase, const struct perpend_joint *joint,
-    const struct perpend_step *step, bool snug)
+    const struct perpend_step *step, bool staying)
 {
     size_t count = 0, place = 0;
-    for (int pass = 0; pass < 2; pass++)
-        for (size_t i = 0; i < step->bolt_count; i++) {
-            const struct perpend_bolt_move *move = &step->bolts[i];
-            bool stays = step->move == PERPEND_MOVE_SHIM    ? move->shim == 0.0
-                         : step->move == PERPEND_MOVE_SCREW ? move->turns == 0.0
-                                                            : i == step->pivot;
-            if (stays != snug)
-                continue;
-            if (pass == 0) {
-                count++;
-                continue;
-            }
-            words_list_mark(phrase, place++, count);
-            words_name(phrase, joint->bolts[i].name);
-        }
+    for (size_t i = 0; i < step->bolt_count; i++)
+        count += stays(step, i) == staying;
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        if (stays(step, i) != staying)
+            continue;
+        words_list_mark(phrase, place++, count);
+        words_name(phrase, joint->bolts[i].name);
+    }
     return count;
 }
 
@@ -145,7 +148,6 @@ static void add_loosening(
 {
     struct buffer snug = {0};
     size_t kept = add_bolts(&snug, joint, step, true);
-    words_name(phrase, joint->name);
     buffer_add(phrase, ": loosen ");
     if (kept == 0)
         buffer_add(phrase, "all its bolts");
@@ -159,18 +161,14 @@ static void add_loosening(
     buffer_finish(&snug);
 }
 
-/* What each bolt gets, without a drawing: "top left and top right 0.53 mm". */
+/* What each bolt gets, without a drawing: "top left: 0.53 mm; top right: 0.53 mm". */
 static void add_gets(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step)
 {
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
     bool first = true;
     for (size_t i = 0; i < step->bolt_count; i++) {
-        const struct perpend_bolt_move *move = &step->bolts[i];
-        bool nothing = step->move == PERPEND_MOVE_SHIM    ? move->shim == 0.0
-                       : step->move == PERPEND_MOVE_SCREW ? move->turns == 0.0
-                                                          : i == step->pivot;
-        if (nothing)
+        if (stays(step, i))
             continue;
         buffer_add(phrase, first ? " " : "; ");
         first = false;
@@ -206,32 +204,39 @@ static void say(struct words *words, unsigned *number, const char *text)
     buffer_finish(&digits);
 }
 
-/* Shims without a stock: what is common, and what saves thirty foils. */
-static void add_common_size(
-    const struct words *words, struct buffer *phrase, const struct perpend_step *step)
+/* Thickest shim wanted, thickest put in, and most leaves in one place. */
+struct thickest {
+    double wanted, shim;
+    unsigned leaves;
+};
+
+static struct thickest thickest_of(const struct perpend_step *step)
 {
-    double thickest = 0.0;
-    unsigned leaves = 0;
+    struct thickest most = {0.0, 0.0, 0};
     for (size_t i = 0; i < step->bolt_count; i++) {
-        thickest = fmax(thickest, step->bolts[i].shim);
-        unsigned count = stack_leaves(&step->bolts[i]);
-        leaves = count > leaves ? count : leaves;
+        const struct perpend_bolt_move *move = &step->bolts[i];
+        unsigned leaves = stack_leaves(move);
+        most.leaves = leaves > most.leaves ? leaves : most.leaves;
+        if (move->wanted > most.wanted) {
+            most.wanted = move->wanted;
+            most.shim = move->shim;
+        }
     }
-    if (leaves > LEAVES_TOO_MANY) {
-        buffer_addf(phrase, " %u leaves in one place are springy: a strip of drink can (", leaves);
-        add_thickness(words, phrase, 0.1);
-        buffer_add(phrase, ") or brass does it in a few.");
-    }
-    if (leaves > 0 || !(thickest > 0.0))
-        return;
+    return most;
+}
+
+/* Shims without a stock: what is common, and what saves thirty foils. */
+static void add_common_size(const struct words *words, struct buffer *phrase,
+    const struct perpend_step *step, double wanted)
+{
     if (isfinite(step->nearest_common) && step->nearest_common > 0.0) {
         buffer_add(phrase, " Nearest common size to ");
-        add_thickness(words, phrase, thickest);
+        add_thickness(words, phrase, wanted);
         buffer_add(phrase, ": ");
         words_stated(words, phrase, WORDS_SMALL, step->nearest_common);
         buffer_add(phrase, ".");
     }
-    double foils = round(thickest / KITCHEN_FOIL);
+    double foils = round(wanted / KITCHEN_FOIL);
     if (foils < 1.0)
         return;
     buffer_add(phrase, " In kitchen foil that is ");
@@ -240,38 +245,74 @@ static void add_common_size(
     buffer_add(phrase, foils > LEAVES_TOO_MANY ? "; drink can or brass does it in a few." : ".");
 }
 
+/* Shims from the stock: what they do not make up, and stacks that would spring. */
+static void add_stock_notes(const struct words *words, struct buffer *phrase,
+    const struct answer_about *about, const struct thickest *most)
+{
+    const struct perpend_stock *stock = &about->machine->stock;
+    double thinnest = stock->leaves[0].thick;
+    for (size_t i = 1; i < stock->leaf_count; i++)
+        thinnest = fmin(thinnest, stock->leaves[i].thick);
+    if (fabs(most->wanted - most->shim) > 0.004) {
+        buffer_add(phrase, " Wanted: ");
+        add_thickness(words, phrase, most->wanted);
+        buffer_add(
+            phrase, most->wanted - most->shim > thinnest ? "; the leaves on hand run out." : ".");
+    }
+    if (most->leaves <= LEAVES_TOO_MANY)
+        return;
+    buffer_addf(phrase, " %u leaves in one place spring: drink can (", most->leaves);
+    add_thickness(words, phrase, 0.1);
+    buffer_add(phrase, ") or brass does it in a few.");
+}
+
+/* What to do to the joint, up to where the drawing or the list of bolts follows. */
+static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
+    const struct perpend_step *step, bool drawn)
+{
+    words_name(phrase, joint->name);
+    if (drawn)
+        buffer_addf(phrase, ", %s", joint_drawing_view(joint->face));
+    if (drawn && step->move == PERPEND_MOVE_SHIM)
+        buffer_add(phrase, ": loosen the bolts in brackets");
+    else
+        add_loosening(phrase, joint, step);
+    switch (step->move) {
+    case PERPEND_MOVE_SHIM:
+        buffer_add(phrase, drawn ? " and slip in" : ", and slip in at");
+        break;
+    case PERPEND_MOVE_SLIDE:
+        buffer_add(phrase, step->pivot == PERPEND_NO_BOLT
+                               ? ", and turn it about the middle of its bolts so that"
+                               : ", and swing it so that");
+        break;
+    case PERPEND_MOVE_SCREW:
+        buffer_add(phrase, ", and turn the push screws at");
+        break;
+    }
+}
+
 static void say_step(struct words *words, unsigned *number, const struct answer_about *about,
     const struct perpend_step *step, const struct answer_options *options)
 {
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
     bool drawn = !(options && options->no_drawing);
     struct buffer phrase = {0};
-    add_loosening(&phrase, joint, step);
-    switch (step->move) {
-    case PERPEND_MOVE_SHIM:
-        buffer_add(&phrase, drawn ? ", and slip in" : ", and slip in at");
-        break;
-    case PERPEND_MOVE_SLIDE:
-        buffer_add(&phrase, step->pivot == PERPEND_NO_BOLT
-                                ? ", and turn it about the middle of its bolts so that"
-                                : ", and swing it so that");
-        break;
-    case PERPEND_MOVE_SCREW:
-        buffer_add(&phrase, ", and turn the push screws at");
-        break;
-    }
-    if (drawn) {
-        buffer_addf(&phrase, " (%s):", joint_drawing_view(joint->face));
-        say(words, number, buffer_text(&phrase));
-        joint_drawing_add(words, joint, step, &about->machine->stock, 3);
-    } else {
+    add_deed(&phrase, joint, step, drawn);
+    if (!drawn)
         add_gets(words, &phrase, about, step);
-        say(words, number, buffer_text(&phrase));
-    }
+    say(words, number, buffer_text(&phrase));
+    if (drawn)
+        joint_drawing_add(words, joint, step, &about->machine->stock, 3);
     buffer_clear(&phrase);
     add_watch(words, &phrase, about, step);
-    if (step->move == PERPEND_MOVE_SHIM)
-        add_common_size(words, &phrase, step);
+    if (step->move == PERPEND_MOVE_SHIM) {
+        struct thickest most = thickest_of(step);
+        if (about->machine->stock.leaf_count > 0)
+            add_stock_notes(words, &phrase, about, &most);
+        else
+            add_common_size(words, &phrase, step, most.wanted);
+    }
     words_paragraph(words, "   ", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -287,15 +328,13 @@ void answer_plan(
     words_paragraph(words, "",
         measurement->turn_feed_meets_goal ? "To take the lean out as well:" : "What to do:");
     say(words, &number,
-        "Unplug the spindle before a hand goes near, turn it only by hand, and hold its weight "
-        "before its bolts are loose.");
+        "Unplug the spindle; turn it by hand; hold its weight before loosening bolts.");
     for (size_t i = 0; i < plan->step_count; i++)
         say_step(words, &number, about, &plan->steps[i], options);
     struct buffer phrase = {0};
-    buffer_add(&phrase,
-        "Tighten crosswise, in steps, to the maker's torque; the maker's manual goes "
-        "first. Sweep again. Before cutting take the arm out, and home and zero X, "
-        "Y and Z: the tip moves ");
+    buffer_add(&phrase, "Tighten crosswise, in steps, to the maker's torque (the maker's manual "
+                        "comes first), and sweep again. Before cutting take the arm out, home, and "
+                        "zero X, Y and Z: the tip moves ");
     words_displacement(words, &phrase, plan->tip);
     buffer_add(&phrase, ".");
     say(words, &number, buffer_text(&phrase));
@@ -347,16 +386,29 @@ void answer_shortfall(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
+/* The fit as it should be after the plan. How high the arm stands then is known from what is
+   watched at the last step; what the lean is, from what the mount is known to make of it. */
+static struct perpend_fit after_plan(
+    const struct perpend_measurement *measurement, const struct perpend_setup *setup)
+{
+    const struct perpend_plan *plan = &measurement->plan;
+    const struct perpend_watch *watch = &plan->steps[plan->step_count - 1].watch;
+    struct perpend_fit next = measurement->fit;
+    next.lean.right += plan->asked.right;
+    next.lean.back += plan->asked.back;
+    double reading = perpend_fit_predict(&next, setup, watch->bearing, 0.0, 0.0);
+    next.centre += (watch->reach - reading) * perpend_gauge_gap_per_reading(&setup->gauge);
+    next.lean = plan->leaves;
+    return next;
+}
+
 /* Readings that the next sweep should bring, at the bearings and the place of the last one. */
 static void add_predictions(
     const struct words *words, struct buffer *phrase, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_setup *setup = &about->machine->setup;
-    const struct perpend_plan *plan = &measurement->plan;
-    struct perpend_fit next = measurement->fit;
-    next.lean = plan->leaves;
-    next.centre += plan->tip.up;
+    struct perpend_fit next = after_plan(measurement, setup);
     size_t shown = 0;
     for (size_t i = 0; i < measurement->reading_count && shown < 8; i++) {
         const struct perpend_reading *reading = &measurement->readings[i];
@@ -388,10 +440,10 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
         buffer_finish(&phrase);
         return;
     }
-    buffer_add(&phrase, "The next sweep should then read, with Z left alone:");
+    buffer_add(&phrase, "The next sweep should read, Z left as it is:");
     add_predictions(words, &phrase, about);
     buffer_add(&phrase, "; the ridge left is ");
-    words_rounded(words, &phrase, WORDS_SMALL, plan->ridge, 0.004);
+    words_ridge(words, &phrase, plan->ridge);
     buffer_add(&phrase, ".");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);

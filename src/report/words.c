@@ -74,20 +74,26 @@ static int decimals_for(
     return words_decimals(words_shown(words, kind, expanded));
 }
 
-void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
+void words_plus_minus_bare(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded)
 {
     int decimals = decimals_for(words, kind, value, expanded);
     buffer_add_number(phrase, words_shown(words, kind, value), decimals);
     buffer_add(phrase, WORDS_GLUE "±" WORDS_GLUE);
     buffer_add_number(phrase, words_shown(words, kind, expanded), decimals);
+}
+
+void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double expanded)
+{
+    words_plus_minus_bare(words, phrase, kind, value, expanded);
     add_unit(words, phrase, kind);
 }
 
 void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double low, double high)
 {
-    int decimals = decimals_for(words, kind, value, (high - low) / 2.0);
+    int decimals = decimals_for(words, kind, value, high - low);
     buffer_add_number(phrase, words_shown(words, kind, value), decimals);
     add_unit(words, phrase, kind);
     buffer_add(phrase, " (");
@@ -103,6 +109,16 @@ void words_rounded(const struct words *words, struct buffer *phrase, enum words_
     buffer_add_number(
         phrase, words_shown(words, kind, value), decimals_for(words, kind, value, expanded));
     add_unit(words, phrase, kind);
+}
+
+void words_ridge(const struct words *words, struct buffer *phrase, double height)
+{
+    bool inch = words->unit == PERPEND_UNIT_INCH;
+    double shown = words_shown(words, WORDS_SMALL, height), least = inch ? 0.1 : 0.001;
+    if (shown < least / 2.0)
+        buffer_add(phrase, "under" WORDS_GLUE);
+    buffer_add_number(phrase, shown < least ? least : shown, inch ? 1 : 3);
+    add_unit(words, phrase, WORDS_SMALL);
 }
 
 /* Up to `most` decimals, without zeros at the end. */

@@ -47,7 +47,12 @@ int words_decimals(double uncertainty);
 void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded);
 
-/** "0.067 mm (0.063 to 0.071)": rounded to the interval. */
+/** The same without the unit: "6.67 ± 0.28". */
+void words_plus_minus_bare(const struct words *words, struct buffer *phrase, enum words_kind kind,
+    double value, double expanded);
+
+/** "0.067 mm (0.063 to 0.071)": rounded to the interval, to one digit of its half width unless that
+ *  is a 1. */
 void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double low, double high);
 
@@ -55,6 +60,10 @@ void words_range(const struct words *words, struct buffer *phrase, enum words_ki
  *  least two decimals of a small length. */
 void words_rounded(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded);
+
+/** "0.008 mm", "under 0.001 mm": a ridge that was predicted, to a thousandth of a millimetre or a
+ *  tenth of a thou. */
+void words_ridge(const struct words *words, struct buffer *phrase, double height);
 
 /** "0.02 mm": a number somebody stated, all its digits (to a millionth), none that are not its. */
 void words_stated(

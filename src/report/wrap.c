@@ -196,8 +196,13 @@ static void set_word(struct setting *setting, const char *word, size_t length, s
         size_t bytes = bytes_that_fit(word, length, whole_line);
         if (bytes == length)
             break;
-        set_bytes(setting, word, bytes);
+        /* rather between glued parts than inside one */
+        size_t cut = bytes;
+        while (cut > 0 && word[cut] != WORDS_GLUE[0])
+            cut--;
+        set_bytes(setting, word, cut > 0 ? cut : bytes);
         next_line(setting);
+        bytes = cut > 0 ? cut + 1 : bytes;
         word += bytes;
         length -= bytes;
     }

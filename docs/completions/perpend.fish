@@ -1,0 +1,35 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Completion of perpend for fish.
+set -l commands solve ridge help
+set -l bearings 'back back-right right front-right front front-left left back-left'
+
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -f
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a solve -d 'Readings in a file to the answer'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a ridge -d 'What a lean, bit, stepover and feed leave'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a help -d 'More about one command'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -l version -d 'Which perpend this is'
+complete -c perpend -l help -d 'Options'
+complete -c perpend -n '__fish_seen_subcommand_from help' -f -a "$commands"
+
+complete -c perpend -n '__fish_seen_subcommand_from solve' -l no-drawing -d 'Steps without the drawing'
+complete -c perpend -n '__fish_seen_subcommand_from solve' -l seed -x -d 'Begin the random trials elsewhere'
+complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l json -d 'The answer for programs'
+complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l ascii -d 'No characters beyond ASCII'
+
+set -l ridge '__fish_seen_subcommand_from ridge'
+complete -c perpend -n $ridge -f
+complete -c perpend -n $ridge -l lean-right -x -d 'How far the top leans right'
+complete -c perpend -n $ridge -l lean-back -x -d 'How far the top leans back'
+complete -c perpend -n $ridge -l lean -x -d 'How far the top leans'
+complete -c perpend -n $ridge -l toward -x -a "$bearings" -d 'Toward where'
+complete -c perpend -n $ridge -l bit -x -d 'Diameter of the bit'
+complete -c perpend -n $ridge -l corner -x -d 'Corner radius of the bit'
+complete -c perpend -n $ridge -l stepover -x -d 'Distance of the passes'
+complete -c perpend -n $ridge -l along -x -a 'X Y both' -d 'Feed direction'
+complete -c perpend -n $ridge -l depth -x -d 'Depth of cut'
+complete -c perpend -n $ridge -l goal -x -d 'The ridge you are content with'
+complete -c perpend -n $ridge -l arm -x -d 'Length of the sweep arm'
+complete -c perpend -n $ridge -l step -x -d 'Smallest step of the gauge'
+complete -c perpend -n $ridge -l readings -x -d 'Readings in one sweep'
+complete -c perpend -n $ridge -l machine -r -F -d 'Take the rest from a machine file'
+complete -c perpend -n $ridge -l unit -x -a 'mm in' -d 'Unit of bare numbers'

@@ -1,0 +1,55 @@
+#compdef perpend
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Completion of perpend for zsh.
+_perpend() {
+    local -a commands
+    commands=(
+        'solve:readings in a file to the answer'
+        'ridge:what a lean, bit, stepover and feed leave'
+        'help:more about one command'
+    )
+    if (( CURRENT == 2 )); then
+        _describe command commands
+        _arguments '--help[what perpend is]' '--version[which perpend this is]'
+        return
+    fi
+    local bearings='(back back-right right front-right front front-left left back-left)'
+    shift words
+    (( CURRENT-- ))
+    case $words[1] in
+    solve)
+        _arguments \
+            '--json[the answer for programs]' \
+            '--no-drawing[steps without the drawing of the joint]' \
+            '--ascii[no characters beyond ASCII]' \
+            '--seed[begin the random trials elsewhere]:number:' \
+            '--help[options]' \
+            '1:machine file:_files' '2:readings:_files'
+        ;;
+    ridge)
+        _arguments \
+            '--lean-right[how far the top leans right]:mm/m or thou/ft:' \
+            '--lean-back[how far the top leans back]:mm/m or thou/ft:' \
+            '--lean[how far the top leans]:mm/m or thou/ft:' \
+            "--toward[toward where]:bearing:$bearings" \
+            '--bit[diameter of the bit]:length:' \
+            '--corner[corner radius of the bit]:length:' \
+            '--stepover[distance of the passes]:length or share:' \
+            '--along[feed direction]:feed:(X Y both)' \
+            '--depth[depth of cut]:length:' \
+            '--goal[the ridge you are content with]:length:' \
+            '--arm[length of the sweep arm]:length:' \
+            '--step[smallest step of the gauge]:length:' \
+            '--readings[readings in one sweep]:number:' \
+            '--machine[take the rest from a machine file]:machine file:_files' \
+            '--unit[unit of bare numbers]:unit:(mm in)' \
+            '--json[the answer for programs]' \
+            '--ascii[no characters beyond ASCII]' \
+            '--help[options]'
+        ;;
+    help)
+        _describe command commands
+        ;;
+    esac
+}
+_perpend "$@"

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef COMMANDS_H
+#define COMMANDS_H
+
+/**
+ * The one table of commands. A command NAME is a file with
+ *
+ *     int command_NAME(int argc, char **argv);    argv[0] is the command's own name; returns the
+ *                                                 exit status of design section 7
+ *     const char help_NAME[];                     what --help prints
+ *
+ * and one line here, in the order in which people need them.
+ */
+#define COMMANDS(ENTRY)                                                                            \
+    ENTRY(solve, "readings in a file to the answer: lean, ridge, what to do")                      \
+    ENTRY(ridge, "what a lean, bit, stepover and feed leave; back from a goal")                    \
+    ENTRY(help, "more about one command")
+
+#define COMMAND_DECLARE(name, summary)                                                             \
+    int command_##name(int argc, char **argv);                                                     \
+    extern const char help_##name[];
+COMMANDS(COMMAND_DECLARE)
+#undef COMMAND_DECLARE
+
+/** The program's own help: what it is, what to type first, the commands. */
+void help_program(void);
+
+/** Run what the words of the command line ask for; the exit status. */
+int command_run(int argc, char **argv);
+
+#endif

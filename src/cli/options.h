@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef OPTIONS_H
+#define OPTIONS_H
+
+/**
+ * One way to take options for all commands: --flag, --name VALUE, --name=VALUE, "--" ends them, a
+ * lone "-" is an operand (standard input), --help and -h print the command's help. Names are not
+ * cut short, so that scripts keep working when options are added.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <perpend/units.h>
+
+/** An option: a flag that is set, or a text that points to its value. */
+struct option_row {
+    const char *name; /* without the dashes */
+    bool *flag;
+    const char **text;
+};
+
+struct options {
+    const char *command; /* named in messages */
+    const char *help;    /* printed for --help */
+    const struct option_row *rows;
+    size_t row_count;
+    /* returned */
+    char **operands; /* inside argv, which is put in order for it */
+    int operand_count;
+};
+
+/**
+ * Take the options out of argv (argv[0] is the command's name).
+ *
+ * Value: true: go on. False: leave with *status, everything is said (help, 0; or an error, 2).
+ */
+bool options_parse(struct options *options, int argc, char **argv, int *status);
+
+/** Write "perpend: " and one line to standard error, control characters made harmless; returns
+ *  `status`. */
+int complain(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/** The name that was probably meant: one that begins with the word, or the nearest to it; NULL when
+ *  none is near. */
+const char *name_meant(const char *word, const char *const *names, size_t count);
+
+/**
+ * Values of options. NULL text leaves the value as it is. On a bad one they complain, naming the
+ * command and the option, set *status to 2 and return false.
+ */
+bool value_length(const struct options *options, const char *name, const char *text,
+    enum perpend_unit bare, double *mm, int *status);
+bool value_number(
+    const struct options *options, const char *name, const char *text, double *value, int *status);
+bool value_count(const struct options *options, const char *name, const char *text, uint64_t least,
+    uint64_t most, uint64_t *value, int *status);
+bool value_bearing(const struct options *options, const char *name, const char *text,
+    double *bearing, int *status);
+
+#endif

@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <jansson.h>
+
+#include "ridge.h"
+
+/* What does not apply is null; an infinite radius is, too. */
+static json_t *number(double value)
+{
+    return isfinite(value) ? json_real(value) : json_null();
+}
+
+static json_t *slope(double value)
+{
+    return number(value * 1000.0);
+}
+
+static json_t *feed(double along)
+{
+    return number(perpend_degrees(along));
+}
+
+static json_t *lean_object(const struct ridge_question *question)
+{
+    struct perpend_slope lean = question->lean;
+    if (!question->has_lean)
+        return json_null();
+    return json_pack("{s:o, s:o, s:o, s:o}", "right", slope(lean.right), "back", slope(lean.back),
+        "size", slope(perpend_slope_size(lean)), "toward", feed(perpend_slope_toward(lean)));
+}
+
+static json_t *ridge_object(
+    const struct ridge_question *question, const struct perpend_ridge *ridge)
+{
+    if (!question->has_lean)
+        return json_null();
+    json_t *verdict = isnan(question->goal)
+                          ? json_null()
+                          : json_string(ridge->height <= question->goal ? "met" : "not met");
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "height",
+        number(ridge->height), "ra", number(ridge->ra), "verdict", verdict, "bottom_radius",
+        number(ridge->bottom_radius), "drop", number(ridge->drop), "width", number(ridge->width),
+        "full_width", number(ridge->full_width), "depth_short", ridge->depth_short, "best",
+        json_pack(
+            "{s:o, s:o}", "along", feed(ridge->best_along), "height", number(ridge->best_height)));
+}
+
+static json_t *limits_object(
+    const struct ridge_question *question, const struct perpend_ridge_limits *limits)
+{
+    if (isnan(question->goal))
+        return json_null();
+    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "lean", slope(limits->lean), "lean_across",
+        slope(limits->lean_across), "lean_along", slope(limits->lean_along), "opposite_reading",
+        number(limits->opposite_reading), "stepover", number(limits->stepover));
+}
+
+static json_t *means_object(
+    const struct ridge_question *question, const struct ridge_answer *answer)
+{
+    const struct perpend_means *means = &answer->means;
+    if (!answer->has_means)
+        return json_null();
+    return json_pack("{s:i, s:o, s:o, s:o, s:b, s:o, s:o}", "readings", (int)question->readings,
+        "agree", number(means->agree), "lean", slope(means->lean), "lean_uncertainty",
+        slope(means->lean_uncertainty), "fine_enough", means->fine_enough, "step_needed",
+        number(means->step_needed), "arm_needed", number(means->arm_needed));
+}
+
+char *ridge_answer_json(const struct ridge_question *question, const struct ridge_answer *answer)
+{
+    const struct perpend_ridge *ridge = &answer->ridge;
+    bool known = question->has_lean;
+    json_t *root =
+        json_pack("{s:i, s:o, s:{s:o, s:o}, s:{s:o, s:o, s:o}, s:o, s:o, s:o, s:o, s:o, s:o}",
+            "perpend", 1, "lean", lean_object(question), "bit", "diameter",
+            number(question->cutter.diameter), "corner", number(question->cutter.corner), "facing",
+            "stepover", number(question->facing.stepover), "along",
+            question->facing.both_ways ? json_null() : feed(question->facing.along), "depth",
+            number(question->facing.depth), "goal", number(question->goal), "ridge",
+            ridge_object(question, ridge), "ridge_x", number(known ? ridge->along_x : NAN),
+            "ridge_y", number(known ? ridge->along_y : NAN), "limits",
+            limits_object(question, &answer->limits), "means", means_object(question, answer));
+    if (!root)
+        return NULL;
+    char *compact = json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(15));
+    json_decref(root);
+    if (!compact)
+        return NULL;
+    size_t length = strlen(compact);
+    char *text = realloc(compact, length + 2);
+    if (!text) {
+        free(compact);
+        return NULL;
+    }
+    memcpy(text + length, "\n", 2);
+    return text;
+}

@@ -1,0 +1,193 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include "ridge.h"
+
+static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean)
+{
+    if (lean.back == 0.0 && lean.right == 0.0) {
+        buffer_add(phrase, "The spindle stands straight");
+        return;
+    }
+    buffer_add(phrase, "The top leans ");
+    if (lean.back != 0.0) {
+        buffer_add(phrase, lean.back > 0.0 ? "back by " : "forward by ");
+        words_rounded(words, phrase, WORDS_SLOPE, fabs(lean.back), 0.0);
+    }
+    if (lean.right != 0.0) {
+        buffer_add(phrase, lean.back != 0.0 ? " and " : "");
+        buffer_add(phrase, lean.right > 0.0 ? "right by " : "left by ");
+        words_rounded(words, phrase, WORDS_SLOPE, fabs(lean.right), 0.0);
+    }
+}
+
+/* One row: what, and how much. */
+static void say(struct words *words, const char *what, const char *how_much)
+{
+    struct buffer lead = {0};
+    buffer_addf(&lead, "  %s", what);
+    for (size_t columns = words_columns(what); columns < 20; columns++)
+        buffer_add(&lead, " ");
+    words_paragraph(words, buffer_text(&lead), how_much);
+    if (lead.failed)
+        words->out.failed = true;
+    buffer_finish(&lead);
+}
+
+/* A length rounded to three digits in a row of its own, with an end to the sentence. */
+static void say_length(
+    struct words *words, const char *what, enum words_kind kind, double value, const char *end)
+{
+    struct buffer phrase = {0};
+    words_rounded(words, &phrase, kind, value, 0.0);
+    buffer_add(&phrase, end);
+    say(words, what, buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void say_ridges(
+    struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
+{
+    const struct perpend_ridge *ridge = &answer->ridge;
+    struct buffer phrase = {0}, what = {0};
+    words_rounded(words, &phrase, WORDS_SMALL, ridge->height, 0.0);
+    buffer_add(&phrase, ", R_a" WORDS_GLUE);
+    words_rounded(words, &phrase, WORDS_SMALL, ridge->ra, 0.0);
+    if (!isnan(question->goal)) {
+        buffer_add(&phrase,
+            ridge->height <= question->goal ? "; meets the goal of " : "; over the goal of ");
+        words_stated(words, &phrase, WORDS_SMALL, question->goal);
+    }
+    if (question->facing.both_ways)
+        buffer_add(&what, "both ways, worse");
+    else {
+        buffer_add(&what, "along ");
+        words_feed(&what, question->facing.along);
+        buffer_add(&what, ", as asked");
+    }
+    words_paragraph(words, "", "Ridge to expect, feeding");
+    say(words, buffer_text(&what), buffer_text(&phrase));
+    say_length(words, "along X", WORDS_SMALL, ridge->along_x, "");
+    say_length(words, "along Y", WORDS_SMALL, ridge->along_y, "");
+    buffer_clear(&what);
+    buffer_add(&what, "along ");
+    words_feed(&what, ridge->best_along);
+    buffer_add(&what, ", least");
+    say_length(words, buffer_text(&what), WORDS_SMALL, ridge->best_height, "");
+    buffer_finish(&phrase);
+    buffer_finish(&what);
+}
+
+static void say_depth(
+    struct words *words, const struct ridge_question *question, const struct perpend_ridge *ridge)
+{
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "The bit drops ");
+    words_rounded(words, &phrase, WORDS_SMALL, ridge->drop, 0.0);
+    buffer_add(&phrase, " across its width");
+    if (isnan(question->facing.depth))
+        buffer_add(&phrase, ": a cut no deeper than that leaves its high side standing.");
+    else if (ridge->depth_short) {
+        buffer_add(&phrase, ", more than the cut of ");
+        words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
+        buffer_add(&phrase, ": it cuts only ");
+        words_rounded(words, &phrase, WORDS_LARGE, ridge->width, 0.0);
+        buffer_add(&phrase, " wide and leaves the high side standing.");
+    } else {
+        buffer_add(&phrase, ", less than the cut of ");
+        words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
+        buffer_add(&phrase, ": it cuts its whole width.");
+    }
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void say_limits(
+    struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
+{
+    const struct perpend_ridge_limits *limits = &answer->limits;
+    struct buffer phrase = {0};
+    words_gap(words);
+    buffer_add(&phrase, "What keeps the ridge at ");
+    words_stated(words, &phrase, WORDS_SMALL, question->goal);
+    buffer_add(&phrase, " or under, at most");
+    words_paragraph(words, "", buffer_text(&phrase));
+    say_length(words, "lean, any way", WORDS_SLOPE, limits->lean, "");
+    if (!question->facing.both_ways) {
+        say_length(words, "lean across feed", WORDS_SLOPE, limits->lean_across, "");
+        say_length(words, "lean along feed", WORDS_SLOPE, limits->lean_along, "");
+    }
+    if (!isnan(limits->opposite_reading)) {
+        buffer_clear(&phrase);
+        buffer_add(&phrase, " between opposite readings, on the ");
+        words_stated(words, &phrase, WORDS_LARGE, question->setup.arm.length);
+        buffer_add(&phrase, " arm");
+        say_length(
+            words, "difference", WORDS_SMALL, limits->opposite_reading, buffer_text(&phrase));
+    }
+    if (!isnan(limits->stepover))
+        say_length(words, "stepover", WORDS_LARGE, limits->stepover, " at this lean");
+    else if (question->has_lean)
+        say(words, "stepover", "none is small enough at this lean");
+    buffer_finish(&phrase);
+}
+
+static void say_means(
+    struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
+{
+    const struct perpend_means *means = &answer->means;
+    struct buffer phrase = {0};
+    words_gap(words);
+    buffer_add(&phrase, "To see ");
+    words_stated(words, &phrase, WORDS_SMALL, question->goal);
+    buffer_add(&phrase, " of ridge with this bit the front and back readings must agree within ");
+    words_rounded(words, &phrase, WORDS_SMALL, means->agree, 0.0);
+    buffer_add(&phrase, ". A gauge that reads to ");
+    words_stated(words, &phrase, WORDS_SMALL, question->setup.gauge.step);
+    if (means->fine_enough)
+        buffer_add(&phrase, " is fine enough");
+    else
+        buffer_add(&phrase, " is too coarse");
+    buffer_addf(&phrase, " at %u readings a sweep", question->readings);
+    if (!means->fine_enough) {
+        buffer_add(&phrase, ": it takes ");
+        if (!isnan(means->step_needed)) {
+            buffer_add(&phrase, "one that reads to ");
+            words_rounded(words, &phrase, WORDS_SMALL, means->step_needed, 0.0);
+        }
+        if (!isnan(means->arm_needed)) {
+            buffer_add(&phrase, isnan(means->step_needed) ? "an arm of " : ", or an arm of ");
+            words_rounded(words, &phrase, WORDS_LARGE, means->arm_needed, 0.0);
+        }
+        if (isnan(means->step_needed) && isnan(means->arm_needed))
+            buffer_add(&phrase, "more readings, or a lesser goal");
+    }
+    buffer_add(&phrase, ".");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+void ridge_answer_words(
+    struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
+{
+    struct buffer phrase = {0};
+    if (question->has_lean) {
+        add_lean(words, &phrase, question->lean);
+        buffer_add(&phrase, ". ");
+    }
+    words_stated(words, &phrase, WORDS_LARGE, question->cutter.diameter);
+    buffer_add(&phrase, " bit, ");
+    words_stated(words, &phrase, WORDS_LARGE, question->facing.stepover);
+    buffer_add(&phrase, " stepover.");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+    if (question->has_lean) {
+        words_gap(words);
+        say_ridges(words, question, answer);
+        say_depth(words, question, &answer->ridge);
+    }
+    if (!isnan(question->goal))
+        say_limits(words, question, answer);
+    if (answer->has_means)
+        say_means(words, question, answer);
+}

@@ -1,0 +1,145 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What perpend says of itself; options, completions and manual pages agree; lost output is noticed."""
+import os
+import re
+import subprocess
+
+import tap
+
+t = tap.Tap()
+COMPLETIONS = tap.ROOT / "docs" / "completions"
+
+
+def options_in(text):
+    return set(re.findall(r"(?<![\w-])--([a-z][a-z-]*[a-z])", text))
+
+
+# -- the program -------------------------------------------------------------------------------
+alone = tap.perpend()
+t.equal(alone.status, 0, "perpend alone is status 0")
+t.equal(alone.err, "", "perpend alone writes nothing to standard error")
+t.equal(tap.perpend("--help").out, alone.out, "perpend --help says the same")
+t.equal(tap.perpend("-h").out, alone.out, "perpend -h says the same")
+t.equal(tap.perpend("help").out, alone.out, "perpend help says the same")
+t.contains(alone.out, "perpend solve MACHINE READINGS", "it says how to get an answer from files")
+commands = re.findall(r"^  ([a-z]+) {2,}\S", alone.out, re.MULTILINE)
+t.ok({"solve", "ridge", "help"} <= set(commands), "it lists the commands", commands)
+project = (tap.ROOT / "meson.build").read_text()
+version = re.search(r"version: '([^']+)'", project).group(1)
+t.equal(tap.perpend("--version").out.splitlines()[0], f"perpend {version}", "--version")
+
+# -- each command ------------------------------------------------------------------------------
+shells = {name: (COMPLETIONS / f"perpend.{name}").read_text() for name in ("bash", "zsh", "fish")}
+for command in commands:
+    help_text = tap.perpend("help", command)
+    t.equal(help_text.status, 0, f"help {command} is status 0")
+    t.equal(tap.perpend(command, "--help").out, help_text.out, f"{command} --help says the same")
+    t.ok(help_text.out.startswith(f"perpend {command}"), f"help {command} begins with its usage",
+         help_text.out)
+    t.ok(all(len(line) <= 80 for line in help_text.out.splitlines()), f"help {command} fits")
+    for shell, text in shells.items():
+        t.ok(re.search(rf"\b{command}\b", text), f"{shell} completes {command}")
+        if shell != "fish":
+            missing = options_in(help_text.out) - options_in(text)
+        else:
+            missing = {o for o in options_in(help_text.out) if f"-l {o}" not in text}
+        t.equal(missing, set(), f"{shell} completes each option of {command}")
+    page = tap.ROOT / "docs" / f"perpend-{command}.1.scd"
+    if command != "help":
+        text = page.read_text() if page.exists() else ""
+        own = options_in(help_text.out) - {"help"}
+        t.ok(text and own <= options_in(text), f"the page of {command} has each option",
+             own - options_in(text))
+        synopsis = options_in(text)
+        known = options_in(help_text.out) | {"help", "name"}
+        t.ok(synopsis <= known, f"the page of {command} has no option that is not there",
+             synopsis - known)
+        t.contains((tap.ROOT / "docs" / "perpend.1.scd").read_text(), f"perpend-{command}*(1)",
+                   f"perpend(1) points to the page of {command}")
+t.ok(all(len(line) <= 80 for line in alone.out.splitlines()), "the list of commands fits")
+
+# -- mistakes ----------------------------------------------------------------------------------
+MISTAKES = [
+    (["slove"], "there is no command 'slove'; did you mean 'solve'?"),
+    (["rdige"], "there is no command 'rdige'; did you mean 'ridge'?"),
+    (["sol"], "there is no command 'sol'; did you mean 'solve'?"),
+    (["help", "rigde"], "there is no command 'rigde'; did you mean 'ridge'?"),
+    (["zzz"], "there is no command 'zzz'; 'perpend help' lists them"),
+    ([""], "there is no command ''; 'perpend help' lists them"),
+    (["-"], "there is no command '-'; 'perpend help' lists them"),
+    (["x\x1b[2J\ny"], "there is no command 'x?[2J?y'; 'perpend help' lists them"),
+    (["x" * 300], f"there is no command '{'x' * 300}'; 'perpend help' lists them"),
+    (["tern.yaml", "r.csv"],
+     "'tern.yaml' is no command; for files type 'perpend solve MACHINE READINGS'"),
+    (["--verson"], "unknown option '--verson'; 'perpend help' lists the commands"),
+    (["help", "solve", "ridge"], "help: one command at a time, please"),
+    (["solve"], "solve: give a machine file and a file of readings; "
+                "'perpend solve --help' says more"),
+    (["solve", "a"], "solve: give a machine file and a file of readings; "
+                     "'perpend solve --help' says more"),
+    (["solve", "a", "b", "c"], "solve: give a machine file and a file of readings; "
+                               "'perpend solve --help' says more"),
+    (["solve", "-", "-"], "solve: only one of the two files can be - for standard input"),
+    (["solve", "--jsn", "a", "b"], "solve: unknown option '--jsn'; did you mean '--json'?"),
+    (["solve", "-j", "a", "b"], "solve: unknown option '-j'; 'perpend solve --help' lists them"),
+    (["solve", "--quick", "a", "b"],
+     "solve: unknown option '--quick'; 'perpend solve --help' lists them"),
+    (["solve", "--json=yes", "a", "b"], "solve: --json takes no value; leave '=yes' out"),
+    (["solve", "a", "b", "--seed"], "solve: --seed wants a value after it"),
+    (["solve", "a", "b", "--seed", "-1"],
+     "solve: --seed '-1' is not a whole number from 0 to 18446744073709551615"),
+    (["solve", "a", "b", "--seed", "18446744073709551616"],
+     "solve: --seed '18446744073709551616' is not a whole number from 0 to 18446744073709551615"),
+    (["solve", "a", "b", "--seed="],
+     "solve: --seed '' is not a whole number from 0 to 18446744073709551615"),
+]
+for words, line in MISTAKES:
+    t.refused(tap.perpend(*words), 2, line, " ".join(["perpend", *words])[:60].replace("\n", "?"))
+largest = tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--seed", "18446744073709551615")
+t.equal(largest.err, "", "the largest seed is taken")
+t.equal(tap.perpend("solve", "--", "-x", "y").err.count("\n"), 1, "-- ends the options")
+
+# -- output that gets lost ---------------------------------------------------------------------
+for words in (["--help"], ["solve", tap.TERN, tap.AS_FOUND],
+              ["solve", tap.TERN, tap.AS_FOUND, "--json"]):
+    name = words[-1] if words[-1].startswith("--") else "solve"
+    if os.path.exists("/dev/full"):
+        with open("/dev/full", "wb") as full:
+            run = subprocess.run([tap.PERPEND, *words], stdout=full, stderr=subprocess.PIPE,
+                                 env=tap.environment(), check=False)
+        t.equal((run.returncode, run.stderr.decode()),
+                (3, "perpend: standard output: No space left on device; "
+                    "the answer is not complete\n"), f"{name}: a full disk is noticed")
+    else:
+        t.skip(f"{name}: a full disk", "no /dev/full here")
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    run = subprocess.run([tap.PERPEND, *words], stdout=write_end, stderr=subprocess.PIPE,
+                         env=tap.environment(), check=False)
+    os.close(write_end)
+    t.equal((run.returncode, run.stderr.decode()),
+            (3, "perpend: standard output: Broken pipe; the answer is not complete\n"),
+            f"{name}: a pipe that nobody reads is noticed")
+    run = subprocess.run(["sh", "-c", 'exec "$0" "$@" >&-', tap.PERPEND, *words],
+                         stderr=subprocess.PIPE, env=tap.environment(), check=False)
+    t.equal((run.returncode, run.stderr.decode()),
+            (3, "perpend: standard output: Bad file descriptor; the answer is not complete\n"),
+            f"{name}: a closed standard output is noticed")
+
+# -- completion at work in bash ----------------------------------------------------------------
+COMPLETED = [
+    (["perpend", "so"], "solve"),
+    (["perpend", "ridge", "--al"], "--along"),
+    (["perpend", "ridge", "--along", "b"], "both"),
+    (["perpend", "ridge", "--toward", "back-l"], "back-left"),
+    (["perpend", "solve", "--no"], "--no-drawing"),
+    (["perpend", "help", "ri"], "ridge"),
+]
+for words, want in COMPLETED:
+    script = (f'source "{COMPLETIONS}/perpend.bash"; COMP_WORDS=({" ".join(words)}); '
+              f'COMP_CWORD={len(words) - 1}; _perpend; echo "${{COMPREPLY[*]}}"')
+    run = subprocess.run(["bash", "-c", script], capture_output=True, text=True, check=False)
+    t.equal(run.stdout.strip(), want, f"bash completes '{' '.join(words)}'")
+
+t.done()

@@ -1,0 +1,95 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What the tests of the command share: running it, and saying ok or not ok (TAP).
+
+A test is called with the path of perpend and the project's top folder:
+
+    import tap
+    t = tap.Tap()
+    run = tap.perpend("solve", MACHINE, READINGS)
+    t.equal(run.status, 1, "not good enough is status 1")
+    t.done()
+"""
+import os
+import pathlib
+import subprocess
+import sys
+
+PERPEND = os.path.abspath(sys.argv[1])
+ROOT = pathlib.Path(sys.argv[2]).resolve()
+TERN = str(ROOT / "examples" / "tern.yaml")
+AS_FOUND = str(ROOT / "examples" / "tern-as-found.yaml")
+
+
+class Run:
+    """One finished run of the command."""
+
+    def __init__(self, done):
+        self.status = done.returncode
+        self.bytes = done.stdout
+        self.out = done.stdout.decode("utf-8", "replace")
+        self.err = done.stderr.decode("utf-8", "replace")
+
+    def sentence(self):
+        """The output with its lines run together, to look for sentences in."""
+        return " ".join(self.out.split())
+
+
+def environment(**changes):
+    """A plain environment: UTF-8, 80 columns. A change to None takes a name out."""
+    env = {"PATH": os.environ.get("PATH", "/usr/bin:/bin"), "LC_ALL": "C.UTF-8"}
+    for name in ("LOCPATH", "ASAN_OPTIONS", "UBSAN_OPTIONS", "TMPDIR", "HOME"):
+        if name in os.environ:
+            env[name] = os.environ[name]
+    for name, value in changes.items():
+        if value is None:
+            env.pop(name, None)
+        else:
+            env[name] = str(value)
+    return env
+
+
+def perpend(*arguments, stdin=b"", env=None, cwd=None):
+    """Run the command to its end; it must not take a minute."""
+    if isinstance(stdin, str):
+        stdin = stdin.encode()
+    return Run(subprocess.run([PERPEND, *arguments], input=stdin, capture_output=True,
+                              env=env if env is not None else environment(), cwd=cwd, timeout=60,
+                              check=False))
+
+
+class Tap:
+    def __init__(self):
+        self.count = self.failed = 0
+
+    def ok(self, good, name, detail=""):
+        self.count += 1
+        self.failed += not good
+        print(f"{'ok' if good else 'not ok'} {self.count} - {name}")
+        if not good and detail:
+            for line in str(detail).splitlines():
+                print(f"#   {line}")
+        sys.stdout.flush()
+        return bool(good)
+
+    def equal(self, got, want, name):
+        return self.ok(got == want, name, f"got:  {got!r}\nwant: {want!r}")
+
+    def contains(self, text, part, name):
+        return self.ok(part in text, name, f"looked for: {part!r}\nin:\n{text}")
+
+    def lacks(self, text, part, name):
+        return self.ok(part not in text, name, f"found: {part!r}\nin:\n{text}")
+
+    def refused(self, run, status, line, name):
+        """An error: this status, nothing on standard output, this one line on standard error."""
+        good = run.status == status and run.out == "" and run.err == f"perpend: {line}\n"
+        return self.ok(good, name, f"status {run.status}, want {status}\nout: {run.out!r}\n"
+                                   f"err:  {run.err!r}\nwant: {f'perpend: {line}'!r}")
+
+    def skip(self, name, why):
+        self.count += 1
+        print(f"ok {self.count} - {name} # SKIP {why}")
+
+    def done(self):
+        print(f"1..{self.count}")
+        sys.exit(1 if self.failed else 0)

@@ -26,6 +26,7 @@ struct log_time log_time_now(void)
     if (!gmtime_r(&seconds, &utc))
         return now;
     strftime(now.utc, sizeof now.utc, "%Y-%m-%dT%H:%M:%SZ", &utc);
+    tzset(); /* localtime_r need not */
     if (localtime_r(&seconds, &local) && strftime(offset, sizeof offset, "%z", &local) > 0)
         now.offset = offset_minutes(offset);
     return now;

@@ -102,7 +102,7 @@ struct perpend_ridge_limits {
  *           arm       R, mm; NAN when not known
  * Errors:   as perpend_ridge_height, PERPEND_ERR_CONVERGE
  */
-int perpend_ridge_limits(struct perpend_slope lean, const struct perpend_cutter *cutter,
+int perpend_ridge_limits_for(struct perpend_slope lean, const struct perpend_cutter *cutter,
     const struct perpend_facing *facing, double goal, double arm,
     struct perpend_ridge_limits *limits);
 

@@ -251,7 +251,7 @@ int ridge_answer_for(const struct ridge_question *question, struct ridge_answer 
             question->lean, &question->cutter, &question->facing, &answer->ridge);
     if (status != PERPEND_OK || isnan(question->goal))
         return status;
-    status = perpend_ridge_limits(question->lean, &question->cutter, &question->facing,
+    status = perpend_ridge_limits_for(question->lean, &question->cutter, &question->facing,
         question->goal, question->setup.arm.length, &answer->limits);
     if (!question->has_lean)
         answer->limits.stepover = NAN;

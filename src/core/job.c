@@ -162,7 +162,7 @@ static int judge(struct course *course, struct perpend_measurement *measurement)
         return PERPEND_OK;
     measurement->turn_feed_meets_goal = measurement->ridge.height > machine->goal &&
                                         measurement->ridge.best_height <= machine->goal;
-    status = perpend_ridge_limits(fit->lean, &machine->cutter, &machine->facing, machine->goal,
+    status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing, machine->goal,
         machine->setup.arm.length, &measurement->limits);
     if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
         status = perpend_settle_for(measurement->readings, measurement->reading_count,

@@ -102,7 +102,7 @@ static double stepover_limit(const struct limit_search *search)
     return search_root(stepover_excess, search, 0.0, widest, -search->goal, at_widest);
 }
 
-int perpend_ridge_limits(struct perpend_slope lean, const struct perpend_cutter *cutter,
+int perpend_ridge_limits_for(struct perpend_slope lean, const struct perpend_cutter *cutter,
     const struct perpend_facing *facing, double goal, double arm,
     struct perpend_ridge_limits *limits)
 {

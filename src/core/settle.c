@@ -217,7 +217,7 @@ int perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
     if (bearings < 3 || !isfinite(arm) || arm <= 0.0 || !isfinite(gauge->step) ||
         gauge->step <= 0.0)
         return PERPEND_ERR_VALUE;
-    int status = perpend_ridge_limits(upright, cutter, facing, goal, arm, &limits);
+    int status = perpend_ridge_limits_for(upright, cutter, facing, goal, arm, &limits);
     if (status != PERPEND_OK)
         return status;
 

@@ -414,7 +414,7 @@ static void limits_turn_the_ridge_round(void **state)
         double arm = test_uniform(&random, 30.0, 300.0);
         double base = facing.both_ways ? PERPEND_ALONG_X : facing.along, height;
         struct perpend_ridge_limits limits;
-        int status = perpend_ridge_limits(c.lean, &c.cutter, &facing, goal, arm, &limits);
+        int status = perpend_ridge_limits_for(c.lean, &c.cutter, &facing, goal, arm, &limits);
         if (perpend_ridge_facing((struct perpend_slope){0.0, 0.0}, &c.cutter, &facing, &height) !=
             PERPEND_OK) {
             assert_int_equal(status, PERPEND_ERR_STEPOVER);
@@ -539,7 +539,8 @@ static void demo_figures(void **state)
     assert_near(ridge.along_y, 0.0080, 0.00005);
     assert_near(ridge.best_along, PERPEND_ALONG_Y, 1e-9);
     assert_near(ridge.best_height, ridge.along_y, 1e-15);
-    assert_int_equal(perpend_ridge_limits(lean, &cutter, &facing, 0.02, 75.0, &limits), PERPEND_OK);
+    assert_int_equal(
+        perpend_ridge_limits_for(lean, &cutter, &facing, 0.02, 75.0, &limits), PERPEND_OK);
     assert_near(limits.lean, 0.002, 1e-12);
     assert_near(limits.opposite_reading, 0.30, 1e-9);
     assert_near(limits.stepover, 3.0, 1e-9);
@@ -578,10 +579,11 @@ static void wrong_input_is_refused(void **state)
     assert_near(ridge.height, 0.0, 0.0);
     assert_near(ridge.ra, 0.0, 0.0);
     assert_int_equal(
-        perpend_ridge_limits(none, &cutter, &facing, 0.0, 75.0, &limits), PERPEND_ERR_VALUE);
+        perpend_ridge_limits_for(none, &cutter, &facing, 0.0, 75.0, &limits), PERPEND_ERR_VALUE);
     assert_int_equal(
-        perpend_ridge_limits(none, &cutter, &facing, 0.02, -75.0, &limits), PERPEND_ERR_VALUE);
-    assert_int_equal(perpend_ridge_limits(none, &cutter, &facing, 0.02, NAN, &limits), PERPEND_OK);
+        perpend_ridge_limits_for(none, &cutter, &facing, 0.02, -75.0, &limits), PERPEND_ERR_VALUE);
+    assert_int_equal(
+        perpend_ridge_limits_for(none, &cutter, &facing, 0.02, NAN, &limits), PERPEND_OK);
     assert_true(isnan(limits.opposite_reading));
     assert_near(limits.stepover, 22.0, 1e-12);
 }

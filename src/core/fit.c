@@ -159,7 +159,8 @@ static int one_round(struct solving *s, bool follow_lean, double *change)
                     sweep_model_gap(&s->model, s->parameters, &s->readings[i], s->design + i * p);
     int status = perpend_least_squares_solve(
         s->design, s->off, s->weight, s->count, p, &s->solved, s->residual, s->leverage);
-    if (status == PERPEND_ERR_VALUE) /* the numbers have run away */
+    /* the readings do determine the form, level: here the numbers have run away */
+    if (status == PERPEND_ERR_VALUE || status == PERPEND_ERR_UNDETERMINED)
         return PERPEND_ERR_CONVERGE;
     if (status != PERPEND_OK)
         return status;

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -70,7 +71,7 @@ const struct node *node_find(const struct node *map, const char *key)
     return NULL;
 }
 
-static bool refuse(struct builder *builder, size_t line, const char *what)
+static bool refuse(const struct builder *builder, size_t line, const char *what)
 {
     return fault_set(builder->fault, 2, "%s:%zu: %s", builder->name, line, what);
 }
@@ -243,20 +244,53 @@ static bool line_starts_with_tab(const char *source, size_t line)
     return source != NULL && source[strspn(source, " ")] == '\t';
 }
 
+/* The parser's words, for people who have never heard of a flow sequence. The first row whose two
+   texts are in the parser's problem and context holds; %zu is the line where that began. */
+static const struct {
+    const char *problem, *context, *plain;
+} plain_words[] = {
+    {"expected ',' or ']'", "",
+        "a comma or ] is missing in the list that began on line %zu; add it"},
+    {"expected ',' or '}'", "",
+        "a comma or } is missing in the braces that began on line %zu; add it"},
+    {"unexpected end of stream", "quoted", "the quote opened on line %zu is never closed; add one"},
+    {"unexpected document indicator", "quoted",
+        "the quote opened on line %zu is never closed; add one"},
+    {"mapping values are not allowed", "",
+        "a colon does not belong here; put a text that holds one in quotes, line up the keys"},
+    {"expected key", "",
+        "this does not fit in with the keys that began on line %zu; check indentation and quotes"},
+    {"expected '-' indicator", "",
+        "this does not fit in with the list that began on line %zu; check its indentation"},
+    {"expected <document start>", "", "the keys do not line up; check the indentation above"},
+    {"could not find expected ':'", "", "the key on line %zu has no colon behind it; add one"},
+    {"cannot start any token", "", "a text that begins with this character must stand in quotes"},
+    {"unknown escape", "", "\\ begins a code in double quotes; use single quotes"},
+    {"hexdecimal", "", "\\ begins a code in double quotes; use single quotes"},
+    {"incompatible YAML", "", "this version of YAML is not known; remove the line"},
+};
+
 static bool fault_syntax(const struct builder *builder, const yaml_parser_t *parser)
 {
-    size_t line = parser->problem_mark.line + 1;
+    size_t line = parser->problem_mark.line + 1, began = parser->context_mark.line + 1;
     const char *problem = parser->problem != NULL ? parser->problem : "not understood";
+    const char *context = parser->context != NULL ? parser->context : "";
+    char plain[160];
     if (parser->error == YAML_MEMORY_ERROR)
         return fault_memory(builder->fault, builder->name);
     if (line_starts_with_tab(builder->source, line))
-        return fault_set(builder->fault, 2,
-            "%s:%zu: the line starts with a tab; indent with spaces", builder->name, line);
-    if (parser->context != NULL && parser->context_mark.line + 1 != line)
-        return fault_set(builder->fault, 2,
-            "%s:%zu: not YAML: %s %s that began on line %zu; check colons, brackets, quotes and "
-            "indentation",
-            builder->name, line, problem, parser->context, parser->context_mark.line + 1);
+        return refuse(builder, line, "the line starts with a tab; indent with spaces");
+    for (size_t i = 0; i < sizeof plain_words / sizeof *plain_words; i++) {
+        if (strstr(problem, plain_words[i].problem) == NULL ||
+            strstr(context, plain_words[i].context) == NULL)
+            continue;
+        const char *gap = strstr(plain_words[i].plain, "%zu");
+        if (gap == NULL)
+            return refuse(builder, line, plain_words[i].plain);
+        snprintf(plain, sizeof plain, "%.*s%zu%s", (int)(gap - plain_words[i].plain),
+            plain_words[i].plain, began, gap + strlen("%zu"));
+        return refuse(builder, line, plain);
+    }
     return fault_set(builder->fault, 2,
         "%s:%zu: not YAML: %s; check colons, brackets, quotes and indentation", builder->name, line,
         problem);
@@ -281,7 +315,8 @@ static bool build(struct builder *builder, yaml_parser_t *parser)
         return fault_set(
             builder->fault, 2, "%s: nothing but comments; is it the right file?", builder->name);
     if (root->kind != NODE_MAP)
-        return refuse(builder, root->line, "must be keys and values, such as \"perpend: 1\"");
+        return refuse(builder, root->line,
+            "must be keys and values, such as \"perpend: 1\"; is it the right file?");
     return true;
 }
 

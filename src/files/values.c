@@ -69,11 +69,11 @@ bool read_point(struct reader *reader, const struct key *key, const struct node 
     double value[3];
     if (node->kind != NODE_LIST)
         return reader_fail(reader, node->line,
-            "%s must be three lengths, [right, back, up], such as [-30, 40, 210]", key->name);
+            "%s must be three lengths in brackets, [right, back, up]", key->name);
     if (node->count != 3)
         return reader_fail(reader, node->line,
-            "%s must be three lengths, [right, back, up], and has %zu%s", key->name, node->count,
-            node->count > 3 ? "; a decimal comma splits a number here, write a point" : "");
+            "%s must be three lengths, [right, back, up]; it has %zu%s", key->name, node->count,
+            node->count > 3 ? " (a decimal comma splits a number here; write a point)" : "");
     size_t i = 0;
     for (const struct node *child = node->first; child != NULL; child = child->next, i++) {
         char name[48];

@@ -5,7 +5,7 @@ _perpend() {
     local command=${COMP_WORDS[1]}
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'solve ridge help --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'new sweep solve ridge help --help --version' -- "$word"))
         return
     fi
     case $before in
@@ -18,10 +18,12 @@ _perpend() {
     esac
     local options=
     case $command in
+    new) options='--ascii --help' ;;
+    sweep) options='--log --resume --fresh --ascii --help' ;;
     solve) options='--json --no-drawing --ascii --seed --help' ;;
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --json --ascii --help' ;;
-    help) COMPREPLY=($(compgen -W 'solve ridge help' -- "$word")); return ;;
+    help) COMPREPLY=($(compgen -W 'new sweep solve ridge help' -- "$word")); return ;;
     esac
     if [[ $word == -* ]]; then
         COMPREPLY=($(compgen -W "$options" -- "$word"))

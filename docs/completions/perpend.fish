@@ -1,15 +1,22 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Completion of perpend for fish.
-set -l commands solve ridge help
+set -l commands new sweep solve ridge help
 set -l bearings 'back back-right right front-right front front-left left back-left'
 
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -f
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a new -d 'Asks about the machine'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a sweep -d 'At the machine, until it is good'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a solve -d 'Readings in a file to the answer'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a ridge -d 'What a lean, bit, stepover and feed leave'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a help -d 'More about one command'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -l version -d 'Which perpend this is'
 complete -c perpend -l help -d 'Options'
 complete -c perpend -n '__fish_seen_subcommand_from help' -f -a "$commands"
+
+complete -c perpend -n '__fish_seen_subcommand_from sweep' -l log -r -F -d 'The log to keep'
+complete -c perpend -n '__fish_seen_subcommand_from sweep' -l resume -d 'Go on without asking'
+complete -c perpend -n '__fish_seen_subcommand_from sweep' -l fresh -d 'Begin anew without asking'
+complete -c perpend -n '__fish_seen_subcommand_from new sweep' -l ascii -d 'No characters beyond ASCII'
 
 complete -c perpend -n '__fish_seen_subcommand_from solve' -l no-drawing -d 'Steps without the drawing'
 complete -c perpend -n '__fish_seen_subcommand_from solve' -l seed -x -d 'Begin the random trials elsewhere'

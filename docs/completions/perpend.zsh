@@ -4,6 +4,8 @@
 _perpend() {
     local -a commands
     commands=(
+        'new:asks about the machine and writes its file'
+        'sweep:at the machine, until it is good'
         'solve:readings in a file to the answer'
         'ridge:what a lean, bit, stepover and feed leave'
         'help:more about one command'
@@ -17,6 +19,21 @@ _perpend() {
     shift words
     (( CURRENT-- ))
     case $words[1] in
+    new)
+        _arguments \
+            '--ascii[no characters beyond ASCII]' \
+            '--help[options]' \
+            '1:machine file:_files'
+        ;;
+    sweep)
+        _arguments \
+            '--log[the log to keep]:log:_files' \
+            '--resume[go on without asking]' \
+            '--fresh[begin anew without asking]' \
+            '--ascii[no characters beyond ASCII]' \
+            '--help[options]' \
+            '1:machine file:_files'
+        ;;
     solve)
         _arguments \
             '--json[the answer for programs]' \

@@ -12,6 +12,8 @@
  * and one line here, in the order in which people need them.
  */
 #define COMMANDS(ENTRY)                                                                            \
+    ENTRY(new, "asks about the machine and writes its file")                                       \
+    ENTRY(sweep, "at the machine: readings, answer, adjust, again, until it is good")              \
     ENTRY(solve, "readings in a file to the answer: lean, ridge, what to do")                      \
     ENTRY(ridge, "what a lean, bit, stepover and feed leave; back from a goal")                    \
     ENTRY(help, "more about one command")

@@ -1,0 +1,332 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "dialogue.h"
+
+#include <ctype.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <perpend/status.h>
+
+#include "dialogue_line.h"
+#include "screen.h"
+
+struct dialogue {
+    struct line_reader *reader;
+    bool ascii;
+    bool mute;
+    bool said;       /* something has been said */
+    bool last_empty; /* the last line said was empty */
+    dialogue_aside *aside;
+    void *aside_context;
+};
+
+struct dialogue *dialogue_create(bool ascii)
+{
+    struct dialogue *dialogue = calloc(1, sizeof *dialogue);
+    if (dialogue == NULL)
+        return NULL;
+    dialogue->ascii = ascii;
+    dialogue->reader = line_reader_create();
+    if (dialogue->reader == NULL) {
+        free(dialogue);
+        return NULL;
+    }
+    return dialogue;
+}
+
+void dialogue_destroy(struct dialogue *dialogue)
+{
+    if (dialogue == NULL)
+        return;
+    line_reader_destroy(dialogue->reader);
+    free(dialogue);
+}
+
+struct words dialogue_words(const struct dialogue *dialogue, enum perpend_unit unit)
+{
+    return screen_words(unit, dialogue->ascii);
+}
+
+int dialogue_rows(const struct dialogue *dialogue)
+{
+    struct winsize size;
+    (void)dialogue;
+    return ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 ? size.ws_row : 0;
+}
+
+bool dialogue_utf8(const struct dialogue *dialogue)
+{
+    return dialogue_words(dialogue, PERPEND_UNIT_MM).utf8;
+}
+
+bool dialogue_typed(const struct dialogue *dialogue)
+{
+    return line_reader_typed(dialogue->reader);
+}
+
+bool dialogue_mute(const struct dialogue *dialogue)
+{
+    return dialogue->mute;
+}
+
+static void put(struct dialogue *dialogue, const char *text, size_t length)
+{
+    if (fwrite(text, 1, length, stdout) != length)
+        dialogue->mute = true;
+}
+
+static void settle(struct dialogue *dialogue)
+{
+    if (fflush(stdout) != 0)
+        dialogue->mute = true;
+}
+
+void dialogue_show(struct dialogue *dialogue, const char *text)
+{
+    size_t length = strlen(text);
+    put(dialogue, text, length);
+    if (length == 0 || text[length - 1] != '\n')
+        put(dialogue, "\n", 1);
+    dialogue->said = true;
+    dialogue->last_empty = length == 0 || strcmp(text, "\n") == 0 ||
+                           (length > 1 && strcmp(text + length - 2, "\n\n") == 0);
+    settle(dialogue);
+}
+
+void dialogue_space(struct dialogue *dialogue)
+{
+    if (dialogue->said && !dialogue->last_empty)
+        dialogue_show(dialogue, "");
+}
+
+/* Words of a paragraph, filled into lines of the width. A tab in it marks where all lines but the
+   first start. */
+static void fill_lines(struct dialogue *dialogue, const char *text)
+{
+    int width = (int)dialogue_words(dialogue, PERPEND_UNIT_MM).width;
+    int indent = (int)strspn(text, " ");
+    int column = 0;
+    const char *tab = strchr(text, '\t');
+    const char *at = text + indent;
+    bool fresh = true; /* no word on this line yet */
+    if (tab != NULL) {
+        char head[128];
+        snprintf(head, sizeof head, "%.*s", (int)(tab - text), text);
+        put(dialogue, head, strlen(head));
+        column = indent = (int)words_columns(head);
+        at = tab + 1;
+    }
+    for (;;) {
+        char word[ANSWER_SIZE];
+        at += strspn(at, " ");
+        size_t length = strcspn(at, " ");
+        if (length == 0)
+            break;
+        snprintf(word, sizeof word, "%.*s", (int)length, at);
+        int columns = (int)words_columns(word);
+        if (!fresh && column + 1 + columns > width) {
+            put(dialogue, "\n", 1);
+            column = 0;
+            fresh = true;
+        }
+        for (; fresh && column < indent; column++)
+            put(dialogue, " ", 1);
+        if (!fresh) {
+            put(dialogue, " ", 1);
+            column++;
+        }
+        put(dialogue, word, strlen(word));
+        column += columns;
+        fresh = false;
+        at += length;
+    }
+    put(dialogue, "\n", 1);
+    dialogue->said = true;
+    dialogue->last_empty = column == 0;
+}
+
+void dialogue_say(struct dialogue *dialogue, const char *format, ...)
+{
+    char text[2 * ANSWER_SIZE];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    char *line = text;
+    while (line != NULL) {
+        char *end = strchr(line, '\n');
+        if (end != NULL)
+            *end++ = '\0';
+        fill_lines(dialogue, line);
+        line = end;
+    }
+    settle(dialogue);
+}
+
+bool word_is(const char *text, const char *word)
+{
+    for (; *text != '\0' && *word != '\0'; text++, word++)
+        if (tolower((unsigned char)*text) != tolower((unsigned char)*word))
+            return false;
+    return *text == *word;
+}
+
+const char *word_then(const char *text, const char *word)
+{
+    size_t length = strlen(word);
+    char first[64];
+    if (strcspn(text, " ") != length || length >= sizeof first)
+        return NULL;
+    snprintf(first, sizeof first, "%.*s", (int)length, text);
+    if (!word_is(first, word))
+        return NULL;
+    text += length;
+    return text + strspn(text, " ");
+}
+
+void dialogue_set_aside(struct dialogue *dialogue, dialogue_aside *aside, void *context)
+{
+    dialogue->aside = aside;
+    dialogue->aside_context = context;
+}
+
+static void show_help(struct dialogue *dialogue, const struct question *question)
+{
+    dialogue_space(dialogue);
+    if (question->help != NULL)
+        dialogue_say(dialogue, "%s", question->help);
+    else
+        dialogue_say(dialogue, "Type an answer and press Enter.");
+    dialogue_say(dialogue, "undo takes back the last answer, stop ends here.%s",
+        question->standing != NULL ? " Enter alone takes what stands in [brackets]." : "");
+    dialogue_space(dialogue);
+}
+
+enum heard dialogue_ask(struct dialogue *dialogue, const struct question *question, char *answer)
+{
+    char prompt[512];
+    if (question->standing != NULL)
+        snprintf(prompt, sizeof prompt, "%s [%s]: ", question->prompt, question->standing);
+    else
+        snprintf(prompt, sizeof prompt, "%s: ", question->prompt);
+    for (;;) {
+        settle(dialogue);
+        if (dialogue->mute)
+            return HEARD_STOP;
+        char complaint[512] = "";
+        enum heard heard =
+            line_reader_read(dialogue->reader, prompt, answer, complaint, sizeof complaint);
+        dialogue->said = true;
+        dialogue->last_empty = false;
+        if (heard != HEARD_ANSWER)
+            return heard;
+        if (complaint[0] == '\0') {
+            if (word_is(answer, "help") || strcmp(answer, "?") == 0) {
+                show_help(dialogue, question);
+                continue;
+            }
+            if (word_is(answer, "stop"))
+                return HEARD_STOP;
+            if (word_is(answer, "undo") || (question->back_undoes && word_is(answer, "back")))
+                return HEARD_UNDO;
+            if (dialogue->aside != NULL && dialogue->aside(answer, dialogue->aside_context))
+                continue;
+            if (answer[0] == '\0' && question->standing != NULL)
+                snprintf(answer, ANSWER_SIZE, "%s", question->standing);
+            if (answer[0] == '\0' && !question->may_be_empty) {
+                snprintf(
+                    complaint, sizeof complaint, "Something has to be typed here; help explains.");
+            } else if (question->check == NULL ||
+                       question->check(answer, question->context, complaint, sizeof complaint)) {
+                return HEARD_ANSWER;
+            }
+        }
+        dialogue_say(dialogue, "%s", complaint);
+    }
+}
+
+struct choices {
+    const char *const *words;
+    size_t count;
+    size_t chosen;
+};
+
+static bool check_choice(const char *answer, void *context, char *complaint, size_t size)
+{
+    struct choices *choices = context;
+    double number;
+    for (size_t i = 0; i < choices->count; i++) {
+        if (word_is(answer, choices->words[i])) {
+            choices->chosen = i;
+            return true;
+        }
+    }
+    if (perpend_number_parse(answer, &number) == PERPEND_OK) {
+        for (size_t i = 0; i < choices->count; i++) {
+            if (number > (double)i + 0.999 && number < (double)i + 1.001) {
+                choices->chosen = i;
+                return true;
+            }
+        }
+    }
+    int length = snprintf(
+        complaint, size, "Type a number from 1 to %zu, or one of the words:", choices->count);
+    for (size_t i = 0; i < choices->count && length > 0 && (size_t)length < size; i++) {
+        length += snprintf(complaint + length, size - (size_t)length, "%s %s", i == 0 ? "" : ",",
+            choices->words[i]);
+    }
+    return false;
+}
+
+enum heard dialogue_choose(struct dialogue *dialogue, const struct question *question,
+    const char *const *words, const char *const *lines, size_t count, size_t *choice)
+{
+    struct choices choices = {.words = words, .count = count};
+    struct question asked = *question;
+    char answer[ANSWER_SIZE];
+    asked.check = check_choice;
+    asked.context = &choices;
+    int widest = 0;
+    for (size_t i = 0; i < count; i++) {
+        int columns = (int)words_columns(words[i]);
+        widest = columns > widest ? columns : widest;
+    }
+    for (size_t i = 0; i < count; i++) {
+        int pad = widest - (int)words_columns(words[i]);
+        dialogue_say(dialogue, "  %zu  %s%*s  \t%s", i + 1, words[i], pad, "",
+            lines != NULL ? lines[i] : "");
+    }
+    enum heard heard = dialogue_ask(dialogue, &asked, answer);
+    if (heard == HEARD_ANSWER)
+        *choice = choices.chosen;
+    return heard;
+}
+
+static bool check_yes(const char *answer, void *context, char *complaint, size_t size)
+{
+    bool *yes = context;
+    *yes = word_is(answer, "yes") || word_is(answer, "y");
+    if (*yes || word_is(answer, "no") || word_is(answer, "n"))
+        return true;
+    snprintf(complaint, size, "Type yes or no.");
+    return false;
+}
+
+enum heard dialogue_confirm(
+    struct dialogue *dialogue, const char *prompt, const char *help, bool standing, bool *yes)
+{
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = prompt,
+        .help = help,
+        .standing = standing ? "yes" : "no",
+        .back_undoes = true,
+        .check = check_yes,
+        .context = yes,
+    };
+    return dialogue_ask(dialogue, &question, answer);
+}

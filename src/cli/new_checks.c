@@ -1,0 +1,224 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/mount.h>
+#include <perpend/ridge.h>
+#include <perpend/status.h>
+
+#include "new_table.h"
+#include "words.h"
+
+bool check_name(const char *answer, void *context, char *complaint, size_t size)
+{
+    (void)context;
+    if ((int)words_columns(answer) <= 60)
+        return true;
+    snprintf(complaint, size, "A name of at most 60 letters, please.");
+    return false;
+}
+
+/* What is wrong with a length that could not be read. */
+static void complain_of_length(
+    int status, const char *answer, enum perpend_unit unit, char *complaint, size_t size)
+{
+    const char *like = unit == PERPEND_UNIT_INCH ? "0.05, 3/8 or 1.2 mm" : "0.5, 0,5 or 20 thou";
+    if (status == PERPEND_ERR_UNIT) {
+        snprintf(complaint, size,
+            "Not a unit known here in \"%.40s\"; mm, um, in, \" and thou are. Like %s.", answer,
+            like);
+    } else {
+        snprintf(complaint, size, "\"%.40s\" is not a length; type it like %s.", answer, like);
+    }
+}
+
+void print_length(char *buffer, size_t size, enum perpend_unit unit, double mm)
+{
+    char digits[48];
+    double shown = unit == PERPEND_UNIT_INCH ? mm / PERPEND_MM_PER_INCH : mm;
+    int decimals = 0;
+    while (decimals < 5 && fabs(shown) < 1000 / pow(10, decimals + 1))
+        decimals++;
+    perpend_number_format(digits, sizeof digits, shown, decimals);
+    if (strchr(digits, '.') != NULL) {
+        size_t end = strlen(digits);
+        while (end > 0 && digits[end - 1] == '0')
+            digits[--end] = '\0';
+        if (end > 0 && digits[end - 1] == '.')
+            digits[end - 1] = '\0';
+    }
+    snprintf(buffer, size, "%s %s", digits, unit == PERPEND_UNIT_INCH ? "in" : "mm");
+}
+
+bool check_length(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    const struct check_context *context = opaque;
+    const struct step *step = context->step;
+    enum perpend_unit unit = draft_unit(context->draft);
+    double mm;
+    if (step->none && word_is(answer, "none"))
+        return true;
+    int status = perpend_length_parse(answer, unit, &mm);
+    if (status != PERPEND_OK) {
+        complain_of_length(status, answer, unit, complaint, size);
+        return false;
+    }
+    if (mm < step->least || mm > step->most) {
+        char least[64];
+        char most[64];
+        print_length(least, sizeof least, unit, step->least);
+        print_length(most, sizeof most, unit, step->most);
+        snprintf(complaint, size, "It must be from %s to %s.", least, most);
+        return false;
+    }
+    return true;
+}
+
+bool check_stepover(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    const struct check_context *context = opaque;
+    enum perpend_unit unit = draft_unit(context->draft);
+    struct perpend_cutter cutter = {0};
+    double stepover;
+    double ridge;
+    perpend_length_parse(draft_answer(context->draft, DRAFT_CUTTER, 0), unit, &cutter.diameter);
+    perpend_length_parse(draft_answer(context->draft, DRAFT_CORNER, 0), unit, &cutter.corner);
+    size_t length = strlen(answer);
+    if (length > 0 && length < 64 && answer[length - 1] == '%') {
+        char number[64];
+        memcpy(number, answer, length - 1);
+        number[length - 1] = '\0';
+        if (perpend_number_parse(number, &stepover) != PERPEND_OK) {
+            snprintf(complaint, size, "\"%.40s\" is not a share; type it like 45%%.", answer);
+            return false;
+        }
+        stepover *= cutter.diameter / 100;
+    } else {
+        int status = perpend_length_parse(answer, unit, &stepover);
+        if (status != PERPEND_OK) {
+            complain_of_length(status, answer, unit, complaint, size);
+            return false;
+        }
+    }
+    if (stepover <= 0) {
+        snprintf(complaint, size, "It must be more than 0.");
+        return false;
+    }
+    if (perpend_ridge_height(
+            (struct perpend_slope){0}, &cutter, stepover, PERPEND_ALONG_X, &ridge) != PERPEND_OK) {
+        snprintf(
+            complaint, size, "That is more than the bit cuts: stripes would be left standing.");
+        return false;
+    }
+    return true;
+}
+
+bool check_angle(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    double degrees;
+    (void)opaque;
+    if (perpend_number_parse(answer, &degrees) != PERPEND_OK || degrees < 0 || degrees > 80) {
+        snprintf(complaint, size, "Type degrees from 0 to 80, such as 15.");
+        return false;
+    }
+    return true;
+}
+
+/* "1/4-20", "#10-24": inch threads by their turns to the inch; the machine file reads them. */
+static bool inch_thread(const char *answer)
+{
+    double turns;
+    double size;
+    char head[16];
+    const char *mark = strchr(answer, '-');
+    const char *start = answer + (answer[0] == '#' ? 1 : 0);
+    if (mark == NULL || mark - start < 1 || mark - start >= (long)sizeof head)
+        return false;
+    snprintf(head, sizeof head, "%.*s", (int)(mark - start), start);
+    return perpend_number_parse(head, &size) == PERPEND_OK && size > 0 && size <= 12 &&
+           perpend_number_parse(mark + 1, &turns) == PERPEND_OK && turns >= 4 && turns <= 100;
+}
+
+bool check_thread(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    const struct check_context *context = opaque;
+    bool screws = draft_is(context->draft, DRAFT_SHAPE, context->joint, "screws");
+    double mm;
+    double pitch;
+    if (answer[0] == 'M' || answer[0] == 'm') {
+        if (perpend_number_parse(answer + 1, &mm) == PERPEND_OK &&
+            perpend_coarse_pitch(mm, &pitch) == PERPEND_OK)
+            return true;
+        snprintf(complaint, size, "\"%.40s\" is not a size known here; M2 to M16 are, such as M5.",
+            answer);
+        return false;
+    }
+    if (inch_thread(answer))
+        return true;
+    if (screws || perpend_length_parse(answer, draft_unit(context->draft), &mm) != PERPEND_OK ||
+        mm < 1 || mm > 50) {
+        snprintf(complaint, size, "\"%.40s\" is not a size; type it like M5 or 1/4-20%s.", answer,
+            screws ? "" : ", or the width, like 5 mm");
+        return false;
+    }
+    return true;
+}
+
+double thread_width(const struct draft *draft, size_t joint)
+{
+    const char *answer = draft_answer(draft, DRAFT_THREAD, joint);
+    char head[16];
+    double width = 0;
+    if (answer[0] == 'M' || answer[0] == 'm') {
+        perpend_number_parse(answer + 1, &width);
+    } else if (inch_thread(answer)) {
+        bool numbered = answer[0] == '#';
+        size_t length = strcspn(answer, "-");
+        snprintf(head, sizeof head, "%.*s", (int)length - numbered, answer + numbered);
+        perpend_number_parse(head, &width);
+        /* numbered sizes after ASME B1.1, from memory: 0.060 in and 0.013 in a number */
+        width = (numbered ? 0.060 + 0.013 * width : width) * PERPEND_MM_PER_INCH;
+    } else {
+        perpend_length_parse(answer, draft_unit(draft), &width);
+    }
+    return width;
+}
+
+bool check_hole(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    const struct check_context *context = opaque;
+    double thread = thread_width(context->draft, context->joint);
+    double mm;
+    if (word_is(answer, "usual")) {
+        if (perpend_clearance_hole(thread, &mm) == PERPEND_OK)
+            return true;
+        snprintf(complaint, size, "There is no usual hole on record for that thread; measure it.");
+        return false;
+    }
+    int status = perpend_length_parse(answer, draft_unit(context->draft), &mm);
+    if (status != PERPEND_OK) {
+        complain_of_length(status, answer, draft_unit(context->draft), complaint, size);
+        return false;
+    }
+    if (mm < thread || mm > 2 * thread + 10) {
+        snprintf(complaint, size, "The hole must be wider than the bolt, and not by much.");
+        return false;
+    }
+    return true;
+}
+
+bool check_leaf(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    const struct check_context *context = opaque;
+    double thick;
+    unsigned count;
+    const char *name;
+    if (answer[0] == '\0' ||
+        draft_leaf_parse(answer, draft_unit(context->draft), &thick, &count, &name))
+        return true;
+    snprintf(complaint, size,
+        "Type thickness, x, how many, and a name if you like: %s. Enter alone when done.",
+        draft_unit(context->draft) == PERPEND_UNIT_INCH ? "0.002 x 8 brass" : "0.05 x 8 brass");
+    return false;
+}

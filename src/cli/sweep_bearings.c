@@ -1,0 +1,262 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which bearings a sweep takes, in an order that turns the arm one way round. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "sweep_session.h"
+
+#define SAME_BEARING 1e-6 /* rad */
+#define TURN (2 * PERPEND_PI)
+
+/* From one bearing to another, against the clock seen from above, in [0, 2π). */
+static double turn_between(double from, double to)
+{
+    double turn = fmod(from - to, TURN);
+    if (turn < 0)
+        turn += TURN;
+    return turn > TURN - SAME_BEARING ? 0 : turn;
+}
+
+static bool same_bearing(double one, double other)
+{
+    double turn = turn_between(one, other);
+    return turn < SAME_BEARING;
+}
+
+size_t session_place(const struct session *session, double bearing)
+{
+    for (size_t i = 0; i < session->bearing_count; i++)
+        if (same_bearing(session->bearings[i], bearing))
+            return i;
+    return session->bearing_count;
+}
+
+bool session_add_bearing(struct session *session, double bearing)
+{
+    size_t at = session->bearing_count;
+    if (session_place(session, bearing) < session->bearing_count)
+        return true;
+    if (session->bearing_count == PLAN_VIEW_PLACES)
+        return false;
+    while (at > 1 && turn_between(session->bearings[0], session->bearings[at - 1]) >
+                         turn_between(session->bearings[0], bearing)) {
+        session->bearings[at] = session->bearings[at - 1];
+        session->skipped[at] = session->skipped[at - 1];
+        at--;
+    }
+    session->bearings[at] = bearing;
+    session->skipped[at] = false;
+    session->bearing_count++;
+    return true;
+}
+
+/* So many, equally spaced, from the front on by the right. */
+static void equal_bearings(struct session *session, size_t count)
+{
+    session->bearing_count = 0;
+    for (size_t i = 0; i < count; i++) {
+        double bearing = PERPEND_PI - (double)i * TURN / (double)count;
+        session->bearings[i] = bearing < 0 ? bearing + TURN : bearing;
+        session->skipped[i] = false;
+    }
+    session->bearing_count = count;
+}
+
+/* The bearings of a sweep's readings that count. */
+static void bearings_of(struct session *session, const struct log_sweep *sweep)
+{
+    session->bearing_count = 0;
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts)
+            session_add_bearing(session, sweep->readings[i].reading.bearing);
+}
+
+/* Whether every reading of a sweep stands at one of the session's bearings. */
+static bool covers(const struct session *session, const struct log_sweep *sweep)
+{
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        const struct log_reading *reading = &sweep->readings[i];
+        if (reading->counts &&
+            session_place(session, reading->reading.bearing) == session->bearing_count)
+            return false;
+    }
+    return true;
+}
+
+static bool complete(const struct session *session, const struct log_sweep *sweep)
+{
+    for (size_t i = 0; i < session->bearing_count; i++) {
+        bool found = false;
+        for (size_t k = 0; k < sweep->reading_count && !found; k++) {
+            found = sweep->readings[k].counts &&
+                    same_bearing(session->bearings[i], sweep->readings[k].reading.bearing);
+        }
+        if (!found)
+            return false;
+    }
+    return session->bearing_count > 0;
+}
+
+struct own_list {
+    double bearings[PLAN_VIEW_PLACES];
+    size_t count;
+};
+
+/* Bearings parted by blanks or commas. */
+static bool check_own(const char *answer, void *context, char *complaint, size_t size)
+{
+    struct own_list *list = context;
+    const char *at = answer;
+    list->count = 0;
+    for (;;) {
+        char word[32];
+        double bearing;
+        at += strspn(at, " ,;");
+        size_t length = strcspn(at, " ,;");
+        if (length == 0)
+            break;
+        snprintf(word, sizeof word, "%.*s", (int)length, at);
+        if (length >= sizeof word || perpend_bearing_parse(word, &bearing) != PERPEND_OK) {
+            snprintf(complaint, size,
+                "\"%.30s\" is not a bearing; type names such as back-left, or degrees clockwise "
+                "from the back.",
+                word);
+            return false;
+        }
+        for (size_t i = 0; i < list->count; i++) {
+            if (same_bearing(list->bearings[i], bearing)) {
+                snprintf(complaint, size,
+                    "\"%.30s\" is there twice; once will do, again repeats a reading later.", word);
+                return false;
+            }
+        }
+        if (list->count == PLAN_VIEW_PLACES) {
+            snprintf(complaint, size, "At most %d bearings.", PLAN_VIEW_PLACES);
+            return false;
+        }
+        list->bearings[list->count++] = bearing;
+        at += length;
+    }
+    if (list->count < 3) {
+        snprintf(complaint, size, "Three bearings at least; four show a misread.");
+        return false;
+    }
+    return true;
+}
+
+/* Whether a list turns one way round from its first bearing, `sign` +1 against the clock. */
+static bool turns_one_way(const struct own_list *list, double sign)
+{
+    double before = 0;
+    for (size_t i = 1; i < list->count; i++) {
+        double turn = sign > 0 ? turn_between(list->bearings[0], list->bearings[i])
+                               : turn_between(list->bearings[i], list->bearings[0]);
+        if (turn <= before)
+            return false;
+        before = turn;
+    }
+    return true;
+}
+
+static enum course ask_own(struct session *session)
+{
+    struct own_list list;
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = "bearings",
+        .help =
+            "Where the arm stops, parted by blanks: front right back left, or degrees clockwise "
+            "seen from above, the back being 0: 0 60 120 180 240 300. Spread them over the whole "
+            "turn.",
+        .check = check_own,
+        .context = &list,
+    };
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    if (heard != HEARD_ANSWER)
+        return session_course(heard);
+    session->bearing_count = 0;
+    if (turns_one_way(&list, 1) || turns_one_way(&list, -1)) {
+        memcpy(session->bearings, list.bearings, list.count * sizeof *list.bearings);
+        memset(session->skipped, 0, sizeof session->skipped);
+        session->bearing_count = list.count;
+        return COURSE_ON;
+    }
+    for (size_t i = 0; i < list.count; i++)
+        session_add_bearing(session, list.bearings[i]);
+    dialogue_say(session->dialogue, "Put in order, so that the arm turns one way round.");
+    return COURSE_ON;
+}
+
+static enum course ask_bearings(struct session *session, size_t standing)
+{
+    static const char *const words[] = {"four", "eight", "own"};
+    static const char *const lines[] = {
+        "front, right, back, left: quick",
+        "and the corners between: a misread shows, and the doubt shrinks",
+        "a list of your own",
+    };
+    struct question question = {
+        .prompt = "readings",
+        .help = "Four are enough on most days. With eight, a single misread reading is found and "
+                "named. A list of your own when something is in the arm's way.",
+        .standing = words[standing],
+    };
+    size_t choice;
+    dialogue_space(session->dialogue);
+    dialogue_say(session->dialogue, "How many readings to a turn of the arm?");
+    enum heard heard = dialogue_choose(
+        session->dialogue, &question, words, lines, sizeof words / sizeof *words, &choice);
+    if (heard != HEARD_ANSWER)
+        return session_course(heard);
+    if (choice == 2) {
+        enum course course = ask_own(session);
+        return course == COURSE_BACK ? ask_bearings(session, standing) : course;
+    }
+    equal_bearings(session, choice == 0 ? 4 : 8);
+    return COURSE_ON;
+}
+
+/* The latest sweep before the last one that has readings. */
+static const struct log_sweep *sweep_before(const struct session *session)
+{
+    for (size_t i = session->record.sweep_count; i-- > 1;)
+        if (sweep_counted(&session->record.sweeps[i - 1]) > 0)
+            return &session->record.sweeps[i - 1];
+    return NULL;
+}
+
+enum course session_choose_bearings(struct session *session)
+{
+    const struct log_sweep *sweep = session_sweep(session);
+    const struct log_sweep *before = sweep_before(session);
+    if (session->bearings_known) {
+        memset(session->skipped, 0, sizeof session->skipped);
+        return COURSE_ON;
+    }
+    size_t standing = 0;
+    memset(session->skipped, 0, sizeof session->skipped);
+    if (before != NULL) {
+        bearings_of(session, before);
+        session->bearings_known = covers(session, sweep);
+    }
+    if (!session->bearings_known && sweep_counted(sweep) > 0) {
+        equal_bearings(session, 4);
+        if (!covers(session, sweep)) {
+            equal_bearings(session, 8);
+            standing = covers(session, sweep) ? 1 : 2;
+        }
+        session->bearings_known = standing < 2 && complete(session, sweep);
+    }
+    if (session->bearings_known)
+        return COURSE_ON;
+    enum course course = ask_bearings(session, standing);
+    session->bearings_known = course == COURSE_ON;
+    /* what was read before stays, wherever it was */
+    for (size_t i = 0; course == COURSE_ON && i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts)
+            session_add_bearing(session, sweep->readings[i].reading.bearing);
+    return course;
+}

@@ -1,0 +1,217 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What was done after a sweep. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "answer.h"
+#include "sweep_moves.h"
+#include "sweep_session.h"
+
+/* The answers, in the order in which they are named. */
+enum did_word { DID_PLANNED, DID_OTHER, DID_CHANGED, DID_NOTHING, DID_MORE, DID_END, DID_WORDS };
+
+static const char *const did_words[DID_WORDS] = {
+    "planned", "other", "changed", "nothing", "more", "end"};
+
+static const char *const did_help[DID_WORDS] = {
+    "  planned\tthe plan above, as it stands",
+    "  other\tsomething else; you are asked bolt by bolt",
+    "  changed\tsomething was moved; you tell what in a line",
+    "  nothing\tno bolt was touched; a fresh sweep that counts by itself",
+    "  more\tbolts and Z as they were; one more sweep, counted together with the last",
+    "  end\tthe job is over",
+};
+
+struct did_context {
+    bool allowed[DID_WORDS];
+    enum did_word said;
+};
+
+static bool check_did(const char *answer, void *opaque, char *complaint, size_t size)
+{
+    struct did_context *context = opaque;
+    int length = snprintf(complaint, size, "Type one of these:");
+    bool any = false;
+    for (size_t i = 0; i < DID_WORDS; i++) {
+        if (!context->allowed[i])
+            continue;
+        if (word_is(answer, did_words[i])) {
+            context->said = (enum did_word)i;
+            return true;
+        }
+        if (length > 0 && (size_t)length < size) {
+            length += snprintf(
+                complaint + length, size - (size_t)length, "%s %s", any ? "," : "", did_words[i]);
+        }
+        any = true;
+    }
+    return false;
+}
+
+static enum did_word standing_word(const struct session *session, const struct did_context *context)
+{
+    const struct perpend_measurement *measurement = session_measurement(session);
+    struct answer_about about = {session_machine(session), &session->record.job, measurement};
+    switch (measurement->verdict) {
+    case PERPEND_VERDICT_MET:
+        return DID_END;
+    case PERPEND_VERDICT_TOO_CLOSE:
+        if (!answer_has_plan(&about))
+            return DID_MORE;
+        break;
+    case PERPEND_VERDICT_NO_GOAL:
+    case PERPEND_VERDICT_NOT_MET:
+        break;
+    }
+    if (context->allowed[DID_PLANNED] && answer_has_plan(&about))
+        return DID_PLANNED;
+    return context->allowed[DID_CHANGED] && measurement->verdict == PERPEND_VERDICT_NOT_MET
+               ? DID_CHANGED
+               : DID_END;
+}
+
+static void say_choices(
+    struct session *session, const struct did_context *context, enum did_word standing)
+{
+    struct buffer phrase = {0};
+    size_t count = 0;
+    size_t place = 0;
+    for (size_t i = 0; i < DID_WORDS; i++)
+        count += context->allowed[i] && i != standing ? 1 : 0;
+    switch (standing) {
+    case DID_PLANNED:
+        buffer_add(&phrase, "Do that, then press Enter. Or type ");
+        break;
+    case DID_END:
+        buffer_add(&phrase, "Enter ends the job. Or type ");
+        break;
+    case DID_MORE:
+        buffer_add(&phrase, "Leave bolts and Z alone: Enter sweeps once more. Or type ");
+        break;
+    default:
+        buffer_add(&phrase, "What did you do? Type ");
+        break;
+    }
+    for (size_t i = 0; i < DID_WORDS; i++) {
+        if (context->allowed[i] && i != standing) {
+            buffer_add(&phrase, place == 0 ? "" : place + 1 == count ? " or " : ", ");
+            buffer_add(&phrase, did_words[i]);
+            place++;
+        }
+    }
+    buffer_add(&phrase, "; help tells more.");
+    dialogue_space(session->dialogue);
+    dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static enum heard ask_did(struct session *session, struct did_context *context)
+{
+    const struct perpend_mount *mount = &session_machine(session)->mount;
+    const struct perpend_measurement *measurement = session_measurement(session);
+    enum did_word standing;
+    struct buffer help = {0};
+    char answer[ANSWER_SIZE];
+    context->allowed[DID_PLANNED] = measurement->has_plan && measurement->plan.step_count > 0;
+    context->allowed[DID_OTHER] = mount->joint_count > 0;
+    context->allowed[DID_CHANGED] = mount->joint_count == 0;
+    context->allowed[DID_NOTHING] = true;
+    context->allowed[DID_MORE] = true;
+    context->allowed[DID_END] = true;
+    standing = standing_word(session, context);
+    say_choices(session, context, standing);
+    for (size_t i = 0; i < DID_WORDS; i++)
+        if (context->allowed[i])
+            buffer_addf(&help, "%s\n", did_help[i]);
+    buffer_add(&help, "  undo\tback to the readings of this sweep");
+    struct question question = {
+        .prompt = "what was done",
+        .help = buffer_text(&help),
+        .standing = did_words[standing],
+        .check = check_did,
+        .context = context,
+    };
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    buffer_finish(&help);
+    return heard;
+}
+
+static bool record_did(struct session *session, enum perpend_did_kind kind,
+    const struct perpend_did *did, size_t count)
+{
+    const struct log_sweep *sweep = session_pending(session);
+    const struct perpend_mount *mount = &session_machine(session)->mount;
+    if (!log_did(session->book, sweep->id, kind, mount, did, count, &session->fault) ||
+        !session_load(session))
+        return false;
+    dialogue_say(session->dialogue, "kept: %s",
+        kind == PERPEND_DID_PLAN      ? "done as planned"
+        : kind == PERPEND_DID_NOTHING ? "nothing was done"
+                                      : "what was done");
+    return true;
+}
+
+/* Without a mount in the machine file there are only words. */
+static enum course note_change(struct session *session)
+{
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = "what was changed",
+        .help = "One line for the log, in your own words; Enter alone for none.",
+        .may_be_empty = true,
+        .back_undoes = true,
+    };
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    if (heard != HEARD_ANSWER)
+        return session_course(heard);
+    struct log_about about = {.sweep = session_pending(session)->id};
+    if (answer[0] != '\0' && !log_note(session->book, &about, LOG_NOTE, answer, &session->fault))
+        return COURSE_FAIL;
+    return record_did(session, PERPEND_DID_LIST, NULL, 0) ? COURSE_ON : COURSE_FAIL;
+}
+
+static enum course note_other(struct session *session)
+{
+    struct sweep_moves moves = {.count = 0};
+    enum course course = session_ask_moves(session, &moves);
+    if (course == COURSE_ON) {
+        enum perpend_did_kind kind = moves.count > 0 ? PERPEND_DID_LIST : PERPEND_DID_NOTHING;
+        course = record_did(session, kind, moves.did, moves.count) ? COURSE_ON : COURSE_FAIL;
+    }
+    free(moves.did);
+    return course;
+}
+
+enum course session_did(struct session *session)
+{
+    for (;;) {
+        struct did_context context = {.said = DID_END};
+        enum heard heard = ask_did(session, &context);
+        if (heard != HEARD_ANSWER)
+            return session_course(heard);
+        enum course course = COURSE_ON;
+        switch (context.said) {
+        case DID_PLANNED:
+            return record_did(session, PERPEND_DID_PLAN, NULL, 0) ? COURSE_ON : COURSE_FAIL;
+        case DID_NOTHING:
+            return record_did(session, PERPEND_DID_NOTHING, NULL, 0) ? COURSE_ON : COURSE_FAIL;
+        case DID_OTHER:
+            course = note_other(session);
+            break;
+        case DID_CHANGED:
+            course = note_change(session);
+            break;
+        case DID_MORE:
+            return COURSE_MORE;
+        case DID_END:
+        case DID_WORDS:
+            return COURSE_END;
+        }
+        if (course != COURSE_BACK)
+            return course;
+    }
+}

@@ -1,0 +1,220 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Where the carriage stands for a sweep, and what the sweep is called. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "sweep_session.h"
+
+#define PLACES_WANTED 3
+
+/* The sweeps of the measurement at hand, those with readings, and how many measurements came
+   before it. */
+struct so_far {
+    const struct log_sweep *sweeps[PLAN_VIEW_PLACES];
+    size_t count;
+    size_t measurements_before;
+    const struct log_sweep *first_before; /* the first sweep of the measurement before */
+};
+
+static struct so_far sweeps_so_far(const struct session *session)
+{
+    struct so_far so_far = {.count = 0};
+    for (size_t i = 0; i < session->record.sweep_count; i++) {
+        const struct log_sweep *sweep = &session->record.sweeps[i];
+        if (sweep_counted(sweep) == 0)
+            continue;
+        if (so_far.count < PLAN_VIEW_PLACES)
+            so_far.sweeps[so_far.count++] = sweep;
+        if (sweep->did_kind != PERPEND_DID_UNSTATED) {
+            so_far.measurements_before++;
+            so_far.first_before = so_far.sweeps[0];
+            so_far.count = 0;
+        }
+    }
+    return so_far;
+}
+
+/* Places a hand's breadth apart count as apart. */
+static bool same_place(const struct log_sweep *one, const struct log_sweep *other)
+{
+    return hypot(one->x - other->x, one->y - other->y) < 1e-6;
+}
+
+static size_t places(const struct so_far *so_far)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < so_far->count; i++) {
+        bool fresh = true;
+        for (size_t k = 0; k < i; k++)
+            fresh = fresh && !same_place(so_far->sweeps[i], so_far->sweeps[k]);
+        count += fresh ? 1 : 0;
+    }
+    return count;
+}
+
+static void name_sweep(const struct so_far *so_far, bool repeat, char *name, size_t size)
+{
+    int length;
+    if (so_far->measurements_before == 0)
+        length = snprintf(name, size, "as found");
+    else
+        length = snprintf(name, size, "sweep %zu", so_far->measurements_before + 1);
+    if (so_far->count > 0 && length > 0 && (size_t)length < size) {
+        snprintf(name + length, size - (size_t)length, ", %s %zu", repeat ? "turn" : "place",
+            so_far->count + 1);
+    }
+}
+
+struct carriage {
+    const struct so_far *so_far;
+    enum perpend_unit unit;
+    double mm;
+};
+
+static bool check_place(const char *answer, void *context, char *complaint, size_t size)
+{
+    struct carriage *carriage = context;
+    if (perpend_length_parse(answer, carriage->unit, &carriage->mm) != PERPEND_OK ||
+        fabs(carriage->mm) > 1e5) {
+        snprintf(complaint, size, "\"%.30s\" is not a length; type it like 150, or -20.5.", answer);
+        return false;
+    }
+    return true;
+}
+
+static enum course ask_axis(struct session *session, struct carriage *carriage, const char *axis,
+    double standing, double *mm)
+{
+    char prompt[64];
+    char digits[64];
+    char answer[ANSWER_SIZE];
+    bool inch = carriage->unit == PERPEND_UNIT_INCH;
+    struct question question = {
+        .prompt = prompt,
+        .help = "What the machine shows for the place where the spindle stands now; any zero will "
+                "do, as long as it is the same for all places. To the nearest 10 mm is enough.",
+        .standing = isnan(standing) ? NULL : digits,
+        .back_undoes = true,
+        .check = check_place,
+        .context = carriage,
+    };
+    snprintf(prompt, sizeof prompt, "%s of the carriage, %s", axis, inch ? "in" : "mm");
+    if (!isnan(standing)) {
+        perpend_number_format(
+            digits, sizeof digits, inch ? standing / PERPEND_MM_PER_INCH : standing, inch ? 2 : 0);
+    }
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    *mm = carriage->mm;
+    return session_course(heard);
+}
+
+/* Whether a third place is as good as in line with the two before. */
+static bool in_line(const struct so_far *so_far, double x, double y)
+{
+    if (so_far->count < 2)
+        return false;
+    const struct log_sweep *a = so_far->sweeps[0];
+    const struct log_sweep *b = so_far->sweeps[1];
+    double base = hypot(b->x - a->x, b->y - a->y);
+    double area = fabs((b->x - a->x) * (y - a->y) - (b->y - a->y) * (x - a->x));
+    return base > 0 && area < 0.1 * base * base;
+}
+
+static enum course ask_place(
+    struct session *session, const struct so_far *so_far, double *x, double *y)
+{
+    struct carriage carriage = {.so_far = so_far, .unit = session_machine(session)->unit};
+    bool first = so_far->count == 0;
+    double standing_x = first ? 0 : NAN;
+    double standing_y = first ? 0 : NAN;
+    if (first && so_far->first_before != NULL) {
+        standing_x = so_far->first_before->x;
+        standing_y = so_far->first_before->y;
+    }
+    for (;;) {
+        enum course course = ask_axis(session, &carriage, "X", standing_x, x);
+        if (course != COURSE_ON)
+            return course;
+        course = ask_axis(session, &carriage, "Y", standing_y, y);
+        if (course == COURSE_BACK)
+            continue;
+        if (course != COURSE_ON)
+            return course;
+        struct log_sweep here = {.x = *x, .y = *y};
+        bool there = false;
+        for (size_t i = 0; i < so_far->count; i++)
+            there = there || same_place(so_far->sweeps[i], &here);
+        if (there) {
+            dialogue_say(session->dialogue, "That place has been swept; move the carriage.");
+        } else if (places(so_far) == 2 && in_line(so_far, *x, *y)) {
+            dialogue_say(session->dialogue,
+                "That is in line with the first two places, which tells nothing new; move the "
+                "carriage to one side of that line.");
+        } else {
+            return COURSE_ON;
+        }
+    }
+}
+
+static enum course add_sweep(struct session *session, const char *name, double x, double y)
+{
+    int64_t sweep;
+    if (!log_sweep_add(session->book, session->job, name, x, y, &sweep, &session->fault) ||
+        !session_load(session))
+        return COURSE_FAIL;
+    return COURSE_ON;
+}
+
+enum course session_add_sweep(struct session *session, bool repeat)
+{
+    struct so_far so_far = sweeps_so_far(session);
+    char name[64];
+    double x = 0;
+    double y = 0;
+    name_sweep(&so_far, repeat, name, sizeof name);
+    const struct log_sweep *last = session_sweep(session);
+    if (last != NULL && sweep_counted(last) == 0 && strcmp(last->name, name) == 0)
+        return COURSE_ON; /* begun before, and nothing read yet */
+    if (so_far.count > 0) {
+        x = so_far.sweeps[so_far.count - 1]->x;
+        y = so_far.sweeps[so_far.count - 1]->y;
+    }
+    if (!session_machine(session)->setup.bed_faced && !repeat) {
+        dialogue_space(session->dialogue);
+        if (so_far.count == 0) {
+            dialogue_say(session->dialogue,
+                "This bed was not faced by the machine, so one sweep shows the lean and the bed's "
+                "own slope in one. Sweeps at three places, not in a line, tell them apart; leave Z "
+                "locked from the first to the last. Where does the carriage stand now?");
+        } else {
+            dialogue_say(session->dialogue,
+                "Move the carriage%s, and leave Z locked. Where does it stand now?",
+                so_far.count == 1 ? " along X" : " along Y");
+        }
+        enum course course = ask_place(session, &so_far, &x, &y);
+        if (course != COURSE_ON)
+            return course;
+    }
+    return add_sweep(session, name, x, y);
+}
+
+enum course session_offer_place(struct session *session)
+{
+    struct so_far so_far = sweeps_so_far(session);
+    bool yes;
+    if (session_machine(session)->setup.bed_faced || places(&so_far) >= PLACES_WANTED)
+        return COURSE_ON;
+    dialogue_space(session->dialogue);
+    dialogue_say(session->dialogue,
+        "Swept at %zu of 3 places. With all three, the lean and the bed's slope come apart; "
+        "with fewer, the answer is both in one.",
+        places(&so_far));
+    enum heard heard = dialogue_confirm(session->dialogue, "sweep at another place",
+        "yes: you move the carriage and sweep again. no: the answer now.", true, &yes);
+    if (heard != HEARD_ANSWER)
+        return session_course(heard);
+    return yes ? COURSE_MORE : COURSE_ON;
+}

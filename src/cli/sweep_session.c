@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "sweep_session.h"
+
+#include <math.h>
+#include <stdio.h>
+
+const struct perpend_machine *session_machine(const struct session *session)
+{
+    return &session->record.machine;
+}
+
+bool session_load(struct session *session)
+{
+    if (session->loaded) {
+        log_record_finish(&session->record);
+        session->loaded = false;
+    }
+    if (!log_load(session->book, session->job, &session->record, &session->fault))
+        return false;
+    session->loaded = true;
+    if (!session->record.readable) {
+        session->fault = session->record.why;
+        return false;
+    }
+    return true;
+}
+
+struct words session_words(const struct session *session)
+{
+    return dialogue_words(session->dialogue, session_machine(session)->unit);
+}
+
+void session_show(struct session *session, struct words *words)
+{
+    dialogue_show(session->dialogue, buffer_text(&words->out));
+    buffer_finish(&words->out);
+}
+
+enum course session_course(enum heard heard)
+{
+    switch (heard) {
+    case HEARD_ANSWER:
+        return COURSE_ON;
+    case HEARD_UNDO:
+        return COURSE_BACK;
+    default:
+        return COURSE_STOP;
+    }
+}
+
+const struct log_sweep *session_sweep(const struct session *session)
+{
+    size_t count = session->record.sweep_count;
+    return count > 0 ? &session->record.sweeps[count - 1] : NULL;
+}
+
+const struct log_sweep *session_pending(const struct session *session)
+{
+    for (size_t i = session->record.sweep_count; i > 0; i--) {
+        const struct log_sweep *sweep = &session->record.sweeps[i - 1];
+        if (sweep_counted(sweep) > 0)
+            return sweep->did_kind == PERPEND_DID_UNSTATED ? sweep : NULL;
+    }
+    return NULL;
+}
+
+size_t sweep_counted(const struct log_sweep *sweep)
+{
+    size_t counted = 0;
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        counted += sweep->readings[i].counts ? 1 : 0;
+    return counted;
+}
+
+/* Decimals that a value has, in the unit people see, up to a limit. */
+static int decimals_of(double value, int least, int most)
+{
+    for (int decimals = least; decimals < most; decimals++) {
+        double scaled = value * pow(10, decimals);
+        if (fabs(scaled - round(scaled)) < 1e-6)
+            return decimals;
+    }
+    return most;
+}
+
+void session_reading(
+    const struct session *session, double value, bool unit, char *text, size_t size)
+{
+    const struct perpend_machine *machine = session_machine(session);
+    bool inch = machine->unit == PERPEND_UNIT_INCH;
+    double per = inch ? PERPEND_MM_PER_INCH : 1;
+    int decimals = decimals_of(machine->setup.gauge.step / per, 1, 5);
+    char digits[64];
+    decimals = decimals_of(value / per, decimals, 6);
+    perpend_number_format(digits, sizeof digits, value / per, decimals);
+    snprintf(text, size, "%s%s", digits, !unit ? "" : inch ? " in" : " mm");
+}

@@ -1,0 +1,126 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef CLI_SWEEP_SESSION_H
+#define CLI_SWEEP_SESSION_H
+
+/**
+ * A session at the machine. The log is the memory: whatever is known of the job stands in it, and a
+ * session that is taken up again starts from there as if it had never stopped.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <perpend/job.h>
+
+#include "dialogue.h"
+#include "log.h"
+#include "plan_view.h"
+#include "words.h"
+
+/** How a part of the session ended, and what comes next. */
+enum course {
+    COURSE_ON,   /* go on */
+    COURSE_BACK, /* `undo` at the first question of this part: to the part before */
+    COURSE_MORE, /* another sweep that counts together with the last */
+    COURSE_END,  /* the job is over */
+    COURSE_STOP, /* stop here; the job waits in the log */
+    COURSE_FAIL  /* session->fault says why */
+};
+
+struct session {
+    struct dialogue *dialogue;
+    struct log_book *book;
+    int64_t job;
+    struct log_record record; /* as the log has it now */
+    bool loaded;
+    struct fault fault;
+
+    /* the sweep at hand */
+    double bearings[PLAN_VIEW_PLACES]; /* in the order in which the arm turns */
+    bool skipped[PLAN_VIEW_PLACES];
+    size_t bearing_count;
+    bool bearings_known;
+
+    /* the answer to it */
+    struct perpend_solution solution;
+    bool solved;
+    bool drift_said;
+};
+
+/** The machine as it was when the job began. */
+const struct perpend_machine *session_machine(const struct session *session);
+
+/** Read the job anew from the log. */
+bool session_load(struct session *session);
+
+/** Words for the screen in the machine's unit. */
+struct words session_words(const struct session *session);
+
+/** Show the words and release them. */
+void session_show(struct session *session, struct words *words);
+
+/** Turn how a question ended into how the session goes on: ON for an answer. */
+enum course session_course(enum heard heard);
+
+/** The last sweep of the job; NULL when there is none. */
+const struct log_sweep *session_sweep(const struct session *session);
+
+/** The last sweep with readings that count, when nothing has been said to be done after it: the one
+ *  that waits for an answer; else NULL. */
+const struct log_sweep *session_pending(const struct session *session);
+
+/** Readings of a sweep that count. */
+size_t sweep_counted(const struct log_sweep *sweep);
+
+/** A reading as people see it, every digit of it: "0.50 mm". */
+void session_reading(
+    const struct session *session, double value, bool unit, char *text, size_t size);
+
+/* sweep_bearings.c */
+
+/** Which bearings the sweep at hand takes: asked, or those of the sweep before. */
+enum course session_choose_bearings(struct session *session);
+
+/** The place of a bearing in the list; bearing_count when it is not there. */
+size_t session_place(const struct session *session, double bearing);
+
+/** Add a bearing that was not planned, where the arm passes it. */
+bool session_add_bearing(struct session *session, double bearing);
+
+/* sweep_read.c */
+
+/** Take the readings of the last sweep in the log until all are there. `review`: and then let them
+ * be looked over once more. */
+enum course session_read(struct session *session, bool review);
+
+/** Show what has been read in the sweep at hand. */
+void session_view(struct session *session, size_t next);
+
+/* sweep_places.c */
+
+/** Add the next sweep to the log, asking where the carriage stands when the bed is as found.
+ *  `repeat`: once more at the place of the last one. */
+enum course session_add_sweep(struct session *session, bool repeat);
+
+/** For a bed as found: whether to sweep at another place before the answer. MORE: yes. */
+enum course session_offer_place(struct session *session);
+
+/* sweep_answer.c */
+
+/** Solve the job and show the answer; ON when there is one. BACK: a reading is missing, and the
+ *  arm's bearings have been completed with it. */
+enum course session_answer(struct session *session);
+
+/** How the ridge fell from round to round, and where the record is. */
+void session_summary(struct session *session);
+
+/** The last measurement answered. */
+const struct perpend_measurement *session_measurement(const struct session *session);
+
+/* sweep_did.c */
+
+/** Ask what was done, and record it. ON: next sweep. MORE: sweep again, counting together. */
+enum course session_did(struct session *session);
+
+#endif

@@ -133,8 +133,8 @@ static bool take_lean(const struct options *options, const struct typed *typed,
     question->lean = (struct perpend_slope){right / ratio, back / ratio};
     if (perpend_slope_size(question->lean) <= 0.5)
         return true;
-    *status = complain(2, "ridge: a lean of more than half a right angle's slope is no lean; give "
-                          "mm per metre, or thou per foot with --unit in");
+    *status = complain(2, "ridge: that lean is more than 500 mm/m; give it in mm per metre, or in "
+                          "thou per foot with --unit in");
     return false;
 }
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
+#include "answer.h"
 #include "ridge.h"
 
 static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean)
@@ -45,58 +46,62 @@ static void say_length(
     buffer_finish(&phrase);
 }
 
+/* A row for one feed: "least, bearing 166°". */
+static void say_feed(struct words *words, const char *how, double along, double height)
+{
+    struct buffer what = {0}, feed = {0};
+    words_feed(&feed, along);
+    /* X and Y are named as directions, a bearing is one by itself */
+    buffer_addf(&what, "%s%s%s", how, feed.length == 1 ? "along " : "", buffer_text(&feed));
+    if (isfinite(height))
+        say_length(words, buffer_text(&what), WORDS_SMALL, height, "");
+    else
+        say(words, buffer_text(&what), "stripes stand: the stepover is wider than the cut");
+    buffer_finish(&what);
+    buffer_finish(&feed);
+}
+
 static void say_ridges(
     struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
 {
     const struct perpend_ridge *ridge = &answer->ridge;
-    struct buffer phrase = {0}, what = {0};
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "Ridge ");
     words_rounded(words, &phrase, WORDS_SMALL, ridge->height, 0.0);
+    buffer_add(&phrase, " feeding ");
+    words_feed_of(&phrase, &question->facing);
     buffer_add(&phrase, ", R_a" WORDS_GLUE);
     words_rounded(words, &phrase, WORDS_SMALL, ridge->ra, 0.0);
     if (!isnan(question->goal)) {
         buffer_add(&phrase,
-            ridge->height <= question->goal ? "; meets the goal of " : "; over the goal of ");
+            ridge->height <= question->goal ? "; it meets the goal of " : "; over the goal of ");
         words_stated(words, &phrase, WORDS_SMALL, question->goal);
     }
-    if (question->facing.both_ways)
-        buffer_add(&what, "both ways, worse");
-    else {
-        buffer_add(&what, "along ");
-        words_feed(&what, question->facing.along);
-        buffer_add(&what, ", as asked");
-    }
-    words_paragraph(words, "", "Ridge to expect, feeding");
-    say(words, buffer_text(&what), buffer_text(&phrase));
-    say_length(words, "along X", WORDS_SMALL, ridge->along_x, "");
-    say_length(words, "along Y", WORDS_SMALL, ridge->along_y, "");
-    buffer_clear(&what);
-    buffer_add(&what, "along ");
-    words_feed(&what, ridge->best_along);
-    buffer_add(&what, ", least");
-    say_length(words, buffer_text(&what), WORDS_SMALL, ridge->best_height, "");
+    buffer_add(&phrase, ".");
+    words_paragraph(words, "", buffer_text(&phrase));
+    say_feed(words, "", PERPEND_ALONG_X, ridge->along_x);
+    say_feed(words, "", PERPEND_ALONG_Y, ridge->along_y);
+    say_feed(words, "least, ", ridge->best_along, ridge->best_height);
     buffer_finish(&phrase);
-    buffer_finish(&what);
 }
 
 static void say_depth(
     struct words *words, const struct ridge_question *question, const struct perpend_ridge *ridge)
 {
     struct buffer phrase = {0};
-    buffer_add(&phrase, "The bit drops ");
-    words_rounded(words, &phrase, WORDS_SMALL, ridge->drop, 0.0);
-    buffer_add(&phrase, " across its width");
-    if (isnan(question->facing.depth))
-        buffer_add(&phrase, ": a cut no deeper than that leaves its high side standing.");
-    else if (ridge->depth_short) {
-        buffer_add(&phrase, ", more than the cut of ");
-        words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
-        buffer_add(&phrase, ": it cuts only ");
-        words_rounded(words, &phrase, WORDS_LARGE, ridge->width, 0.0);
-        buffer_add(&phrase, " wide and leaves the high side standing.");
-    } else {
-        buffer_add(&phrase, ", less than the cut of ");
-        words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
-        buffer_add(&phrase, ": it cuts its whole width.");
+    if (ridge_cut_too_shallow(ridge, question->facing.depth))
+        words_shallow_cut(words, &phrase, ridge, question->facing.depth);
+    else {
+        buffer_add(&phrase, "The bit's far side rises ");
+        words_rounded(words, &phrase, WORDS_SMALL, ridge->rise, ridge->rise / 10.0);
+        if (isnan(question->facing.depth))
+            buffer_add(&phrase, ": a shallower cut leaves it standing.");
+        else if (!ridge->depth_short) {
+            buffer_add(&phrase, ", less than the cut of ");
+            words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
+            buffer_add(&phrase, ": the bit cuts its whole width.");
+        } else
+            buffer_add(&phrase, ", most of it the rounded corner.");
     }
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);

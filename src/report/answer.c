@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
+#include <perpend/status.h>
+
 #include "answer.h"
 
 /* A 95 % half width from a variance. */
@@ -48,11 +50,12 @@ static struct axis right_axis(const struct perpend_fit *fit)
     return axis_of(fit->lean.right, fit->lean_covariance.right_right, "right", "left");
 }
 
-bool answer_lean_shows(const struct perpend_fit *fit)
+bool answer_slope_shows(
+    struct perpend_slope slope, const struct perpend_slope_covariance *covariance)
 {
     const double chi2_95 = 5.991; /* two degrees of freedom */
-    const struct perpend_slope_covariance *c = &fit->lean_covariance;
-    double r = fit->lean.right, b = fit->lean.back;
+    const struct perpend_slope_covariance *c = covariance;
+    double r = slope.right, b = slope.back;
     double determinant = c->right_right * c->back_back - c->right_back * c->right_back;
     if (!(determinant > 0.0))
         return r != 0.0 || b != 0.0;
@@ -88,28 +91,46 @@ static void add_cost_of_lean(const struct words *words, struct buffer *phrase, d
 {
     bool inch = words->unit == PERPEND_UNIT_INCH;
     double depth = inch ? PERPEND_MM_PER_INCH : 10.0;
-    words_rounded(words, phrase, WORDS_SMALL, lean * depth, inch ? 1.5 : 0.01);
+    words_rounded(words, phrase, WORDS_SMALL, lean * depth, inch ? 0.015 : 0.01);
     buffer_add(phrase, inch ? " per inch" : " per" WORDS_GLUE "10" WORDS_GLUE "mm");
     buffer_add(phrase, " of depth");
 }
 
+/* The feed that would do: a plain direction when one will, else the best. */
+static double feed_that_does(const struct answer_about *about, double *height)
+{
+    const struct perpend_ridge *ridge = &about->measurement->ridge;
+    double goal = about->machine->goal;
+    *height = fmin(ridge->along_x, ridge->along_y);
+    if (*height <= goal)
+        return ridge->along_y <= ridge->along_x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+    *height = ridge->best_height;
+    return ridge->best_along;
+}
+
+/* The chance of meeting the goal with the feed turned. */
+static double chance_along(const struct answer_about *about, double along)
+{
+    const struct perpend_machine *machine = about->machine;
+    const struct perpend_fit *fit = &about->measurement->fit;
+    struct perpend_facing facing = machine->facing;
+    struct perpend_trials_options options = perpend_trials_defaults();
+    struct perpend_distribution distribution;
+    facing.both_ways = false;
+    facing.along = along;
+    options.exactly = 10000; /* for a word, not for a figure */
+    int status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter, &facing,
+        machine->goal, &options, &distribution);
+    return status == PERPEND_OK ? distribution.chance : NAN;
+}
+
 void answer_turn_feed(struct words *words, const struct answer_about *about)
 {
-    const struct perpend_measurement *measurement = about->measurement;
-    const struct perpend_ridge *ridge = &measurement->ridge;
     const struct perpend_facing *facing = &about->machine->facing;
-    double goal = about->machine->goal;
-    if (!measurement->turn_feed_meets_goal)
+    if (!about->measurement->turn_feed_meets_goal)
         return;
-    /* a plain direction when one will do, else the best */
-    double along = ridge->best_along, height = ridge->best_height;
-    if (ridge->along_y <= goal && ridge->along_y <= ridge->along_x) {
-        along = PERPEND_ALONG_Y;
-        height = ridge->along_y;
-    } else if (ridge->along_x <= goal) {
-        along = PERPEND_ALONG_X;
-        height = ridge->along_x;
-    }
+    double height, along = feed_that_does(about, &height);
+    double chance = chance_along(about, along);
     struct buffer phrase = {0};
     buffer_add(&phrase, "Before a bolt is touched: feed along" WORDS_GLUE);
     words_feed(&phrase, along);
@@ -119,16 +140,22 @@ void answer_turn_feed(struct words *words, const struct answer_about *about)
         buffer_add(&phrase, ", not along" WORDS_GLUE);
         words_feed(&phrase, facing->along);
     }
-    buffer_add(&phrase, ". That alone meets the goal: the ridge is then ");
+    if (perpend_verdict_for(chance) == PERPEND_VERDICT_MET)
+        buffer_add(&phrase, ". That alone meets the goal: the ridge is then ");
+    else {
+        buffer_add(&phrase, ". That alone may meet the goal (");
+        words_chance(&phrase, chance);
+        buffer_add(&phrase, "): the ridge is then ");
+    }
     words_ridge(words, &phrase, height);
     buffer_add(&phrase, ". What it costs: the lean still shows in deep cuts and drilled holes, ");
-    add_cost_of_lean(words, &phrase, perpend_slope_size(measurement->fit.lean));
+    add_cost_of_lean(words, &phrase, perpend_slope_size(about->measurement->fit.lean));
     buffer_add(&phrase, ".");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
 
-static void add_feed_of_facing(struct buffer *phrase, const struct perpend_facing *facing)
+void words_feed_of(struct buffer *phrase, const struct perpend_facing *facing)
 {
     if (facing->both_ways) {
         buffer_add(phrase, "along X or Y, whichever is worse");
@@ -149,10 +176,10 @@ void answer_verdict(struct words *words, const struct answer_about *about)
     };
     struct buffer phrase = {0};
     buffer_add(&phrase, said[measurement->verdict]);
-    words_range(words, &phrase, WORDS_SMALL, measurement->ridge.height,
-        measurement->distribution.low, measurement->distribution.high);
+    words_ridge_range(words, &phrase, measurement->ridge.height, measurement->distribution.low,
+        measurement->distribution.high);
     buffer_add(&phrase, " ");
-    add_feed_of_facing(&phrase, &about->machine->facing);
+    words_feed_of(&phrase, &about->machine->facing);
     if (measurement->verdict != PERPEND_VERDICT_NO_GOAL) {
         buffer_add(&phrase, ", goal ");
         words_stated(words, &phrase, WORDS_SMALL, about->machine->goal);
@@ -212,8 +239,8 @@ void answer_lean(struct words *words, const struct answer_about *about)
                 back.shows ? "sideways" : "back or forward");
         }
     } else {
-        buffer_add(&phrase, "The top leans no way that this sweep can tell: ");
-        add_axis(words, &phrase, &back);
+        buffer_addf(&phrase, "The top leans no way that this sweep can tell: %s by ", back.way);
+        words_plus_minus_bare(words, &phrase, WORDS_SLOPE, back.size, back.expanded);
         buffer_add(&phrase, ", ");
         add_axis(words, &phrase, &right);
     }
@@ -226,22 +253,26 @@ void answer_lean(struct words *words, const struct answer_about *about)
 /* Is the best feed neither X nor Y, and worth the trouble of an oblique cut? */
 static bool oblique_is_better(const struct perpend_ridge *ridge)
 {
-    return ridge->best_height < 0.8 * fmin(ridge->along_x, ridge->along_y);
+    double plain = fmin(ridge->along_x, ridge->along_y);
+    return ridge->best_height < 0.8 * plain && plain - ridge->best_height > 0.001;
 }
 
-static void add_depth(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+bool ridge_cut_too_shallow(const struct perpend_ridge *ridge, double depth)
 {
-    const struct perpend_ridge *ridge = &about->measurement->ridge;
-    if (!ridge->depth_short)
-        return;
-    buffer_add(phrase, " The bit drops ");
-    words_rounded(words, phrase, WORDS_SMALL, ridge->drop, 0.0);
-    buffer_add(phrase, " across its width, more than the cut of ");
-    words_stated(words, phrase, WORDS_SMALL, about->machine->facing.depth);
-    buffer_add(phrase, ": it cuts only ");
+    /* a rounded corner that stands out of a shallow cut is as it should be */
+    return ridge->depth_short && ridge->drop > depth;
+}
+
+void words_shallow_cut(const struct words *words, struct buffer *phrase,
+    const struct perpend_ridge *ridge, double depth)
+{
+    buffer_add(phrase, "A cut of ");
+    words_stated(words, phrase, WORDS_SMALL, depth);
+    buffer_add(phrase, " is too shallow for this lean: the bit's far side rises ");
+    words_rounded(words, phrase, WORDS_SMALL, ridge->rise, ridge->rise / 10.0);
+    buffer_add(phrase, ", so it cuts only ");
     words_rounded(words, phrase, WORDS_LARGE, ridge->width, 0.0);
-    buffer_add(phrase, " wide and leaves the high side standing.");
+    buffer_add(phrase, " wide.");
 }
 
 void answer_ridge(struct words *words, const struct answer_about *about)
@@ -272,7 +303,10 @@ void answer_ridge(struct words *words, const struct answer_about *about)
         words_ridge(words, &phrase, ridge->best_height);
         buffer_add(&phrase, ".");
     }
-    add_depth(words, &phrase, about);
+    if (ridge_cut_too_shallow(ridge, machine->facing.depth)) {
+        buffer_add(&phrase, " ");
+        words_shallow_cut(words, &phrase, ridge, machine->facing.depth);
+    }
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -281,7 +315,8 @@ void answer_settle(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_settle *settle = &measurement->settle;
-    if (measurement->verdict != PERPEND_VERDICT_TOO_CLOSE)
+    /* readings that do not agree are taken again before anything is bought */
+    if (measurement->verdict != PERPEND_VERDICT_TOO_CLOSE || answer_readings_doubtful(about))
         return;
     size_t count = (size_t)settle->by_repeats + settle->by_step + settle->by_arm, place = 0;
     struct buffer phrase = {0};

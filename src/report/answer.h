@@ -51,10 +51,22 @@ void answer_lean(struct words *words, const struct answer_about *about);
 /** The ridge to expect along X, along Y, at best; a cut too shallow for the lean. */
 void answer_ridge(struct words *words, const struct answer_about *about);
 
+/** "along X", "along X or Y, whichever is worse" */
+void words_feed_of(struct buffer *phrase, const struct perpend_facing *facing);
+
+/** Whether the lean, not a rounded corner, is why a cut leaves the bit's high side standing; and
+ *  that in words: "A cut of 0.1 mm is too shallow for this lean: …" */
+bool ridge_cut_too_shallow(const struct perpend_ridge *ridge, double depth);
+void words_shallow_cut(const struct words *words, struct buffer *phrase,
+    const struct perpend_ridge *ridge, double depth);
+
 /** What would settle a verdict that is too close. */
 void answer_settle(struct words *words, const struct answer_about *about);
 
 /* doubts.c */
+
+/** Whether a reading is suspect or four do not close: then they are taken again first. */
+bool answer_readings_doubtful(const struct answer_about *about);
 
 /** What speaks against the readings: a suspect, four that do not close, scatter beyond the gauge,
  *  three that nothing checks. */
@@ -79,8 +91,10 @@ void answer_shortfall(struct words *words, const struct answer_about *about);
 /** What the next sweep should read, after the plan. */
 void answer_next_sweep(struct words *words, const struct answer_about *about);
 
-/** Whether the lean is more than what the sweep cannot tell from none (95 % region). */
-bool answer_lean_shows(const struct perpend_fit *fit);
+/** Whether a lean, or a change of it, is more than what cannot be told from none (outside the 95 %
+ *  region round zero). */
+bool answer_slope_shows(
+    struct perpend_slope slope, const struct perpend_slope_covariance *covariance);
 
 /** How a gauge speaks: "the gap reads", "the tip scrapes at Z", "the dial reads". */
 const char *answer_gauge_reads(const struct perpend_gauge *gauge);

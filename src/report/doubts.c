@@ -82,6 +82,16 @@ static void say_scatter(struct words *words, double birge)
     buffer_finish(&phrase);
 }
 
+static bool closure_off(const struct answer_about *about)
+{
+    return about->measurement->fit.closure_off && about->measurement->reading_count == 4;
+}
+
+bool answer_readings_doubtful(const struct answer_about *about)
+{
+    return about->measurement->fit.suspect != PERPEND_FIT_NO_SUSPECT || closure_off(about);
+}
+
 void answer_doubts(struct words *words, const struct answer_about *about)
 {
     const struct perpend_fit *fit = &about->measurement->fit;
@@ -91,7 +101,7 @@ void answer_doubts(struct words *words, const struct answer_about *about)
             "misreading.");
     if (fit->suspect != PERPEND_FIT_NO_SUSPECT)
         say_suspect(words, about);
-    if (fit->closure_off && about->measurement->reading_count == 4)
+    if (closure_off(about))
         say_closure(words, about);
     if (fit->birge > 1.0)
         say_scatter(words, fit->birge);

@@ -192,7 +192,7 @@ static void write_legend(const struct words *words, struct buffer *legend,
         longest = columns > longest ? columns : longest;
     }
     /* a column of names that leaves no room for what they get is no column */
-    bool aligned = longest + 30 <= width;
+    bool aligned = longest + 22 <= width;
     for (size_t i = 0; i < joint->bolt_count; i++) {
         buffer_clear(&lead);
         buffer_clear(&gets);

@@ -37,7 +37,7 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
     size_t bolt, const struct perpend_stock *stock);
 
 /** A displacement: "0.25 mm right and 0.03 mm up"; parts under a twentieth of the largest are left
- *  out; "nowhere" for none. */
+ *  out; "not at all" for none. */
 void words_displacement(
     const struct words *words, struct buffer *phrase, struct perpend_point displacement);
 

@@ -33,7 +33,8 @@ bool answer_has_plan(const struct answer_about *about)
     const struct perpend_measurement *measurement = about->measurement;
     if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET)
         return false;
-    return measurement->verdict == PERPEND_VERDICT_NOT_MET || answer_lean_shows(&measurement->fit);
+    return measurement->verdict == PERPEND_VERDICT_NOT_MET ||
+           answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
 }
 
 /* To 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
@@ -83,7 +84,7 @@ void words_displacement(
     for (size_t i = 0; i < 3; i++)
         count += largest > 0.0 && fabs(parts[i]) >= largest / 20.0;
     if (count == 0)
-        buffer_add(phrase, "nowhere");
+        buffer_add(phrase, "not at all");
     for (size_t i = 0; i < 3 && count > 0; i++) {
         if (fabs(parts[i]) < largest / 20.0)
             continue;
@@ -275,7 +276,11 @@ static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
         buffer_addf(phrase, ", %s", joint_drawing_view(joint->face));
     if (drawn && step->move == PERPEND_MOVE_SHIM)
         buffer_add(phrase, ": loosen the bolts in brackets");
-    else
+    else if (drawn && step->move == PERPEND_MOVE_SLIDE && step->pivot < step->bolt_count) {
+        buffer_add(phrase, ": keep ");
+        words_name(phrase, joint->bolts[step->pivot].name);
+        buffer_add(phrase, " just snug, loosen the others");
+    } else
         add_loosening(phrase, joint, step);
     switch (step->move) {
     case PERPEND_MOVE_SHIM:
@@ -313,8 +318,21 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
         else
             add_common_size(words, &phrase, step, most.wanted);
     }
+    if (!answer_slope_shows(step->change, &about->measurement->fit.lean_covariance))
+        buffer_add(&phrase, " This is less than the sweep can tell: it may be left out.");
     words_paragraph(words, "   ", buffer_text(&phrase));
     buffer_finish(&phrase);
+}
+
+static const char *introduction(const struct answer_about *about)
+{
+    if (answer_readings_doubtful(about))
+        return "When the readings have been taken again and stand:";
+    if (about->measurement->turn_feed_meets_goal)
+        return "To take the lean out as well:";
+    if (about->measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
+        return "To adjust rather than wait for certainty:";
+    return "What to do:";
 }
 
 void answer_plan(
@@ -325,8 +343,7 @@ void answer_plan(
     unsigned number = 0;
     if (plan->step_count == 0)
         return;
-    words_paragraph(words, "",
-        measurement->turn_feed_meets_goal ? "To take the lean out as well:" : "What to do:");
+    words_paragraph(words, "", introduction(about));
     say(words, &number,
         "Unplug the spindle; turn it by hand; hold its weight before loosening bolts.");
     for (size_t i = 0; i < plan->step_count; i++)
@@ -372,10 +389,15 @@ static void add_short(const struct words *words, struct buffer *phrase,
 void answer_shortfall(struct words *words, const struct answer_about *about)
 {
     static const char *const axes[] = {"to the left or right", "back or forward"};
+    const struct perpend_plan *plan = &about->measurement->plan;
+    const struct perpend_slope_covariance *covariance = &about->measurement->fit.lean_covariance;
+    const double left[] = {plan->leaves.right, plan->leaves.back};
+    const double variance[] = {covariance->right_right, covariance->back_back};
     struct buffer phrase = {0};
     for (size_t axis = 0; axis < 2; axis++) {
-        const struct perpend_shortfall *shortfall = &about->measurement->plan.short_of[axis];
-        if (!shortfall->present)
+        const struct perpend_shortfall *shortfall = &plan->short_of[axis];
+        /* what is left may be less than the sweep can tell */
+        if (!shortfall->present || fabs(left[axis]) <= 2.0 * sqrt(variance[axis]))
             continue;
         if (phrase.length > 0)
             buffer_add(&phrase, " ");
@@ -402,34 +424,51 @@ static struct perpend_fit after_plan(
     return next;
 }
 
-/* Readings that the next sweep should bring, at the bearings and the place of the last one. */
+static bool bearing_seen(const struct perpend_measurement *measurement, size_t reading)
+{
+    for (size_t k = 0; k < reading; k++)
+        if (measurement->readings[k].bearing == measurement->readings[reading].bearing)
+            return true;
+    return false;
+}
+
+/* Readings that the next sweep should bring, at the bearings and the place of the last one, up to
+   eight of them; one for all when they round to the same. */
 static void add_predictions(
     const struct words *words, struct buffer *phrase, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_setup *setup = &about->machine->setup;
     struct perpend_fit next = after_plan(measurement, setup);
+    struct buffer list = {0}, first = {0}, value = {0};
     size_t shown = 0;
+    bool alike = true;
     for (size_t i = 0; i < measurement->reading_count && shown < 8; i++) {
         const struct perpend_reading *reading = &measurement->readings[i];
-        bool again = false;
-        for (size_t k = 0; k < i; k++)
-            again = again || measurement->readings[k].bearing == reading->bearing;
-        if (again)
+        if (bearing_seen(measurement, i))
             continue;
-        const char *name = perpend_bearing_name(reading->bearing);
-        buffer_add(phrase, shown++ == 0 ? " " : ", ");
-        if (name)
-            buffer_add(phrase, name);
-        else {
-            buffer_add_number(phrase, perpend_degrees(reading->bearing), 0);
-            buffer_add(phrase, "°");
-        }
-        buffer_add(phrase, WORDS_GLUE);
-        words_reading(words, phrase,
+        struct buffer *number = shown == 0 ? &first : &value;
+        buffer_clear(number);
+        words_reading(words, number,
             perpend_fit_predict(&next, setup, reading->bearing, reading->x, reading->y),
             setup->gauge.step);
+        alike = alike && strcmp(buffer_text(number), buffer_text(&first)) == 0;
+        const char *name = perpend_bearing_name(reading->bearing);
+        buffer_add(&list, shown++ == 0 ? "" : ", ");
+        if (name)
+            buffer_add(&list, name);
+        else
+            buffer_addf(&list, "%.0f°", perpend_degrees(reading->bearing));
+        buffer_addf(&list, WORDS_GLUE "%s", buffer_text(number));
     }
+    buffer_add(phrase, buffer_text(alike ? &first : &list));
+    if (alike)
+        buffer_add(phrase, " all round");
+    if (list.failed || first.failed || value.failed)
+        phrase->failed = true;
+    buffer_finish(&list);
+    buffer_finish(&first);
+    buffer_finish(&value);
 }
 
 void answer_next_sweep(struct words *words, const struct answer_about *about)
@@ -440,7 +479,7 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
         buffer_finish(&phrase);
         return;
     }
-    buffer_add(&phrase, "The next sweep should read, Z left as it is:");
+    buffer_add(&phrase, "With Z left as it is, the next sweep should read ");
     add_predictions(words, &phrase, about);
     buffer_add(&phrase, "; the ridge left is ");
     words_ridge(words, &phrase, plan->ridge);

@@ -111,14 +111,43 @@ void words_rounded(const struct words *words, struct buffer *phrase, enum words_
     add_unit(words, phrase, kind);
 }
 
-void words_ridge(const struct words *words, struct buffer *phrase, double height)
+/* A thousandth of a millimetre, a tenth of a thou: below that the ridge is the cutter's, not ours.
+ */
+static int ridge_decimals(const struct words *words)
 {
-    bool inch = words->unit == PERPEND_UNIT_INCH;
-    double shown = words_shown(words, WORDS_SMALL, height), least = inch ? 0.1 : 0.001;
+    return words->unit == PERPEND_UNIT_INCH ? 1 : 3;
+}
+
+static void add_ridge(const struct words *words, struct buffer *phrase, double height, int decimals)
+{
+    double shown = words_shown(words, WORDS_SMALL, height), least = pow(10.0, -decimals);
+    if (!isfinite(height)) {
+        buffer_add(phrase, "standing stripes");
+        return;
+    }
     if (shown < least / 2.0)
         buffer_add(phrase, "under" WORDS_GLUE);
-    buffer_add_number(phrase, shown < least ? least : shown, inch ? 1 : 3);
+    buffer_add_number(phrase, shown < least ? least : shown, decimals);
     add_unit(words, phrase, WORDS_SMALL);
+}
+
+void words_ridge(const struct words *words, struct buffer *phrase, double height)
+{
+    add_ridge(words, phrase, height, ridge_decimals(words));
+}
+
+void words_ridge_range(
+    const struct words *words, struct buffer *phrase, double height, double low, double high)
+{
+    /* to one digit of the half width unless that is a 1 */
+    int decimals = words_decimals(words_shown(words, WORDS_SMALL, high - low));
+    decimals = decimals < ridge_decimals(words) ? decimals : ridge_decimals(words);
+    add_ridge(words, phrase, height, decimals);
+    buffer_add(phrase, " (");
+    buffer_add_number(phrase, words_shown(words, WORDS_SMALL, low), decimals);
+    buffer_add(phrase, WORDS_GLUE "to" WORDS_GLUE);
+    buffer_add_number(phrase, words_shown(words, WORDS_SMALL, high), decimals);
+    buffer_add(phrase, ")");
 }
 
 /* Up to `most` decimals, without zeros at the end. */
@@ -187,15 +216,13 @@ void words_feed(struct buffer *phrase, double along)
     double degrees = fmod(perpend_degrees(along), 180.0);
     if (degrees < 0.0)
         degrees += 180.0;
-    degrees = round(degrees * 2.0) / 2.0;
+    degrees = round(degrees);
     if (degrees == 90.0)
         buffer_add(phrase, "X");
     else if (degrees == 0.0 || degrees == 180.0)
         buffer_add(phrase, "Y");
-    else {
-        add_trimmed(phrase, degrees, 1);
-        buffer_add(phrase, "°");
-    }
+    else
+        buffer_addf(phrase, "bearing" WORDS_GLUE "%d°", (int)degrees);
 }
 
 void words_list_mark(struct buffer *phrase, size_t place, size_t count)

@@ -51,8 +51,8 @@ void words_plus_minus(const struct words *words, struct buffer *phrase, enum wor
 void words_plus_minus_bare(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded);
 
-/** "0.067 mm (0.063 to 0.071)": rounded to the interval, to one digit of its half width unless that
- *  is a 1. */
+/** "6.67 mm (6.4 to 7.0)": rounded to the interval, to one digit of its half width unless that is
+ *  a 1. */
 void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double low, double high);
 
@@ -62,8 +62,12 @@ void words_rounded(const struct words *words, struct buffer *phrase, enum words_
     double value, double expanded);
 
 /** "0.008 mm", "under 0.001 mm": a ridge that was predicted, to a thousandth of a millimetre or a
- *  tenth of a thou. */
+ *  tenth of a thou; "standing stripes" for an infinite one. */
 void words_ridge(const struct words *words, struct buffer *phrase, double height);
+
+/** "0.067 mm (0.061 to 0.069)": the same with its interval, no finer than words_ridge. */
+void words_ridge_range(
+    const struct words *words, struct buffer *phrase, double height, double low, double high);
 
 /** "0.02 mm": a number somebody stated, all its digits (to a millionth), none that are not its. */
 void words_stated(
@@ -79,7 +83,7 @@ void words_chance(struct buffer *phrase, double chance);
 /** "the back", "the front-right", "37° (between back and back-right)" to half a degree. */
 void words_bearing(struct buffer *phrase, double bearing);
 
-/** A feed direction: "X", "Y" or "37°". */
+/** A feed direction: "X", "Y" or "bearing 37°". */
 void words_feed(struct buffer *phrase, double along);
 
 /** A name that people gave: control characters and broken UTF-8 become '?'. NULL is "". */

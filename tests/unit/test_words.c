@@ -79,14 +79,16 @@ static void values_are_rounded_to_their_uncertainty(void **state)
     assert_string_equal(spoken(&phrase), "6.7 ± 0.4 mm/m");
     words_plus_minus(&inches, &phrase, WORDS_SLOPE, 0.0066666, 0.00035);
     assert_string_equal(spoken(&phrase), "80 ± 4 thou/ft");
-    words_range(&metric, &phrase, WORDS_SMALL, 0.06667, 0.0622, 0.0711);
+    words_ridge_range(&metric, &phrase, 0.06667, 0.0622, 0.0711);
     assert_string_equal(spoken(&phrase), "0.067 mm (0.062 to 0.071)");
-    words_range(&inches, &phrase, WORDS_SMALL, 0.0254, 0.02286, 0.02794);
-    assert_string_equal(spoken(&phrase), "1.00 thou (0.90 to 1.10)");
-    words_range(&metric, &phrase, WORDS_SMALL, 0.06667, 0.0609, 0.0685);
+    words_ridge_range(&inches, &phrase, 0.0254, 0.02286, 0.02794);
+    assert_string_equal(spoken(&phrase), "1.0 thou (0.9 to 1.1)");
+    words_ridge_range(&metric, &phrase, 0.0, 0.0, 0.002);
+    assert_string_equal(spoken(&phrase), "under 0.001 mm (0.000 to 0.002)");
+    words_ridge_range(&metric, &phrase, 0.06667, 0.0609, 0.0685);
     assert_string_equal(spoken(&phrase), "0.067 mm (0.061 to 0.069)");
-    words_range(&metric, &phrase, WORDS_SMALL, 0.01, 0.01, 0.01);
-    assert_string_equal(spoken(&phrase), "0.0100 mm (0.0100 to 0.0100)");
+    words_ridge_range(&metric, &phrase, 0.01, 0.01, 0.01);
+    assert_string_equal(spoken(&phrase), "0.010 mm (0.010 to 0.010)");
     words_ridge(&metric, &phrase, 0.0081);
     assert_string_equal(spoken(&phrase), "0.008 mm");
     words_ridge(&metric, &phrase, 1e-5);
@@ -159,7 +161,7 @@ static void chances_bearings_and_feeds_are_in_plain_words(void **state)
     words_feed(&phrase, perpend_radians(179.9));
     assert_string_equal(spoken(&phrase), "Y");
     words_feed(&phrase, perpend_radians(22.6));
-    assert_string_equal(spoken(&phrase), "22.5°");
+    assert_string_equal(spoken(&phrase), "bearing 23°");
     for (size_t i = 0; i < 3; i++) {
         words_list_mark(&phrase, i, 3);
         buffer_add(&phrase, "x");

@@ -29,13 +29,13 @@ static bool open_job(struct log_book *book, const char *sql, const char *what, i
         return false;
     if (!found)
         return fault_set(fault, 2,
-            "%s: there is no %s %lld in the log; `perpend log list` shows "
+            "%s: there is no %s %lld in the log; 'perpend log list' shows "
             "the jobs",
             book->path, what, (long long)id);
     if (ended)
         return fault_set(fault, 2,
             "%s: job %lld has ended, so this cannot be added to it; a note "
-            "still can (`perpend log note %lld TEXT`)",
+            "still can ('perpend log note %lld TEXT')",
             book->path, (long long)*job, (long long)*job);
     return true;
 }
@@ -114,16 +114,17 @@ static bool keep_file(struct log_book *book, int64_t machine, const struct log_s
 }
 
 static bool add_job(struct log_book *book, int64_t machine, int64_t file, const char *path,
-    double goal, int64_t *job, struct fault *fault)
+    const struct perpend_machine *stated, int64_t *job, struct fault *fault)
 {
     struct log_time now = log_time_now();
     struct log_query query = log_query_open(book,
-        "INSERT INTO job (machine, machine_file, path, goal, started, started_offset) "
-        "VALUES (?, ?, ?, ?, ?, ?)");
+        "INSERT INTO job (machine, machine_file, path, unit, goal, started, started_offset) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?)");
     log_bind_int(&query, machine);
     log_bind_int(&query, file);
     log_bind_text(&query, path);
-    log_bind_real(&query, goal);
+    log_bind_text(&query, stated->unit == PERPEND_UNIT_INCH ? "in" : "mm");
+    log_bind_real(&query, stated->goal);
     log_bind_time(&query, &now);
     if (!log_query_run(&query, fault))
         return false;
@@ -160,7 +161,7 @@ bool log_job_start(
     if (ok) {
         ok = keep_machine(book, name, &machine, fault) &&
              keep_file(book, machine, start, &file, fault) &&
-             add_job(book, machine, file, path, start->machine->goal, job, fault) &&
+             add_job(book, machine, file, path, start->machine, job, fault) &&
              log_claim(book, *job, &mine, fault);
         ok = log_end(book, ok, fault);
     }

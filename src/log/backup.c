@@ -35,7 +35,7 @@ static bool is_sound(struct log_book *book, struct log_book *copy, struct fault 
     if (!log_query_close(&query, fault))
         return false;
     return sound || fault_set(fault, 3,
-                        "%s: the log is damaged, so no backup was made of it; `perpend log check` "
+                        "%s: the log is damaged, so no backup was made of it; 'perpend log check' "
                         "says how, and an older backup may be sound",
                         book->path);
 }

@@ -106,13 +106,14 @@ bool log_grow(void *array, size_t count, size_t size);
 #define LOG_ANSWER_COLUMNS                                                                         \
     "first_sweep, last_sweep, readings, lean_right, lean_back, lean_right_right, "                 \
     "lean_right_back, lean_back_back, includes_bed, bed_right, bed_back, ridge, low, high, "       \
-    "chance, verdict, at, at_offset, program"
+    "chance, verdict, answered, answered_offset, program"
 struct log_answer log_answer_read(struct log_query *query, int column);
 
-/** SQL: whether something was done after a job's measurement, beside a row of `job`. */
-#define LOG_UNMEASURED(last_sweep)                                                                 \
+/** SQL: whether something was done after the measurement of the row `latest` of `answer`. */
+#define LOG_UNMEASURED                                                                             \
     "EXISTS (SELECT 1 FROM sweep JOIN did ON did.id = (SELECT max(id) FROM did WHERE did.sweep = " \
-    "sweep.id) WHERE sweep.job = job.id AND sweep.id >= " last_sweep " AND did.kind <> 'nothing')"
+    "sweep.id) WHERE sweep.job = latest.job AND sweep.id >= latest.last_sweep AND "                \
+    "did.kind <> 'nothing')"
 
 #define LOG_NOTE_COLUMNS "id, at, at_offset, kind, job, sweep, text"
 struct log_note log_note_read(struct log_query *query, int column);

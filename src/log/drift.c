@@ -26,24 +26,25 @@ static bool find_before(
     if (!log_query_close(&query, fault))
         return false;
     return found || fault_set(fault, 2,
-                        "%s: there is no job %lld in the log; `perpend log list` "
+                        "%s: there is no job %lld in the log; 'perpend log list' "
                         "shows the jobs",
                         book->path, (long long)job);
 }
 
-/* A job's first (`last` false) or last answer and when its sweep was. */
-static bool one_answer(struct log_book *book, int64_t job, bool last, struct log_answer *answer,
-    struct log_time *at, bool *unmeasured, bool *found, struct fault *fault)
+/* When the sweep was, and what came of it. */
+static const char first_answer[] =
+    "SELECT sweep.at, sweep.at_offset, 0, " LOG_ANSWER_COLUMNS " FROM answer AS latest "
+    "JOIN sweep ON sweep.id = first_sweep WHERE latest.job = ? ORDER BY ordinal LIMIT 1";
+static const char last_answer[] =
+    "SELECT sweep.at, sweep.at_offset, " LOG_UNMEASURED ", " LOG_ANSWER_COLUMNS
+    " FROM answer AS latest JOIN sweep ON sweep.id = last_sweep WHERE latest.job = ? "
+    "ORDER BY ordinal DESC LIMIT 1";
+
+static bool one_answer(struct log_book *book, int64_t job, const char *which,
+    struct log_answer *answer, struct log_time *at, bool *unmeasured, bool *found,
+    struct fault *fault)
 {
-    struct log_query query = log_query_open(book,
-        last ? "SELECT (SELECT at FROM sweep WHERE sweep.id = last_sweep), (SELECT at_offset FROM "
-               "sweep WHERE sweep.id = last_sweep), " LOG_UNMEASURED(
-                   "last_sweep") ", " LOG_ANSWER_COLUMNS
-                                 " FROM answer JOIN (SELECT ? AS id) AS job ON job.id = answer.job "
-                                 "ORDER BY ordinal DESC LIMIT 1"
-             : "SELECT (SELECT at FROM sweep WHERE sweep.id = first_sweep), (SELECT at_offset FROM "
-               "sweep WHERE sweep.id = first_sweep), 0, " LOG_ANSWER_COLUMNS " FROM answer "
-               "WHERE job = ? ORDER BY ordinal LIMIT 1");
+    struct log_query query = log_query_open(book, which);
     *found = false;
     log_bind_int(&query, job);
     if (log_query_row(&query)) {
@@ -87,7 +88,7 @@ static bool compare(struct log_drift *drift, struct fault *fault)
         drift->found.covariance, &drift->drift);
     return status == PERPEND_OK ||
            fault_set(fault, 3,
-               "the answers of jobs %lld and %lld cannot be compared (%s); `perpend log check` "
+               "the answers of jobs %lld and %lld cannot be compared (%s); 'perpend log check' "
                "looks at them",
                (long long)drift->before, (long long)drift->job, perpend_status_text(status));
 }
@@ -103,9 +104,10 @@ static bool find_drift(
         return false;
     if (drift->before == 0)
         return true;
-    if (!one_answer(book, job, false, &drift->found, &drift->found_at, &unused, &found, fault))
+    if (!one_answer(
+            book, job, first_answer, &drift->found, &drift->found_at, &unused, &found, fault))
         return false;
-    if (found && !one_answer(book, drift->before, true, &drift->left, &drift->left_at,
+    if (found && !one_answer(book, drift->before, last_answer, &drift->left, &drift->left_at,
                      &drift->left_unmeasured, &found, fault))
         return false;
     if (!found) {

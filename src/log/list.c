@@ -8,7 +8,8 @@
 #include "book.h"
 
 /* The day as it was at the machine; written as in the index job_day. */
-#define DAY "date(started, started_offset || ' minutes')"
+#define JOB_DAY "date(started, started_offset || ' minutes')"
+#define NOTE_DAY "date(at, at_offset || ' minutes')"
 
 static bool digits(const char *text, size_t count)
 {
@@ -51,19 +52,22 @@ static bool check_filter(
     if (!log_machine_find(book, filter->machine, machine, fault))
         return false;
     return *machine != 0 || fault_set(fault, 2,
-                                "%s: there is no machine called \"%s\" in the log; `perpend log "
-                                "list` shows those there are",
+                                "%s: there is no machine called \"%s\" in the log; 'perpend log "
+                                "list' shows those there are",
                                 book->path, filter->machine);
 }
 
-/* Only the conditions that are asked for, so that an index serves each. */
+/* Only the conditions that are asked for, so that an index serves each. `table` is job or note. */
 static struct log_query filtered(struct log_book *book, const struct log_filter *filter,
-    int64_t machine, const char *select, const char *order)
+    int64_t machine, const char *table, const char *select, const char *order)
 {
     char sql[2048];
-    snprintf(sql, sizeof sql, "%s WHERE true%s%s%s%s", select,
-        filter->machine ? " AND job.machine = ?" : "", filter->since ? " AND " DAY " >= ?" : "",
-        filter->until ? " AND " DAY " <= ? || '~'" : "", order);
+    const char *day = strcmp(table, "job") == 0 ? JOB_DAY : NOTE_DAY;
+    snprintf(sql, sizeof sql, "%s%s%s%s%s%s%s%s%s%s%s", select, filter->machine ? " AND " : "",
+        filter->machine ? table : "", filter->machine ? ".machine = ?" : "",
+        filter->since ? " AND " : "", filter->since ? day : "", filter->since ? " >= ?" : "",
+        filter->until ? " AND " : "", filter->until ? day : "", filter->until ? " <= ? || '~'" : "",
+        order);
     struct log_query query = log_query_open(book, sql);
     if (filter->machine)
         log_bind_int(&query, machine);
@@ -73,6 +77,16 @@ static struct log_query filtered(struct log_book *book, const struct log_filter 
         log_bind_text(&query, filter->until);
     return query;
 }
+
+static const char jobs_in_lines[] =
+    "SELECT job.id, started, started_offset, ended, ended_offset, ending, machine.name, goal, "
+    "coalesce(latest.ordinal, 0), found.ridge, found.lean_right, found.lean_back, latest.ridge, "
+    "latest.lean_right, latest.lean_back, latest.verdict, " LOG_UNMEASURED ", "
+    "(SELECT count(*) FROM note WHERE note.job = job.id), unit "
+    "FROM job JOIN machine ON machine.id = job.machine "
+    "LEFT JOIN answer AS found ON found.job = job.id AND found.ordinal = 1 "
+    "LEFT JOIN answer AS latest ON latest.job = job.id AND latest.ordinal = "
+    "(SELECT max(ordinal) FROM answer WHERE answer.job = job.id) WHERE true";
 
 static struct log_line line_of(struct log_query *query)
 {
@@ -90,6 +104,9 @@ static struct log_line line_of(struct log_query *query)
         .left_unmeasured = log_column_int(query, 16) != 0,
         .notes = (size_t)log_column_int(query, 17),
     };
+    char *unit = log_column_text(query, 18);
+    line.unit = unit && strcmp(unit, "in") == 0 ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
+    free(unit);
     char *ending = log_column_text(query, 5);
     char *verdict = log_column_text(query, 15);
     line.ending = !ending                                          ? LOG_OPEN
@@ -119,18 +136,7 @@ static bool read_lines(struct log_book *book, const struct log_filter *filter, i
     char order[64];
     snprintf(order, sizeof order, " ORDER BY job.id DESC LIMIT %lld",
         filter->last ? (long long)filter->last : -1LL);
-    struct log_query query = filtered(book, filter, machine,
-        "SELECT job.id, started, started_offset, ended, ended_offset, ending, machine.name, goal, "
-        "coalesce(last.ordinal, 0), found.ridge, found.lean_right, found.lean_back, last.ridge, "
-        "last.lean_right, last.lean_back, last.verdict, " LOG_UNMEASURED(
-            "last.last_sweep") ", "
-                               "(SELECT count(*) FROM note WHERE note.job = job.id) "
-                               "FROM job JOIN machine ON machine.id = job.machine "
-                               "LEFT JOIN answer AS found ON found.job = job.id AND found.ordinal "
-                               "= 1 "
-                               "LEFT JOIN answer AS last ON last.job = job.id AND last.ordinal = "
-                               "(SELECT max(ordinal) FROM answer WHERE answer.job = job.id)",
-        order);
+    struct log_query query = filtered(book, filter, machine, "job", jobs_in_lines, order);
     while (log_query_row(&query)) {
         if (!log_grow(lines, *count, sizeof **lines)) {
             query.code = SQLITE_NOMEM;
@@ -153,7 +159,8 @@ bool log_list(struct log_book *book, const struct log_filter *filter, struct log
     bool ok = check_filter(book, filter, &machine, fault) &&
               read_lines(book, filter, machine, lines, count, fault);
     if (ok && all) {
-        struct log_query query = filtered(book, filter, machine, "SELECT count(*) FROM job", "");
+        struct log_query query =
+            filtered(book, filter, machine, "job", "SELECT count(*) FROM job WHERE true", "");
         *all = log_query_row(&query) ? (size_t)log_column_int(&query, 0) : 0;
         ok = log_query_close(&query, fault);
     }
@@ -171,6 +178,62 @@ void log_list_finish(struct log_line *lines, size_t count)
     for (size_t i = 0; i < count; i++)
         free(lines[i].machine);
     free(lines);
+}
+
+/* ---- notes on machines --------------------------------------------------------------------- */
+
+bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
+    struct log_machine_note **notes, size_t *count, struct fault *fault)
+{
+    int64_t machine = 0;
+    *notes = NULL;
+    *count = 0;
+    if (!check_filter(book, filter, &machine, fault))
+        return false;
+    struct log_query query = filtered(book, filter, machine, "note",
+        "SELECT machine.name, note." LOG_NOTE_COLUMNS " FROM note JOIN machine ON machine.id = "
+        "note.machine WHERE job IS NULL",
+        " ORDER BY at, note.id");
+    while (log_query_row(&query)) {
+        if (!log_grow(notes, *count, sizeof **notes)) {
+            query.code = SQLITE_NOMEM;
+            break;
+        }
+        (*notes)[(*count)++] = (struct log_machine_note){
+            .machine = log_column_text(&query, 0),
+            .note = log_note_read(&query, 1),
+        };
+    }
+    if (log_query_close(&query, fault) && log_still(book, fault))
+        return true;
+    log_machine_notes_finish(*notes, *count);
+    *notes = NULL;
+    *count = 0;
+    return false;
+}
+
+void log_machine_notes_finish(struct log_machine_note *notes, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        free(notes[i].machine);
+        free(notes[i].note.text);
+    }
+    free(notes);
+}
+
+bool log_last_job(struct log_book *book, const char *machine, int64_t *job, struct fault *fault)
+{
+    int64_t id = 0;
+    *job = 0;
+    if (!check_filter(book, &(struct log_filter){.machine = machine}, &id, fault))
+        return false;
+    struct log_query query = log_query_open(
+        book, machine ? "SELECT max(id) FROM job WHERE machine = ?" : "SELECT max(id) FROM job");
+    if (machine)
+        log_bind_int(&query, id);
+    if (log_query_row(&query))
+        *job = log_column_int(&query, 0);
+    return log_query_close(&query, fault) && log_still(book, fault);
 }
 
 /* ---- taking up again ----------------------------------------------------------------------- */

@@ -40,7 +40,7 @@ static bool load_head(
     if (!log_query_close(&query, fault))
         return false;
     return found || fault_set(fault, 2,
-                        "%s: there is no job %lld in the log; `perpend log list` "
+                        "%s: there is no job %lld in the log; 'perpend log list' "
                         "shows the jobs",
                         book->path, (long long)job);
 }

@@ -307,10 +307,11 @@ struct log_line {
     struct log_time started, ended;
     enum log_ending ending;
     char *machine;
-    double goal;         /* mm; NAN for none */
-    size_t measurements; /* answered */
-    double found, left;  /* ridge, mm; NAN: not measured. `left` is NAN too when something was
-                            done after the last measurement */
+    enum perpend_unit unit; /* that people see on this machine */
+    double goal;            /* mm; NAN for none */
+    size_t measurements;    /* answered */
+    double found, left;     /* ridge, mm; NAN: not measured. `left` is NAN too when something was
+                               done after the last measurement */
     struct perpend_slope lean_found, lean_left; /* when found, left are not NAN */
     bool left_unmeasured;                       /* something was done after the last measurement */
     enum perpend_verdict verdict;               /* of the last measurement */
@@ -325,6 +326,21 @@ struct log_line {
 bool log_list(struct log_book *book, const struct log_filter *filter, struct log_line **lines,
     size_t *count, size_t *all, struct fault *fault);
 void log_list_finish(struct log_line *lines, size_t count);
+
+/** A note on a machine that belongs to no job. */
+struct log_machine_note {
+    char *machine;
+    struct log_note note;
+};
+
+/** Those notes, oldest first, by the filter's machine and days; `last` means nothing here. Release
+ *  with log_machine_notes_finish. */
+bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
+    struct log_machine_note **notes, size_t *count, struct fault *fault);
+void log_machine_notes_finish(struct log_machine_note *notes, size_t count);
+
+/** The latest job, on a machine or (NULL) on any; 0 for none. */
+bool log_last_job(struct log_book *book, const char *machine, int64_t *job, struct fault *fault);
 
 /* ---- drift --------------------------------------------------------------------------------- */
 

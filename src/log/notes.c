@@ -14,7 +14,7 @@ static bool note_place(
             return false;
         return place[0] != 0 ||
                fault_set(fault, 2,
-                   "%s: there is no machine called \"%s\" in the log; `perpend log list` shows "
+                   "%s: there is no machine called \"%s\" in the log; 'perpend log list' shows "
                    "those there are",
                    book->path, about->machine ? about->machine : "");
     }
@@ -30,7 +30,7 @@ static bool note_place(
     if (!log_query_close(&query, fault))
         return false;
     return place[0] != 0 || fault_set(fault, 2,
-                                "%s: there is no %s %lld in the log; `perpend log list` shows the "
+                                "%s: there is no %s %lld in the log; 'perpend log list' shows the "
                                 "jobs",
                                 book->path, about->sweep ? "sweep" : "job",
                                 (long long)(about->sweep ? about->sweep : about->job));

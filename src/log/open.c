@@ -17,7 +17,7 @@
 #define HEADER_APPLICATION 68
 
 /* Logs up to this size, bytes, are looked through before anything is added; larger ones would
-   take too long at each start and have `perpend log check`. */
+   take too long at each start and have 'perpend log check'. */
 #define LOOK_THROUGH ((off_t)2 << 20)
 
 static uint32_t big_endian(const unsigned char *bytes)
@@ -243,7 +243,7 @@ static bool find_or_make(struct log_book *book, struct stat *status, struct faul
         return fault_set(fault, 3, "%s: the log cannot be opened: %s", book->path, strerror(errno));
     if (book->access == LOG_READ)
         return fault_set(
-            fault, 2, "%s: there is no log here yet; `perpend sweep` starts one", book->path);
+            fault, 2, "%s: there is no log here yet; 'perpend sweep' starts one", book->path);
     if (!log_create(book, fault))
         return false;
     return stat(book->path, status) == 0 ||

@@ -25,6 +25,7 @@ static const char *const version_1[] = {
     "  machine INTEGER NOT NULL REFERENCES machine,"
     "  machine_file INTEGER NOT NULL REFERENCES machine_file,"
     "  path TEXT,"
+    "  unit TEXT NOT NULL CHECK (unit IN ('mm', 'in')),"
     "  goal REAL,"
     "  started TEXT NOT NULL,"
     "  started_offset INTEGER NOT NULL,"
@@ -116,6 +117,7 @@ static const char *const version_1[] = {
     "  at_offset INTEGER NOT NULL"
     ") STRICT",
     "CREATE INDEX note_machine ON note (machine, at)",
+    "CREATE INDEX note_alone ON note (at) WHERE job IS NULL",
     "CREATE INDEX note_job ON note (job) WHERE job IS NOT NULL",
 
     /* worked out from the rest: replaced when that changes */
@@ -138,8 +140,8 @@ static const char *const version_1[] = {
     "  high REAL NOT NULL,"
     "  chance REAL,"
     "  verdict TEXT NOT NULL CHECK (verdict IN ('no goal', 'met', 'not met', 'too close')),"
-    "  at TEXT NOT NULL,"
-    "  at_offset INTEGER NOT NULL,"
+    "  answered TEXT NOT NULL,"
+    "  answered_offset INTEGER NOT NULL,"
     "  program TEXT NOT NULL,"
     "  PRIMARY KEY (job, ordinal)"
     ") STRICT, WITHOUT ROWID",

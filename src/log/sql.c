@@ -63,7 +63,7 @@ bool log_sql_fault(const struct log_book *book, int code, struct fault *fault)
                 ? strerror(sqlite3_system_errno(book->db))
                 : "input or output error");
     default:
-        return fault_set(fault, 3, "%s: the log refused this (%s); `perpend log check` looks at it",
+        return fault_set(fault, 3, "%s: the log refused this (%s); 'perpend log check' looks at it",
             path, book->db ? sqlite3_errmsg(book->db) : sqlite3_errstr(code));
     }
 }

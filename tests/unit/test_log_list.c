@@ -285,7 +285,8 @@ static void the_check_works_answers_out_anew(void **state)
         "UPDATE answer SET includes_bed = 1 WHERE job = 1 AND ordinal = 2",
         "INSERT INTO answer SELECT job, 3, first_sweep, last_sweep, readings, lean_right, "
         "lean_back, lean_right_right, lean_right_back, lean_back_back, includes_bed, bed_right, "
-        "bed_back, ridge, low, high, chance, verdict, at, at_offset, program FROM answer "
+        "bed_back, ridge, low, high, chance, verdict, answered, answered_offset, program FROM "
+        "answer "
         "WHERE job = 1 AND ordinal = 2",
         "UPDATE reading SET value = value + 0.001 WHERE id = 1",
         "UPDATE machine_file SET text = replace(text, 'arm: 75', 'arm: 76')",

@@ -29,13 +29,15 @@ struct perpend_stack_part {
 
 /** What one bolt gets; one entry for every bolt of the joint, in the joint's order. */
 struct perpend_bolt_move {
-    double shim;                /* mm to add (shim steps; 0 where none goes) */
+    double shim;                /* mm to add (shim steps; 0 where none goes): the stack's sum */
     double wanted;              /* mm the geometry asks for, before the stock is looked at (shim
                                    and screw steps) */
     struct perpend_point slide; /* displacement of the bolt, mm (slide steps) */
     double turns;               /* of the push screw, + opens the joint (screw steps) */
     struct perpend_stack_part stack[PERPEND_STACK_MOST];
     size_t stack_count; /* 0 without a stock */
+    double gap;         /* mm that stay open under a bolt which lies between bolts that are supported,
+                           when no leaves on hand fit there: tighten it last, and only snug; else 0 */
 };
 
 /** One thing to watch while a step is done: the arm parked at one bearing. */
@@ -87,6 +89,9 @@ struct perpend_plan_input {
     const struct perpend_response *response; /* NULL: the identity */
     const struct perpend_cutter *cutter;
     const struct perpend_facing *facing;
+    double goal;          /* ridge, mm; 0 or NAN when there is none. Only where shims come from a
+                             stock: a plan that meets it with room to spare is not bettered by
+                             disturbing another joint */
     const double *turned; /* a joint: turn already taken from its play in this job, rad about its
                              face direction; NULL: none */
 };
@@ -95,7 +100,7 @@ struct perpend_plan_input {
  * Make a plan: fewest joints disturbed, then slides within the play, then fewest shims; shims of a
  * joint lie in a plane.
  *
- * Returned: plan    its `watch` fields hold the change only until perpend_plan_watch is called
+ * Returned: plan    its `watch` fields are NAN until perpend_plan_watch is called
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
  */
 int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan);

@@ -243,3 +243,63 @@ double perpend_joint_turn_slack(const struct perpend_joint *joint)
         least = fmin(least, perpend_bolt_slack(&joint->bolts[i]));
     return radius > 0.0 && isfinite(least) ? least / radius : 0.0;
 }
+
+/* --- the corners of the pattern --------------------------------------------------------------- */
+
+/* A bolt nearer than this to the line between two corners is between them, mm. */
+#define ON_LINE 0.5
+
+/* How far r lies to the left of the way from p to q, mm. */
+static double left_of(struct flat p, struct flat q, struct flat r)
+{
+    double length = hypot(q.a - p.a, q.b - p.b);
+    if (length == 0.0)
+        return hypot(r.a - p.a, r.b - p.b);
+    return ((q.a - p.a) * (r.b - p.b) - (q.b - p.b) * (r.a - p.a)) / length;
+}
+
+static struct flat flat_bolt(const struct perpend_joint *joint, size_t bolt)
+{
+    return flat_of(joint->face, joint->bolts[bolt].at);
+}
+
+/* Of the bolts clearly right of the way from `from` to `to`, the farthest, and so on on both sides
+   of it (quickhull); corners are written between the two. */
+static size_t corners_between(
+    const struct perpend_joint *joint, size_t from, size_t to, size_t *corner)
+{
+    size_t farthest = joint->bolt_count;
+    double most = ON_LINE;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        double out = -left_of(flat_bolt(joint, from), flat_bolt(joint, to), flat_bolt(joint, i));
+        if (i != from && i != to && out > most) {
+            most = out;
+            farthest = i;
+        }
+    }
+    if (farthest == joint->bolt_count)
+        return 0;
+    size_t count = corners_between(joint, from, farthest, corner);
+    corner[count++] = farthest;
+    return count + corners_between(joint, farthest, to, corner + count);
+}
+
+size_t corner_bolts(const struct perpend_joint *joint, size_t *corner)
+{
+    size_t first = 0, last = 0;
+    for (size_t i = 1; i < joint->bolt_count; i++) {
+        struct flat p = flat_bolt(joint, i), f = flat_bolt(joint, first),
+                    l = flat_bolt(joint, last);
+        if (p.a < f.a || (p.a == f.a && p.b < f.b))
+            first = i;
+        if (p.a > l.a || (p.a == l.a && p.b > l.b))
+            last = i;
+    }
+    size_t count = 0;
+    corner[count++] = first;
+    if (first == last)
+        return count;
+    count += corners_between(joint, first, last, corner + count);
+    corner[count++] = last;
+    return count + corners_between(joint, last, first, corner + count);
+}

@@ -22,4 +22,13 @@ struct perpend_slope shim_lever(enum perpend_face face, struct perpend_point at)
 /** Thread pitch of a push screw, mm: stated, or ISO 261 coarse; 0 when not known. */
 double bolt_pitch(const struct perpend_bolt *bolt);
 
+/**
+ * The bolts at the corners of the pattern. What stands under these carries the joint; a bolt that
+ * lies between them, or on the line between two, can hang without the joint rocking.
+ *
+ * Returned: corner  indices, anticlockwise in flat_of's plane; the two ends of bolts in a line
+ * Value:    how many, ≥ 1
+ */
+size_t corner_bolts(const struct perpend_joint *joint, size_t *corner);
+
 #endif

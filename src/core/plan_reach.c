@@ -6,29 +6,18 @@
 
 #include "plan_parts.h"
 
-/* Moves of one direction, taken together. */
-struct group {
-    struct perpend_slope direction;
-    double low, high;
-};
-
-/* Right, back, and slanting flanges; a mount with more different slants leaves the rest unused. */
-#define GROUPS_MOST 6
-
 #define PARALLEL 1e-9
+
+/* Room kept for rays. */
+#define RAYS_MOST 2
 
 enum bound { BOUND_ZERO, BOUND_LOW, BOUND_HIGH, BOUND_FREE, BOUND_KINDS };
 
-struct grouping {
-    struct group groups[GROUPS_MOST];
-    size_t count;
-};
-
 /* Index of the direction's group, +1; its sign tells whether the direction points along it. */
-static int find_group(const struct grouping *grouping, struct perpend_slope direction)
+static int find_group(const struct reach *reach, struct perpend_slope direction)
 {
-    for (size_t i = 0; i < grouping->count; i++) {
-        const struct perpend_slope *d = &grouping->groups[i].direction;
+    for (size_t i = 0; i < reach->count; i++) {
+        const struct perpend_slope *d = &reach->groups[i].direction;
         double cross = d->right * direction.back - d->back * direction.right;
         double dot = d->right * direction.right + d->back * direction.back;
         if (fabs(cross) < PARALLEL)
@@ -38,34 +27,34 @@ static int find_group(const struct grouping *grouping, struct perpend_slope dire
 }
 
 static void add_to_group(
-    struct grouping *grouping, struct perpend_slope direction, double low, double high)
+    struct reach *reach, struct perpend_slope direction, double low, double high)
 {
-    int found = find_group(grouping, direction);
+    int found = find_group(reach, direction);
     if (found > 0) {
-        grouping->groups[found - 1].low += low;
-        grouping->groups[found - 1].high += high;
+        reach->groups[found - 1].low += low;
+        reach->groups[found - 1].high += high;
     } else if (found < 0) {
-        grouping->groups[-found - 1].low -= high;
-        grouping->groups[-found - 1].high -= low;
-    } else if (grouping->count < GROUPS_MOST) {
-        grouping->groups[grouping->count++] = (struct group){direction, low, high};
+        reach->groups[-found - 1].low -= high;
+        reach->groups[-found - 1].high -= low;
+    } else if (reach->count < REACH_GROUPS_MOST - RAYS_MOST) {
+        reach->groups[reach->count++] = (struct group){direction, low, high};
     }
 }
 
 static const struct perpend_slope axes[2] = {{1, 0}, {0, 1}};
 
-static void group_units(const struct situation *situation, unit_set set, struct grouping *grouping)
+void reach_of_units(const struct situation *situation, unit_set set, struct reach *reach)
 {
-    grouping->count = 0;
+    reach->count = 0;
     for (size_t i = 0; i < situation->unit_count; i++) {
         const struct unit *unit = &situation->units[i];
         if (!(set & UNIT(i)))
             continue;
         if (unit->dims == 1) {
-            add_to_group(grouping, unit->direction, unit->low, unit->high);
+            add_to_group(reach, unit->direction, unit->low, unit->high);
         } else {
-            add_to_group(grouping, axes[0], -INFINITY, INFINITY);
-            add_to_group(grouping, axes[1], -INFINITY, INFINITY);
+            add_to_group(reach, axes[0], -INFINITY, INFINITY);
+            add_to_group(reach, axes[1], -INFINITY, INFINITY);
         }
     }
 }
@@ -79,12 +68,12 @@ static void weighed(const struct situation *situation, struct perpend_slope v, d
 
 /* Solve for the free ones with the others where `bounds` puts them. False when that cannot be. */
 static bool solve_free(const struct situation *situation, struct perpend_slope lean,
-    const struct grouping *grouping, const enum bound *bounds, double *value)
+    const struct reach *reach, const enum bound *bounds, double *value)
 {
     struct perpend_slope fixed = {0, 0};
     size_t free_at[2], free_count = 0;
-    for (size_t i = 0; i < grouping->count; i++) {
-        const struct group *group = &grouping->groups[i];
+    for (size_t i = 0; i < reach->count; i++) {
+        const struct group *group = &reach->groups[i];
         value[i] = 0.0;
         if (bounds[i] == BOUND_FREE) {
             if (free_count == 2)
@@ -104,7 +93,7 @@ static bool solve_free(const struct situation *situation, struct perpend_slope l
     for (size_t k = 0; k < free_count; k++)
         weighed(situation,
             expect_after(
-                situation, (struct perpend_slope){0, 0}, grouping->groups[free_at[k]].direction),
+                situation, (struct perpend_slope){0, 0}, reach->groups[free_at[k]].direction),
             column[k]);
     if (free_count == 1) {
         double size = column[0][0] * column[0][0] + column[0][1] * column[0][1];
@@ -115,7 +104,7 @@ static bool solve_free(const struct situation *situation, struct perpend_slope l
         value[free_at[1]] = -(column[0][0] * rest[1] - column[0][1] * rest[0]) / determinant;
     }
     for (size_t k = 0; k < free_count; k++) {
-        const struct group *group = &grouping->groups[free_at[k]];
+        const struct group *group = &reach->groups[free_at[k]];
         double found = value[free_at[k]];
         if (!isfinite(found) || found < group->low || found > group->high)
             return false;
@@ -124,12 +113,12 @@ static bool solve_free(const struct situation *situation, struct perpend_slope l
 }
 
 static double cost_of(const struct situation *situation, struct perpend_slope lean,
-    const struct grouping *grouping, const double *value)
+    const struct reach *reach, const double *value)
 {
     struct perpend_slope change = {0, 0};
-    for (size_t i = 0; i < grouping->count; i++) {
-        change.right += value[i] * grouping->groups[i].direction.right;
-        change.back += value[i] * grouping->groups[i].direction.back;
+    for (size_t i = 0; i < reach->count; i++) {
+        change.right += value[i] * reach->groups[i].direction.right;
+        change.back += value[i] * reach->groups[i].direction.back;
     }
     double left[2];
     weighed(situation, expect_after(situation, lean, change), left);
@@ -148,21 +137,27 @@ static bool next_bounds(enum bound *bounds, size_t count)
     return false;
 }
 
-static void solve_groups(const struct situation *situation, struct perpend_slope lean,
-    const struct grouping *grouping, double *best)
+void reach_add_ray(struct reach *reach, struct perpend_slope direction)
 {
-    enum bound bounds[GROUPS_MOST] = {BOUND_ZERO};
-    double value[GROUPS_MOST], least = INFINITY;
+    reach->groups[reach->count++] = (struct group){direction, 0.0, INFINITY};
+}
+
+double reach_solve(const struct situation *situation, struct perpend_slope lean,
+    const struct reach *reach, double *value)
+{
+    enum bound bounds[REACH_GROUPS_MOST] = {BOUND_ZERO};
+    double tried[REACH_GROUPS_MOST], least = INFINITY;
     do {
-        if (!solve_free(situation, lean, grouping, bounds, value))
+        if (!solve_free(situation, lean, reach, bounds, tried))
             continue;
-        double cost = cost_of(situation, lean, grouping, value);
+        double cost = cost_of(situation, lean, reach, tried);
         if (!(cost < least))
             continue;
         least = cost;
-        for (size_t i = 0; i < grouping->count; i++)
-            best[i] = value[i];
-    } while (next_bounds(bounds, grouping->count));
+        for (size_t i = 0; i < reach->count; i++)
+            value[i] = tried[i];
+    } while (next_bounds(bounds, reach->count));
+    return sqrt(least);
 }
 
 /* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all.
@@ -184,7 +179,7 @@ static double share_of(const struct group *group, double value, double low, doub
 
 /* How many units of the set share a group without bounds. */
 static int unbounded_in(
-    const struct situation *situation, const struct grouping *grouping, unit_set set, int group)
+    const struct situation *situation, const struct reach *reach, unit_set set, int group)
 {
     int count = 0;
     for (size_t i = 0; i < situation->unit_count; i++) {
@@ -192,10 +187,9 @@ static int unbounded_in(
         if (!(set & UNIT(i)) || !isinf(unit->high))
             continue;
         if (unit->dims == 2)
-            count +=
-                find_group(grouping, axes[0]) == group || find_group(grouping, axes[1]) == group;
+            count += find_group(reach, axes[0]) == group || find_group(reach, axes[1]) == group;
         else
-            count += abs(find_group(grouping, unit->direction)) == group;
+            count += abs(find_group(reach, unit->direction)) == group;
     }
     return count > 0 ? count : 1;
 }
@@ -203,10 +197,10 @@ static int unbounded_in(
 void reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
     struct perpend_slope *change)
 {
-    struct grouping grouping;
-    double value[GROUPS_MOST] = {0};
-    group_units(situation, set, &grouping);
-    solve_groups(situation, lean, &grouping, value);
+    struct reach reach;
+    double value[REACH_GROUPS_MOST] = {0};
+    reach_of_units(situation, set, &reach);
+    reach_solve(situation, lean, &reach, value);
     for (size_t i = 0; i < situation->unit_count; i++) {
         const struct unit *unit = &situation->units[i];
         change[i] = (struct perpend_slope){0, 0};
@@ -214,14 +208,14 @@ void reach_nearest(const struct situation *situation, struct perpend_slope lean,
             continue;
         for (int d = 0; d < unit->dims; d++) {
             struct perpend_slope direction = unit->dims == 1 ? unit->direction : axes[d];
-            int found = find_group(&grouping, direction);
+            int found = find_group(&reach, direction);
             if (found == 0)
                 continue;
-            const struct group *group = &grouping.groups[abs(found) - 1];
+            const struct group *group = &reach.groups[abs(found) - 1];
             double share =
                 share_of(group, value[abs(found) - 1], unit->low, unit->high, found > 0 ? 1 : -1);
             if (isinf(unit->high))
-                share /= unbounded_in(situation, &grouping, set, abs(found));
+                share /= unbounded_in(situation, &reach, set, abs(found));
             change[i].right += share * direction.right;
             change[i].back += share * direction.back;
         }

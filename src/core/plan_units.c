@@ -4,10 +4,10 @@
 
 #include <perpend/ridge.h>
 #include <perpend/status.h>
+#include <perpend/units.h>
 
 #include "mount_parts.h"
 #include "plan_parts.h"
-#include "response_parts.h"
 
 /* Bolts that spread less than this across their line, as a share of their spread along it, lie in
    a line: shims across it would have next to no lever. */
@@ -16,12 +16,20 @@
 /* A spread below this is none, mm. */
 #define NO_SPREAD 1e-3
 
+/* Bolts of one row differ by rounding only. */
+#define ROUNDING 1e-9
+
 /* Along the feed a lean weighs at least this share of what it weighs across, so that the plan aims
    at no lean in both axes. */
 #define LEAST_WEIGHT 0.1
 
 /* For the ridge's slope at small leans. */
 #define SMALL_LEAN 1e-3
+#define SHARE_BEARINGS 24
+#define SHARE_MARGIN 0.9
+
+/* mm */
+#define TALLEST_ROOM 0.2
 
 struct shim_span shim_span_of(const struct perpend_joint *joint)
 {
@@ -55,21 +63,32 @@ struct shim_span shim_span_of(const struct perpend_joint *joint)
     return (struct shim_span){.dims = 1, .direction = direction};
 }
 
-void shims_for_change(const struct perpend_joint *joint, struct perpend_slope change, double *shim)
+struct perpend_slope span_lever(
+    struct shim_span span, enum perpend_face face, struct perpend_point at)
+{
+    struct perpend_slope lever = shim_lever(face, at);
+    if (span.dims == 0)
+        return (struct perpend_slope){0, 0};
+    if (span.dims == 2)
+        return lever;
+    double along = lever.right * span.direction.right + lever.back * span.direction.back;
+    return (struct perpend_slope){along * span.direction.right, along * span.direction.back};
+}
+
+double shims_for_change(
+    const struct perpend_joint *joint, struct perpend_slope change, double *shim)
 {
     struct shim_span span = shim_span_of(joint);
-    double least = INFINITY;
+    double least = INFINITY, most = -INFINITY;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        if (span.dims == 1) {
-            double at = lever.right * span.direction.right + lever.back * span.direction.back;
-            lever = (struct perpend_slope){at * span.direction.right, at * span.direction.back};
-        }
-        shim[i] = span.dims == 0 ? 0.0 : change.right * lever.right + change.back * lever.back;
+        struct perpend_slope lever = span_lever(span, joint->face, joint->bolts[i].at);
+        shim[i] = change.right * lever.right + change.back * lever.back;
         least = fmin(least, shim[i]);
+        most = fmax(most, shim[i]);
     }
     for (size_t i = 0; i < joint->bolt_count; i++)
-        shim[i] -= least;
+        shim[i] = shim[i] - least > ROUNDING * (most - least) ? shim[i] - least : 0.0;
+    return most - least;
 }
 
 struct perpend_slope slide_direction(enum perpend_face face)
@@ -153,19 +172,70 @@ static int weigh_ridge(struct situation *situation)
     return PERPEND_OK;
 }
 
-int situation_set(struct situation *situation, const struct perpend_plan_input *input)
+/* The ridge of small leans is in proportion to them, so the least share of the weighed size over
+   all bearings bounds it from below; the margin covers the bearings between and larger leans. */
+static int bound_ridge(struct situation *situation)
 {
-    *situation = (struct situation){.input = input, .gain = {{1, 0}, {0, 1}}};
+    double least = INFINITY;
+    for (int i = 0; i < SHARE_BEARINGS; i++) {
+        double bearing = i * PERPEND_PI / SHARE_BEARINGS, ridge;
+        struct perpend_slope lean = {SMALL_LEAN * sin(bearing), SMALL_LEAN * cos(bearing)};
+        int status =
+            perpend_ridge_facing(lean, situation->input->cutter, situation->input->facing, &ridge);
+        if (status != PERPEND_OK)
+            return status;
+        const double(*w)[2] = situation->weigh;
+        double size = hypot(
+            w[0][0] * lean.right + w[0][1] * lean.back, w[1][0] * lean.right + w[1][1] * lean.back);
+        least = fmin(least, ridge / size);
+    }
+    situation->sure_share = SHARE_MARGIN * least;
+    return PERPEND_OK;
+}
+
+/* The heap's table is as tall as twice the thickest wish and a little more: a stack beyond that
+   leaves more lean the other way than no stack leaves. */
+static int fill_heap(struct situation *situation)
+{
+    const struct perpend_plan_input *input = situation->input;
+    struct perpend_slope lean = input->lean;
+    double tallest = 0.0;
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        if (unit->move != PERPEND_MOVE_SHIM)
+            continue;
+        struct perpend_slope change[PLAN_UNITS_MOST];
+        double shim[PERPEND_BOLTS_MOST];
+        reach_nearest(situation, lean, UNIT(i), change);
+        tallest =
+            fmax(tallest, shims_for_change(&input->mount->joints[unit->joint], change[i], shim));
+    }
+    return heap_init(&situation->heap, input->stock, 2.0 * tallest + TALLEST_ROOM);
+}
+
+int situation_init(struct situation *situation, const struct perpend_plan_input *input)
+{
+    *situation = (struct situation){.input = input, .gain = {{{1, 0}, {0, 1}}}};
     if (input->response)
-        response_tamed(input->response, situation->gain);
+        situation->gain = response_tamed(input->response);
     add_units(situation);
-    return weigh_ridge(situation);
+    int status = weigh_ridge(situation);
+    if (status != PERPEND_OK || !input->stock || input->stock->leaf_count == 0)
+        return status;
+    situation->stocked = true;
+    status = bound_ridge(situation);
+    return status == PERPEND_OK ? fill_heap(situation) : status;
+}
+
+void situation_finish(struct situation *situation)
+{
+    heap_finish(&situation->heap);
 }
 
 struct perpend_slope expect_after(
     const struct situation *situation, struct perpend_slope lean, struct perpend_slope change)
 {
-    const double(*g)[2] = situation->gain;
+    const double(*g)[2] = situation->gain.at;
     return (struct perpend_slope){
         lean.right + g[0][0] * change.right + g[0][1] * change.back,
         lean.back + g[1][0] * change.right + g[1][1] * change.back,

@@ -148,7 +148,7 @@ int perpend_response_learn(struct perpend_response *response, struct perpend_slo
     return PERPEND_OK;
 }
 
-void response_tamed(const struct perpend_response *response, double gain[2][2])
+struct gain response_tamed(const struct perpend_response *response)
 {
     /* G = U diag(σ) Vᵀ by the two-angle form of a 2 × 2 matrix */
     const double(*g)[2] = response->gain;
@@ -156,31 +156,28 @@ void response_tamed(const struct perpend_response *response, double gain[2][2])
     double p = (g[1][0] + g[0][1]) / 2, q = (g[1][0] - g[0][1]) / 2;
     double turn = hypot(e, q), mirror = hypot(f, p);
     double most = turn + mirror, least = turn - mirror; /* least < 0: the matrix mirrors */
-    if (least >= RESPONSE_LEAST) {
-        for (size_t i = 0; i < 2; i++)
-            for (size_t j = 0; j < 2; j++)
-                gain[i][j] = g[i][j];
-        return;
-    }
-    double sum = turn > 0.0 ? atan2(q, e) : 0.0, difference = mirror > 0.0 ? atan2(p, f) : 0.0;
+    if (least >= RESPONSE_LEAST)
+        return (struct gain){{{g[0][0], g[0][1]}, {g[1][0], g[1][1]}}};
+    double sum = atan2(q, e), difference = atan2(p, f);
     double u = (sum + difference) / 2, v = (difference - sum) / 2;
     most = fmax(most, RESPONSE_LEAST);
     least = RESPONSE_LEAST;
-    gain[0][0] = most * cos(u) * cos(v) + least * sin(u) * sin(v);
-    gain[0][1] = most * cos(u) * sin(v) - least * sin(u) * cos(v);
-    gain[1][0] = most * sin(u) * cos(v) - least * cos(u) * sin(v);
-    gain[1][1] = most * sin(u) * sin(v) + least * cos(u) * cos(v);
+    return (struct gain){{
+        {most * cos(u) * cos(v) + least * sin(u) * sin(v),
+            most * cos(u) * sin(v) - least * sin(u) * cos(v)},
+        {most * sin(u) * cos(v) - least * cos(u) * sin(v),
+            most * sin(u) * sin(v) + least * cos(u) * cos(v)},
+    }};
 }
 
 struct perpend_slope perpend_response_ask(
     const struct perpend_response *response, struct perpend_slope lean)
 {
-    double g[2][2];
-    response_tamed(response, g);
-    double determinant = g[0][0] * g[1][1] - g[0][1] * g[1][0];
+    struct gain tamed = response_tamed(response);
+    double determinant = tamed.at[0][0] * tamed.at[1][1] - tamed.at[0][1] * tamed.at[1][0];
     return (struct perpend_slope){
-        -(g[1][1] * lean.right - g[0][1] * lean.back) / determinant,
-        -(g[0][0] * lean.back - g[1][0] * lean.right) / determinant,
+        -(tamed.at[1][1] * lean.right - tamed.at[0][1] * lean.back) / determinant,
+        -(tamed.at[0][0] * lean.back - tamed.at[1][0] * lean.right) / determinant,
     };
 }
 

@@ -7,7 +7,12 @@
 /* No lean change is asked that is more than 1/RESPONSE_LEAST times the one wanted. */
 #define RESPONSE_LEAST 0.25
 
-/** The gain with its singular values raised to RESPONSE_LEAST at least, as planning uses it. */
-void response_tamed(const struct perpend_response *response, double gain[2][2]);
+/** The gain, [right, back] per [right, back], with its singular values raised to RESPONSE_LEAST at
+ * least, as planning uses it. */
+struct gain {
+    double at[2][2];
+};
+
+struct gain response_tamed(const struct perpend_response *response);
 
 #endif

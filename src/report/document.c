@@ -79,7 +79,7 @@ void document_paragraph(struct document *document, const char *text)
 
 void document_free_paragraph(struct document *document, const char *text)
 {
-    char *clean = document_free_text(text);
+    char *clean = g_strstrip(clean_text(text));
     add(document, BLOCK_FREE_TEXT, clean);
     g_free(clean);
 }
@@ -147,6 +147,15 @@ size_t table_rows(const struct block *table)
     return table->texts->len / table->columns - 1;
 }
 
+size_t table_folds(const struct block *table, double width, double gap, double room)
+{
+    size_t folds = 1;
+    while (folds < 3 && table_rows(table) >= 4 * (folds + 1) &&
+           (double)(folds + 1) * (width + gap) - gap <= room)
+        folds++;
+    return folds;
+}
+
 const char *table_head(const struct block *table, size_t column)
 {
     return g_ptr_array_index(table->texts, column);
@@ -155,24 +164,6 @@ const char *table_head(const struct block *table, size_t column)
 const char *table_cell(const struct block *table, size_t row, size_t column)
 {
     return g_ptr_array_index(table->texts, (row + 1) * table->columns + column);
-}
-
-char *document_name(const char *name)
-{
-    char *clean = clean_text(name == NULL ? "" : name);
-    for (char *c = clean; *c != '\0'; c++)
-        if (*c == '\n')
-            *c = ' ';
-    g_strstrip(clean);
-    char *isolated =
-        *clean == '\0' ? g_strdup("") : g_strconcat(ISOLATE_FIRST, clean, ISOLATE_END, NULL);
-    g_free(clean);
-    return isolated;
-}
-
-char *document_free_text(const char *text)
-{
-    return g_strstrip(clean_text(text));
 }
 
 char *document_bare(const char *text)

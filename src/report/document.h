@@ -77,18 +77,13 @@ void document_figure(struct document *document, struct figure *figure);
 void document_fact_take(struct document *document, const char *name, char *value);
 void document_cell_take(struct document *document, char *text);
 
+/** How often a long narrow table may be folded, its parts side by side, when `room` holds so many
+ * of its width: at least four rows in each part. */
+size_t table_folds(const struct block *table, double width, double gap, double room);
+
 size_t table_rows(const struct block *table);
 const char *table_head(const struct block *table, size_t column);
 const char *table_cell(const struct block *table, size_t row, size_t column);
-
-/** A name that somebody gave, one line, between first-strong isolate marks. By g_malloc. */
-char *document_name(const char *name);
-
-/** Paragraphs that somebody wrote. By g_malloc. */
-char *document_free_text(const char *text);
-
-#define ISOLATE_FIRST "\xe2\x81\xa8" /* U+2068 */
-#define ISOLATE_END "\xe2\x81\xa9"   /* U+2069 */
 
 /** A text without isolate marks, for readers that cannot use them. By g_malloc. */
 char *document_bare(const char *text);
@@ -105,8 +100,5 @@ GByteArray *document_pdf(const struct document *document, enum paper paper, cons
 
 /** 80 columns. */
 GString *document_text(const struct document *document);
-
-/** The pages of the PDF, for tests: struct figure *, destroyed with the array. */
-GPtrArray *document_pages(const struct document *document, enum paper paper);
 
 #endif

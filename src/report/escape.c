@@ -50,3 +50,22 @@ char *clean_text(const char *text)
     g_free(valid);
     return g_string_free(clean, FALSE);
 }
+
+char *clean_name(const char *name)
+{
+    char *clean = clean_text(name == NULL ? "" : name);
+    for (char *c = clean; *c != '\0'; c++)
+        if (*c == '\n')
+            *c = ' ';
+    return g_strstrip(clean);
+}
+
+char *isolated_name(const char *name)
+{
+    char *clean = clean_name(name);
+    if (*clean == '\0')
+        return clean;
+    char *isolated = g_strconcat(ISOLATE_FIRST, clean, ISOLATE_END, NULL);
+    g_free(clean);
+    return isolated;
+}

@@ -16,4 +16,14 @@ void escape_markup(GString *out, const char *text);
  */
 char *clean_text(const char *text);
 
+/** A name that somebody gave: as above, on one line. NULL is "". By g_malloc. */
+char *clean_name(const char *name);
+
+#define ISOLATE_FIRST "\xe2\x81\xa8" /* U+2068 */
+#define ISOLATE_END "\xe2\x81\xa9"   /* U+2069 */
+
+/** The same between isolate marks, to stand within a sentence and keep its writing direction to
+ *  itself. By g_malloc. */
+char *isolated_name(const char *name);
+
 #endif

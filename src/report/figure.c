@@ -177,7 +177,7 @@ static char *one_line(const char *text)
 static struct box extent(
     const struct figure *figure, enum letter letter, const char *text, double *advance)
 {
-    PangoLayout *layout = text_layout_create(figure->context, letter, 1, text);
+    PangoLayout *layout = text_layout_create(figure->context, letter, 1, text, false);
     PangoRectangle ink;
     PangoRectangle logical;
     pango_layout_line_get_extents(pango_layout_get_line_readonly(layout, 0), &ink, &logical);
@@ -203,7 +203,7 @@ static char *cut_to(const struct figure *figure, enum letter letter, const char 
 {
     if (most <= 0 || figure_measure(figure, letter, text) <= most)
         return g_strdup(text);
-    PangoLayout *layout = text_layout_create(figure->context, letter, 1, text);
+    PangoLayout *layout = text_layout_create(figure->context, letter, 1, text, false);
     int count;
     const PangoLogAttr *attributes = pango_layout_get_log_attrs_readonly(layout, &count);
     long low = 0;
@@ -275,30 +275,74 @@ void figure_text(struct figure *figure, enum letter letter, enum ink ink, enum a
 
 double figure_leading(enum letter letter)
 {
-    return 1.32 * letter_size(letter);
+    return 1.4 * letter_size(letter);
+}
+
+void figure_text_toward(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
+    struct spot at, const char *text, bool rtl)
+{
+    char *clean = one_line(text);
+    if (*clean == '\0') {
+        g_free(clean);
+        return;
+    }
+    struct mark mark = text_mark(figure, letter, ink, anchor, at, clean);
+    mark.rtl = rtl;
+    add(figure, mark);
+}
+
+bool figure_text_is_rtl(const char *text)
+{
+    static const GUnicodeScript scripts[] = {G_UNICODE_SCRIPT_ARABIC, G_UNICODE_SCRIPT_HEBREW,
+        G_UNICODE_SCRIPT_SYRIAC, G_UNICODE_SCRIPT_THAANA, G_UNICODE_SCRIPT_NKO,
+        G_UNICODE_SCRIPT_ADLAM, G_UNICODE_SCRIPT_SAMARITAN, G_UNICODE_SCRIPT_MANDAIC,
+        G_UNICODE_SCRIPT_HANIFI_ROHINGYA};
+    for (const char *at = text; *at != '\0'; at = g_utf8_next_char(at)) {
+        const gunichar c = g_utf8_get_char(at);
+        if (!g_unichar_isalpha(c))
+            continue;
+        for (size_t i = 0; i < G_N_ELEMENTS(scripts); i++)
+            if (g_unichar_get_script(c) == scripts[i])
+                return true;
+        return false;
+    }
+    return false;
+}
+
+GPtrArray *figure_lines(
+    const struct figure *figure, enum letter letter, const char *text, double most)
+{
+    GPtrArray *lines = g_ptr_array_new_with_free_func(g_free);
+    char *clean = g_utf8_make_valid(text, -1);
+    PangoLayout *layout =
+        text_layout_create(figure->context, letter, 1, clean, figure_text_is_rtl(clean));
+    pango_layout_set_width(layout, (int)(most * PANGO_SCALE));
+    pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
+    for (int i = 0; i < pango_layout_get_line_count(layout); i++) {
+        const PangoLayoutLine *line = pango_layout_get_line_readonly(layout, i);
+        g_ptr_array_add(
+            lines, g_strchomp(g_strndup(clean + line->start_index, (gsize)line->length)));
+    }
+    g_object_unref(layout);
+    g_free(clean);
+    return lines;
 }
 
 double figure_paragraph(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
     struct spot at, double most, size_t lines, const char *text)
 {
     char *clean = one_line(text);
-    PangoLayout *layout = text_layout_create(figure->context, letter, 1, clean);
-    pango_layout_set_width(layout, (int)(most * PANGO_SCALE));
-    pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
-    const size_t found = (size_t)pango_layout_get_line_count(layout);
-    const size_t shown = MIN(found, lines);
+    GPtrArray *found = figure_lines(figure, letter, clean, most);
     double down = 0;
-    for (size_t i = 0; i < shown; i++) {
-        const PangoLayoutLine *line = pango_layout_get_line_readonly(layout, (int)i);
-        const bool rest = i + 1 == shown && found > shown;
-        const size_t start = (size_t)line->start_index;
-        char *part = rest ? g_strdup(clean + start) : g_strndup(clean + start, (gsize)line->length);
+    for (size_t i = 0; i < MIN(found->len, lines); i++) {
         down = (double)i * figure_leading(letter);
-        figure_text(
-            figure, letter, ink, anchor, (struct spot){at.x, at.y + down}, most, g_strstrip(part));
-        g_free(part);
+        GString *part = g_string_new(g_ptr_array_index(found, i));
+        for (size_t j = i + 1; i + 1 == lines && j < found->len; j++) /* to be cut */
+            g_string_append_printf(part, " %s", (char *)g_ptr_array_index(found, j));
+        figure_text(figure, letter, ink, anchor, (struct spot){at.x, at.y + down}, most, part->str);
+        g_string_free(part, TRUE);
     }
-    g_object_unref(layout);
+    g_ptr_array_free(found, TRUE);
     g_free(clean);
     return down;
 }

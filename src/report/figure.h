@@ -60,10 +60,12 @@ struct style {
 enum anchor { ANCHOR_START, ANCHOR_MIDDLE, ANCHOR_END };
 
 enum letter {
-    LETTER_SMALL,  /* 8.5 pt */
-    LETTER_PLAIN,  /* 10 pt */
-    LETTER_STRONG, /* 10 pt bold */
-    LETTER_TITLE,  /* 13 pt bold */
+    LETTER_SMALL,        /* 9 pt */
+    LETTER_SMALL_STRONG, /* 9 pt bold */
+    LETTER_PLAIN,        /* 10 pt */
+    LETTER_STRONG,       /* 10 pt bold */
+    LETTER_TITLE,        /* 13 pt bold */
+    LETTER_HEAD,         /* 19 pt bold */
     LETTER_COUNT
 };
 
@@ -107,6 +109,17 @@ double figure_measure(const struct figure *figure, enum letter letter, const cha
  */
 void figure_text(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
     struct spot at, double most, const char *text);
+
+/** As above, one line that is not cut, in a base direction of its own. */
+void figure_text_toward(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
+    struct spot at, const char *text, bool rtl);
+
+/** Whether a text is written from right to left, by its first letter that says so. */
+bool figure_text_is_rtl(const char *text);
+
+/** A text broken into lines of at most `most` pt; a line end in it begins a new one. */
+GPtrArray *figure_lines(
+    const struct figure *figure, enum letter letter, const char *text, double most);
 
 /**
  * Text broken into lines of at most `most` pt, at most `lines` of them; the first baseline is at

@@ -29,11 +29,10 @@ static void paint(cairo_t *cairo, struct style style)
     cairo_new_path(cairo);
 }
 
-/** A text on a rim of paper, so that lines that run behind it do not run through it. */
 static void draw_text(cairo_t *cairo, const struct figure *figure, const struct mark *mark)
 {
     PangoLayout *layout =
-        text_layout_create(figure->context, mark->letter, mark->scale, mark->text);
+        text_layout_create(figure->context, mark->letter, mark->scale, mark->text, mark->rtl);
     PangoLayoutLine *line = pango_layout_get_line_readonly(layout, 0);
     const double shift = mark->anchor == ANCHOR_END      ? -mark->advance
                          : mark->anchor == ANCHOR_MIDDLE ? -mark->advance / 2

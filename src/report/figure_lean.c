@@ -11,8 +11,8 @@
 #define RAYS_ROUND 240    /* rays round the compass that the goal's outline is looked for on */
 #define RAYS_NEAR 24      /* and close to each direction in which it may be long and thin */
 #define COVERAGE 2.447747 /* √ of the χ² with two degrees of freedom at 95 %: −2 ln 0.05 */
-#define PANEL_HEIGHT 230.0
-#define ZOOM_WIDTH 128.0
+#define PANEL_HEIGHT 160.0
+#define ZOOM_WIDTH 112.0
 
 struct lean_view {
     const struct perpend_machine *machine;
@@ -141,9 +141,9 @@ static struct plot panel(const struct lean_view *view, struct extent extent, str
     const double y = slope(view, (extent.front + extent.back) / 2);
     struct plot plot = {.area = area,
         .x = axis_over(
-            x - scale * area.width / 2, x + scale * area.width / 2, (unsigned)(area.width / 40)),
+            x - scale * area.width / 2, x + scale * area.width / 2, (unsigned)(area.width / 34)),
         .y = axis_over(y - scale * area.height / 2, y + scale * area.height / 2,
-            (unsigned)(area.height / 36))};
+            (unsigned)(area.height / 28))};
     /* the coarser of the two steps on both, so that squares stay squares */
     plot.x.step = plot.y.step = fmax(plot.x.step, plot.y.step);
     plot.x.decimals = plot.y.decimals = nice_decimals(plot.x.step);
@@ -217,6 +217,19 @@ static void keep_region(struct figure *figure, const struct lean_view *view,
         figure_keep(figure, box);
 }
 
+/** An arrow that leaves both ends free for their markers. */
+static void draw_way(struct figure *figure, struct style style, struct spot from, struct spot to)
+{
+    const double length = hypot(to.x - from.x, to.y - from.y);
+    const double room = 5.5;
+    if (length < 2.5 * room)
+        return;
+    const double x = room * (to.x - from.x) / length;
+    const double y = room * (to.y - from.y) / length;
+    figure_arrow(
+        figure, style, (struct spot){from.x + x, from.y + y}, (struct spot){to.x - x, to.y - y}, 6);
+}
+
 static void draw_path(struct figure *figure, const struct lean_view *view, const struct plot *plot)
 {
     const struct style way = {.line = INK_SOFT, .width = 1};
@@ -232,7 +245,7 @@ static void draw_path(struct figure *figure, const struct lean_view *view, const
                     .dash = last ? DASH_NONE : DASH_SHORT});
         if (i > 0) {
             const struct spot from = lean_spot(view, plot, all[i - 1].fit.lean);
-            figure_arrow(figure, way, from, spot, 6);
+            draw_way(figure, way, from, spot);
             keep_line(figure, from, spot);
         }
     }
@@ -253,8 +266,8 @@ static void draw_path(struct figure *figure, const struct lean_view *view, const
     if (now->has_plan && now->plan.step_count > 0 && now->verdict != PERPEND_VERDICT_MET) {
         const struct spot from = lean_spot(view, plot, now->fit.lean);
         const struct spot to = lean_spot(view, plot, now->plan.leaves);
-        figure_arrow(
-            figure, (struct style){.line = INK_SOFT, .width = 1, .dash = DASH_SHORT}, from, to, 6);
+        draw_way(
+            figure, (struct style){.line = INK_SOFT, .width = 1, .dash = DASH_SHORT}, from, to);
         figure_marker(figure, MARKER_DIAMOND, INK_LEFT, to, 3.4);
         keep_line(figure, from, to);
         figure_keep(figure, (struct box){to.x - 4, to.y - 4, 8, 8});
@@ -269,10 +282,10 @@ static void draw_labels(
     const struct box area = plot->area;
     const struct spot last = lean_spot(view, plot, all[count - 1].fit.lean);
     if (count > 1 && within(last, area))
-        figure_label(figure, LETTER_STRONG, INK_LEFT, last, 7, area, "left");
+        figure_label(figure, LETTER_STRONG, INK_LEFT, last, 10, area, "left");
     const struct spot first = lean_spot(view, plot, all[0].fit.lean);
     if (within(first, area))
-        figure_label(figure, LETTER_STRONG, INK_FOUND, first, 7, area, "found");
+        figure_label(figure, LETTER_STRONG, INK_FOUND, first, 10, area, "found");
     if (!zoomed || count == 1)
         figure_label(figure, LETTER_SMALL, INK_SOFT, plot_spot(plot, 0, 0), 6, area, "upright");
     for (size_t i = 1; i + 1 < count; i++) {

@@ -25,6 +25,7 @@ struct mark {
     enum anchor anchor;
     double scale;   /* text: of the letter's size */
     double advance; /* text: width, pt */
+    bool rtl;       /* text: its base direction */
 };
 
 struct figure {
@@ -43,9 +44,10 @@ bool letter_bold(enum letter letter);
 /** A context that measures in points, the same on every surface. */
 PangoContext *text_context_create(void);
 
-/** A layout set for a letter, one line, base direction left to right. Release by g_object_unref. */
+/** A layout set for a letter, in the base direction given. Release by g_object_unref before the
+ * next one is made from the same context. */
 PangoLayout *text_layout_create(
-    PangoContext *context, enum letter letter, double scale, const char *text);
+    PangoContext *context, enum letter letter, double scale, const char *text, bool rtl);
 
 /** Lengths of the dashes, pt; `count` 0 for a full line. */
 const double *dash_lengths(enum dash dash, int *count);

@@ -1,16 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
+#include "escape.h"
 #include "figures.h"
 #include "joint_drawing.h"
 #include "plot.h"
 #include "say.h"
 
 #define PLATE_LEFT 54.0 /* pt; room for the height's figures */
-#define PLATE_WIDTH 110.0
-#define PLATE_HEIGHT 100.0
+#define PLATE_WIDTH 95.0
+#define PLATE_HEIGHT 90.0
 #define PLATE_MARGIN 15.0 /* from the outermost bolts to the plate's edge */
-#define LIST_LEFT 208.0
+#define LIST_LEFT 190.0
 #define BOLT_RADIUS 5.0
 #define ARROW 19.0 /* the longest slide is drawn so long */
 
@@ -149,7 +150,8 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
 {
     double y = top + 9;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        char *name = g_strdup_printf("%zu  %s", i + 1, view->joint->bolts[i].name);
+        char *bolt = clean_name(view->joint->bolts[i].name);
+        char *name = g_strdup_printf("%zu  %s", i + 1, bolt);
         char *gets = bolt_work_text(view->machine->unit, &view->work[i]);
         const bool touched = view->work[i].touched;
         figure_text(figure, LETTER_SMALL, INK_TEXT, ANCHOR_START, (struct spot){LIST_LEFT, y},
@@ -159,6 +161,7 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
             touched ? INK_LEFT : INK_SOFT, ANCHOR_START, (struct spot){LIST_LEFT + 10, y},
             FIGURE_WIDTH - LIST_LEFT - 10, 4, gets);
         y += 16;
+        g_free(bolt);
         g_free(name);
         g_free(gets);
     }
@@ -184,35 +187,34 @@ static double draw_joint(struct figure *figure, const struct perpend_machine *ma
 }
 
 static void describe(struct figure *figure, const struct perpend_machine *machine,
-    const struct mount_work *work, bool planned)
+    const struct perpend_joint *joint, const struct bolt_work *work, bool planned)
 {
-    GString *text = g_string_new(
-        planned ? "What the plan gives each bolt. " : "What each bolt got, all rounds together. ");
-    for (size_t i = 0; i < machine->mount.joint_count; i++) {
-        const struct perpend_joint *joint = &machine->mount.joints[i];
-        g_string_append_printf(text, "%s, %s: ", joint->name, joint_drawing_view(joint->face));
-        for (size_t j = 0; j < joint->bolt_count; j++) {
-            char *gets = bolt_work_text(machine->unit, &work->bolts[i][j]);
-            g_string_append_printf(text, "%s%s %s", j > 0 ? "; " : "", joint->bolts[j].name, gets);
-            g_free(gets);
-        }
-        g_string_append(text, ". ");
+    GString *text = g_string_new(NULL);
+    char *name = isolated_name(joint->name);
+    g_string_append_printf(text, "%s, %s. %s ", name, joint_drawing_view(joint->face),
+        planned ? "What the plan gives each bolt:" : "What each bolt got, all rounds together:");
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        char *bolt = isolated_name(joint->bolts[i].name);
+        char *gets = bolt_work_text(machine->unit, &work[i]);
+        g_string_append_printf(text, "%s%s: %s", i > 0 ? ", " : "", bolt, gets);
+        g_free(bolt);
+        g_free(gets);
     }
-    g_string_append(text, "A filled bolt has something new beside it, an arrow shows the way it "
-                          "slides, longer than it is.");
+    g_string_append(text,
+        ". A filled bolt has something new beside it; an arrow shows which way it "
+        "slides, not how far.");
     figure_describe(
         figure, planned ? "The mount, with the plan" : "The mount, as worked on", text->str);
     g_string_free(text, TRUE);
+    g_free(name);
 }
 
-struct figure *figure_mount(
-    const struct perpend_machine *machine, const struct mount_work *work, bool planned)
+struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
+    const struct mount_work *work, bool planned)
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    double top = 0;
-    for (size_t i = 0; i < machine->mount.joint_count; i++)
-        top = draw_joint(figure, machine, &machine->mount.joints[i], work->bolts[i], top) + 10;
-    figure_set_height(figure, top);
-    describe(figure, machine, work, planned);
+    const struct perpend_joint *drawn = &machine->mount.joints[joint];
+    figure_set_height(figure, draw_joint(figure, machine, drawn, work->bolts[joint], 0) + 4);
+    describe(figure, machine, drawn, work->bolts[joint], planned);
     return figure;
 }

@@ -89,8 +89,13 @@ static void text(GString *out, const struct mark *mark)
     attribute(out, "font-size", letter_size(mark->letter) * mark->scale);
     if (letter_bold(mark->letter))
         g_string_append(out, " font-weight=\"bold\"");
-    if (mark->anchor != ANCHOR_START)
-        g_string_append_printf(out, " text-anchor=\"%s\"", anchors[mark->anchor]);
+    enum anchor anchor = mark->anchor;
+    if (mark->rtl) { /* there a line starts at its right end */
+        g_string_append(out, " direction=\"rtl\"");
+        anchor = anchor == ANCHOR_START ? ANCHOR_END : anchor == ANCHOR_END ? ANCHOR_START : anchor;
+    }
+    if (anchor != ANCHOR_START)
+        g_string_append_printf(out, " text-anchor=\"%s\"", anchors[anchor]);
     g_string_append_c(out, '>');
     escape_markup(out, mark->text);
     g_string_append(out, "</text>\n");
@@ -139,11 +144,13 @@ static void head(const struct figure *figure, const char *id, bool alone, GStrin
     number(out, figure->width);
     g_string_append_c(out, ' ');
     number(out, figure->height);
-    g_string_append_printf(out,
-        "\" role=\"img\" aria-labelledby=\"%s-title %s-desc\">\n<title id=\"%s-title\">", id, id,
-        id);
+    g_string_append(out, "\" role=\"img\" aria-label=\"");
     escape_markup(out, figure->title);
-    g_string_append_printf(out, "</title>\n<desc id=\"%s-desc\">", id);
+    if (!alone) /* what it shows stands in the page, beside it */
+        g_string_append_printf(out, "\" aria-describedby=\"%s-said", id);
+    g_string_append(out, "\">\n<title>");
+    escape_markup(out, figure->title);
+    g_string_append(out, "</title>\n<desc>");
     escape_markup(out, figure->description);
     g_string_append(out, "</desc>\n");
     if (alone) {

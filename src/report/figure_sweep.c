@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
+#include "escape.h"
 #include "figures.h"
 #include "plot.h"
 #include "say.h"
@@ -176,7 +177,9 @@ static void describe(struct figure *figure, const struct sweep_view *view, const
     char *residual = say_rounded(unit, WORDS_SMALL, m->residual[worst], view->band);
     char *where = say_bearing(m->readings[worst].bearing);
     char *lean = say_lean(unit, &m->fit);
-    char *title = g_strdup_printf("Readings against bearing: %s", name);
+    char *known = isolated_name(name);
+    char *title = g_strdup_printf("Readings against bearing: %s", known);
+    g_free(known);
     char *text = g_strdup_printf(
         "%zu readings and the curve that a lean of %s would give. Below, the residuals: the "
         "readings "

@@ -5,14 +5,18 @@
 
 double letter_size(enum letter letter)
 {
-    static const double sizes[LETTER_COUNT] = {
-        [LETTER_SMALL] = 8.5, [LETTER_PLAIN] = 10, [LETTER_STRONG] = 10, [LETTER_TITLE] = 13};
+    static const double sizes[LETTER_COUNT] = {[LETTER_SMALL] = 9,
+        [LETTER_SMALL_STRONG] = 9,
+        [LETTER_PLAIN] = 10,
+        [LETTER_STRONG] = 10,
+        [LETTER_TITLE] = 13,
+        [LETTER_HEAD] = 19};
     return sizes[letter];
 }
 
 bool letter_bold(enum letter letter)
 {
-    return letter == LETTER_STRONG || letter == LETTER_TITLE;
+    return letter != LETTER_SMALL && letter != LETTER_PLAIN;
 }
 
 PangoContext *text_context_create(void)
@@ -25,14 +29,14 @@ PangoContext *text_context_create(void)
     pango_cairo_context_set_font_options(context, options);
     cairo_font_options_destroy(options);
     pango_context_set_round_glyph_positions(context, FALSE);
-    pango_context_set_base_dir(context, PANGO_DIRECTION_LTR);
     pango_context_set_language(context, pango_language_from_string("en"));
     return context;
 }
 
 PangoLayout *text_layout_create(
-    PangoContext *context, enum letter letter, double scale, const char *text)
+    PangoContext *context, enum letter letter, double scale, const char *text, bool rtl)
 {
+    pango_context_set_base_dir(context, rtl ? PANGO_DIRECTION_RTL : PANGO_DIRECTION_LTR);
     PangoLayout *layout = pango_layout_new(context);
     PangoFontDescription *font = pango_font_description_new();
     pango_font_description_set_family(font, "sans-serif");

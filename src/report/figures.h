@@ -14,7 +14,7 @@
 
 #include "figure.h"
 
-#define FIGURE_WIDTH 360.0 /* pt; 13 cm, or the width of a telephone */
+#define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
 
 /** Readings of one measurement against the arm's bearing, the fitted curve, the residuals; marked
  *  as left or as found. */
@@ -48,14 +48,15 @@ struct mount_work *mount_work_of(const struct perpend_mount *mount, const struct
 struct mount_work *mount_work_planned(
     const struct perpend_mount *mount, const struct perpend_plan *plan);
 bool mount_work_any(const struct mount_work *work);
+bool mount_work_at(const struct mount_work *work, size_t joint);
 void mount_work_free(struct mount_work *work);
 
 /** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". By g_malloc. */
 char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work);
 
-/** Each joint of the mount, seen square on, its bolts and what they got. */
-struct figure *figure_mount(
-    const struct perpend_machine *machine, const struct mount_work *work, bool planned);
+/** A joint of the mount, seen square on, its bolts and what they got. */
+struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
+    const struct mount_work *work, bool planned);
 
 /** The floor across the feed, as found and (when not NULL) as left or expected. */
 struct floor_lean {

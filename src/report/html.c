@@ -23,14 +23,16 @@ static const char style[] =
     "h3{font-size:1rem;margin:1.75rem 0 .4rem}\n"
     "p,ul,ol{max-width:42rem;margin:.6rem 0}\n"
     "ul,ol{padding-left:1.4rem}li{margin:.3rem 0}\n"
-    ".plate{display:grid;grid-template-columns:repeat(auto-fit,minmax(9.5rem,1fr));margin:0;"
-    "border:1px solid var(--rule);background:var(--plate)}\n"
-    ".plate div{padding:.4rem .7rem .5rem;box-shadow:0 0 0 .5px var(--rule)}\n"
-    "dt{color:var(--soft);font-size:.8rem}dd{margin:0}\n"
+    ".plate{display:grid;grid-template-columns:repeat(2,1fr);margin:0;"
+    "padding:0;max-width:none;list-style:none;border:1px solid var(--rule);"
+    "background:var(--plate)}\n"
+    ".plate li{margin:0;padding:.4rem .7rem .5rem;box-shadow:0 0 0 .5px var(--rule)}\n"
+    ".plate span{display:block;color:var(--soft);font-size:.8rem}\n"
+    "@media (min-width:36rem){.plate{grid-template-columns:repeat(3,1fr)}}\n"
+    "dt{color:var(--soft)}dd{margin:0;white-space:pre-line}\n"
     ".verdict{font-size:1.2rem;line-height:1.4;font-weight:bold;margin:1.5rem 0;max-width:42rem}\n"
-    ".facts{display:grid;grid-template-columns:minmax(7rem,max-content) 1fr;"
+    ".facts{display:grid;grid-template-columns:fit-content(40%) 1fr;"
     "gap:.2rem 1.25rem;margin:.6rem 0}\n"
-    ".facts dt{font-size:1rem}\n"
     ".note{white-space:pre-line}\n"
     ".wide{overflow-x:auto;margin:.9rem 0}\n"
     "table{border-collapse:collapse;font-variant-numeric:tabular-nums}\n"
@@ -40,6 +42,8 @@ static const char style[] =
     "thead th{border-bottom:1px solid var(--rule)}\n"
     "tbody th{font-weight:normal}\n"
     ".n{text-align:right;padding-left:.6rem;white-space:nowrap}\n"
+    "@media (max-width:36rem){table,.facts{font-size:.875rem}th,td{padding-right:.6rem}"
+    ".facts{gap:.2rem .8rem}}\n"
     "figure{margin:1.5rem 0;display:grid;gap:.6rem 1.75rem;align-items:start}\n"
     "@media (min-width:50rem){figure{grid-template-columns:minmax(0,34rem) minmax(11rem,1fr)}}\n"
     "figcaption{font-size:.875rem;color:var(--soft);max-width:42rem}\n"
@@ -78,12 +82,22 @@ static void element(GString *out, const char *open, const char *text, const char
     g_string_append(out, close);
 }
 
-static void pairs(GString *out, const char *name, const GPtrArray *texts, bool boxed)
+static void plate(GString *out, const GPtrArray *texts)
 {
-    g_string_append_printf(out, "<dl class=\"%s\">\n", name);
+    g_string_append(out, "<ul class=\"plate\">\n");
     for (guint i = 0; i + 1 < texts->len; i += 2) {
-        element(out, boxed ? "<div><dt>" : "<dt>", g_ptr_array_index(texts, i), "</dt>");
-        element(out, "<dd>", g_ptr_array_index(texts, i + 1), boxed ? "</dd></div>\n" : "</dd>\n");
+        element(out, "<li><span>", g_ptr_array_index(texts, i), "</span> ");
+        element(out, "", g_ptr_array_index(texts, i + 1), "</li>\n");
+    }
+    g_string_append(out, "</ul>\n");
+}
+
+static void facts(GString *out, const GPtrArray *texts)
+{
+    g_string_append(out, "<dl class=\"facts\">\n");
+    for (guint i = 0; i + 1 < texts->len; i += 2) {
+        element(out, "<dt>", g_ptr_array_index(texts, i), "</dt>");
+        element(out, "<dd dir=\"auto\">", g_ptr_array_index(texts, i + 1), "</dd>\n");
     }
     g_string_append(out, "</dl>\n");
 }
@@ -95,6 +109,20 @@ static void list(GString *out, const struct block *block)
     for (guint i = 0; i < block->texts->len; i++)
         element(out, "<li>", g_ptr_array_index(block->texts, i), "</li>\n");
     g_string_append_printf(out, "</%s>\n", name);
+}
+
+/** Cells of words may break anywhere between words, so that a table fits a telephone. */
+static void cell(GString *out, const struct block *block, size_t row, size_t column)
+{
+    const bool numeric = block->numeric >> column & 1;
+    GString *text = g_string_new(table_cell(block, row, column));
+    if (!numeric)
+        g_string_replace(text, "\xc2\xa0", " ", 0);
+    if (column == 0)
+        element(out, "<th scope=\"row\">", text->str, "</th>");
+    else
+        element(out, numeric ? "<td class=\"n\">" : "<td>", text->str, "</td>");
+    g_string_free(text, TRUE);
 }
 
 static void table(GString *out, const struct block *block)
@@ -110,13 +138,8 @@ static void table(GString *out, const struct block *block)
     g_string_append(out, "</tr></thead>\n<tbody>\n");
     for (size_t row = 0; row < table_rows(block); row++) {
         g_string_append(out, "<tr>");
-        for (size_t i = 0; i < block->columns; i++) {
-            if (i == 0)
-                element(out, "<th scope=\"row\">", table_cell(block, row, i), "</th>");
-            else
-                element(out, block->numeric >> i & 1 ? "<td class=\"n\">" : "<td>",
-                    table_cell(block, row, i), "</td>");
-        }
+        for (size_t i = 0; i < block->columns; i++)
+            cell(out, block, row, i);
         g_string_append(out, "</tr>\n");
     }
     g_string_append(out, "</tbody></table></div>\n");
@@ -128,7 +151,7 @@ static void figure(GString *out, const struct block *block)
     g_snprintf(id, sizeof id, "figure%u", block->number);
     g_string_append_printf(out, "<figure id=\"%s\">\n", id);
     figure_svg(block->figure, id, false, out);
-    g_string_append_printf(out, "<figcaption><b>%u. ", block->number);
+    g_string_append_printf(out, "<figcaption id=\"%s-said\"><b>%u. ", id, block->number);
     say(out, figure_title(block->figure));
     element(out, "</b>\n", figure_description(block->figure), "</figcaption>\n</figure>\n");
 }
@@ -155,7 +178,7 @@ static void body(GString *out, const struct document *document)
             list(out, block);
             break;
         case BLOCK_FACTS:
-            pairs(out, "facts", block->texts, false);
+            facts(out, block->texts);
             break;
         case BLOCK_TABLE:
             table(out, block);
@@ -190,7 +213,7 @@ GString *document_html(const struct document *document)
     figure_svg_style(out);
     g_string_append(out, "</style>\n</head>\n<body>\n<header>\n");
     element(out, "<h1>", document->title, "</h1>\n");
-    pairs(out, "plate", document->plate, true);
+    plate(out, document->plate);
     g_string_append(out, "</header>\n<main>\n");
     body(out, document);
     g_string_append(out, "</main>\n</body>\n</html>\n");

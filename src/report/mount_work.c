@@ -100,12 +100,19 @@ struct mount_work *mount_work_planned(
     return work;
 }
 
+bool mount_work_at(const struct mount_work *work, size_t joint)
+{
+    for (size_t i = 0; i < work->bolt_counts[joint]; i++)
+        if (work->bolts[joint][i].touched)
+            return true;
+    return false;
+}
+
 bool mount_work_any(const struct mount_work *work)
 {
     for (size_t i = 0; i < work->joint_count; i++)
-        for (size_t j = 0; j < work->bolt_counts[i]; j++)
-            if (work->bolts[i][j].touched)
-                return true;
+        if (mount_work_at(work, i))
+            return true;
     return false;
 }
 

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef REPORT_H
+#define REPORT_H
+
+/**
+ * One job as a document to attach to the maintenance log: what was found, what was done, what was
+ * left, how sure.
+ */
+
+#include <perpend/job.h>
+#include <perpend/machine.h>
+
+#include "document.h"
+#include "figures.h"
+
+/** What somebody noted during the job. */
+struct report_note {
+    const char *when; /* "2026-05-06 09:08"; NULL: not known */
+    const char *kind; /* "note", "crash" …; NULL */
+    const char *text;
+};
+
+struct report_input {
+    const struct perpend_machine *machine;
+    const struct perpend_job *job;
+    const struct perpend_solution *solution; /* at least one measurement */
+    const char *name;                        /* of the machine */
+    const char *number;                      /* of the job in its log; NULL: made from files */
+    const char *date;                        /* of the job, or of the page when made from files */
+    const char *who;                         /* NULL: not stated */
+    const char *remark;                      /* free text; NULL: none */
+    const struct report_note *notes;
+    size_t note_count;
+    const struct past_job *past; /* oldest first, this job the last; fewer than two: no history */
+    size_t past_count;
+    const char *drift;     /* since the job before, in words; NULL: none known */
+    const char *digest;    /* SHA-256 of the data, in hexadecimal digits */
+    const char *digest_of; /* what that is taken over */
+    const char *version;   /* of the program */
+};
+
+/** Release with document_destroy. */
+struct document *report_build(const struct report_input *input);
+
+/**
+ * A file name for a report: machine, date and job, in letters that every file system takes, with an
+ * ending ("html"). By g_malloc.
+ */
+char *report_file_name(const struct report_input *input, const char *ending);
+
+#endif

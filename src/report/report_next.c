@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <ctype.h>
+#include <math.h>
+
+#include "escape.h"
+#include "report_parts.h"
+#include "say.h"
+
+/** What to watch next time, what is still to do, and the drift since earlier jobs. */
+
+static void limits(struct document *document, const struct report_input *input)
+{
+    const struct perpend_measurement *last = report_last(input);
+    const enum perpend_unit unit = input->machine->unit;
+    if (!isfinite(input->machine->goal))
+        return;
+    const struct perpend_ridge_limits *limit = &last->limits;
+    char *lean = say_rounded(unit, WORDS_SLOPE, limit->lean, 0);
+    GString *text = g_string_new(NULL);
+    g_string_append_printf(text, "A lean of up to %s, whichever way, keeps the goal", lean);
+    if (isfinite(limit->opposite_reading)) {
+        char *apart = say_rounded(unit, WORDS_SMALL, limit->opposite_reading, 0);
+        g_string_append_printf(
+            text, ": opposite readings with this arm may then differ by %s of gap", apart);
+        g_free(apart);
+    }
+    g_string_append(text, ".");
+    document_item(document, text->str);
+    if (isfinite(limit->stepover)) {
+        char *step = say_rounded(unit, WORDS_LARGE, limit->stepover, 0);
+        char *stepover =
+            g_strdup_printf("With the lean as it is, the stepover may be up to %s.", step);
+        document_item(document, stepover);
+        g_free(step);
+        g_free(stepover);
+    }
+    g_string_free(text, TRUE);
+    g_free(lean);
+}
+
+static void watch(struct document *document, const struct report_input *input)
+{
+    document_list(document, false);
+    document_item(document, report_left_unmeasured(input)
+                                ? "Sweep before anything is cut: the mount was worked on since the "
+                                  "last sweep."
+                                : "Sweep before the next facing job, and after any knock, crash or "
+                                  "work on the mount.");
+    limits(document, input);
+    if (report_last(input)->ridge.depth_short)
+        document_item(document, "Cut deeper, or with a smaller bit: the bit drops more across its "
+                                "width than the depth of cut.");
+}
+
+/** The steps of a plan as items: what stands after "1. ", "2. ". */
+static void plan(struct document *document, const struct report_input *input)
+{
+    const struct perpend_measurement *last = report_last(input);
+    const struct answer_about about = {input->machine, input->job, last};
+    const struct answer_options options = {.no_drawing = true};
+    if (!answer_has_plan(&about) || report_left_unmeasured(input))
+        return;
+    struct words words = {.unit = input->machine->unit, .width = 1000000, .utf8 = true};
+    answer_plan(&words, &about, &options);
+    document_heading(document, 2, "Still to do");
+    char **lines = g_strsplit(buffer_text(&words.out), "\n", -1);
+    bool listed = false;
+    for (char **line = lines; *line != NULL; line++) {
+        char *text = g_strstrip(*line);
+        char *behind = text;
+        while (isdigit((unsigned char)*behind))
+            behind++;
+        if (behind > text && behind[0] == '.' && behind[1] == ' ') {
+            if (!listed)
+                document_list(document, true);
+            listed = true;
+            document_item(document, g_strstrip(behind + 2));
+        } else if (*text != '\0') {
+            listed = false;
+            document_paragraph(document, text);
+        }
+    }
+    g_strfreev(lines);
+    buffer_finish(&words.out);
+    report_say(document, input, last, answer_shortfall);
+    report_say(document, input, last, answer_next_sweep);
+}
+
+void report_next_time(struct document *document, const struct report_input *input)
+{
+    document_heading(document, 1, "Next time");
+    report_say(document, input, report_last(input), answer_turn_feed);
+    watch(document, input);
+    report_say(document, input, report_last(input), answer_settle);
+    plan(document, input);
+    if (input->drift == NULL && input->past_count < 2)
+        return;
+    document_heading(document, 2, "Since earlier jobs");
+    if (input->drift != NULL)
+        document_free_paragraph(document, input->drift);
+    if (input->past_count > 1)
+        document_figure(document, figure_history(input->machine, input->past, input->past_count));
+}

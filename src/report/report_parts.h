@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef REPORT_PARTS_H
+#define REPORT_PARTS_H
+
+/** The parts of a report, in the order in which people read them. */
+
+#include "answer.h"
+#include "report.h"
+
+void report_found_and_left(struct document *document, const struct report_input *input);
+void report_rounds(struct document *document, const struct report_input *input);
+void report_next_time(struct document *document, const struct report_input *input);
+void report_machine(struct document *document, const struct report_input *input);
+
+const struct perpend_measurement *report_first(const struct report_input *input);
+const struct perpend_measurement *report_last(const struct report_input *input);
+
+/** What an answer in words says about a measurement, one paragraph a line. */
+typedef void report_saying(struct words *words, const struct answer_about *about);
+void report_say(struct document *document, const struct report_input *input,
+    const struct perpend_measurement *measurement, report_saying *say);
+
+/** The names of a measurement's sweeps: "as found", "a and b". By g_malloc. */
+char *report_sweeps(
+    const struct report_input *input, const struct perpend_measurement *measurement);
+
+/** Something was done after the last sweep, and nothing was measured since. */
+bool report_left_unmeasured(const struct report_input *input);
+
+/** "the ridge along X", "the ridge along X or Y, whichever is worse". By g_malloc. */
+char *report_feed(const struct perpend_facing *facing);
+
+#endif

@@ -339,8 +339,8 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     if (status != PERPEND_OK)
         goto done;
 
-    const struct suspect_rows rows = {
-        count, s.model.parameters, s.residual, s.leverage, s.weight, s.natural};
+    const struct suspect_rows rows = {count, s.model.parameters, s.residual, s.leverage, s.weight,
+        s.natural, fabs(s.factor) * setup->gauge.step};
     status = suspect_find(&rows, fit);
     if (status == PERPEND_OK && fit->suspect != PERPEND_FIT_NO_SUSPECT)
         status = answer_without(&s, fit);

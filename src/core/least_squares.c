@@ -97,7 +97,9 @@ static int decompose(struct decomposition *d)
         for (size_t j = 0; j < p; j++)
             d->left[i * p + j] = j >= i ? d->matrix[i * p + j] : 0.0;
     }
-    if (gsl_linalg_SV_decomp_jacobi(&u.matrix, &v.matrix, &s.vector) != 0)
+    /* Golub and Reinsch: GSL's Jacobi variant does not settle on some harmless matrices whose
+       singular values nearly coincide */
+    if (gsl_linalg_SV_decomp(&u.matrix, &v.matrix, &s.vector, &w.vector) != 0)
         return PERPEND_ERR_CONVERGE;
     return PERPEND_OK;
 }

@@ -30,6 +30,20 @@ static double limit_for(size_t count, double dof)
     return dof > 1e6 ? gsl_cdf_ugaussian_Qinv(tail) : gsl_cdf_tdist_Qinv(tail, dof);
 }
 
+/*
+ * When the others agree to the last digit, a step of rounding stands out without being wrong. A
+ * suspect must also lie farther from where the others put it than the gauge itself explains: beyond
+ * the normal quantile, and by more than one step, which is what rounding can do at most.
+ */
+static bool unexplained(const struct suspect_rows *rows, size_t i)
+{
+    double free_part = 1.0 - rows->leverage[i];
+    double from_others = fabs(rows->residual[i]) / free_part;
+    double explained = gsl_cdf_ugaussian_Qinv(LEVEL / (2.0 * (double)rows->count)) *
+                       sqrt(rows->natural[i] / free_part);
+    return from_others > fmax(explained, rows->step * (1.0 + 1e-6));
+}
+
 int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
 {
     size_t n = rows->count, p = rows->parameters;
@@ -54,13 +68,7 @@ int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
     fit->suspect_limit = limit_for(n, (double)(n - p - 1));
     free(studentised);
 
-    /* When the others agree to the last step, one step of rounding stands out without being wrong:
-       a suspect must also lie beyond what the gauge itself explains. */
-    double free_part = 1.0 - rows->leverage[largest];
-    double explained = sqrt(rows->natural[largest] * fmax(free_part, 0.0));
-    bool unexplained = fabs(rows->residual[largest]) >
-                       gsl_cdf_ugaussian_Qinv(LEVEL / (2.0 * (double)n)) * explained;
-    if (size > fit->suspect_limit && unexplained) {
+    if (size > fit->suspect_limit && unexplained(rows, largest)) {
         fit->suspect = largest;
         fit->suspect_twin = twin;
     }

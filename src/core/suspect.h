@@ -18,6 +18,7 @@ struct suspect_rows {
     const double *leverage;
     const double *weight;  /* inverse variances of the fit, mm⁻² */
     const double *natural; /* variance that step, stated spread and aim explain, mm² */
+    double step;           /* mm of gap */
 };
 
 /**

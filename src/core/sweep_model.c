@@ -11,9 +11,9 @@
 
 #define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
 
-/* Places that lie no farther off their line than this share of the arm may count as on it: at a bed
-   slope of 5 mm/m and an arm of 75 mm that is 0.02 mm of gap. */
-#define LEAST_OFF_LINE 0.05
+/* Places that lie no farther off their line, or apart, than this share of the arm may count as on
+   it, or as one: at a bed slope of 5 mm/m and an arm of 75 mm that is 0.02 mm of gap. */
+#define NEARLY 0.05
 /* Coordinates closer than this share of the arm are the same number. */
 #define SAME_PLACE 1e-9
 /* A lean known this many times worse than from an even sweep makes another reading worth having. */
@@ -97,6 +97,7 @@ static int find_dilution(
     struct perpend_least_squares solved;
     size_t p = model->parameters;
     model->dilution = INFINITY;
+    model->line_dilution = 0.0;
     if (count < p)
         return PERPEND_OK;
     double *design = calloc(count, (p + 1) * sizeof *design);
@@ -107,9 +108,13 @@ static int find_dilution(
     int status = perpend_least_squares_solve(
         design, design + count * p, NULL, count, p, &solved, NULL, NULL);
     free(design);
-    if (status == PERPEND_OK)
-        model->dilution = largest_deviation(sweep_model_lean_covariance(model, solved.covariance)) *
-                          model->radius * sqrt((double)count / 2.0);
+    if (status == PERPEND_OK) {
+        double even = model->radius * sqrt((double)count / 2.0);
+        const double *c = solved.covariance;
+        model->dilution = even * largest_deviation(sweep_model_lean_covariance(model, c));
+        if (model->bed == SWEEP_MODEL_LINE)
+            model->line_dilution = even * sqrt(c[3 * STRIDE + 3]);
+    }
     return status == PERPEND_ERR_UNDETERMINED ? PERPEND_OK : status;
 }
 
@@ -156,14 +161,14 @@ int sweep_model_choose(const struct perpend_reading *readings, size_t count,
         int status = find_dilution(readings, count, model);
         if (status != PERPEND_OK)
             return status;
-        if (model->dilution <= SWEEP_MODEL_MOST_DILUTION)
-            return PERPEND_OK;
-        if (model->bed == SWEEP_MODEL_PLANE && reach_off < LEAST_OFF_LINE * arm)
+        bool known = model->dilution <= SWEEP_MODEL_MOST_DILUTION;
+        bool all_known = known && model->line_dilution <= SWEEP_MODEL_MOST_DILUTION;
+        if (!all_known && model->bed == SWEEP_MODEL_PLANE && reach_off < NEARLY * arm)
             form(model, SWEEP_MODEL_LINE);
-        else if (model->bed == SWEEP_MODEL_LINE && reach_along < LEAST_OFF_LINE * arm)
+        else if (!all_known && model->bed == SWEEP_MODEL_LINE && reach_along < NEARLY * arm)
             form(model, SWEEP_MODEL_ONE_PLACE);
         else
-            return PERPEND_ERR_UNDETERMINED;
+            return known ? PERPEND_OK : PERPEND_ERR_UNDETERMINED;
     }
 }
 

@@ -29,8 +29,10 @@ struct sweep_model {
     double radius;
     double x, y;                /* middle of the places */
     struct perpend_slope along; /* unit vector along which the places lie */
-    double dilution; /* largest standard uncertainty of the lean in any direction, over that from as
-                        many readings evenly spaced on a faced bed */
+    /* largest standard uncertainty of the lean in any direction, over that from as many readings
+       evenly spaced on a faced bed */
+    double dilution;
+    double line_dilution; /* the same for the slope along the line of the places, else 0 */
 };
 
 /** As many times worse than an even sweep, and the answer is noise. */

@@ -201,8 +201,9 @@ static void show_help(struct dialogue *dialogue, const struct question *question
         dialogue_say(dialogue, "%s", question->help);
     else
         dialogue_say(dialogue, "Type an answer and press Enter.");
-    dialogue_say(dialogue, "undo takes back the last answer, stop ends here.%s",
-        question->standing != NULL ? " Enter alone takes what stands in [brackets]." : "");
+    if (!question->help_is_whole)
+        dialogue_say(dialogue, "undo takes back the last answer, stop ends here.%s",
+            question->standing != NULL ? " Enter alone takes what stands in [brackets]." : "");
     dialogue_space(dialogue);
 }
 

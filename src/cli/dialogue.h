@@ -77,6 +77,7 @@ struct question {
     const char *help;     /* paragraphs, parted by newlines; what `help` shows */
     const char *standing; /* what Enter alone answers, shown in [brackets]; NULL: nothing does */
     bool may_be_empty;    /* Enter alone is an answer of its own: "" */
+    bool help_is_whole;   /* `help` names undo and stop itself */
     bool back_undoes;     /* `back` means `undo` here, since it cannot be an answer */
     answer_check *check;  /* NULL: anything goes */
     void *context;

@@ -11,7 +11,7 @@
 #include "sweep_session.h"
 #include "words.h"
 
-#define BAR_COLUMNS 30
+#define BAR_COLUMNS 24
 #define QUESTION_ROWS 4 /* that the question after the answer takes */
 
 const struct perpend_measurement *session_measurement(const struct session *session)
@@ -103,6 +103,11 @@ static void say_answer(struct session *session)
         for (const char *at = buffer_text(&words.out); *at != '\0'; at++)
             lines += *at == '\n' ? 1 : 0;
         if (plain == 1 || rows == 0 || lines <= rows) {
+            if (rows > 0 && lines > rows) {
+                /* the verdict has scrolled away by the time the question comes */
+                words_gap(&words);
+                answer_brief(&words, &about);
+            }
             dialogue_space(session->dialogue);
             session_show(session, &words);
             return;

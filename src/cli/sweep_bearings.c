@@ -161,9 +161,24 @@ static bool turns_one_way(const struct own_list *list, double sign)
     return true;
 }
 
+/* Take a list as it stands if it turns one way round, else in order. */
+static void take_own(struct session *session, const struct own_list *list)
+{
+    memset(session->skipped, 0, sizeof session->skipped);
+    session->bearing_count = 0;
+    if (turns_one_way(list, 1) || turns_one_way(list, -1)) {
+        memcpy(session->bearings, list->bearings, list->count * sizeof *list->bearings);
+        session->bearing_count = list->count;
+        return;
+    }
+    for (size_t i = 0; i < list->count; i++)
+        session_add_bearing(session, list->bearings[i]);
+    dialogue_say(session->dialogue, "Put in order, so that the arm turns one way round.");
+}
+
 static enum course ask_own(struct session *session)
 {
-    struct own_list list;
+    struct own_list list = {.count = 0};
     char answer[ANSWER_SIZE];
     struct question question = {
         .prompt = "bearings",
@@ -175,47 +190,54 @@ static enum course ask_own(struct session *session)
         .context = &list,
     };
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
-    if (heard != HEARD_ANSWER)
-        return session_course(heard);
-    session->bearing_count = 0;
-    if (turns_one_way(&list, 1) || turns_one_way(&list, -1)) {
-        memcpy(session->bearings, list.bearings, list.count * sizeof *list.bearings);
-        memset(session->skipped, 0, sizeof session->skipped);
-        session->bearing_count = list.count;
-        return COURSE_ON;
-    }
-    for (size_t i = 0; i < list.count; i++)
-        session_add_bearing(session, list.bearings[i]);
-    dialogue_say(session->dialogue, "Put in order, so that the arm turns one way round.");
-    return COURSE_ON;
+    if (heard == HEARD_ANSWER)
+        take_own(session, &list);
+    return session_course(heard);
 }
 
-static enum course ask_bearings(struct session *session, size_t standing)
+/* "4", "8", "own", or a list at once. */
+static bool check_count(const char *answer, void *context, char *complaint, size_t size)
 {
-    static const char *const words[] = {"four", "eight", "own"};
-    static const char *const lines[] = {
-        "front, right, back, left: quick",
-        "and the corners between: a misread shows, and the doubt shrinks",
-        "a list of your own",
-    };
+    static const char *const words[] = {"4", "four", "8", "eight", "own"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (word_is(answer, words[i]))
+            return true;
+    if (strpbrk(answer, " ,;") != NULL)
+        return check_own(answer, context, complaint, size);
+    snprintf(complaint, size, "Type 4, 8 or own.");
+    return false;
+}
+
+static enum course ask_bearings(struct session *session, const char *standing)
+{
+    struct own_list list = {.count = 0};
+    char answer[ANSWER_SIZE];
     struct question question = {
-        .prompt = "readings",
-        .help = "Four are enough on most days. With eight, a single misread reading is found and "
-                "named. A list of your own when something is in the arm's way.",
-        .standing = words[standing],
+        .prompt = "4, 8 or own",
+        .help = "4 are enough on most days. With 8, a single misread reading is found and named. A "
+                "list of your own when something is in the arm's way.",
+        .standing = standing,
+        .check = check_count,
+        .context = &list,
     };
-    size_t choice;
     dialogue_space(session->dialogue);
     dialogue_say(session->dialogue, "How many readings to a turn of the arm?");
-    enum heard heard = dialogue_choose(
-        session->dialogue, &question, words, lines, sizeof words / sizeof *words, &choice);
+    dialogue_say(session->dialogue, "  4    \tfront, right, back, left: quick");
+    dialogue_say(
+        session->dialogue, "  8    \tthe corners as well: a misread shows, and the doubt shrinks");
+    dialogue_say(session->dialogue, "  own  \ta list of your own");
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     if (heard != HEARD_ANSWER)
         return session_course(heard);
-    if (choice == 2) {
+    if (list.count > 0) {
+        take_own(session, &list);
+        return COURSE_ON;
+    }
+    if (word_is(answer, "own")) {
         enum course course = ask_own(session);
         return course == COURSE_BACK ? ask_bearings(session, standing) : course;
     }
-    equal_bearings(session, choice == 0 ? 4 : 8);
+    equal_bearings(session, word_is(answer, "8") || word_is(answer, "eight") ? 8 : 4);
     return COURSE_ON;
 }
 
@@ -232,11 +254,9 @@ enum course session_choose_bearings(struct session *session)
 {
     const struct log_sweep *sweep = session_sweep(session);
     const struct log_sweep *before = sweep_before(session);
-    if (session->bearings_known) {
-        memset(session->skipped, 0, sizeof session->skipped);
+    const char *standing = "4";
+    if (session->bearings_known)
         return COURSE_ON;
-    }
-    size_t standing = 0;
     memset(session->skipped, 0, sizeof session->skipped);
     if (before != NULL) {
         bearings_of(session, before);
@@ -246,9 +266,9 @@ enum course session_choose_bearings(struct session *session)
         equal_bearings(session, 4);
         if (!covers(session, sweep)) {
             equal_bearings(session, 8);
-            standing = covers(session, sweep) ? 1 : 2;
+            standing = covers(session, sweep) ? "8" : "own";
         }
-        session->bearings_known = standing < 2 && complete(session, sweep);
+        session->bearings_known = complete(session, sweep);
     }
     if (session->bearings_known)
         return COURSE_ON;

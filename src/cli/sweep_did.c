@@ -18,12 +18,12 @@ static const char *const did_words[DID_WORDS] = {
     "planned", "other", "changed", "nothing", "more", "end"};
 
 static const char *const did_help[DID_WORDS] = {
-    "  planned\tthe plan above, as it stands",
-    "  other\tsomething else; you are asked bolt by bolt",
-    "  changed\tsomething was moved; you tell what in a line",
-    "  nothing\tno bolt was touched; a fresh sweep that counts by itself",
-    "  more\tbolts and Z as they were; one more sweep, counted together with the last",
-    "  end\tthe job is over",
+    "  planned  \tthe plan above, as it stands",
+    "  other    \tsomething else; you are asked bolt by bolt",
+    "  changed  \tsomething was moved; you tell what in a line",
+    "  nothing  \tno bolt was touched; a fresh sweep that counts by itself",
+    "  more     \tbolts and Z as they were; one more sweep, counted together with the last",
+    "  end      \tthe job is over",
 };
 
 struct did_context {
@@ -56,6 +56,8 @@ static enum did_word standing_word(const struct session *session, const struct d
 {
     const struct perpend_measurement *measurement = session_measurement(session);
     struct answer_about about = {session_machine(session), &session->record.job, measurement};
+    if (measurement->fit.closure_off)
+        return DID_NOTHING;
     switch (measurement->verdict) {
     case PERPEND_VERDICT_MET:
         return DID_END;
@@ -89,6 +91,9 @@ static void say_choices(
     case DID_END:
         buffer_add(&phrase, "Enter ends the job. Or type ");
         break;
+    case DID_NOTHING:
+        buffer_add(&phrase, "The readings do not agree: Enter takes them all again. Or type ");
+        break;
     case DID_MORE:
         buffer_add(&phrase, "Leave bolts and Z alone: Enter sweeps once more. Or type ");
         break;
@@ -116,7 +121,8 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     enum did_word standing;
     struct buffer help = {0};
     char answer[ANSWER_SIZE];
-    context->allowed[DID_PLANNED] = measurement->has_plan && measurement->plan.step_count > 0;
+    struct answer_about about = {session_machine(session), &session->record.job, measurement};
+    context->allowed[DID_PLANNED] = answer_has_plan(&about) && measurement->plan.step_count > 0;
     context->allowed[DID_OTHER] = mount->joint_count > 0;
     context->allowed[DID_CHANGED] = mount->joint_count == 0;
     context->allowed[DID_NOTHING] = true;
@@ -127,11 +133,12 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     for (size_t i = 0; i < DID_WORDS; i++)
         if (context->allowed[i])
             buffer_addf(&help, "%s\n", did_help[i]);
-    buffer_add(&help, "  undo\tback to the readings of this sweep");
+    buffer_add(&help, "  undo     \tback to the readings of this sweep");
     struct question question = {
         .prompt = "what was done",
         .help = buffer_text(&help),
         .standing = did_words[standing],
+        .help_is_whole = true,
         .check = check_did,
         .context = context,
     };

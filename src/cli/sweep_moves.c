@@ -250,7 +250,12 @@ static enum course choose_joint(struct session *session, size_t *joint)
     }
     for (size_t i = 0; i < mount->joint_count; i++)
         names[i] = mount->joints[i].name;
-    struct question question = {.prompt = "which joint", .back_undoes = true};
+    struct question question = {
+        .prompt = "which joint",
+        .help = "Where something was done. When it was more than one, you are asked for the others "
+                "afterwards.",
+        .back_undoes = true,
+    };
     enum heard heard =
         dialogue_choose(session->dialogue, &question, names, NULL, mount->joint_count, joint);
     free(names);
@@ -277,7 +282,13 @@ static enum course choose_move(struct session *session, size_t joint, enum perpe
     }
     enum course course = COURSE_ON;
     if (count > 1) {
-        struct question question = {.prompt = "which", .standing = words[0], .back_undoes = true};
+        struct question question = {
+            .prompt = "which",
+            .help = "What was done to this joint. When it was more than one, you are asked for the "
+                    "others afterwards.",
+            .standing = words[0],
+            .back_undoes = true,
+        };
         course = session_course(
             dialogue_choose(session->dialogue, &question, words, texts, count, &choice));
     }

@@ -165,6 +165,7 @@ static enum course add_sweep(struct session *session, const char *name, double x
     if (!log_sweep_add(session->book, session->job, name, x, y, &sweep, &session->fault) ||
         !session_load(session))
         return COURSE_FAIL;
+    memset(session->skipped, 0, sizeof session->skipped);
     return COURSE_ON;
 }
 

@@ -59,11 +59,14 @@ void session_view(struct session *session, size_t next)
             session->skipped[i] ? "left out"
             : i == next         ? "next"
                                 : "");
-        if (at.count > 0 && i != next) {
+        if (at.count > 0) {
             session_reading(session, at.mean, false, mean, sizeof mean);
-            snprintf(said, sizeof places[i].said, "%.15s", mean);
+            int length = snprintf(said, sizeof places[i].said, "%.15s", mean);
             if (at.count > 1)
-                snprintf(said, sizeof places[i].said, "%.14s x%zu", mean, at.count);
+                length += snprintf(
+                    said + length, sizeof places[i].said - (size_t)length, " x%zu", at.count);
+            if (i == next)
+                snprintf(said + length, sizeof places[i].said - (size_t)length, " ?");
         }
     }
     plan_view_add(&text, places, session->bearing_count, next, dialogue_utf8(session->dialogue));
@@ -365,14 +368,15 @@ static enum heard ask_line(struct session *session, size_t place, bool again, st
         .help =
             "Type what the gauge shows with the arm at this bearing, and press Enter: 0.5, 0,5, "
             "20 thou. Turn the spindle by hand.\n"
-            "  left 0.45\tanother bearing: takes or corrects its reading\n"
-            "  undo\ttakes the last reading back; undo 2 the last two\n"
-            "  again\trepeats the last bearing, for its scatter; again left another\n"
-            "  skip\tleaves this bearing out\n"
-            "  done\tleaves out all that are missing\n"
-            "  list\tshows what has been read\n"
-            "  note ...\tkeeps a remark in the log\n"
-            "  stop\tstops here; perpend sweep goes on from here",
+            "  left 0.45    \tanother bearing: takes or corrects its reading\n"
+            "  undo         \ttakes the last reading back; undo 2 the last two\n"
+            "  again        \trepeats the last bearing, for its scatter; again left another\n"
+            "  skip         \tleaves this bearing out\n"
+            "  done         \tleaves out all that are missing\n"
+            "  list         \tshows what has been read\n"
+            "  note ...     \tkeeps a remark in the log\n"
+            "  stop         \tstops here; perpend sweep goes on from here",
+        .help_is_whole = true,
         .check = check_line,
         .context = &context,
     };
@@ -471,6 +475,8 @@ enum course session_read(struct session *session, bool review)
             return COURSE_STOP;
         }
         enum course course = obey(session, &line, &place, &again);
+        if (line.kind != LINE_LIST && line.kind != LINE_ENTER)
+            viewed = PLAN_VIEW_PLACES + 1; /* there is something new to see */
         if (course != COURSE_ON)
             return course;
     }

@@ -12,7 +12,7 @@
 #include "words.h"
 
 #define BAR_COLUMNS 24
-#define QUESTION_ROWS 4 /* that the question after the answer takes */
+#define QUESTION_ROWS 3 /* that the question after the answer takes */
 
 const struct perpend_measurement *session_measurement(const struct session *session)
 {

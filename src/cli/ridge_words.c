@@ -137,6 +137,23 @@ static void say_limits(
     buffer_finish(&phrase);
 }
 
+/* A gauge that one can have: the largest step of the usual ones, 1, 2 and 5 and their tenths, mm or
+   thou, that is no larger. */
+static double usual_step(const struct words *words, double step)
+{
+    double shown = words_shown(words, WORDS_SMALL, step), per_shown = step / shown;
+    double decade = pow(10.0, floor(log10(shown)));
+    double digit = shown / decade * (1.0 + 1e-9);
+    return per_shown * decade * (digit >= 5.0 ? 5.0 : digit >= 2.0 ? 2.0 : 1.0);
+}
+
+/* An arm that one can make: rounded up to 5 mm or a quarter of an inch. */
+static double usual_arm(const struct words *words, double arm)
+{
+    double unit = words->unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH / 4.0 : 5.0;
+    return unit * ceil(arm / unit);
+}
+
 static void say_means(
     struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
 {
@@ -158,11 +175,11 @@ static void say_means(
         buffer_add(&phrase, ": it takes ");
         if (!isnan(means->step_needed)) {
             buffer_add(&phrase, "one that reads to ");
-            words_rounded(words, &phrase, WORDS_SMALL, means->step_needed, 0.0);
+            words_stated(words, &phrase, WORDS_SMALL, usual_step(words, means->step_needed));
         }
         if (!isnan(means->arm_needed)) {
             buffer_add(&phrase, isnan(means->step_needed) ? "an arm of " : ", or an arm of ");
-            words_rounded(words, &phrase, WORDS_LARGE, means->arm_needed, 0.0);
+            words_stated(words, &phrase, WORDS_LARGE, usual_arm(words, means->arm_needed));
         }
         if (isnan(means->step_needed) && isnan(means->arm_needed))
             buffer_add(&phrase, "more readings, or a lesser goal");

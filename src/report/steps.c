@@ -10,6 +10,7 @@
 #include "joint_drawing.h"
 
 #define KITCHEN_FOIL 0.016 /* mm; common practice, no source */
+#define CAN_WALL 0.1       /* mm; drink can; common practice, no source */
 #define LEAVES_TOO_MANY                                                                            \
     8u /* more than this in one place spring under the bolt; common practice                       \
         */
@@ -37,86 +38,12 @@ bool answer_has_plan(const struct answer_about *about)
            answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
 }
 
-/* To 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
-static void add_thickness(const struct words *words, struct buffer *phrase, double thickness)
-{
-    words_rounded(words, phrase, WORDS_SMALL, thickness, fabs(thickness) < 0.1 ? 0.004 : 0.04);
-}
-
-static double stack_thickness(const struct perpend_bolt_move *move)
-{
-    double sum = 0.0;
-    for (size_t i = 0; i < move->stack_count; i++)
-        sum += move->stack[i].count * move->stack[i].thick;
-    return sum;
-}
-
 static unsigned stack_leaves(const struct perpend_bolt_move *move)
 {
     unsigned count = 0;
     for (size_t i = 0; i < move->stack_count; i++)
         count += move->stack[i].count;
     return count;
-}
-
-static void add_stack(const struct words *words, struct buffer *phrase,
-    const struct perpend_bolt_move *move, const struct perpend_stock *stock)
-{
-    for (size_t i = 0; i < move->stack_count; i++) {
-        const struct perpend_stack_part *part = &move->stack[i];
-        buffer_addf(phrase, "%s%u" WORDS_GLUE "×" WORDS_GLUE, i > 0 ? " + " : "", part->count);
-        words_stated(words, phrase, WORDS_SMALL, part->thick);
-        if (stock && part->leaf < stock->leaf_count && stock->leaves[part->leaf].name) {
-            buffer_add(phrase, " ");
-            words_name(phrase, stock->leaves[part->leaf].name);
-        }
-    }
-}
-
-void words_displacement(
-    const struct words *words, struct buffer *phrase, struct perpend_point displacement)
-{
-    const double parts[] = {displacement.right, displacement.back, displacement.up};
-    static const char *const plus[] = {"right", "back", "up"};
-    static const char *const minus[] = {"left", "forward", "down"};
-    double largest = fmax(fabs(parts[0]), fmax(fabs(parts[1]), fabs(parts[2])));
-    size_t count = 0, place = 0;
-    for (size_t i = 0; i < 3; i++)
-        count += largest > 0.0 && fabs(parts[i]) >= largest / 20.0;
-    if (count == 0)
-        buffer_add(phrase, "not at all");
-    for (size_t i = 0; i < 3 && count > 0; i++) {
-        if (fabs(parts[i]) < largest / 20.0)
-            continue;
-        words_list_mark(phrase, place++, count);
-        words_rounded(words, phrase, WORDS_SMALL, fabs(parts[i]), 0.04);
-        buffer_addf(phrase, WORDS_GLUE "%s", parts[i] >= 0.0 ? plus[i] : minus[i]);
-    }
-}
-
-void bolt_gets(const struct words *words, struct buffer *phrase, const struct perpend_step *step,
-    size_t bolt, const struct perpend_stock *stock)
-{
-    const struct perpend_bolt_move *move = &step->bolts[bolt];
-    if (step->move == PERPEND_MOVE_SHIM && move->shim != 0.0) {
-        add_thickness(words, phrase, move->stack_count > 0 ? stack_thickness(move) : move->shim);
-        if (move->stack_count > 0) {
-            buffer_add(phrase, ": ");
-            add_stack(words, phrase, move, stock);
-        }
-    } else if (step->move == PERPEND_MOVE_SCREW && move->turns != 0.0) {
-        buffer_add_number(phrase, fabs(move->turns), 2);
-        buffer_add(phrase, move->turns > 0.0 ? WORDS_GLUE "turn in (" : WORDS_GLUE "turn out (");
-        buffer_add_number(phrase, fabs(move->turns) * 360.0, 0);
-        buffer_add(phrase, "°)");
-    } else if (step->move == PERPEND_MOVE_SLIDE && bolt == step->pivot) {
-        buffer_add(phrase, "keep snug: the pivot");
-    } else if (step->move == PERPEND_MOVE_SLIDE) {
-        buffer_add(phrase, "moves ");
-        words_displacement(words, phrase, move->slide);
-    } else {
-        buffer_add(phrase, "keep snug");
-    }
 }
 
 /* Whether a bolt stays as it is in a step: it gets no shim, is the pivot, is not turned. */
@@ -232,7 +159,7 @@ static void add_common_size(const struct words *words, struct buffer *phrase,
 {
     if (isfinite(step->nearest_common) && step->nearest_common > 0.0) {
         buffer_add(phrase, " Nearest common size to ");
-        add_thickness(words, phrase, wanted);
+        words_thickness(words, phrase, wanted);
         buffer_add(phrase, ": ");
         words_stated(words, phrase, WORDS_SMALL, step->nearest_common);
         buffer_add(phrase, ".");
@@ -246,24 +173,29 @@ static void add_common_size(const struct words *words, struct buffer *phrase,
     buffer_add(phrase, foils > LEAVES_TOO_MANY ? "; drink can or brass does it in a few." : ".");
 }
 
-/* Shims from the stock: what they do not make up, and stacks that would spring. */
-static void add_stock_notes(const struct words *words, struct buffer *phrase,
-    const struct answer_about *about, const struct thickest *most)
+static bool leaves_run_out(const struct answer_about *about, size_t joint)
 {
-    const struct perpend_stock *stock = &about->machine->stock;
-    double thinnest = stock->leaves[0].thick;
-    for (size_t i = 1; i < stock->leaf_count; i++)
-        thinnest = fmin(thinnest, stock->leaves[i].thick);
-    if (fabs(most->wanted - most->shim) > 0.004) {
+    for (size_t axis = 0; axis < 2; axis++) {
+        const struct perpend_shortfall *shortfall = &about->measurement->plan.short_of[axis];
+        if (shortfall->present && shortfall->move == PERPEND_MOVE_SHIM && shortfall->joint == joint)
+            return true;
+    }
+    return false;
+}
+
+/* Shims from the stock: what they do not quite make up, and stacks that would spring. */
+static void add_stock_notes(const struct words *words, struct buffer *phrase,
+    const struct answer_about *about, const struct perpend_step *step, const struct thickest *most)
+{
+    if (fabs(most->wanted - most->shim) > 0.004 && !leaves_run_out(about, step->joint)) {
         buffer_add(phrase, " Wanted: ");
-        add_thickness(words, phrase, most->wanted);
-        buffer_add(
-            phrase, most->wanted - most->shim > thinnest ? "; the leaves on hand run out." : ".");
+        words_thickness(words, phrase, most->wanted);
+        buffer_add(phrase, ".");
     }
     if (most->leaves <= LEAVES_TOO_MANY)
         return;
     buffer_addf(phrase, " %u leaves in one place spring: drink can (", most->leaves);
-    add_thickness(words, phrase, 0.1);
+    words_stated(words, phrase, WORDS_SMALL, CAN_WALL);
     buffer_add(phrase, ") or brass does it in a few.");
 }
 
@@ -314,7 +246,7 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
     if (step->move == PERPEND_MOVE_SHIM) {
         struct thickest most = thickest_of(step);
         if (about->machine->stock.leaf_count > 0)
-            add_stock_notes(words, &phrase, about, &most);
+            add_stock_notes(words, &phrase, about, step, &most);
         else
             add_common_size(words, &phrase, step, most.wanted);
     }
@@ -370,7 +302,7 @@ static void add_short(const struct words *words, struct buffer *phrase,
     const char *joint = mount->joints[shortfall->joint].name;
     if (shortfall->move == PERPEND_MOVE_SHIM) {
         buffer_add(phrase, "The leaves on hand make ");
-        add_thickness(words, phrase, shortfall->allowed);
+        words_thickness(words, phrase, shortfall->allowed);
         buffer_add(phrase, " at the ");
     } else {
         buffer_addf(phrase, "The %s of the ",
@@ -379,11 +311,18 @@ static void add_short(const struct words *words, struct buffer *phrase,
     words_name(phrase, joint);
     if (shortfall->move != PERPEND_MOVE_SHIM) {
         buffer_add(phrase, " allows ");
-        add_thickness(words, phrase, shortfall->allowed);
+        words_thickness(words, phrase, shortfall->allowed);
     }
     buffer_add(phrase, "; ");
-    add_thickness(words, phrase, shortfall->wanted);
-    buffer_add(phrase, " is needed.");
+    words_thickness(words, phrase, shortfall->wanted);
+    buffer_add(phrase, " is needed");
+    double cans = round((shortfall->wanted - shortfall->allowed) / CAN_WALL);
+    if (shortfall->move == PERPEND_MOVE_SHIM && cans >= 1.0) {
+        buffer_addf(phrase, ": %.0f of drink can (", cans);
+        words_stated(words, phrase, WORDS_SMALL, CAN_WALL);
+        buffer_add(phrase, ") would make up the rest");
+    }
+    buffer_add(phrase, ".");
 }
 
 void answer_shortfall(struct words *words, const struct answer_about *about)

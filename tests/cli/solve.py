@@ -1,0 +1,99 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""perpend solve: what it takes, what it returns, and the demo on one screen."""
+import json
+import pathlib
+import re
+import tempfile
+
+import tap
+
+t = tap.Tap()
+MACHINE = pathlib.Path(tap.TERN).read_text(encoding="utf-8")
+READINGS = pathlib.Path(tap.AS_FOUND).read_text(encoding="utf-8")
+
+# -- the demo ----------------------------------------------------------------------------------
+demo = tap.perpend("solve", tap.TERN, tap.AS_FOUND)
+t.equal((demo.status, demo.err), (1, ""), "the demo is not good enough yet: status 1")
+lines = demo.out.splitlines()
+t.ok(len(lines) <= 24, "the demo is on one screen of 24 lines", len(lines))
+t.ok(all(len(line) <= 80 for line in lines), "of 80 columns")
+t.ok(all(line == line.rstrip() for line in lines), "no line ends in blanks")
+said = demo.sentence()
+ORDER = [
+    "feed along Y, not along X. That alone meets the goal: the ridge is then 0.008 mm",
+    "0.067 mm per 10 mm of depth",
+    "NOT GOOD ENOUGH as it is: ridge 0.067 mm",
+    "less than 1 chance in 100",
+    "The top leans back by 6.67 ± 0.28 mm/m",
+    "0.067 mm along X, 0.008 mm along Y",
+    "Unplug the spindle",
+    "hold its weight before loosening",
+    "clamp plate, seen from the front",
+    "[1]",
+    "keep snug",
+    "Park the arm at the front: the gap reads 1.00 now",
+    "Tighten crosswise, in steps, to the maker's torque",
+    "take the arm out, home, and zero X, Y and Z: the tip moves",
+    "the next sweep should read",
+]
+places = [said.find(part) for part in ORDER]
+for part, place in zip(ORDER, places):
+    t.ok(place >= 0, f"the demo says: {part}", said)
+t.equal(places, sorted(places), "in the order in which a tired person wants it")
+
+narrow = tap.perpend("solve", tap.TERN, tap.AS_FOUND, env=tap.environment(COLUMNS=60))
+t.ok(all(len(line) <= 60 for line in narrow.out.splitlines()), "60 columns when COLUMNS says so")
+for columns in ("20", "1", "0", "-7", "x", "", "99999999999999999999", "100"):
+    run = tap.perpend("solve", tap.TERN, tap.AS_FOUND, env=tap.environment(COLUMNS=columns))
+    widest = max(len(line) for line in run.out.splitlines())
+    want = 60 if columns in ("20", "1") else 80
+    t.ok(want - 20 < widest <= want, f"COLUMNS={columns!r} gives at most {want}", widest)
+plain = tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--no-drawing")
+t.lacks(plain.out, "│", "--no-drawing leaves the drawing out")
+t.contains(plain.sentence(), "loosen top left and top right, keep bottom left and bottom right just "
+           "snug, and slip in at top left: 0.20 mm: 4 × 0.05 mm brass", "and says it in a sentence")
+
+# -- the same numbers as the machine-readable answer -------------------------------------------
+answer = json.loads(tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--json").out)
+last = answer["measurements"][-1]
+t.contains(said, f"leans back by {last['lean']['back']:.2f} ± "
+           f"{2 * last['uncertainty']['back']:.2f} mm/m", "lean and its ± are those of --json")
+t.contains(said, f"ridge {last['ridge']['height']:.3f} mm ({last['ridge']['low']:.3f} to "
+           f"{last['ridge']['high']:.3f}) along X", "ridge and its interval are those of --json")
+t.contains(said, f"the ridge left is {last['plan']['ridge']:.3f} mm", "so is the ridge left")
+tip = last["plan"]["tip"]
+t.contains(said, f"{abs(tip[1]):.2f} mm {'back' if tip[1] > 0 else 'forward'} and "
+           f"{abs(tip[2]):.2f} mm {'up' if tip[2] > 0 else 'down'}", "so is the tip's movement")
+
+# -- standard input, statuses ------------------------------------------------------------------
+t.equal(tap.perpend("solve", "-", tap.AS_FOUND, stdin=MACHINE).bytes, demo.bytes,
+        "the machine file from standard input")
+t.equal(tap.perpend("solve", tap.TERN, "-", stdin=READINGS).bytes, demo.bytes,
+        "the readings from standard input")
+t.equal(tap.perpend("solve", "--ascii", tap.TERN, "--seed=1", tap.AS_FOUND).bytes,
+        tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--ascii").bytes,
+        "options before, between and after the files")
+CSV = "sweep,at,reading\na,front,{}\na,right,{}\na,back,{}\na,left,{}\n"
+met = tap.perpend("solve", tap.TERN, "-", stdin=CSV.format("0,5", "0,5", "0,5", "0,5")
+                  .replace("0,5", '"0,5"'))
+t.equal(met.status, 0, "goal met is status 0")
+t.contains(met.sentence(), "GOOD ENOUGH: stop here and leave the bolts alone", "and says to stop")
+t.lacks(met.out, "loosen", "and no bolt is to be loosened")
+with tempfile.TemporaryDirectory() as folder:
+    no_goal = pathlib.Path(folder) / "no-goal.yaml"
+    no_goal.write_text(re.sub(r"^goal:.*\n", "", MACHINE, flags=re.M), encoding="utf-8")
+    run = tap.perpend("solve", str(no_goal), tap.AS_FOUND)
+    t.equal(run.status, 0, "no goal is status 0")
+    t.contains(run.out, "No goal is set in the machine file.", "and says that there is none")
+    t.lacks(run.out, "GOOD ENOUGH", "and makes no verdict")
+    run = tap.perpend("solve", "gone.yaml", tap.AS_FOUND, cwd=folder)
+    t.ok(run.status == 2 and run.out == "" and run.err.startswith("perpend: gone.yaml: ")
+         and run.err.count("\n") == 1, "a machine file that is not there: one line, status 2",
+         run.err)
+    run = tap.perpend("solve", tap.TERN, ".", cwd=folder)
+    t.ok(run.status == 2 and run.err.count("\n") == 1, "a folder for readings: one line", run.err)
+    run = tap.perpend("solve", tap.TERN, "-", stdin="sweep,at,reading\na,front,1\na,back,0\n")
+    t.ok(run.status == 2 and run.out == "" and run.err.count("\n") == 1 and "add one at right" in run.err,
+         "two readings: one line that says what is missing", run.err)
+t.done()

@@ -1,0 +1,185 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""What solve says in words, case by case: doubts, adjustments, shims, shortfalls, inches."""
+import pathlib
+import re
+import tempfile
+
+import tap
+
+t = tap.Tap()
+FOLDER = tempfile.TemporaryDirectory()
+TERN = pathlib.Path(tap.TERN).read_text(encoding="utf-8")
+NO_STOCK = TERN[:TERN.index("stock:")]
+FINE = NO_STOCK.replace("step: 0.05", "step: 0.01")
+AROUND = {4: ["S", "E", "N", "W"], 8: ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]}
+
+
+def answer(machine, readings, *options):
+    path = pathlib.Path(FOLDER.name) / "machine.yaml"
+    path.write_text(machine, encoding="utf-8")
+    return tap.perpend("solve", str(path), "-", *options, stdin=readings)
+
+
+def csv(*values, bearings=None):
+    """One sweep: at S, E, N, W for four readings, N, NE ... for eight."""
+    bearings = bearings or AROUND[len(values)]
+    rows = "".join(f"a,{at},{value}\n" for at, value in zip(bearings, values))
+    return "sweep,at,reading\n" + rows
+
+
+def job(first, did, second):
+    def sweep(name, values):
+        pairs = ", ".join(f"{{at: {at}, reading: {value}}}" for at, value in
+                          zip(("front", "right", "back", "left"), values))
+        return f"  - name: {name}\n    readings: [{pairs}]\n"
+    return f"perpend: 1\nsweeps:\n{sweep('as found', first)}    did: {did}\n{sweep('next', second)}"
+
+
+def says(run, part, name):
+    t.contains(run.sentence(), part, name)
+
+
+# -- which way it leans ------------------------------------------------------------------------
+for values, want in [((1, .5, 0, .5), "leans back by 6.67"), ((0, .5, 1, .5), "leans forward by 6.67"),
+                     ((.5, 0, .5, 1), "leans right by 6.67"), ((.5, 1, .5, 0), "leans left by 6.67"),
+                     ((1, 0, 0, 1), "leans back by 6.7 ± 0.4 mm/m and right by 6.7 ± 0.4 mm/m")]:
+    says(answer(NO_STOCK, csv(*values)), want, f"{values}: {want}")
+says(answer(NO_STOCK, csv(1, .5, 0, .5)), "sideways 0.0 ± 0.4, as good as none",
+     "what is within its ± is as good as none")
+says(answer(NO_STOCK, csv(.5, .5, .5, .5)), "The top leans no way that this sweep can tell",
+     "no lean that the sweep can tell")
+
+# -- doubts ------------------------------------------------------------------------------------
+three = answer(NO_STOCK, csv(1, .5, 0, bearings=["S", "E", "N"]))
+says(three, "Nothing checks these readings", "three readings: nothing checks them")
+t.lacks(answer(NO_STOCK, csv(1, .5, 0, .5)).out, "Nothing checks", "four check each other")
+off = answer(NO_STOCK, csv(1, .7, .1, .1))
+says(off, "the back and the front make 1.10, the right and the left make 0.80; 0.30 apart is more "
+     "than the gauge explains", "four that do not close: which sums, how far apart")
+says(off, "Take all four again.", "and to take all four again")
+says(off, "When the readings have been taken again and stand:", "before anything is adjusted")
+t.lacks(answer(NO_STOCK, csv(1, .5, 0, .5)).out, "add up alike", "four that close: no word of it")
+eight = answer(FINE, csv(0, .30, .5, .85, 1, .85, .5, .15))
+says(eight, "The reading at the back-right, 0.30, does not fit the others: take it again. Without it "
+     "the top leans back by 6.66", "a suspect reading, and the answer without it")
+says(eight, "times more than the gauge explains", "scatter beyond the gauge, with its reasons")
+says(eight, "This is less than the sweep can tell: it may be left out.",
+     "a slide smaller than the noise may be left out")
+
+# -- the bed -----------------------------------------------------------------------------------
+as_found = NO_STOCK.replace("bed: faced", "bed: as found")
+says(answer(as_found, csv(1, .5, 0, .5)), "This is lean and bed together",
+     "a bed as found: lean and bed together")
+rows = ""
+for name, x, y in (("a", 0, 0), ("b", 200, 0), ("c", 0, 200)):
+    for at, u in zip("NESW", ((0, 1), (1, 0), (0, -1), (-1, 0))):
+        lean, bed = (.004, .002), (.001, -.0005)
+        gap = 1 - bed[0] * x - bed[1] * y - 75 * sum((l + b) * k for l, b, k in zip(lean, bed, u))
+        rows += f"{name},{at},{gap:.3f},{x},{y}\n"
+apart = answer(as_found.replace("step: 0.05", "step: 0.001"), "sweep,at,reading,x,y\n" + rows)
+says(apart, "The bed rises to the front by 0.50", "three places: the bed's slope apart")
+t.lacks(apart.out, "lean and bed together", "and the lean alone")
+
+# -- the verdict -------------------------------------------------------------------------------
+close = answer(NO_STOCK, csv(.65, .5, .35, .5))
+t.equal(close.status, 1, "too close to call is status 1")
+says(close, "TOO CLOSE TO CALL", "too close to call")
+t.ok(re.search(r"about \d+ chances in 100 that it is met", close.sentence()), "with the chance")
+t.ok(re.search(r"settle it: .*(sweeps in all|gauge that reads to|arm of)", close.sentence())
+     or "would settle it: the ridge sits on the goal" in close.sentence(),
+     "and what would settle it", close.out)
+shallow = answer(NO_STOCK.replace("depth: 0.2", "depth: 0.1"), csv(1, .5, 0, .5))
+says(shallow, "A cut of 0.1 mm is too shallow for this lean: the bit's far side rises 0.147 mm",
+     "a cut too shallow for the lean")
+both = answer(NO_STOCK.replace("along: X", "along: both"), csv(1, .5, 0, .5))
+says(both, "feed along Y only", "both ways: feed along the good one only")
+says(both, "along X or Y, whichever is worse", "and the worse one is judged")
+
+# -- shims -------------------------------------------------------------------------------------
+bare = answer(NO_STOCK, csv(1, .5, 0, .5))
+says(bare, "1 top left 0.53 mm", "no stock: the thickness")
+says(bare, "Nearest common size to 0.53 mm: 0.55 mm.", "and the nearest common size")
+says(bare, "In kitchen foil that is 33 leaves; drink can or brass does it in a few.",
+     "thirty foils, and what saves them")
+says(answer(TERN, csv(1, .5, 0, .5)), "The leaves on hand make 0.20 mm at the clamp plate; 0.53 mm is "
+     "needed", "a stock that runs out: what it makes and what is needed")
+enough = TERN.replace("count: 8", "count: 40")
+says(answer(enough, csv(1, .5, 0, .5)), "0.55 mm: 11 × 0.05 mm brass", "a stack from the stock")
+says(answer(enough, csv(1, .5, 0, .5)), "11 leaves in one place spring",
+     "many leaves spring: say what does it in a few")
+
+# -- slides and shortfalls ---------------------------------------------------------------------
+ALONG_Y = NO_STOCK.replace("along: X", "along: Y")
+side = answer(ALONG_Y, csv(.5, .75, .5, .25))
+says(side, "turn it about the middle of its bolts so that", "side lean on a front plate is a slide")
+says(side, "top left moves 0.13 mm right and 0.10 mm up", "each bolt's own way")
+side = answer(ALONG_Y.replace("ridge: 0.02", "ridge: 0.005"), csv(.5, .6, .5, .4))
+says(side, "swing it so that", "where the play suffices it swings")
+says(side, "keep snug: the pivot", "about a bolt that stays snug")
+far = answer(ALONG_Y, csv(.5, 1.5, .5, -.5))
+says(far, "The bolts' play of the clamp plate allows 0.25 mm; 0.67 mm is needed",
+     "play that runs out: how much there is and how much is needed")
+only_shim = ALONG_Y.replace("[shim, slide]", "[shim]")
+says(answer(only_shim, csv(.5, 1, .5, 0)), "No joint of this mount can turn the spindle to the left "
+     "or right", "an axis that no joint serves")
+no_mount = NO_STOCK[:NO_STOCK.index("mount:")]
+t.lacks(answer(no_mount, csv(1, .5, 0, .5)).out, "oosen", "no mount, no steps")
+
+# -- what an adjustment showed -----------------------------------------------------------------
+FOUND = (1, .5, 0, .5)
+says(answer(FINE, job(FOUND, "plan", (.75, .5, .25, .5))), "The mount gave back 50 % of the last "
+     "adjustment on tightening. The steps below allow for it.", "gave back half")
+says(answer(FINE, job(FOUND, "plan", FOUND)), "Nothing moved at the last adjustment: look for a bolt "
+     "that still holds.", "nothing moved")
+says(answer(FINE, job(FOUND, "plan", (1.5, .5, -.5, .5))), "went the wrong way: was the shim put at "
+     "the other end", "the wrong way")
+says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "moved the spindle sideways too, by 50 %",
+     "sideways too")
+says(answer(FINE, job(FOUND, "plan", (.35, .5, .65, .5))), "moved 30 % more than was asked",
+     "more than was asked")
+says(answer(FINE, job(FOUND, "plan", (.5, .5, .5, .5))), "The mount did what the last adjustment "
+     "asked of it.", "as asked")
+nothing = answer(FINE, job(FOUND, "nothing", FOUND)).out
+t.lacks(nothing, "last adjustment", "nothing was done: nothing was learned")
+t.ok(nothing.startswith("as found: back 6.67"), "a line for each earlier measurement", nothing)
+
+# -- inches ------------------------------------------------------------------------------------
+INCH = """perpend: 1
+machine: Old mill
+unit: in
+arm: 4
+gauge: {kind: dial, rises: toward, step: 0.0005}
+cutter: {diameter: 2}
+facing: {stepover: 60%, along: X, depth: 0.01}
+goal: {ridge: 0.0005}
+bed: faced
+mount:
+  - joint: head
+    faces: up
+    allows: [screw]
+    bolts:
+      - {name: fl, at: [-2, -2, 6], thread: M10}
+      - {name: fr, at: [2, -2, 6], thread: M10}
+      - {name: bl, at: [-2, 2, 6], thread: M10}
+      - {name: br, at: [2, 2, 6], thread: M10}
+"""
+inch = answer(INCH, csv(.002, .011, .020, .011))
+says(inch, "leans back by 27.0 ± 0.7 thou/ft", "a slope in thou/ft")
+says(inch, "goal 0.5 thou", "a goal in thou")
+says(inch, "Ridge with the 2 in bit, 1.2 in stepover", "a bit in inches")
+says(inch, "the dial reads 0.0200 now", "a dial's reading as it shows it")
+says(inch, "2.3 thou per inch of depth", "what the lean costs, per inch")
+says(inch, "head, seen from above, the back at the top", "a flange is seen from above")
+t.ok(re.search(r"bl\s+0\.1\d turn in \(5\d°\)", inch.out), "push screws in turns", inch.out)
+t.lacks(inch.out, " mm", "no millimetres for a machine in inches")
+
+# -- names that people give --------------------------------------------------------------------
+odd = answer(NO_STOCK.replace("machine: Tern", 'machine: "T\\e[2J\\nx\\u202Ey"'), csv(1, .5, 0, .5))
+t.ok(odd.status == 2 or odd.out.startswith("T?[2J?x?y, a: 4 readings"),
+     "a name cannot move the cursor", odd.out[:80] + odd.err)
+t.ok("\x1b" not in odd.out + odd.err, "no escape gets through")
+accent = NO_STOCK.replace("machine: Tern", "machine: Möwe 船")
+t.ok(answer(accent, csv(1, .5, 0, .5)).out.startswith("Möwe 船, a"), "other scripts as they are")
+t.ok(answer(accent, csv(1, .5, 0, .5), "--ascii").out.startswith("M?we ?, a"), "and '?' in ASCII")
+t.done()

@@ -197,9 +197,10 @@ static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c,
 
 /*
  * A spread pooled from few repeats is itself uncertain. The root of the factor by which a
- * covariance must grow so that the region that holds 95 % when the spread is known still does (JCGM
- * 100, G.3 and G.4: effective degrees of freedom, and the F quantile in the place of chi-square's,
- * for the two components of the lean).
+ * covariance must grow so that the region that holds 95 % when the spread is known still does: JCGM
+ * 100, G.3 and G.4, with F's quantile in the place of Student's for the two components of the lean.
+ * With two degrees of freedom above, F and chi-square have closed quantiles, whose quotient is
+ * this.
  */
 static double few_repeats(const struct solving *s, const struct perpend_fit *fit)
 {
@@ -209,10 +210,9 @@ static double few_repeats(const struct solving *s, const struct perpend_fit *fit
     for (size_t i = 0; i < s->count; i++)
         variance += s->variance[i] / (double)s->count;
     double ratio = variance / (pooled * pooled);
-    double dof = fmax(fit->spread_dof * ratio * ratio, FEWEST_DOF);
-    if (dof > 1e6)
-        return 1.0;
-    return sqrt(2.0 * gsl_cdf_fdist_Qinv(0.05, 2.0, dof) / gsl_cdf_chisq_Qinv(0.05, 2.0));
+    double dof = fmax(fit->spread_dof * ratio * ratio, FEWEST_DOF); /* Welch and Satterthwaite */
+    double x = -2.0 * log(0.05) / dof;
+    return x > 0.0 ? sqrt(expm1(x) / x) : 1.0;
 }
 
 static void judge(const struct solving *s, struct perpend_fit *fit)

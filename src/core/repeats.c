@@ -103,14 +103,14 @@ int repeats_pooled_spread(const struct perpend_reading *readings, size_t count, 
 
 double repeats_shared_rounding(double motion)
 {
-    const int most = 64;
+    const double whole = PERPEND_PI * PERPEND_PI / 6.0; /* the sum without its exponentials */
     const double nothing = 40.0; /* exp(-40) is below the last digit of the sum */
     double sum = 0.0, rate = 4.0 * PERPEND_PI * PERPEND_PI * motion * motion;
-    for (int k = 1; k <= most && rate * k * k < nothing; k++)
-        sum += exp(-rate * k * k) / ((double)k * k);
-    /* the rest of the series, as if its exponential had stopped falling */
-    sum += exp(-rate * most * most) / (most + 0.5);
-    return fmin(sum * 6.0 / (PERPEND_PI * PERPEND_PI), 1.0);
+    if (rate < 0.25) /* the theta function turned over; what is left out is below exp(−π²/rate) */
+        return (whole - sqrt(PERPEND_PI * rate) + rate / 2.0) / whole;
+    for (int k = 1; rate * k * k < nothing; k++)
+        sum += exp(-rate * k * k) / (k * k);
+    return sum / whole;
 }
 
 double perpend_pooled_spread(const struct perpend_reading *readings, size_t count, int *dof)

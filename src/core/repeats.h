@@ -35,6 +35,9 @@ int repeats_pooled_spread(const struct perpend_reading *readings, size_t count, 
  *
  *     (6/π²) Σ exp(−4π²k²motion²) / k²,   k = 1, 2, …
  *
+ * and for small motion, by the theta function's transformation, 1 − (6/π²)(√(πq) − q/2) with
+ * q = 4π²motion².
+ *
  * 1 when nothing moves, 0.44 at a tenth of a step, 0.05 at a quarter; docs/method.md, "How sure".
  */
 double repeats_shared_rounding(double motion);

@@ -139,8 +139,20 @@ static void shared_rounding_is_what_rounding_shares(void **state)
         /* the share of one draw is spread by about 1: five standard deviations of the mean */
         assert_near(repeats_shared_rounding(motions[i]), 12.0 * sum / draws, 5.0 / sqrt(draws));
     }
-    assert_near(repeats_shared_rounding(0.0), 1.0, 1e-4);
-    assert_near(repeats_shared_rounding(10.0), 0.0, 1e-12);
+}
+
+/* The two forms it is computed by are one function: the series, summed to its end. */
+static void shared_rounding_is_one_series(void **state)
+{
+    (void)state;
+    for (double motion = 0.02; motion < 2.0; motion *= 1.05) {
+        double sum = 0.0;
+        for (int k = 2000; k >= 1; k--)
+            sum += exp(-4.0 * PERPEND_PI * PERPEND_PI * k * k * motion * motion) / ((double)k * k);
+        assert_near(repeats_shared_rounding(motion), 6.0 / (PERPEND_PI * PERPEND_PI) * sum, 1e-13);
+    }
+    assert_true(repeats_shared_rounding(0.0) == 1.0);
+    assert_true(repeats_shared_rounding(1e9) == 0.0);
 }
 
 int main(void)
@@ -152,6 +164,7 @@ int main(void)
         cmocka_unit_test(what_is_not_a_repeat),
         cmocka_unit_test(pooled_by_definition),
         cmocka_unit_test(shared_rounding_is_what_rounding_shares),
+        cmocka_unit_test(shared_rounding_is_one_series),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

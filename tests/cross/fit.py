@@ -1,0 +1,330 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The same readings through numpy, scipy and R as through the library: fit.py NUMBERS SOURCE-FOLDER.
+
+The model, its derivatives (by complex steps) and the weights are written down here a second time;
+the linear algebra and the distributions are numpy's, scipy's and R's. All agree to 1e-9 relative.
+"""
+import json
+import math
+import os
+import subprocess
+import sys
+
+import numpy
+import scipy.stats
+
+NUMBERS, HERE = sys.argv[1], sys.argv[2]
+SEED = int(os.environ.get("PERPEND_TEST_SEED", "71"))
+TOLERANCE = 1e-9
+random = numpy.random.default_rng(SEED)
+print(f"# seed {SEED}")
+
+
+class Tap:
+    def __init__(self):
+        self.count = self.failed = 0
+
+    def near(self, name, pairs):
+        """One check: every (what, got, want, scale) of the pairs within the tolerance of the scale,
+        or of each number itself where the scale is None."""
+        worst, where = 0.0, ""
+        for what, got, want, scale in pairs:
+            got, want = numpy.atleast_1d(got).astype(float), numpy.atleast_1d(want).astype(float)
+            size = numpy.abs(want) if scale is None else numpy.maximum(numpy.abs(want), scale)
+            off = numpy.abs(got - want) / numpy.where(size > 0, size, 1.0)
+            most = float(numpy.max(off)) if numpy.all(numpy.isfinite(off)) else math.inf
+            if most > worst:
+                worst, where = most, what
+        self.count += 1
+        good = worst <= TOLERANCE
+        self.failed += not good
+        print(f"{'ok' if good else 'not ok'} {self.count} - {name}")
+        print(f"#   off by at most {worst:.1e} ({where})")
+
+    def done(self):
+        print(f"1..{self.count}")
+        sys.exit(1 if self.failed else 0)
+
+
+def library(text):
+    done = subprocess.run([NUMBERS], input=text, capture_output=True, text=True, check=True)
+    return [json.loads(line) for line in done.stdout.splitlines()]
+
+
+def r_says(problems, quantiles):
+    """R's answers: for each problem a list of five vectors; then the quantiles."""
+    lines = []
+    for design, observed, weight in problems:
+        lines.append(f"{design.shape[0]} {design.shape[1]}")
+        lines += [" ".join(repr(float(v)) for v in (*row, y, w))
+                  for row, y, w in zip(design, observed, weight)]
+    lines.append("quantiles")
+    lines += [f"{float(tail)!r} {dof}" for tail, dof in quantiles]
+    done = subprocess.run(["Rscript", "--vanilla", os.path.join(HERE, "least_squares.R")],
+                          input="\n".join(lines) + "\n", capture_output=True, text=True, check=True)
+    rows = [numpy.array([float(v) for v in line.split()]) for line in done.stdout.splitlines()]
+    split = 5 * len(problems)
+    return [rows[i:i + 5] for i in range(0, split, 5)], [row[0] for row in rows[split:]]
+
+
+# -- least squares by itself --------------------------------------------------------------------
+
+def random_problem():
+    columns = int(random.integers(1, 9))
+    rows = columns + int(random.integers(4, 40))
+    design = random.normal(size=(rows, columns)) * 10.0 ** random.uniform(-2, 2, columns)
+    truth = random.normal(size=columns)
+    return (design, design @ truth + random.normal(size=rows),
+            10.0 ** random.uniform(-0.5, 0.5, rows))
+
+
+def by_numpy(design, observed, weight):
+    """Values, covariance, residuals and leverages by lstsq and pinv of the weighted problem."""
+    root = numpy.sqrt(weight)
+    a, y = design * root[:, None], observed * root
+    scale = 1.0 / numpy.linalg.norm(a, axis=0)
+    value = numpy.linalg.lstsq(a * scale, y, rcond=None)[0] * scale
+    inverse = numpy.linalg.pinv(a * scale) * scale[:, None]
+    return value, inverse @ inverse.T, observed - design @ value, numpy.sum(a * inverse.T, axis=1)
+
+
+def problem_text(design, observed, weight):
+    rows = [" ".join(repr(float(v)) for v in (*row, y, w))
+            for row, y, w in zip(design, observed, weight)]
+    return f"lsq {design.shape[0]} {design.shape[1]}\n" + "\n".join(rows) + "\n"
+
+
+def against(got, value, covariance, residual, leverage):
+    deviation = numpy.sqrt(numpy.diag(covariance))
+    largest = numpy.max(numpy.abs(residual))
+    return [("value", got["value"], value, deviation * 1e-3),
+            ("covariance", numpy.reshape(got["covariance"], covariance.shape), covariance,
+             numpy.outer(deviation, deviation)),
+            ("residual", got["residual"], residual, largest * 1e-2),
+            ("leverage", got["leverage"], leverage, 1e-2)]
+
+
+def check_least_squares(tap):
+    problems = [random_problem() for _ in range(40)]
+    answers = library("".join(problem_text(*p) for p in problems))
+    r_answers, _ = r_says(problems, [])
+    by_lstsq, by_lm, by_rstudent = [], [], []
+    for problem, got, r in zip(problems, answers, r_answers):
+        by_lstsq += against(got, *by_numpy(*problem))
+        size = problem[0].shape[1]
+        by_lm += against(got, r[0], r[1].reshape(size, size), r[2], r[3])
+        by_rstudent.append(("rstudent", got["studentised"], r[4], 1e-2))
+    tap.near("least squares as numpy's lstsq and pinv, 40 problems", by_lstsq)
+    tap.near("least squares as R's lm, vcov and hatvalues", by_lm)
+    tap.near("studentised residuals as R's rstudent", by_rstudent)
+
+
+# -- whole sweeps -------------------------------------------------------------------------------
+
+FACED, ONE_PLACE, LINE, PLANE = range(4)
+
+
+class Sweep:
+    """A random machine, its readings, and what the library is told of them."""
+
+    def __init__(self, index):
+        self.form = (FACED, ONE_PLACE, LINE, PLANE)[index % 4]
+        self.kind = int(random.integers(0, 4))
+        self.away = int(random.integers(0, 2))
+        self.angle = random.uniform(0.1, 1.0) if self.kind == 3 else 0.0
+        self.step = float(random.choice([0.05, 0.01, 0.002]))
+        noise = float(random.uniform(0.3, 3.0)) * self.step
+        self.spread = math.nan if index % 3 == 0 else noise
+        self.arm = random.uniform(40.0, 150.0)
+        self.relative, self.aim = random.uniform(0.0, 0.01), random.uniform(0.0, 0.06)
+        self.factor = (1.0, -1.0, 1.0 if self.away else -1.0,
+                       (1.0 if self.away else -1.0) * math.cos(self.angle))[self.kind]
+        self.lay_out(index)
+        size, toward = random.uniform(0.0, 0.02), random.uniform(0.0, 6.3)
+        lean = numpy.array([size * math.sin(toward), size * math.cos(toward)])
+        bed = numpy.zeros(2) if self.form == FACED else random.uniform(-0.003, 0.003, 2)
+        u = numpy.array([numpy.sin(self.bearing), numpy.cos(self.bearing)])
+        tilt = lean @ u
+        gap = (random.uniform(-5, 5) - bed @ numpy.array([self.x, self.y])
+               - self.arm * (tilt + bed @ u) / numpy.sqrt(1 + tilt ** 2))
+        reading = gap / self.factor + noise * random.normal(size=gap.size)
+        if index % 5 == 0:  # a misreading
+            reading[int(random.integers(0, gap.size))] += 12 * noise
+        # rounded, but a little off the step: exact ties of residuals have no largest
+        self.reading = self.step * numpy.round(reading / self.step) + 1e-3 * noise * random.normal(
+            size=gap.size)
+
+    def lay_out(self, index):
+        bearings = int(random.integers(4, 13))
+        start = random.uniform(0.0, 6.0) if index % 2 else 0.0
+        sweep = start + 2.0 * math.pi * numpy.arange(bearings) / bearings
+        if self.form == PLANE:
+            places = [(0.0, 0.0), (210.0, 10.0), (-20.0, 160.0)]
+        elif self.form == LINE:
+            places = [(10.0, 20.0), (110.0, 70.0), (210.0, 120.0)]
+        else:
+            places = [(30.0, -40.0)]
+        repeats = 1 + index // 4 % 3
+        place = numpy.repeat(numpy.array(places), bearings * repeats, axis=0)
+        self.x, self.y = place[:, 0], place[:, 1]
+        self.bearing = numpy.tile(sweep, len(places) * repeats)
+        self.repeats = repeats
+
+    def text(self):
+        head = (self.kind, self.away, self.angle, self.step, self.spread, self.arm, self.relative,
+                self.aim, int(self.form == FACED))
+        rows = zip(self.bearing, self.reading, self.x, self.y)
+        return (f"fit {self.reading.size} " + " ".join(repr(float(v)) for v in head) + "\n"
+                + "".join(" ".join(repr(float(v)) for v in row) + "\n" for row in rows))
+
+    # the model written down again: parameters c, s (, slope along the line | bed)
+    def gap(self, p):
+        u = numpy.array([numpy.sin(self.bearing), numpy.cos(self.bearing)])
+        both, lean = p[1:3] @ u, p[1:3] @ u
+        travel = 0.0
+        if self.form == LINE:
+            along = numpy.array([2.0, 1.0]) / math.sqrt(5.0)
+            travel = p[3] * (along[0] * self.x + along[1] * self.y)
+        elif self.form == PLANE:
+            lean = both - p[3:5] @ u
+            travel = p[3] * self.x + p[4] * self.y
+        return p[0] - travel - self.arm * both / numpy.sqrt(1.0 + lean ** 2)
+
+    def derivatives(self, p):
+        columns = []
+        for j in range(p.size):
+            moved = p.astype(complex)
+            moved[j] += 1e-30j
+            columns.append(self.gap(moved).imag / 1e-30)
+        return numpy.array(columns).T
+
+    def variance(self, p, spread):
+        scale = abs(self.factor)
+        along = p[1] * numpy.sin(self.bearing) + p[2] * numpy.cos(self.bearing)
+        across = p[1] * numpy.cos(self.bearing) - p[2] * numpy.sin(self.bearing)
+        aim = (self.arm * across * self.aim) ** 2 + 0.5 * (self.arm * along * self.aim ** 2) ** 2
+        motion = (scale * spread) ** 2 + aim
+        rounding = (scale * self.step) ** 2 / 12.0
+        if self.repeats == 1:
+            return motion + rounding
+        k = numpy.arange(1, 2001)[:, None]
+        shared = 6.0 / math.pi ** 2 * numpy.sum(
+            numpy.exp(-4.0 * math.pi ** 2 * k ** 2 * motion / (scale * self.step) ** 2) / k ** 2,
+            axis=0)
+        return motion + rounding * (1.0 + (self.repeats - 1) * shared)
+
+    def pooled(self):
+        groups = {}
+        for i, key in enumerate(zip(numpy.round(self.bearing, 6), self.x, self.y)):
+            groups.setdefault(key, []).append(self.reading[i])
+        dof = self.reading.size - len(groups)
+        squares = sum(numpy.var(g, ddof=1) * (len(g) - 1) for g in groups.values() if len(g) > 1)
+        return (math.sqrt(squares / dof) if dof else 0.0), dof
+
+    def solve(self):
+        spread, spread_dof = (self.pooled() if math.isnan(self.spread) else (self.spread, 0))
+        p = numpy.zeros({LINE: 4, PLANE: 5}.get(self.form, 3))
+        for _ in range(25):
+            weight = 1.0 / self.variance(p, spread)
+            off = self.factor * self.reading - self.gap(p)
+            p = p + by_numpy(self.derivatives(p), off, weight)[0]
+        self.linear = (self.derivatives(p), self.factor * self.reading - self.gap(p), weight)
+        _, covariance, residual, _ = by_numpy(*self.linear)
+        return self.answer(p, covariance, residual, weight, spread, spread_dof)
+
+    def answer(self, p, covariance, residual, weight, spread, spread_dof):
+        size, count = p.size, residual.size
+        dof, chi2 = count - size, float(numpy.sum(weight * residual ** 2))
+        chance = scipy.stats.chi2.sf(chi2, dof) if dof else 1.0
+        birge = max(1.0, math.sqrt(chi2 / dof)) if chance < 0.05 else 1.0
+        few = 1.0
+        if spread_dof and spread > 0:
+            ratio = numpy.mean(1.0 / weight) / (self.factor * spread) ** 2
+            effective = max(2.0, spread_dof * ratio ** 2)
+            few = math.sqrt(2.0 * scipy.stats.f.isf(0.05, 2, effective)
+                            / scipy.stats.chi2.isf(0.05, 2))
+        wide = covariance * max(birge, few) ** 2
+        pick = numpy.zeros((2, size))
+        pick[0, 1] = pick[1, 2] = 1.0
+        bed = numpy.zeros((2, size))
+        if self.form == PLANE:
+            bed[0, 3] = bed[1, 4] = 1.0
+        lean = pick - bed
+        return {
+            "lean": lean @ p, "bed": bed @ p, "centre": p[0],
+            "lean_covariance": lean @ wide @ lean.T
+                               + self.relative ** 2 * numpy.outer(p[1:3], p[1:3]),
+            "bed_covariance": bed @ wide @ bed.T, "centre_uncertainty": math.sqrt(wide[0, 0]),
+            "parameters": size, "dof": dof, "chi2": chi2, "p": chance, "birge": birge,
+            "few_repeats": few, "spread": spread, "spread_dof": spread_dof,
+            "rms": math.sqrt(numpy.mean((residual / self.factor) ** 2)),
+            "reading_uncertainty": abs(self.factor) * math.hypot(self.step / math.sqrt(12), spread),
+            "residual": residual / self.factor,
+        }
+
+
+def three(matrix):
+    return numpy.array([matrix[0, 0], matrix[0, 1], matrix[1, 1]])
+
+
+def check_sweeps(tap):
+    sweeps = [Sweep(i) for i in range(120)]
+    answers = library("".join(s.text() for s in sweeps))
+    wanted = [s.solve() for s in sweeps]
+    tested = [i for i, s in enumerate(sweeps)
+              if s.reading.size >= 6 and s.reading.size > wanted[i]["parameters"] + 1]
+    tails = [(0.025 / sweeps[i].reading.size,
+              sweeps[i].reading.size - wanted[i]["parameters"] - 1) for i in tested]
+    r_answers, r_quantiles = r_says([sweeps[i].linear for i in tested], tails)
+
+    answer, covariance, judged, residual = [], [], [], []
+    for i, (got, want) in enumerate(zip(answers, wanted)):
+        name = f"case {i}"
+        u = numpy.sqrt(numpy.diag(want["lean_covariance"]))
+        answer += [(f"{name} lean", got["lean"], want["lean"], u * 1e-3),
+                   (f"{name} bed", got["bed"], want["bed"], u * 1e-3),
+                   (f"{name} centre", got["centre"], want["centre"], None)]
+        for key in ("lean_covariance", "bed_covariance"):
+            full = want[key]
+            covariance.append((f"{name} {key}", got[key], three(full), numpy.trace(full) / 2))
+        covariance.append((f"{name} centre", got["centre_uncertainty"],
+                           want["centre_uncertainty"], None))
+        # a chance of nothing has no relative error worth the name
+        judged += [(f"{name} {key}", got[key], want[key], 1e-12 if key == "p" else None)
+                   for key in ("parameters", "dof", "chi2", "p", "birge", "few_repeats", "spread",
+                               "spread_dof", "rms", "reading_uncertainty")]
+        residual.append((f"{name} residual", got["residual"], want["residual"],
+                         numpy.max(numpy.abs(want["residual"])) * 1e-1))
+    tap.near("lean, bed and centre of 120 sweeps as numpy's", answer)
+    tap.near("their covariances", covariance)
+    tap.near("their chi-square, chance, Birge ratio, pooled spread as scipy's", judged)
+    tap.near("their residuals", residual)
+
+    largest, limits, by_scipy, coefficients = [], [], [], []
+    for i, r, quantile, (tail, dof) in zip(tested, r_answers, r_quantiles, tails):
+        want = r[4][numpy.argmax(numpy.abs(r[4]))]
+        largest.append((f"case {i}", answers[i]["studentised"], want, None))
+        limits.append((f"case {i}", answers[i]["limit"], quantile, None))
+        # forward: scipy's own inverse is good to some 1e-9 only
+        by_scipy.append((f"case {i}", scipy.stats.t.sf(answers[i]["limit"], dof), tail, None))
+        # R's own covariance against the library's, before anything widens it
+        wide = max(answers[i]["birge"], answers[i]["few_repeats"]) ** 2
+        size = wanted[i]["parameters"]
+        full = r[1].reshape(size, size)
+        coefficients.append((f"case {i}", answers[i]["centre_uncertainty"] ** 2 / wide,
+                             full[0, 0], None))
+    tap.near("the most suspect reading as R's rstudent", largest)
+    tap.near("its limit as R's qt", limits)
+    tap.near("its limit as scipy's t", by_scipy)
+    tap.near("variance of the centre as R's vcov", coefficients)
+
+
+def main():
+    tap = Tap()
+    check_least_squares(tap)
+    check_sweeps(tap)
+    tap.done()
+
+
+main()

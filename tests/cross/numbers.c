@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The library's numbers for other programs to check: cases on standard input, one JSON object a
+   line on standard output, 17 digits. Blank-separated words:
+
+       lsq ROWS COLUMNS   then ROWS times: the design's entries, observed, weight
+       fit COUNT KIND AWAY ANGLE STEP SPREAD ARM RELATIVE AIM FACED
+                          then COUNT times: bearing, value, x, y
+   Angles in radians, SPREAD nan when not stated. */
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/fit.h>
+#include <perpend/least_squares.h>
+#include <perpend/status.h>
+
+#define MOST 256
+#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+
+static double word(void)
+{
+    double value;
+    if (scanf("%lf", &value) != 1) {
+        fprintf(stderr, "numbers: a number was expected\n");
+        exit(2);
+    }
+    return value;
+}
+
+static void print_number(const char *name, double value)
+{
+    if (isfinite(value))
+        printf("\"%s\": %.17g, ", name, value);
+    else
+        printf("\"%s\": %s, ", name, isnan(value) ? "NaN" : value > 0 ? "Infinity" : "-Infinity");
+}
+
+static void print_list(const char *name, const double *value, size_t count)
+{
+    printf("\"%s\": [", name);
+    for (size_t i = 0; i < count; i++)
+        printf("%s%.17g", i > 0 ? ", " : "", value[i]);
+    printf("], ");
+}
+
+static void print_slope(const char *name, struct perpend_slope slope)
+{
+    print_list(name, (const double[]){slope.right, slope.back}, 2);
+}
+
+static void print_covariance(const char *name, struct perpend_slope_covariance c)
+{
+    print_list(name, (const double[]){c.right_right, c.right_back, c.back_back}, 3);
+}
+
+static void solve_least_squares(void)
+{
+    static double design[MOST * STRIDE], observed[MOST], weight[MOST], residual[MOST],
+        leverage[MOST], studentised[MOST], covariance[STRIDE * STRIDE];
+    size_t rows = (size_t)word(), columns = (size_t)word();
+    struct perpend_least_squares fit;
+    for (size_t i = 0; i < rows; i++) {
+        for (size_t j = 0; j < columns; j++)
+            design[i * columns + j] = word();
+        observed[i] = word();
+        weight[i] = word();
+    }
+    int status = perpend_least_squares_solve(
+        design, observed, weight, rows, columns, &fit, residual, leverage);
+    printf("{\"status\": %d, ", status);
+    if (status == PERPEND_OK) {
+        perpend_studentised_residuals(residual, leverage, weight, rows, columns, studentised);
+        for (size_t i = 0; i < columns * columns; i++)
+            covariance[i] = fit.covariance[i / columns * STRIDE + i % columns];
+        print_list("value", fit.value, columns);
+        print_list("covariance", covariance, columns * columns);
+        print_list("residual", residual, rows);
+        print_list("leverage", leverage, rows);
+        print_list("studentised", studentised, rows);
+        print_number("chi2", fit.chi2);
+    }
+    printf("\"rank\": %zu}\n", fit.rank);
+}
+
+static void print_fit(const struct perpend_fit *fit)
+{
+    print_slope("lean", fit->lean);
+    print_covariance("lean_covariance", fit->lean_covariance);
+    print_slope("bed", fit->bed);
+    print_covariance("bed_covariance", fit->bed_covariance);
+    print_slope("travel", fit->travel);
+    print_number("centre", fit->centre);
+    print_number("centre_uncertainty", fit->centre_uncertainty);
+    print_number("parameters", (double)fit->parameters);
+    print_number("dof", fit->dof);
+    print_number("spread", fit->spread_used);
+    print_number("spread_dof", fit->spread_dof);
+    print_number("reading_uncertainty", fit->reading_uncertainty);
+    print_number("rms", fit->rms);
+    print_number("chi2", fit->chi2);
+    print_number("p", fit->p);
+    print_number("birge", fit->birge);
+    print_number("few_repeats", fit->few_repeats);
+    print_number("studentised", fit->suspect_studentised);
+    print_number("limit", fit->suspect_limit);
+    print_number("closure", fit->closure_checked ? fit->closure : NAN);
+    print_number("closure_limit", fit->closure_limit);
+}
+
+static void fit_readings(void)
+{
+    static struct perpend_reading readings[MOST];
+    static double residual[MOST];
+    struct perpend_setup setup;
+    struct perpend_fit fit;
+    size_t count = (size_t)word();
+    setup.gauge.kind = (enum perpend_gauge_kind)word();
+    setup.gauge.rises_away = word() != 0.0;
+    setup.gauge.angle = word();
+    setup.gauge.step = word();
+    setup.gauge.spread = word();
+    setup.arm.length = word();
+    setup.arm.relative_uncertainty = word();
+    setup.arm.bearing_uncertainty = word();
+    setup.bed_faced = word() != 0.0;
+    for (size_t i = 0; i < count; i++) {
+        readings[i].bearing = word();
+        readings[i].value = word();
+        readings[i].x = word();
+        readings[i].y = word();
+    }
+    int status = perpend_fit_readings(readings, count, &setup, residual, &fit);
+    printf("{");
+    if (status == PERPEND_OK) {
+        print_fit(&fit);
+        print_list("residual", residual, count);
+    }
+    printf("\"status\": %d}\n", status);
+}
+
+int main(void)
+{
+    char what[8];
+    while (scanf("%7s", what) == 1) {
+        if (strcmp(what, "lsq") == 0) {
+            solve_least_squares();
+        } else if (strcmp(what, "fit") == 0) {
+            fit_readings();
+        } else {
+            fprintf(stderr, "numbers: lsq or fit was expected\n");
+            return 2;
+        }
+    }
+    return 0;
+}

@@ -10,8 +10,10 @@
 #include "commands.h"
 #include "files.h"
 #include "options.h"
+#include "report_file.h"
 #include "ridge.h"
 #include "screen.h"
+#include "sheets.h"
 
 const char help_ridge[] =
     "perpend ridge [options]\n"
@@ -36,6 +38,8 @@ const char help_ridge[] =
     "  --machine FILE    take bit, facing, goal, arm and gauge from a machine file;\n"
     "                    what is given beside it wins\n"
     "  --unit mm|in      unit of bare numbers and of the answer (default mm)\n"
+    "  --picture FILE    draw the floor, and the ridge over lean and stepover as a\n"
+    "                    chart for the wall: .svg, .png or .pdf\n"
     "  --json            the answer for programs\n"
     "  --ascii           no characters beyond ASCII\n"
     "  --help            this\n"
@@ -48,7 +52,7 @@ const char help_ridge[] =
 /* The options as they were typed. */
 struct typed {
     const char *lean_right, *lean_back, *lean, *toward, *bit, *corner, *stepover, *along, *depth,
-        *goal, *arm, *step, *readings, *machine, *unit;
+        *goal, *arm, *step, *readings, *machine, *unit, *picture;
     bool json, ascii;
 };
 
@@ -287,6 +291,18 @@ static int print_answer(const struct typed *typed, const struct ridge_question *
     return screen_print(&words);
 }
 
+static int draw(const char *path, const struct ridge_question *question)
+{
+    if (!path)
+        return 0;
+    const struct perpend_machine machine = {.unit = question->unit,
+        .cutter = question->cutter,
+        .facing = question->facing,
+        .goal = question->goal};
+    return picture_write(
+        sheet_of_ridge(&machine, question->has_lean ? &question->lean : NULL), path);
+}
+
 int command_ridge(int argc, char **argv)
 {
     struct typed typed = {0};
@@ -306,6 +322,7 @@ int command_ridge(int argc, char **argv)
         {"readings", NULL, &typed.readings},
         {"machine", NULL, &typed.machine},
         {"unit", NULL, &typed.unit},
+        {"picture", NULL, &typed.picture},
         {"json", &typed.json, NULL},
         {"ascii", &typed.ascii, NULL},
     };
@@ -313,7 +330,8 @@ int command_ridge(int argc, char **argv)
     struct ridge_question question = question_start();
     struct ridge_answer answer;
     int status;
-    if (!options_parse(&options, argc, argv, &status))
+    if (!options_parse(&options, argc, argv, &status) ||
+        !picture_path_good("ridge", typed.picture, &status))
         return status;
     if (options.operand_count > 0)
         return complain(2,
@@ -326,6 +344,8 @@ int command_ridge(int argc, char **argv)
     if (status != PERPEND_OK)
         return fail(status);
     status = print_answer(&typed, &question, &answer);
+    if (status == 0)
+        status = draw(typed.picture, &question);
     bool over = question.has_lean && answer.ridge.height > question.goal; /* false without a goal */
     return status == 0 && over ? 1 : status;
 }

@@ -10,7 +10,9 @@
 #include "commands.h"
 #include "files.h"
 #include "options.h"
+#include "report_file.h"
 #include "screen.h"
+#include "sheets.h"
 
 const char help_solve[] =
     "perpend solve MACHINE READINGS [options]\n"
@@ -23,6 +25,8 @@ const char help_solve[] =
     "  --no-drawing  steps without the drawing of the joint\n"
     "  --ascii       no characters beyond ASCII\n"
     "  --seed N      begin the random trials elsewhere (default 1)\n"
+    "  --picture FILE.svg|.png|.pdf   draw it as well\n"
+    "  --report FILE.html|.pdf|.txt   write it up as well (perpend-report(1))\n"
     "  --help        this\n"
     "\n"
     "Exit status: 0 goal met, or none set; 1 not met, or too close to call; 2 the\n"
@@ -36,14 +40,21 @@ struct run {
     struct perpend_job job;
     struct perpend_solution solution;
     bool json, ascii, no_drawing;
+    const char *picture, *report; /* files; NULL: none */
+    char *machine_text, *readings_text;
+    size_t machine_length, readings_length;
 };
 
 static int solve_files(struct run *run, const char *machine_path, const char *readings_path,
     const struct perpend_trials_options *trials)
 {
     struct fault fault = {0};
-    if (!machine_file_read(machine_path, &run->machine, &fault) ||
-        !job_file_read(readings_path, &run->machine, &run->job, &fault))
+    if (!file_read_text(machine_path, &run->machine_text, &run->machine_length, &fault) ||
+        !machine_file_parse(
+            run->machine_text, run->machine_length, machine_path, &run->machine, &fault) ||
+        !file_read_text(readings_path, &run->readings_text, &run->readings_length, &fault) ||
+        !job_file_parse(run->readings_text, run->readings_length, readings_path, &run->machine,
+            &run->job, &fault))
         return complain(fault.status, "%s", fault.text);
     struct perpend_job_fault where;
     int status = perpend_job_solve(&run->machine, &run->job, trials, &run->solution, &where);
@@ -71,6 +82,27 @@ static int print_words(const struct run *run)
     return screen_print(&words);
 }
 
+/* The picture and the report that were asked for beside the answer. */
+static int write_files(const struct run *run, const char *machine_path)
+{
+    int status = 0;
+    if (run->picture)
+        status = picture_write(
+            sheet_of_solution(&run->machine, &run->job, &run->solution), run->picture);
+    if (status != 0 || !run->report)
+        return status;
+    struct report_order order = {.path = run->report};
+    struct report_input input;
+    const struct report_files files = {&run->machine, machine_path, run->machine_text,
+        run->machine_length, &run->job, run->readings_text, run->readings_length, &run->solution};
+    (void)report_format_of(run->report, &order.format);
+    if (!report_from_files(&files, &input))
+        return complain(3, "out of memory; close something and try again");
+    status = report_write(&input, &order, false);
+    report_from_files_finish(&input);
+    return status;
+}
+
 /* 0 when the floor will be good enough or nobody said what that is. */
 static int status_of(const struct perpend_solution *solution)
 {
@@ -87,12 +119,16 @@ int command_solve(int argc, char **argv)
         {"no-drawing", &run.no_drawing, NULL},
         {"ascii", &run.ascii, NULL},
         {"seed", NULL, &seed},
+        {"picture", NULL, &run.picture},
+        {"report", NULL, &run.report},
     };
     struct options options = {"solve", help_solve, rows, sizeof rows / sizeof rows[0], NULL, 0};
     struct perpend_trials_options trials = perpend_trials_defaults();
     int status;
     if (!options_parse(&options, argc, argv, &status) ||
-        !value_count(&options, "seed", seed, 0, UINT64_MAX, &trials.seed, &status))
+        !value_count(&options, "seed", seed, 0, UINT64_MAX, &trials.seed, &status) ||
+        !picture_path_good("solve", run.picture, &status) ||
+        !report_path_good("solve", run.report, &status))
         return status;
     if (options.operand_count != 2)
         return complain(2, "solve: give a machine file and a file of readings; "
@@ -105,9 +141,13 @@ int command_solve(int argc, char **argv)
     if (status == 0)
         status = run.json ? print_json(&run) : print_words(&run);
     if (status == 0)
+        status = write_files(&run, machine);
+    if (status == 0)
         status = status_of(&run.solution);
     perpend_solution_finish(&run.solution);
     perpend_job_finish(&run.job);
     perpend_machine_finish(&run.machine);
+    free(run.machine_text);
+    free(run.readings_text);
     return status;
 }

@@ -7,21 +7,21 @@
 #include "plot.h"
 #include "say.h"
 
-#define STEPS_SHOWN 4   /* stepovers across the picture */
-#define STEP_POINTS 160 /* on each */
-#define TALLEST 120.0   /* pt */
+#define STEPS_SHOWN 4  /* stepovers across the picture */
+#define STEP_POINTS 40 /* on each, and more where the floor is steep */
+#define HALVINGS 10    /* of a step at most */
+#define TALLEST 120.0  /* pt */
 
-/** The floor across the feed, one height for each place, mm. */
+/** The floor across the feed: heights over places, mm. */
 struct profile {
-    double *heights;
-    double height; /* peak to valley, mm */
+    GArray *places; /* struct spot */
+    double height;  /* peak to valley, mm */
 };
 
 struct floor_view {
     const struct perpend_machine *machine;
     double along;
     double span; /* across the feed, mm */
-    size_t count;
 };
 
 /** The feed that is judged: the stated one, or the worse of both ways. */
@@ -38,43 +38,67 @@ static double feed_judged(const struct perpend_machine *machine, struct perpend_
     return y > x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
 }
 
+static struct spot place_at(const struct floor_view *view, struct perpend_slope lean, double across)
+{
+    double z = 0;
+    (void)perpend_floor_height(
+        lean, &view->machine->cutter, view->machine->facing.stepover, view->along, across, &z);
+    return (struct spot){across, z};
+}
+
+/** The places between two, closer where the floor is steep, and the second. */
+static void fill_in(const struct floor_view *view, struct perpend_slope lean,
+    struct profile *profile, struct spot from, struct spot to, int halvings)
+{
+    if (halvings > 0 && fabs(to.y - from.y) > 0.04 * profile->height) {
+        const struct spot middle = place_at(view, lean, (from.x + to.x) / 2);
+        fill_in(view, lean, profile, from, middle, halvings - 1);
+        fill_in(view, lean, profile, middle, to, halvings - 1);
+        return;
+    }
+    g_array_append_val(profile->places, to);
+}
+
 static struct profile profile_of(const struct floor_view *view, struct perpend_slope lean)
 {
-    struct profile profile = {.heights = g_new0(double, view->count)};
-    double low = INFINITY;
-    double high = -INFINITY;
-    for (size_t i = 0; i < view->count; i++) {
-        const double p = view->span * (double)i / (double)(view->count - 1);
-        double z = 0;
-        (void)perpend_floor_height(
-            lean, &view->machine->cutter, view->machine->facing.stepover, view->along, p, &z);
-        profile.heights[i] = z;
-        low = fmin(low, z);
-        high = fmax(high, z);
+    struct profile profile = {.places = g_array_new(FALSE, FALSE, sizeof(struct spot))};
+    const size_t count = STEPS_SHOWN * STEP_POINTS;
+    (void)perpend_ridge_height(
+        lean, &view->machine->cutter, view->machine->facing.stepover, view->along, &profile.height);
+    struct spot before = place_at(view, lean, 0);
+    g_array_append_val(profile.places, before);
+    for (size_t i = 1; i <= count; i++) {
+        const struct spot place = place_at(view, lean, view->span * (double)i / (double)count);
+        fill_in(view, lean, &profile, before, place, HALVINGS);
+        before = place;
     }
-    for (size_t i = 0; i < view->count; i++)
-        profile.heights[i] -= low;
-    profile.height = high - low;
+    double low = INFINITY;
+    for (guint i = 0; i < profile.places->len; i++)
+        low = fmin(low, g_array_index(profile.places, struct spot, i).y);
+    for (guint i = 0; i < profile.places->len; i++)
+        g_array_index(profile.places, struct spot, i).y -= low;
     return profile;
 }
 
 static void draw_profile(struct figure *figure, const struct floor_view *view,
     const struct plot *plot, const struct profile *profile, struct style style)
 {
-    struct spot *spots = g_new(struct spot, view->count + 2);
-    for (size_t i = 0; i < view->count; i++) {
-        const double p = view->span * (double)i / (double)(view->count - 1);
-        spots[i] = plot_spot(plot, say_shown(view->machine->unit, WORDS_LARGE, p),
-            say_shown(view->machine->unit, WORDS_SMALL, profile->heights[i]));
+    const enum perpend_unit unit = view->machine->unit;
+    const size_t count = profile->places->len;
+    struct spot *spots = g_new(struct spot, count + 2);
+    for (size_t i = 0; i < count; i++) {
+        const struct spot place = g_array_index(profile->places, struct spot, i);
+        spots[i] = plot_spot(
+            plot, say_shown(unit, WORDS_LARGE, place.x), say_shown(unit, WORDS_SMALL, place.y));
     }
     if (style.fill != INK_NONE) {
         const double bottom = plot->area.y + plot->area.height;
-        spots[view->count] = (struct spot){plot->area.x + plot->area.width, bottom};
-        spots[view->count + 1] = (struct spot){plot->area.x, bottom};
-        figure_path(figure, (struct style){.fill = style.fill}, spots, view->count + 2, true);
+        spots[count] = (struct spot){plot->area.x + plot->area.width, bottom};
+        spots[count + 1] = (struct spot){plot->area.x, bottom};
+        figure_path(figure, (struct style){.fill = style.fill}, spots, count + 2, true);
         style.fill = INK_NONE;
     }
-    figure_path(figure, style, spots, view->count, false);
+    figure_path(figure, style, spots, count, false);
     g_free(spots);
 }
 
@@ -126,8 +150,7 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     struct floor_view view = {.machine = machine,
         .along = feed_judged(machine, found->lean),
-        .span = STEPS_SHOWN * machine->facing.stepover,
-        .count = STEPS_SHOWN * STEP_POINTS + 1};
+        .span = STEPS_SHOWN * machine->facing.stepover};
     struct profile before = profile_of(&view, found->lean);
     struct profile after = {0};
     if (left != NULL)
@@ -177,7 +200,8 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     g_free(scale);
     g_free(goal);
     g_free(goal_text);
-    g_free(before.heights);
-    g_free(after.heights);
+    g_array_free(before.places, TRUE);
+    if (after.places != NULL)
+        g_array_free(after.places, TRUE);
     return figure;
 }

@@ -34,7 +34,7 @@ static double place_one(struct figure *sheet, const struct figure *figure, doubl
     figure_text(sheet, LETTER_STRONG, INK_TEXT, ANCHOR_START, (struct spot){x, y + 10}, wide,
         figure_title(figure));
     figure_place(sheet, figure, (struct spot){x, y + 22}, 1);
-    const double below = y + 22 + figure_height(figure) + 10;
+    const double below = y + 22 + figure_height(figure) + 13;
     return below +
            figure_paragraph(sheet, LETTER_SMALL, INK_SOFT, ANCHOR_START, (struct spot){x, below},
                wide, SHEET_LINES, figure_description(figure)) +

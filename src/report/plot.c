@@ -32,9 +32,8 @@ struct axis axis_over(double low, double high, unsigned ticks)
         low -= apart;
         high += apart;
     }
-    const double rough = (high - low) / ticks;
-    double step = nice_below(rough);
-    while ((high - low) / step > ticks + 1)
+    double step = nice_below((high - low) / ticks);
+    while ((high - low) / step > 1.3 * ticks)
         step = nice_below(step * 2.6);
     return (struct axis){.low = low, .high = high, .step = step, .decimals = nice_decimals(step)};
 }

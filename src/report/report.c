@@ -195,16 +195,32 @@ static void record(struct document *document, const struct report_input *input)
     document_heading(document, 1, "This record");
     document_facts(document);
     document_fact_take(document, "Made by", g_strdup_printf("perpend %s", input->version));
+    document_fact(document, "Record", document->identity);
     document_fact(document, "SHA-256", input->digest);
     document_fact(document, "taken over", input->digest_of);
 }
 
-/** What tells this job's documents from others': stays when the page is made anew. */
+/** What tells this job's documents from others'. It stays the same while the job goes on: of a job
+ *  in files it is the machine and the first sweep's readings. */
 static char *identity(const struct report_input *input)
 {
-    return input->number != NULL
-               ? g_strdup_printf("perpend-job:%s:%.16s", input->number, input->digest)
-               : g_strdup_printf("perpend-files:%.16s", input->digest);
+    const struct perpend_sweep *first = &input->job->sweeps[0];
+    GChecksum *sum = g_checksum_new(G_CHECKSUM_SHA256);
+    GString *of = g_string_new(input->name);
+    if (input->number != NULL)
+        g_string_append_printf(of, "\njob %s\n%s", input->number, input->date);
+    for (size_t i = 0; i < first->reading_count && input->number == NULL; i++) {
+        char *bearing = say_number(perpend_degrees(first->readings[i].bearing), 6);
+        char *value = say_number(first->readings[i].value, 6);
+        g_string_append_printf(of, "\n%s %s", bearing, value);
+        g_free(bearing);
+        g_free(value);
+    }
+    g_checksum_update(sum, (const guchar *)of->str, (gssize)of->len);
+    char *text = g_strdup_printf("perpend-job-%.16s", g_checksum_get_string(sum));
+    g_string_free(of, TRUE);
+    g_checksum_free(sum);
+    return text;
 }
 
 struct document *report_build(const struct report_input *input)

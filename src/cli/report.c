@@ -1,0 +1,334 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One job as a document, from the log or from files. */
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "commands.h"
+#include "files.h"
+#include "log.h"
+#include "options.h"
+#include "report_file.h"
+
+const char help_report[] =
+    "perpend report [N] [options]\n"
+    "perpend report --from MACHINE READINGS [options]\n"
+    "\n"
+    "One job as a document to attach to the maintenance log: what was found, what was\n"
+    "done, what was left, how sure. Job N of the log, the latest without N; or the job\n"
+    "in two files, as for 'perpend solve'. Prints the name of the file it wrote.\n"
+    "\n"
+    "  --format html|pdf|text  what to write (default: what FILE ends in, or html)\n"
+    "  --output FILE   where to (default: machine, date and job); - is standard output\n"
+    "  --paper a4|letter       of a PDF (default a4)\n"
+    "  --who NAME      who did the job\n"
+    "  --note TEXT     anything worth knowing next year\n"
+    "  --force         replace a file that is there, even if it is no report of this job\n"
+    "  --log FILE      another log than that of this user\n"
+    "  --from          take a machine file and a file of readings instead of the log\n"
+    "  --help          this\n"
+    "\n"
+    "Exit status: 0 written; 2 the command line, a file or the log is wrong, or a file\n"
+    "of that name is there; 3 the computer failed (disk, memory).\n"
+    "\n"
+    "Example: perpend report --format pdf --who \"A. Oarsman\"\n";
+
+/* The options as they were typed. */
+struct typed {
+    const char *log, *format, *output, *paper, *who, *note;
+    bool from, force;
+};
+
+static bool take_order(const struct typed *typed, struct report_order *order, int *status)
+{
+    static const char *const formats[] = {
+        [REPORT_HTML] = "html", [REPORT_PDF] = "pdf", [REPORT_TEXT] = "text"};
+    bool known = typed->format == NULL;
+    *order = (struct report_order){
+        .format = REPORT_HTML, .paper = PAPER_A4, .path = typed->output, .force = typed->force};
+    if (typed->output != NULL && known)
+        (void)report_format_of(typed->output, &order->format);
+    for (int i = REPORT_HTML; i <= REPORT_TEXT && !known; i++)
+        if (strcmp(typed->format, formats[i]) == 0) {
+            order->format = (enum report_format)i;
+            known = true;
+        }
+    if (!known) {
+        *status = complain(2, "report: --format '%s' is none of html, pdf and text", typed->format);
+        return false;
+    }
+    if (typed->paper != NULL && strcmp(typed->paper, "letter") == 0)
+        order->paper = PAPER_LETTER;
+    else if (typed->paper != NULL && strcmp(typed->paper, "a4") != 0) {
+        *status = complain(2, "report: --paper '%s' is neither a4 nor letter", typed->paper);
+        return false;
+    }
+    return true;
+}
+
+static int write_input(
+    struct report_input *input, const struct typed *typed, const struct report_order *order)
+{
+    input->who = typed->who;
+    input->remark = typed->note;
+    return report_write(input, order, true);
+}
+
+/* ---- from files ---- */
+
+static int from_files(const char *machine_path, const char *readings_path,
+    const struct typed *typed, const struct report_order *order)
+{
+    struct fault fault = {0};
+    struct perpend_machine machine;
+    struct perpend_job job = {0};
+    struct perpend_solution solution = {0};
+    struct perpend_job_fault where;
+    struct report_files files = {
+        .machine = &machine, .machine_path = machine_path, .job = &job, .solution = &solution};
+    char *machine_text = NULL;
+    char *readings_text = NULL;
+    int status;
+    perpend_machine_init(&machine);
+    if (!file_read_text(machine_path, &machine_text, &files.machine_length, &fault) ||
+        !machine_file_parse(machine_text, files.machine_length, machine_path, &machine, &fault) ||
+        !file_read_text(readings_path, &readings_text, &files.readings_length, &fault) ||
+        !job_file_parse(
+            readings_text, files.readings_length, readings_path, &machine, &job, &fault)) {
+        status = complain(fault.status, "%s", fault.text);
+        goto done;
+    }
+    status = perpend_job_solve(&machine, &job, NULL, &solution, &where);
+    if (status != PERPEND_OK) {
+        job_fault_text(status, &where, readings_path, &machine, &job, &fault);
+        status = complain(fault.status, "%s", fault.text);
+        goto done;
+    }
+    files.machine_text = machine_text;
+    files.readings_text = readings_text;
+    struct report_input input;
+    if (report_from_files(&files, &input)) {
+        status = write_input(&input, typed, order);
+        report_from_files_finish(&input);
+    } else {
+        status = complain(3, "out of memory; close something and try again");
+    }
+done:
+    perpend_solution_finish(&solution);
+    perpend_job_finish(&job);
+    perpend_machine_finish(&machine);
+    free(machine_text);
+    free(readings_text);
+    return status;
+}
+
+/* ---- from the log ---- */
+
+/* Everything about one job of the log that a report wants. */
+struct logged {
+    struct log_book *book;
+    struct log_record record;
+    struct perpend_solution solution;
+    struct log_line *lines; /* the job and those before it on the machine */
+    size_t line_count;
+    struct past_job past[HISTORY_MOST];
+    char labels[HISTORY_MOST][LOG_TIME_TEXT];
+    struct report_note *notes;
+    char (*note_times)[LOG_TIME_TEXT];
+    char *drift;
+    char *job_text;
+    char date[LOG_TIME_TEXT], number[24];
+};
+
+static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
+{
+    struct log_line *lines = NULL;
+    size_t count = 0;
+    const struct log_filter filter = {.last = 1};
+    if (!log_list(book, &filter, &lines, &count, NULL, fault))
+        return false;
+    if (count == 1)
+        *job = lines[0].id;
+    log_list_finish(lines, count);
+    return count == 1 || fault_set(fault, 2,
+                             "%s: holds no job yet; 'perpend sweep' makes one, --from takes files",
+                             log_path(book));
+}
+
+/* The jobs on this machine up to this one, the last few of them. */
+static bool load_past(struct logged *logged, struct report_input *input, struct fault *fault)
+{
+    const struct log_record *record = &logged->record;
+    char day[11];
+    char text[LOG_TIME_TEXT];
+    snprintf(day, sizeof day, "%.10s", log_time_text(text, &record->started));
+    /* later jobs of the same day come along and are left out below */
+    const struct log_filter filter = {
+        .machine = record->machine_name, .until = day, .last = 4 * HISTORY_MOST};
+    if (!log_list(logged->book, &filter, &logged->lines, &logged->line_count, NULL, fault))
+        return false;
+    size_t all = logged->line_count;
+    while (all > 0 && logged->lines[all - 1].id != record->id)
+        all--;
+    size_t count = 0;
+    for (size_t i = all > HISTORY_MOST ? all - HISTORY_MOST : 0; i < all; i++) {
+        const struct log_line *line = &logged->lines[i];
+        snprintf(
+            logged->labels[count], LOG_TIME_TEXT, "%.10s", log_time_text(text, &line->started));
+        logged->past[count] = (struct past_job){.label = logged->labels[count],
+            .found = isnan(line->found) ? NAN : perpend_slope_size(line->lean_found),
+            .left = isnan(line->left) ? NAN : perpend_slope_size(line->lean_left)};
+        count++;
+    }
+    input->past = logged->past;
+    input->past_count = count;
+    return true;
+}
+
+static bool load_drift(struct logged *logged, struct report_input *input, struct fault *fault)
+{
+    struct log_drift drift;
+    if (logged->record.answer_count == 0)
+        return true;
+    if (!log_drift_find(logged->book, logged->record.id, &drift, fault))
+        return false;
+    if (drift.before != 0)
+        logged->drift = log_drift_text(&drift, logged->record.machine.unit);
+    log_drift_finish(&drift);
+    input->drift = logged->drift;
+    return true;
+}
+
+static bool load_notes(struct logged *logged, struct report_input *input, struct fault *fault)
+{
+    const struct log_record *record = &logged->record;
+    if (record->note_count == 0)
+        return true;
+    logged->notes = calloc(record->note_count, sizeof *logged->notes);
+    logged->note_times = calloc(record->note_count, sizeof *logged->note_times);
+    if (logged->notes == NULL || logged->note_times == NULL)
+        return fault_set(fault, 3, "out of memory; close something and try again");
+    for (size_t i = 0; i < record->note_count; i++)
+        logged->notes[i] =
+            (struct report_note){.when = log_time_text(logged->note_times[i], &record->notes[i].at),
+                .kind = log_note_word(record->notes[i].kind),
+                .text = record->notes[i].text};
+    input->notes = logged->notes;
+    input->note_count = record->note_count;
+    return true;
+}
+
+static bool load_answer(struct logged *logged, struct fault *fault)
+{
+    struct log_record *record = &logged->record;
+    struct perpend_job_fault where;
+    char name[64];
+    snprintf(name, sizeof name, "job %" PRId64, record->id);
+    if (!record->readable) {
+        *fault = record->why;
+        return false;
+    }
+    if (record->job.sweep_count == 0)
+        return fault_set(fault, 2, "%s has no readings; take a sweep first", name);
+    int status = perpend_job_solve(&record->machine, &record->job, NULL, &logged->solution, &where);
+    if (status == PERPEND_OK)
+        return true;
+    job_fault_text(status, &where, name, &record->machine, &record->job, fault);
+    return false;
+}
+
+static bool load(struct logged *logged, const struct typed *typed, int64_t job,
+    struct report_input *input, struct fault *fault)
+{
+    struct log_record *record = &logged->record;
+    if (!log_open(typed->log, LOG_READ, &logged->book, fault) ||
+        (job == 0 && !latest_job(logged->book, &job, fault)) ||
+        !log_load(logged->book, job, record, fault) || !load_answer(logged, fault))
+        return false;
+    logged->job_text = job_file_write(&record->machine, &record->job);
+    if (logged->job_text == NULL)
+        return fault_set(fault, 3, "out of memory; close something and try again");
+    snprintf(logged->number, sizeof logged->number, "%" PRId64, record->id);
+    log_time_text(logged->date, &record->started);
+    *input = (struct report_input){.machine = &record->machine,
+        .job = &record->job,
+        .solution = &logged->solution,
+        .name = record->machine_name,
+        .number = logged->number,
+        .date = logged->date,
+        .digest = report_digest(record->machine_text, record->machine_length, logged->job_text,
+            strlen(logged->job_text)),
+        .digest_of = "the two files that 'perpend log export' gives as --format machine and "
+                     "--format job, one after the other",
+        .version = PERPEND_VERSION};
+    return load_past(logged, input, fault) && load_drift(logged, input, fault) &&
+           load_notes(logged, input, fault);
+}
+
+static int from_log(int64_t job, const struct typed *typed, const struct report_order *order)
+{
+    struct logged logged = {0};
+    struct report_input input = {0};
+    struct fault fault = {0};
+    int status;
+    if (load(&logged, typed, job, &input, &fault))
+        status = write_input(&input, typed, order);
+    else
+        status = complain(fault.status, "%s", fault.text);
+    g_free((char *)input.digest);
+    log_list_finish(logged.lines, logged.line_count);
+    free(logged.notes);
+    free(logged.note_times);
+    free(logged.drift);
+    free(logged.job_text);
+    perpend_solution_finish(&logged.solution);
+    log_record_finish(&logged.record);
+    log_close(logged.book);
+    return status;
+}
+
+static bool take_job(const char *text, int64_t *job, int *status)
+{
+    char *end;
+    const gint64 number = g_ascii_strtoll(text, &end, 10);
+    if (number > 0 && *end == '\0' && g_ascii_isdigit(text[0])) {
+        *job = number;
+        return true;
+    }
+    *status = complain(2, "report: '%s' is no job's number; two files go with --from", text);
+    return false;
+}
+
+int command_report(int argc, char **argv)
+{
+    struct typed typed = {0};
+    const struct option_row rows[] = {
+        {"log", NULL, &typed.log},
+        {"format", NULL, &typed.format},
+        {"output", NULL, &typed.output},
+        {"paper", NULL, &typed.paper},
+        {"who", NULL, &typed.who},
+        {"note", NULL, &typed.note},
+        {"from", &typed.from, NULL},
+        {"force", &typed.force, NULL},
+    };
+    struct options options = {"report", help_report, rows, sizeof rows / sizeof rows[0], NULL, 0};
+    struct report_order order;
+    int64_t job = 0; /* the latest */
+    int status;
+    if (!options_parse(&options, argc, argv, &status) || !take_order(&typed, &order, &status))
+        return status;
+    if (typed.from && options.operand_count == 2)
+        return from_files(options.operands[0], options.operands[1], &typed, &order);
+    if (typed.from)
+        return complain(2, "report: --from wants a machine file and a file of readings");
+    if (options.operand_count > 1)
+        return complain(2, "report: one job at a time; two files go with --from");
+    if (options.operand_count == 1 && !take_job(options.operands[0], &job, &status))
+        return status;
+    return from_log(job, &typed, &order);
+}

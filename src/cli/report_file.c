@@ -1,0 +1,210 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "log.h"
+#include "new_file.h"
+#include "options.h"
+#include "report_file.h"
+
+static bool ends_in(const char *path, const char *ending)
+{
+    const size_t length = strlen(path);
+    const size_t tail = strlen(ending);
+    return length > tail && strcasecmp(path + length - tail, ending) == 0;
+}
+
+bool report_format_of(const char *path, enum report_format *format)
+{
+    if (ends_in(path, ".html") || ends_in(path, ".htm"))
+        *format = REPORT_HTML;
+    else if (ends_in(path, ".pdf"))
+        *format = REPORT_PDF;
+    else if (ends_in(path, ".txt"))
+        *format = REPORT_TEXT;
+    else
+        return false;
+    return true;
+}
+
+bool picture_path_good(const char *command, const char *path, int *status)
+{
+    enum picture_format format;
+    if (path == NULL || picture_format_of(path, &format))
+        return true;
+    *status = complain(2, "%s: --picture '%s' ends in none of .svg, .png and .pdf", command, path);
+    return false;
+}
+
+bool report_path_good(const char *command, const char *path, int *status)
+{
+    enum report_format format;
+    if (path == NULL || report_format_of(path, &format))
+        return true;
+    *status = complain(2, "%s: --report '%s' ends in none of .html, .pdf and .txt", command, path);
+    return false;
+}
+
+char *report_digest(
+    const char *first, size_t first_length, const char *second, size_t second_length)
+{
+    GChecksum *sum = g_checksum_new(G_CHECKSUM_SHA256);
+    g_checksum_update(sum, (const guchar *)first, (gssize)first_length);
+    g_checksum_update(sum, (const guchar *)second, (gssize)second_length);
+    char *text = g_strdup(g_checksum_get_string(sum));
+    g_checksum_free(sum);
+    return text;
+}
+
+/** Now, or the moment that SOURCE_DATE_EPOCH states. */
+static GDateTime *moment(void)
+{
+    const char *stated = g_getenv("SOURCE_DATE_EPOCH");
+    gint64 seconds;
+    if (stated != NULL && g_ascii_string_to_signed(stated, 10, 0, G_MAXINT32, &seconds, NULL))
+        return g_date_time_new_from_unix_utc(seconds);
+    return g_date_time_new_now_local();
+}
+
+char *report_date(void)
+{
+    GDateTime *now = moment();
+    char *text = g_date_time_format(now, "%Y-%m-%d %H:%M");
+    g_date_time_unref(now);
+    return text;
+}
+
+static GByteArray *render(const struct document *document, const struct report_order *order)
+{
+    if (order->format == REPORT_PDF) {
+        GDateTime *now = moment();
+        char *made = g_date_time_format(now, "%Y-%m-%dT%H:%M:%S%:z");
+        GByteArray *pdf = document_pdf(document, order->paper, made);
+        g_free(made);
+        g_date_time_unref(now);
+        return pdf;
+    }
+    GString *text =
+        order->format == REPORT_HTML ? document_html(document) : document_text(document);
+    GByteArray *bytes = g_byte_array_new();
+    g_byte_array_append(bytes, (const guint8 *)text->str, (guint)text->len);
+    g_string_free(text, TRUE);
+    return bytes;
+}
+
+/** Whether bytes, NULs among them, hold a text. */
+static bool holds(const char *bytes, size_t length, const char *text)
+{
+    const size_t wanted = strlen(text);
+    for (size_t i = 0; i + wanted <= length; i++)
+        if (bytes[i] == text[0] && memcmp(bytes + i, text, wanted) == 0)
+            return true;
+    return false;
+}
+
+/** Whether the file there is a report of the same job. */
+static bool same_job(const char *path, const char *identity)
+{
+    char *bytes = NULL;
+    gsize length = 0;
+    bool same = false;
+    if (g_file_test(path, G_FILE_TEST_IS_REGULAR) &&
+        g_file_get_contents(path, &bytes, &length, NULL))
+        same = holds(bytes, length, identity);
+    g_free(bytes);
+    return same;
+}
+
+static int to_standard_output(const GByteArray *bytes)
+{
+    if (fwrite(bytes->data, 1, bytes->len, stdout) != bytes->len || fflush(stdout) != 0)
+        return complain(3, "standard output: cannot be written");
+    return 0;
+}
+
+static int to_file(
+    const char *path, const GByteArray *bytes, const char *identity, bool force, bool tell)
+{
+    struct fault fault = {0};
+    const bool replace = force || same_job(path, identity);
+    switch (new_file_write(path, (const char *)bytes->data, bytes->len, replace, &fault)) {
+    case NEW_FILE_EXISTS:
+        return complain(2,
+            "%s: is there already and is not a report of this job; give another name, or --force "
+            "to replace it",
+            path);
+    case NEW_FILE_FAILED:
+        return complain(fault.status, "%s", fault.text);
+    case NEW_FILE_WRITTEN:
+        break;
+    }
+    if (tell)
+        printf("%s\n", path);
+    return 0;
+}
+
+int report_write(const struct report_input *input, const struct report_order *order, bool tell)
+{
+    static const char *const endings[] = {
+        [REPORT_HTML] = "html", [REPORT_PDF] = "pdf", [REPORT_TEXT] = "txt"};
+    struct document *document = report_build(input);
+    GByteArray *bytes = render(document, order);
+    char *own = report_file_name(input, endings[order->format]);
+    const char *path = order->path != NULL ? order->path : own;
+    int status;
+    if (bytes == NULL)
+        status = complain(3, "%s: cannot be drawn", path);
+    else if (strcmp(path, "-") == 0)
+        status = to_standard_output(bytes);
+    else
+        status = to_file(path, bytes, document->identity, order->force, tell);
+    if (bytes != NULL)
+        g_byte_array_free(bytes, TRUE);
+    document_destroy(document);
+    g_free(own);
+    return status;
+}
+
+int picture_write(struct figure *sheet, const char *path)
+{
+    enum picture_format format = PICTURE_SVG;
+    struct fault fault = {0};
+    int status = 0;
+    (void)picture_format_of(path, &format);
+    GByteArray *bytes = picture_bytes(sheet, format);
+    figure_destroy(sheet);
+    if (bytes == NULL)
+        return complain(3, "%s: cannot be drawn", path);
+    if (new_file_write(path, (const char *)bytes->data, bytes->len, true, &fault) !=
+        NEW_FILE_WRITTEN)
+        status = complain(fault.status, "%s", fault.text);
+    g_byte_array_free(bytes, TRUE);
+    return status;
+}
+
+bool report_from_files(const struct report_files *files, struct report_input *input)
+{
+    char *name = log_machine_name(files->machine, files->machine_path);
+    if (name == NULL)
+        return false;
+    *input = (struct report_input){.machine = files->machine,
+        .job = files->job,
+        .solution = files->solution,
+        .name = g_strdup(name),
+        .date = report_date(),
+        .digest = report_digest(files->machine_text, files->machine_length, files->readings_text,
+            files->readings_length),
+        .digest_of = "the machine file, then the file of readings",
+        .version = PERPEND_VERSION};
+    free(name);
+    return true;
+}
+
+void report_from_files_finish(struct report_input *input)
+{
+    g_free((char *)input->name);
+    g_free((char *)input->date);
+    g_free((char *)input->digest);
+}

@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef REPORT_FILE_H
+#define REPORT_FILE_H
+
+/** Reports and pictures onto the disk, for the commands that make them. */
+
+#include <stdbool.h>
+
+#include "picture.h"
+#include "report.h"
+
+enum report_format { REPORT_HTML, REPORT_PDF, REPORT_TEXT };
+
+/** The format of a file's ending (.html, .htm, .pdf, .txt); false when it is none of them. */
+bool report_format_of(const char *path, enum report_format *format);
+
+/** Which report is wanted, and where. */
+struct report_order {
+    enum report_format format;
+    enum paper paper;
+    const char *path; /* NULL: the report's own name, here; "-": standard output */
+    bool force;       /* replace a file that is there, whatever it is */
+};
+
+/**
+ * Write a report, whole or not at all. One of the same job that is there already is replaced,
+ * anything else only when forced. Says which file it wrote on standard output when `tell`.
+ *
+ * Value: the exit status, 0 when done
+ */
+int report_write(const struct report_input *input, const struct report_order *order, bool tell);
+
+/**
+ * Write a picture in the format of the path's ending; a file that is there is replaced. The sheet
+ * is destroyed.
+ */
+int picture_write(struct figure *sheet, const char *path);
+
+/** Check the ending of --picture or --report before anything is worked out; complains. */
+bool picture_path_good(const char *command, const char *path, int *status);
+bool report_path_good(const char *command, const char *path, int *status);
+
+/** SHA-256 of two texts, one after the other, in hexadecimal. By g_malloc. */
+char *report_digest(
+    const char *first, size_t first_length, const char *second, size_t second_length);
+
+/** The clock's date and time as a page shows it ("2026-05-06 09:08"): SOURCE_DATE_EPOCH when that
+ *  is set, in UTC, so that a page can be made again to the byte. By g_malloc. */
+char *report_date(void);
+
+/** A report from files: what report_input holds, with the digest over both texts. The name, date
+ * and digest belong to `input` afterwards; release with report_from_files_finish. */
+struct report_files {
+    const struct perpend_machine *machine;
+    const char *machine_path;
+    const char *machine_text;
+    size_t machine_length;
+    const struct perpend_job *job;
+    const char *readings_text;
+    size_t readings_length;
+    const struct perpend_solution *solution;
+};
+bool report_from_files(const struct report_files *files, struct report_input *input);
+void report_from_files_finish(struct report_input *input);
+
+#endif

@@ -5,11 +5,13 @@ _perpend() {
     local command=${COMP_WORDS[1]}
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'new sweep solve ridge help --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'new sweep solve ridge report help --help --version' -- "$word"))
         return
     fi
     case $before in
     --along) COMPREPLY=($(compgen -W 'X Y both' -- "$word")); return ;;
+    --format) COMPREPLY=($(compgen -W 'html pdf text' -- "$word")); return ;;
+    --paper) COMPREPLY=($(compgen -W 'a4 letter' -- "$word")); return ;;
     --unit) COMPREPLY=($(compgen -W 'mm in' -- "$word")); return ;;
     --toward)
         COMPREPLY=($(compgen -W 'back back-right right front-right front front-left left back-left' \
@@ -20,10 +22,11 @@ _perpend() {
     case $command in
     new) options='--ascii --help' ;;
     sweep) options='--log --resume --fresh --ascii --help' ;;
-    solve) options='--json --no-drawing --ascii --seed --help' ;;
+    solve) options='--json --no-drawing --ascii --seed --picture --report --help' ;;
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
-        --depth --goal --arm --step --readings --machine --unit --json --ascii --help' ;;
-    help) COMPREPLY=($(compgen -W 'new sweep solve ridge help' -- "$word")); return ;;
+        --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;
+    report) options='--format --output --paper --who --note --force --log --from --help' ;;
+    help) COMPREPLY=($(compgen -W 'new sweep solve ridge report help' -- "$word")); return ;;
     esac
     if [[ $word == -* ]]; then
         COMPREPLY=($(compgen -W "$options" -- "$word"))

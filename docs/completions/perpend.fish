@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Completion of perpend for fish.
-set -l commands new sweep solve ridge help
+set -l commands new sweep solve ridge report help
 set -l bearings 'back back-right right front-right front front-left left back-left'
 
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -f
@@ -8,6 +8,7 @@ complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a new -d 'As
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a sweep -d 'At the machine, until it is good'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a solve -d 'Readings in a file to the answer'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a ridge -d 'What a lean, bit, stepover and feed leave'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a report -d 'One job as a document'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a help -d 'More about one command'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -l version -d 'Which perpend this is'
 complete -c perpend -l help -d 'Options'
@@ -22,6 +23,19 @@ complete -c perpend -n '__fish_seen_subcommand_from solve' -l no-drawing -d 'Ste
 complete -c perpend -n '__fish_seen_subcommand_from solve' -l seed -x -d 'Begin the random trials elsewhere'
 complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l json -d 'The answer for programs'
 complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l ascii -d 'No characters beyond ASCII'
+
+complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l picture -r -F -d 'Draw it as well'
+complete -c perpend -n '__fish_seen_subcommand_from solve' -l report -r -F -d 'Write it up as well'
+
+set -l report '__fish_seen_subcommand_from report'
+complete -c perpend -n $report -l format -x -a 'html pdf text' -d 'What to write'
+complete -c perpend -n $report -l output -r -F -d 'Where to'
+complete -c perpend -n $report -l paper -x -a 'a4 letter' -d 'Paper of a PDF'
+complete -c perpend -n $report -l who -x -d 'Who did the job'
+complete -c perpend -n $report -l note -x -d 'Anything worth knowing'
+complete -c perpend -n $report -l force -d 'Replace a file that is there'
+complete -c perpend -n $report -l log -r -F -d 'Another log'
+complete -c perpend -n $report -l from -d 'From two files instead of the log'
 
 set -l ridge '__fish_seen_subcommand_from ridge'
 complete -c perpend -n $ridge -f

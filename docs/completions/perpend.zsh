@@ -8,6 +8,7 @@ _perpend() {
         'sweep:at the machine, until it is good'
         'solve:readings in a file to the answer'
         'ridge:what a lean, bit, stepover and feed leave'
+        'report:one job as a document'
         'help:more about one command'
     )
     if (( CURRENT == 2 )); then
@@ -40,6 +41,8 @@ _perpend() {
             '--no-drawing[steps without the drawing of the joint]' \
             '--ascii[no characters beyond ASCII]' \
             '--seed[begin the random trials elsewhere]:number:' \
+            '--picture[draw it as well]:picture:_files' \
+            '--report[write it up as well]:report:_files' \
             '--help[options]' \
             '1:machine file:_files' '2:readings:_files'
         ;;
@@ -60,9 +63,23 @@ _perpend() {
             '--readings[readings in one sweep]:number:' \
             '--machine[take the rest from a machine file]:machine file:_files' \
             '--unit[unit of bare numbers]:unit:(mm in)' \
+            '--picture[draw it as well]:picture:_files' \
             '--json[the answer for programs]' \
             '--ascii[no characters beyond ASCII]' \
             '--help[options]'
+        ;;
+    report)
+        _arguments \
+            '--format[what to write]:format:(html pdf text)' \
+            '--output[where to]:report:_files' \
+            '--paper[paper of a PDF]:paper:(a4 letter)' \
+            '--who[who did the job]:name:' \
+            '--note[anything worth knowing]:text:' \
+            '--force[replace a file that is there]' \
+            '--log[another log]:log:_files' \
+            '--from[from two files instead of the log]' \
+            '--help[options]' \
+            '1:job or machine file:_files' '2:readings:_files'
         ;;
     help)
         _describe command commands

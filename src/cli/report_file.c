@@ -117,13 +117,6 @@ static bool same_job(const char *path, const char *identity)
     return same;
 }
 
-static int to_standard_output(const GByteArray *bytes)
-{
-    if (fwrite(bytes->data, 1, bytes->len, stdout) != bytes->len || fflush(stdout) != 0)
-        return complain(3, "standard output: cannot be written");
-    return 0;
-}
-
 static int to_file(
     const char *path, const GByteArray *bytes, const char *identity, bool force, bool tell)
 {
@@ -157,7 +150,8 @@ int report_write(const struct report_input *input, const struct report_order *or
     if (bytes == NULL)
         status = complain(3, "%s: cannot be drawn", path);
     else if (strcmp(path, "-") == 0)
-        status = to_standard_output(bytes);
+        status =
+            fwrite(bytes->data, 1, bytes->len, stdout) == bytes->len ? 0 : 3; /* main says why */
     else
         status = to_file(path, bytes, document->identity, order->force, tell);
     if (bytes != NULL)

@@ -18,9 +18,9 @@ const char help_report[] =
     "perpend report [N] [options]\n"
     "perpend report --from MACHINE READINGS [options]\n"
     "\n"
-    "One job as a document to attach to the maintenance log: what was found, what was\n"
-    "done, what was left, how sure. Job N of the log, the latest without N; or the job\n"
-    "in two files, as for 'perpend solve'. Prints the name of the file it wrote.\n"
+    "One job as a document to attach to the maintenance log: what was found, what\n"
+    "was done, what was left, how sure. Job N of the log, the latest without N; or\n"
+    "the job in two files, as for 'perpend solve'. Prints the name of what it wrote.\n"
     "\n"
     "  --format html|pdf|text  what to write (default: what FILE ends in, or html)\n"
     "  --output FILE           where to (default: machine, date and job in the name);\n"
@@ -33,8 +33,8 @@ const char help_report[] =
     "  --from                  take two files instead of the log\n"
     "  --help                  this\n"
     "\n"
-    "Exit status: 0 written; 2 the command line, a file or the log is wrong, or a file\n"
-    "of that name is there; 3 the computer failed (disk, memory).\n"
+    "Exit status: 0 written; 2 the command line, a file or the log is wrong, or a\n"
+    "file of that name is there; 3 the computer failed (disk, memory).\n"
     "\n"
     "Example: perpend report --format pdf --who \"A. Oarsman\"\n";
 

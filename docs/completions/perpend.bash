@@ -1,21 +1,26 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Completion of perpend for bash.
+
+# Those of the words that begin with what was typed.
+_perpend_words() {
+    mapfile -t COMPREPLY < <(compgen -W "$1" -- "${COMP_WORDS[COMP_CWORD]}")
+}
+
 _perpend() {
     local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]}
     local command=${COMP_WORDS[1]}
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'new sweep solve ridge report help --help --version' -- "$word"))
+        _perpend_words 'new sweep solve ridge report help --help --version'
         return
     fi
     case $before in
-    --along) COMPREPLY=($(compgen -W 'X Y both' -- "$word")); return ;;
-    --format) COMPREPLY=($(compgen -W 'html pdf text' -- "$word")); return ;;
-    --paper) COMPREPLY=($(compgen -W 'a4 letter' -- "$word")); return ;;
-    --unit) COMPREPLY=($(compgen -W 'mm in' -- "$word")); return ;;
+    --along) _perpend_words 'X Y both'; return ;;
+    --format) _perpend_words 'html pdf text'; return ;;
+    --paper) _perpend_words 'a4 letter'; return ;;
+    --unit) _perpend_words 'mm in'; return ;;
     --toward)
-        COMPREPLY=($(compgen -W 'back back-right right front-right front front-left left back-left' \
-            -- "$word"))
+        _perpend_words 'back back-right right front-right front front-left left back-left'
         return ;;
     esac
     local options=
@@ -26,12 +31,12 @@ _perpend() {
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;
     report) options='--format --output --paper --who --note --force --log --from --help' ;;
-    help) COMPREPLY=($(compgen -W 'new sweep solve ridge report help' -- "$word")); return ;;
+    help) _perpend_words 'new sweep solve ridge report help'; return ;;
     esac
     if [[ $word == -* ]]; then
-        COMPREPLY=($(compgen -W "$options" -- "$word"))
+        _perpend_words "$options"
     else
-        COMPREPLY=($(compgen -f -- "$word"))
+        mapfile -t COMPREPLY < <(compgen -f -- "$word")
     fi
 }
 complete -o filenames -F _perpend perpend

@@ -210,8 +210,10 @@ static void add_none(const struct words *words, struct buffer *phrase, const str
 static void add_bed(struct words *words, struct buffer *phrase, const struct perpend_fit *fit)
 {
     if (fit->includes_bed)
-        buffer_add(phrase, " This is lean and bed together, as the bed was not faced here: face it,"
-                           " or sweep at three places not in a line, to tell them apart.");
+        buffer_add(phrase,
+            " This is lean and bed together, as the bed was not faced here. To tell them "
+            "apart face it (eye protection, dust extraction, a rated mask), or sweep "
+            "at three places not in a line.");
     if (!fit->bed_separated)
         return;
     struct axis back = axis_of(fit->bed.back, fit->bed_covariance.back_back, "back", "front");

@@ -7,12 +7,13 @@
 
 /* Where a bolt stands on the drawing. */
 struct place {
+    size_t bolt;
     double across, up;  /* mm, as the onlooker sees it */
     size_t row, column; /* row 0 at the top; column of the mark's first character */
 };
 
 struct drawing {
-    struct place *places;
+    struct place *places;        /* row by row from the top, in a row from the left */
     size_t count, rows, columns; /* columns inside the frame */
 };
 
@@ -55,58 +56,63 @@ static struct place seen(enum perpend_face face, struct perpend_point at)
     return (struct place){.across = at.right, .up = -at.back};
 }
 
+static int compare(double a, double b)
+{
+    return a < b ? -1 : a > b;
+}
+
 static int higher_first(const void *a, const void *b)
 {
-    const struct place *const *first = a, *const *second = b;
-    if ((*first)->up != (*second)->up)
-        return (*first)->up > (*second)->up ? -1 : 1;
-    return (*first)->across < (*second)->across ? -1 : (*first)->across > (*second)->across;
+    const struct place *first = a, *second = b;
+    return compare(second->up, first->up);
 }
 
-static int left_first(const void *a, const void *b)
+static int left_first_by_row(const void *a, const void *b)
 {
-    const struct place *const *first = a, *const *second = b;
-    if ((*first)->row != (*second)->row)
-        return (*first)->row < (*second)->row ? -1 : 1;
-    if ((*first)->across != (*second)->across)
-        return (*first)->across < (*second)->across ? -1 : 1;
-    return (*first)->up > (*second)->up ? -1 : (*first)->up < (*second)->up;
+    const struct place *first = a, *second = b;
+    if (first->row != second->row)
+        return first->row < second->row ? -1 : 1;
+    if (first->across != second->across)
+        return compare(first->across, second->across);
+    return first->bolt < second->bolt ? -1 : 1;
 }
 
-/* Bolts within a tenth of the joint's height of the one above share its row. */
-static void set_rows(struct drawing *drawing, struct place **order)
+/* Bolts within a tenth of the joint's height of the highest in a row share it. */
+static void set_rows(struct drawing *drawing)
 {
-    qsort(order, drawing->count, sizeof *order, higher_first);
-    double height = order[0]->up - order[drawing->count - 1]->up;
-    double row_top = order[0]->up;
+    struct place *places = drawing->places;
+    qsort(places, drawing->count, sizeof *places, higher_first);
+    double height = places[0].up - places[drawing->count - 1].up;
+    double row_top = places[0].up;
     drawing->rows = 1;
     for (size_t i = 0; i < drawing->count; i++) {
-        if (row_top - order[i]->up > height / 10.0) {
+        if (row_top - places[i].up > height / 10.0) {
             drawing->rows++;
-            row_top = order[i]->up;
+            row_top = places[i].up;
         }
-        order[i]->row = drawing->rows - 1;
+        places[i].row = drawing->rows - 1;
     }
+    qsort(places, drawing->count, sizeof *places, left_first_by_row);
 }
 
 /* Columns to scale where there is room, farther apart where marks would touch. */
-static void set_columns(struct drawing *drawing, struct place **order)
+static void set_columns(struct drawing *drawing)
 {
     const size_t usual = 14;
+    struct place *places = drawing->places;
     size_t mark = drawing->count > 9 ? 4 : 3; /* "[1]" or "[10]" */
-    double left = order[0]->across, right = left;
+    double left = places[0].across, right = left;
     for (size_t i = 0; i < drawing->count; i++) {
-        left = fmin(left, order[i]->across);
-        right = fmax(right, order[i]->across);
+        left = fmin(left, places[i].across);
+        right = fmax(right, places[i].across);
     }
-    qsort(order, drawing->count, sizeof *order, left_first);
     drawing->columns = usual;
     for (size_t i = 0; i < drawing->count; i++) {
-        double share = right > left ? (order[i]->across - left) / (right - left) : 0.5;
+        double share = right > left ? (places[i].across - left) / (right - left) : 0.5;
         size_t column = (size_t)lround(share * (double)(usual - mark));
-        if (i > 0 && order[i]->row == order[i - 1]->row && column < order[i - 1]->column + mark)
-            column = order[i - 1]->column + mark;
-        order[i]->column = column;
+        if (i > 0 && places[i].row == places[i - 1].row && column < places[i - 1].column + mark)
+            column = places[i - 1].column + mark;
+        places[i].column = column;
         if (column + mark > drawing->columns)
             drawing->columns = column + mark;
     }
@@ -141,41 +147,34 @@ static void draw_row(struct buffer *out, const struct drawing *drawing,
     }
     size_t column = 0;
     buffer_add(out, "│");
-    while (column < drawing->columns) {
-        size_t bolt = 0;
-        while (bolt < drawing->count &&
-               (drawing->places[bolt].row != row || drawing->places[bolt].column != column))
-            bolt++;
-        if (bolt == drawing->count) {
-            buffer_add(out, " ");
-            column++;
+    for (size_t i = 0; i < drawing->count; i++) {
+        const struct place *place = &drawing->places[i];
+        if (place->row != row)
             continue;
-        }
-        size_t before = out->length;
-        buffer_addf(out, gets_something(step, bolt) ? "[%zu]" : " %zu ", bolt + 1);
-        column += out->length > before ? out->length - before : 1;
+        for (; column < place->column; column++)
+            buffer_add(out, " ");
+        bool marked = gets_something(step, place->bolt);
+        buffer_addf(out, marked ? "[%zu]" : " %zu ", place->bolt + 1);
+        column += place->bolt < 9 ? 3 : 4;
     }
+    for (; column < drawing->columns; column++)
+        buffer_add(out, " ");
     buffer_add(out, "│");
 }
 
 static bool lay_out(const struct perpend_joint *joint, struct drawing *drawing)
 {
-    struct place **order = malloc(joint->bolt_count * sizeof(struct place *));
     *drawing = (struct drawing){.count = joint->bolt_count};
-    drawing->places = malloc(joint->bolt_count * sizeof(struct place));
-    bool ready = order && drawing->places;
-    if (ready) {
-        for (size_t i = 0; i < joint->bolt_count; i++) {
-            drawing->places[i] = seen(joint->face, joint->bolts[i].at);
-            order[i] = &drawing->places[i];
-        }
-        set_rows(drawing, order);
-        set_columns(drawing, order);
-    } else {
-        free(drawing->places);
+    drawing->places = malloc(joint->bolt_count * sizeof *drawing->places);
+    if (!drawing->places)
+        return false;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        drawing->places[i] = seen(joint->face, joint->bolts[i].at);
+        drawing->places[i].bolt = i;
     }
-    free(order);
-    return ready;
+    set_rows(drawing);
+    set_columns(drawing);
+    return true;
 }
 
 /* The bolts' names and what each gets, wrapped to the columns beside or under the drawing. */

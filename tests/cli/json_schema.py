@@ -157,7 +157,7 @@ with tempfile.TemporaryDirectory() as folder:
             for step in (measurement["plan"] or {"steps": []})["steps"]:
                 seen |= {step["move"]}
                 seen |= {"stack" for bolt in step["bolts"] if bolt["stack"]}
-for part in ("bed", "plan", "both", "suspect", "shim", "slide", "screw", "met", "not met",
-             None):
+for part in ("bed", "plan", "both", "suspect", "shim", "slide", "screw", "stack", "met",
+             "not met", None):
     t.ok(part in seen, f"the cases stir {part}", seen)
 t.done()

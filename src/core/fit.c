@@ -170,7 +170,7 @@ static int one_round(struct solving *s, bool follow_lean, double *change)
         if (j > 0)
             *change = fmax(*change, fabs(s->solved.value[j]));
     }
-    return isfinite(*change) ? PERPEND_OK : PERPEND_ERR_CONVERGE;
+    return isfinite(*change) && isfinite(s->solved.chi2) ? PERPEND_OK : PERPEND_ERR_CONVERGE;
 }
 
 static int iterate(struct solving *s)

@@ -36,7 +36,12 @@ static const char *skip_blanks(const char *text)
 /* ASCII only: the C library's tolower would follow the locale. */
 static char lower(char c)
 {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+    static const char upper[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+    static const char plain[] = "abcdefghijklmnopqrstuvwxyz";
+    const char *found = c != '\0' ? strchr(upper, c) : NULL;
+    if (found == NULL)
+        return c;
+    return plain[found - upper];
 }
 
 /* `text` with the blanks around it left out equals `word`, letter case ignored. */
@@ -246,8 +251,11 @@ static bool matches_bearing_name(const char *text, const char *name)
         length--;
     if (length >= sizeof folded)
         return false;
-    for (size_t i = 0; i < length; i++)
-        folded[i] = text[i] == ' ' || text[i] == '_' ? '-' : text[i];
+    for (size_t i = 0; i < length; i++) {
+        folded[i] = text[i];
+        if (text[i] == ' ' || text[i] == '_')
+            folded[i] = '-';
+    }
     folded[length] = '\0';
     return matches(folded, name);
 }

@@ -16,6 +16,7 @@
     ENTRY(sweep, "at the machine: readings, answer, adjust, again, until it is good")              \
     ENTRY(solve, "readings in a file to the answer: lean, ridge, what to do")                      \
     ENTRY(ridge, "what a lean, bit, stepover and feed leave; back from a goal")                    \
+    ENTRY(log, "what was done when: list, show, note, export, check, back up")                     \
     ENTRY(report, "one job as a document to attach: HTML, PDF, text")                              \
     ENTRY(help, "more about one command")
 

@@ -183,29 +183,36 @@ static bool next_job(
     return log_query_close(&query, fault);
 }
 
-bool log_check(struct log_book *book, bool recompute, log_finding *report, void *context,
-    size_t *jobs, size_t *findings, struct fault *fault)
+static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
+{
+    struct log_record record;
+    if (!log_load(inquiry->book, job, &record, fault))
+        return false;
+    check_record(inquiry, &record);
+    log_record_finish(&record);
+    return true;
+}
+
+bool log_check(struct log_book *book, int64_t only, bool recompute, log_finding *report,
+    void *context, size_t *jobs, size_t *findings, struct fault *fault)
 {
     struct inquiry inquiry = {book, report, context, 0};
-    int64_t job = 0;
+    int64_t job = only > 0 ? only - 1 : 0;
     bool there = true;
     *jobs = 0;
     bool ok = check_structure(&inquiry, fault);
     if (inquiry.findings > 0) /* a file that is not sound would only give follow-on findings */
         there = false;
     while (ok && there) {
-        struct log_record record;
         ok = next_job(book, job, &job, &there, fault);
+        if (ok && only != 0 && job != only)
+            return check_job(&inquiry, only, fault); /* which says that there is none */
         if (!ok || !there)
             break;
         ++*jobs;
-        if (!recompute)
-            continue;
-        ok = log_load(book, job, &record, fault);
-        if (ok) {
-            check_record(&inquiry, &record);
-            log_record_finish(&record);
-        }
+        if (recompute)
+            ok = check_job(&inquiry, job, fault);
+        there = only == 0;
     }
     *findings = inquiry.findings;
     return ok && log_still(book, fault);

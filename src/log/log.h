@@ -378,12 +378,13 @@ typedef void log_finding(void *context, const char *line);
  * Check the log: SQLite's integrity and foreign keys, and every job's answers worked out anew from
  * its readings and compared with those stored.
  *
- * Given:    recompute  false: leave the answers alone (10 000 jobs take a while)
+ * Given:    job        the one whose answers are worked out; 0 for all
+ *           recompute  false: leave the answers alone (10 000 jobs take a while)
  * Returned: jobs       how many were looked at
  *           findings   how many things are not as they should be; 0: all well
  */
-bool log_check(struct log_book *book, bool recompute, log_finding *report, void *context,
-    size_t *jobs, size_t *findings, struct fault *fault);
+bool log_check(struct log_book *book, int64_t job, bool recompute, log_finding *report,
+    void *context, size_t *jobs, size_t *findings, struct fault *fault);
 
 /**
  * Back the log up while it is in use (SQLite's own backup), checked before it gets its name; the

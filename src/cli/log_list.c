@@ -54,17 +54,18 @@ static void gap(struct table *table)
     buffer_add(&table->words.out, table->gap == 2 ? "  " : " ");
 }
 
-/* A ridge in three decimals of mm or one of a thou; more for one that would read 0. */
+/* A ridge to 0.001 mm or 0.1 thou. */
 static void figure(struct table *table, double ridge, const char *instead)
 {
     char text[64];
+    bool inch = table->unit == PERPEND_UNIT_INCH;
     double shown = words_shown(&table->words, WORDS_SMALL, ridge);
-    int decimals = table->unit == PERPEND_UNIT_INCH ? 1 : 3;
-    if (shown > 0.0 && shown < 0.5 * pow(10.0, -decimals))
-        decimals++;
-    if (!isnan(ridge))
-        perpend_number_format(text, sizeof text, shown, decimals);
-    cell(table, isnan(ridge) ? instead : text, FIGURE, true);
+    if (isnan(ridge))
+        cell(table, instead, FIGURE, true);
+    else if (shown > 0.0 && shown < (inch ? 0.05 : 0.0005))
+        cell(table, inch ? "<0.1" : "<0.001", FIGURE, true);
+    else
+        cell(table, perpend_number_format(text, sizeof text, shown, inch ? 1 : 3), FIGURE, true);
 }
 
 static void end_line(struct table *table)

@@ -76,7 +76,7 @@ static void show_head(struct show *show)
 
 /* ---- sweeps -------------------------------------------------------------------------------- */
 
-static void add_place(struct show *show, struct buffer *text, double bearing)
+static void add_place(struct buffer *text, double bearing)
 {
     const char *name = perpend_bearing_name(bearing);
     if (name) {
@@ -91,12 +91,11 @@ static void add_place(struct show *show, struct buffer *text, double bearing)
         number[strlen(number) - 1] = '\0';
     buffer_add(text, number);
     buffer_add(text, "°");
-    (void)show;
 }
 
 static void add_one(struct show *show, struct buffer *text, const struct perpend_reading *reading)
 {
-    add_place(show, text, reading->bearing);
+    add_place(text, reading->bearing);
     buffer_add(text, WORDS_GLUE);
     words_reading(&show->words, text, reading->value, show->step);
 }
@@ -109,7 +108,7 @@ static void add_why(struct buffer *text, const char *why)
     words_name(text, why);
 }
 
-/* "front 1.00 (was front 1.05: misread)", or "left 0.50 (withdrawn: the arm slipped)". */
+/* "front 1.00 (was 1.05: misread)", or "left 0.50 (withdrawn: the arm slipped)". */
 static void add_reading(struct show *show, struct buffer *text, const struct log_reading *reading)
 {
     add_one(show, text, &reading->reading);
@@ -121,7 +120,10 @@ static void add_reading(struct show *show, struct buffer *text, const struct log
             buffer_add(text, "withdrawn");
         } else {
             buffer_add(text, "was ");
-            add_one(show, text, before);
+            if (before->bearing == correction->reading.bearing)
+                words_reading(&show->words, text, before->value, show->step);
+            else
+                add_one(show, text, before);
             before = &correction->reading;
         }
         add_why(text, correction->why);
@@ -158,19 +160,23 @@ static void show_sweep_head(struct show *show, const struct log_sweep *sweep)
 
 /* ---- answers ------------------------------------------------------------------------------- */
 
-static void add_axis(
-    struct show *show, struct buffer *text, const char *name, double slope, double variance)
+/* "6.67 ± 0.28 mm/m forward" */
+static void add_axis(struct show *show, struct buffer *text, double slope, double variance,
+    const char *plus, const char *minus)
 {
-    buffer_add(text, name);
-    words_plus_minus(&show->words, text, WORDS_SLOPE, slope, TWO_SIDED * sqrt(variance));
+    words_plus_minus(&show->words, text, WORDS_SLOPE, fabs(slope), TWO_SIDED * sqrt(variance));
+    buffer_add(text, " ");
+    buffer_add(text, slope < 0.0 ? minus : plus);
 }
 
 static void show_answer(struct show *show, const struct log_answer *answer)
 {
+    const struct perpend_slope_covariance *covariance = &answer->covariance;
     struct buffer text = {0};
     buffer_add(&text, answer->includes_bed ? "Lean and bed together: " : "Lean: ");
-    add_axis(show, &text, "back ", answer->lean.back, answer->covariance.back_back);
-    add_axis(show, &text, ", right ", answer->lean.right, answer->covariance.right_right);
+    add_axis(show, &text, answer->lean.back, covariance->back_back, "back", "forward");
+    buffer_add(&text, ", ");
+    add_axis(show, &text, answer->lean.right, covariance->right_right, "right", "left");
     buffer_add(&text, ".");
     say(show, "  ", &text);
     if (answer->bed_separated) {
@@ -266,13 +272,15 @@ static void show_did(struct show *show, const struct log_sweep *sweep)
 
 static void show_notes(struct show *show)
 {
+    static const char *const titles[LOG_NOTE_KINDS] = {
+        "Note", "Crash", "New bit", "Move", "Repair"};
     const struct log_record *record = show->record;
     if (record->note_count > 0)
         words_gap(&show->words);
     for (size_t i = 0; i < record->note_count; i++) {
         struct buffer text = {0};
         const struct log_note *note = &record->notes[i];
-        buffer_add(&text, note->kind == LOG_NOTE ? "Note" : log_note_word(note->kind));
+        buffer_add(&text, titles[note->kind]);
         buffer_add(&text, ", ");
         add_time(show, &text, &note->at);
         for (size_t s = 0; s < record->sweep_count; s++)

@@ -51,7 +51,11 @@ static void say_size(struct words *words, double slope, enum perpend_unit unit)
 
 static void say_slope(struct words *words, struct perpend_slope slope, enum perpend_unit unit)
 {
-    say_size(words, perpend_slope_size(slope), unit);
+    double size = perpend_slope_size(slope);
+    say_size(words, size, unit);
+    if (size * (unit == PERPEND_UNIT_INCH ? 12000.0 : 1000.0) <
+        (unit == PERPEND_UNIT_INCH ? 0.05 : 0.005))
+        return; /* no way worth a name */
     say(words, " toward the ");
     say(words, perpend_bearing_nearest(perpend_slope_toward(slope)));
 }

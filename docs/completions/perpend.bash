@@ -11,12 +11,19 @@ _perpend() {
     local command=${COMP_WORDS[1]}
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        _perpend_words 'new sweep solve ridge report help --help --version'
+        _perpend_words 'new sweep solve ridge log report help --help --version'
         return
     fi
     case $before in
     --along) _perpend_words 'X Y both'; return ;;
-    --format) _perpend_words 'html pdf text'; return ;;
+    --format)
+        if [ "$command" = log ]; then
+            _perpend_words 'jsonl csv job machine'
+        else
+            _perpend_words 'html pdf text'
+        fi
+        return ;;
+    --kind) _perpend_words 'note crash bit move repair'; return ;;
     --paper) _perpend_words 'a4 letter'; return ;;
     --unit) _perpend_words 'mm in'; return ;;
     --toward)
@@ -30,8 +37,15 @@ _perpend() {
     solve) options='--json --no-drawing --ascii --seed --picture --report --help' ;;
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;
+    log)
+        options='--log --machine --since --until --last --kind --all --format --quick --force
+            --ascii --help'
+        if [ "$COMP_CWORD" -eq 2 ] && [[ $word != -* ]]; then
+            _perpend_words 'list show note export check backup'
+            return
+        fi ;;
     report) options='--format --output --paper --who --note --force --log --from --help' ;;
-    help) _perpend_words 'new sweep solve ridge report help'; return ;;
+    help) _perpend_words 'new sweep solve ridge log report help'; return ;;
     esac
     if [[ $word == -* ]]; then
         _perpend_words "$options"

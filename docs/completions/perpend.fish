@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Completion of perpend for fish.
-set -l commands new sweep solve ridge report help
+set -l commands new sweep solve ridge log report help
 set -l bearings 'back back-right right front-right front front-left left back-left'
 
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -f
@@ -8,6 +8,7 @@ complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a new -d 'As
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a sweep -d 'At the machine, until it is good'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a solve -d 'Readings in a file to the answer'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a ridge -d 'What a lean, bit, stepover and feed leave'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a log -d 'What was done when'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a report -d 'One job as a document'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a help -d 'More about one command'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -l version -d 'Which perpend this is'
@@ -54,3 +55,17 @@ complete -c perpend -n $ridge -l step -x -d 'Smallest step of the gauge'
 complete -c perpend -n $ridge -l readings -x -d 'Readings in one sweep'
 complete -c perpend -n $ridge -l machine -r -F -d 'Take the rest from a machine file'
 complete -c perpend -n $ridge -l unit -x -a 'mm in' -d 'Unit of bare numbers'
+
+set -l log '__fish_seen_subcommand_from log'
+complete -c perpend -n "$log; and not __fish_seen_subcommand_from list show note export check backup" -f -a 'list show note export check backup'
+complete -c perpend -n $log -l log -r -F -d 'Another log'
+complete -c perpend -n $log -l machine -x -d 'Only this machine'
+complete -c perpend -n $log -l since -x -d 'From this day on'
+complete -c perpend -n $log -l until -x -d 'Up to and with this day'
+complete -c perpend -n $log -l last -x -d 'Only the last so many jobs'
+complete -c perpend -n $log -l kind -x -a 'note crash bit move repair' -d 'What a note is about'
+complete -c perpend -n $log -l all -d 'Export every job'
+complete -c perpend -n $log -l format -x -a 'jsonl csv job machine' -d 'Of the export'
+complete -c perpend -n $log -l quick -d 'Check the file only'
+complete -c perpend -n $log -l force -d 'Replace a backup'
+complete -c perpend -n $log -l ascii -d 'No characters beyond ASCII'

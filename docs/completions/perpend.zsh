@@ -8,6 +8,7 @@ _perpend() {
         'sweep:at the machine, until it is good'
         'solve:readings in a file to the answer'
         'ridge:what a lean, bit, stepover and feed leave'
+        'log:what was done when'
         'report:one job as a document'
         'help:more about one command'
     )
@@ -67,6 +68,22 @@ _perpend() {
             '--json[the answer for programs]' \
             '--ascii[no characters beyond ASCII]' \
             '--help[options]'
+        ;;
+    log)
+        _arguments \
+            '--log[another log]:log:_files' \
+            '--machine[only this machine]:name:' \
+            '--since[from this day on]:date:' \
+            '--until[up to and with this day]:date:' \
+            '--last[only the last so many]:number:' \
+            '--kind[what a note is about]:kind:(note crash bit move repair)' \
+            '--all[export every job]' \
+            '--format[of the export]:format:(jsonl csv job machine)' \
+            '--quick[check the file only]' \
+            '--force[replace a backup]' \
+            '--ascii[no characters beyond ASCII]' \
+            '--help[options]' \
+            '1:part:(list show note export check backup)' '*:job, text or file:_files'
         ;;
     report)
         _arguments \

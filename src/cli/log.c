@@ -25,7 +25,7 @@ const char help_log[] =
     "  --last N        only the last N jobs; 20 without it, or all\n"
     "  --kind KIND     note, crash, bit (a new one), move or repair\n"
     "  --all           export every job, or those that the filters leave\n"
-    "  --format NAME   jsonl: all there is, one job a line; csv: the readings; job and\n"
+    "  --format NAME   jsonl: all there is, one job a line; csv: the readings; job,\n"
     "                  machine: the two files from which solve gives the same answer\n"
     "  --quick         check the file, and do not work the answers out anew\n"
     "  --force         replace a backup that is there\n"

@@ -440,6 +440,8 @@ static int try_candidates(struct search *search, bool hang, struct found *found)
 {
     int status = PERPEND_OK;
     found->any = false;
+    if (search->candidate_count == 0)
+        return PERPEND_OK;
     qsort(search->candidates, search->candidate_count, sizeof *search->candidates, by_ridge);
     for (size_t i = 0; i < search->candidate_count && status == PERPEND_OK; i++) {
         if (found->any && search->candidates[i].ridge > found->least_ridge + RIDGE_SLIP)

@@ -289,7 +289,8 @@ int perpend_bearing_parse(const char *text, double *bearing)
         return PERPEND_ERR_NAME;
     if (fabs(degrees) > 360.0)
         return PERPEND_ERR_RANGE;
-    *bearing = reduced(perpend_radians(degrees));
+    /* in degrees, where a whole turn is exact: -90 and 270 are then the same bearing to the bit */
+    *bearing = reduced(perpend_radians(degrees < 0.0 ? degrees + 360.0 : degrees));
     return PERPEND_OK;
 }
 

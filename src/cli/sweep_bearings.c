@@ -241,10 +241,11 @@ static enum course ask_bearings(struct session *session, const char *standing)
     return COURSE_ON;
 }
 
-/* The latest sweep before the last one that has readings. */
+/* The latest sweep before the one at hand that has readings. */
 static const struct log_sweep *sweep_before(const struct session *session)
 {
-    for (size_t i = session->record.sweep_count; i-- > 1;)
+    size_t count = session->record.sweep_count;
+    for (size_t i = session->drafted || count == 0 ? count : count - 1; i > 0; i--)
         if (sweep_counted(&session->record.sweeps[i - 1]) > 0)
             return &session->record.sweeps[i - 1];
     return NULL;

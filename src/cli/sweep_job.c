@@ -48,10 +48,18 @@ static bool take_note(const char *answer, void *opaque)
         dialogue_say(session->dialogue, "Type the remark behind the word: note the bed is dusty.");
         return true;
     }
-    struct log_about about = {.job = session->job};
-    if (session->loaded && session_sweep(session) != NULL)
-        about.sweep = session_sweep(session)->id;
-    if (log_note(session->book, &about, LOG_NOTE, text, &session->fault))
+    if (session->start.machine == NULL) {
+        dialogue_say(session->dialogue, "Not kept: there is no job yet. Answer this one first.");
+        return true;
+    }
+    bool drafted = session->drafted; /* a note alone makes no sweep */
+    session->drafted = false;
+    bool open = session_open(session);
+    const struct log_sweep *sweep = open ? session_sweep(session) : NULL;
+    session->drafted = drafted;
+    struct log_about about = {
+        .job = session->job, .sweep = sweep != NULL && !drafted ? sweep->id : 0};
+    if (open && log_note(session->book, &about, LOG_NOTE, text, &session->fault))
         dialogue_say(session->dialogue, "kept: note");
     else
         dialogue_say(session->dialogue, "Not kept: %s", session->fault.text);
@@ -90,15 +98,14 @@ static enum course ask_resume(
     return session_course(heard);
 }
 
-static enum course start_job(struct session *session, const struct machine_now *now)
+static void start_job(struct session *session, const struct machine_now *now)
 {
-    struct log_start start = {
-        .machine = &now->machine, .path = now->path, .text = now->text, .length = now->length};
-    if (!log_job_start(session->book, &start, &session->job, &session->fault) ||
-        !session_load(session))
-        return COURSE_FAIL;
+    if (session->loaded)
+        log_record_finish(&session->record);
+    session->loaded = false;
+    session->record = (struct log_record){.id = 0};
+    session->job = 0;
     dialogue_say(session->dialogue, "A new job on %s.", now->name);
-    return COURSE_ON;
 }
 
 static enum course resume_job(struct session *session, const struct machine_now *now)
@@ -121,6 +128,8 @@ static enum course find_job(
 {
     bool resume = false;
     bool mine = false;
+    session->start = (struct log_start){
+        .machine = &now->machine, .path = now->path, .text = now->text, .length = now->length};
     if (!log_unfinished(session->book, now->name, &session->job, &session->fault) ||
         (session->job != 0 && !log_claim(session->book, session->job, &mine, &session->fault)))
         return COURSE_FAIL;
@@ -130,7 +139,8 @@ static enum course find_job(
                 "there is no unfinished job on %s; leave --resume out to begin one", now->name);
             return COURSE_FAIL;
         }
-        return start_job(session, now);
+        start_job(session, now);
+        return COURSE_ON;
     }
     if (!session_load(session))
         return COURSE_FAIL;
@@ -142,7 +152,8 @@ static enum course find_job(
     if (!log_job_end(
             session->book, session->job, LOG_GIVEN_UP, PERPEND_VERDICT_NO_GOAL, &session->fault))
         return COURSE_FAIL;
-    return start_job(session, now);
+    start_job(session, now);
+    return COURSE_ON;
 }
 
 /* ---- sweep after sweep --------------------------------------------------------------------- */
@@ -172,10 +183,12 @@ static enum course next_sweep(struct session *session, bool more, bool repeat, b
 {
     const struct log_sweep *sweep = session_sweep(session);
     *answer = false;
+    if (session->drafted)
+        return COURSE_ON;
     if (!more && sweep != NULL && session_pending(session) == sweep)
         return COURSE_ON;
     if (!more && session_pending(session) != NULL) {
-        /* a repeat was begun and nothing read: back to the question after the answer */
+        /* killed between a sweep and its first reading: back to the answer before */
         *answer = true;
         return COURSE_ON;
     }
@@ -267,10 +280,11 @@ static int conclude(struct session *session, enum course course)
     }
     if (!dialogue_mute(session->dialogue)) {
         dialogue_space(session->dialogue);
-        dialogue_say(session->dialogue, session->loaded
-                                            ? "Stopped. All that was kept is in the log; "
-                                              "perpend sweep goes on from here."
-                                            : "Stopped.");
+        dialogue_say(session->dialogue,
+            session->job != 0
+                ? "Stopped. All that was kept is in the log; perpend sweep goes on from "
+                  "here."
+                : "Stopped. Nothing was read, so there is nothing to keep.");
     }
     return 1;
 }

@@ -159,26 +159,20 @@ static enum course ask_place(
     }
 }
 
-static enum course add_sweep(struct session *session, const char *name, double x, double y)
+/* Not in the log before there is something to keep. */
+static void draft_sweep(struct session *session, double x, double y)
 {
-    int64_t sweep;
-    if (!log_sweep_add(session->book, session->job, name, x, y, &sweep, &session->fault) ||
-        !session_load(session))
-        return COURSE_FAIL;
+    session->draft = (struct log_sweep){.name = session->draft_name, .x = x, .y = y};
+    session->drafted = true;
     memset(session->skipped, 0, sizeof session->skipped);
-    return COURSE_ON;
 }
 
 enum course session_add_sweep(struct session *session, bool repeat)
 {
     struct so_far so_far = sweeps_so_far(session);
-    char name[64];
     double x = 0;
     double y = 0;
-    name_sweep(&so_far, repeat, name, sizeof name);
-    const struct log_sweep *last = session_sweep(session);
-    if (last != NULL && sweep_counted(last) == 0 && strcmp(last->name, name) == 0)
-        return COURSE_ON; /* begun before, and nothing read yet */
+    name_sweep(&so_far, repeat, session->draft_name, sizeof session->draft_name);
     if (so_far.count > 0) {
         x = so_far.sweeps[so_far.count - 1]->x;
         y = so_far.sweeps[so_far.count - 1]->y;
@@ -199,7 +193,8 @@ enum course session_add_sweep(struct session *session, bool repeat)
         if (course != COURSE_ON)
             return course;
     }
-    return add_sweep(session, name, x, y);
+    draft_sweep(session, x, y);
+    return COURSE_ON;
 }
 
 enum course session_offer_place(struct session *session)

@@ -290,6 +290,12 @@ static void say_kept(struct session *session, const char *word, size_t place, do
 static enum course keep_reading(struct session *session, const struct line *line, bool repeat)
 {
     struct at_bearing at = readings_at(session, line->place);
+    bool keep;
+    enum course course = make_sure(session, line, &keep);
+    if (course != COURSE_ON || !keep)
+        return course;
+    if (!session_open(session))
+        return COURSE_FAIL;
     const struct log_sweep *sweep = session_sweep(session);
     struct perpend_reading reading = {
         .bearing = session->bearings[line->place],
@@ -297,10 +303,6 @@ static enum course keep_reading(struct session *session, const struct line *line
         .x = sweep->x,
         .y = sweep->y,
     };
-    bool keep;
-    enum course course = make_sure(session, line, &keep);
-    if (course != COURSE_ON || !keep)
-        return course;
     bool correct = at.count > 0 && !repeat;
     bool done = correct ? log_reading_correct(session->book, at.last->id, &reading, line->typed,
                               NULL, &session->fault)
@@ -465,8 +467,10 @@ enum course session_read(struct session *session, bool review)
         }
         if (heard == HEARD_UNDO) {
             if (sweep_counted(session_sweep(session)) == 0) {
-                if (session->record.sweep_count == 1)
-                    return COURSE_BACK; /* to the bearings */
+                session->drafted = false;
+                if (session->record.sweep_count == 0 || session_pending(session) != NULL)
+                    return COURSE_BACK; /* to the bearings, or to the answer before */
+                session->drafted = true;
                 dialogue_say(session->dialogue, "There is nothing to take back in this sweep.");
                 continue;
             }

@@ -6,11 +6,13 @@
 
 const struct perpend_machine *session_machine(const struct session *session)
 {
-    return &session->record.machine;
+    return session->loaded ? &session->record.machine : session->start.machine;
 }
 
 bool session_load(struct session *session)
 {
+    if (session->job == 0)
+        return true;
     if (session->loaded) {
         log_record_finish(&session->record);
         session->loaded = false;
@@ -23,6 +25,22 @@ bool session_load(struct session *session)
         return false;
     }
     return true;
+}
+
+bool session_open(struct session *session)
+{
+    bool fresh = session->job == 0;
+    int64_t sweep;
+    if (fresh && !log_job_start(session->book, &session->start, &session->job, &session->fault))
+        return false;
+    if (session->drafted) {
+        if (!log_sweep_add(session->book, session->job, session->draft.name, session->draft.x,
+                session->draft.y, &sweep, &session->fault))
+            return false;
+        session->drafted = false;
+        fresh = true;
+    }
+    return !fresh || session_load(session);
 }
 
 struct words session_words(const struct session *session)
@@ -51,6 +69,8 @@ enum course session_course(enum heard heard)
 const struct log_sweep *session_sweep(const struct session *session)
 {
     size_t count = session->record.sweep_count;
+    if (session->drafted)
+        return &session->draft;
     return count > 0 ? &session->record.sweeps[count - 1] : NULL;
 }
 

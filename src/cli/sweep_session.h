@@ -31,10 +31,16 @@ enum course {
 struct session {
     struct dialogue *dialogue;
     struct log_book *book;
-    int64_t job;
+    int64_t job;              /* 0: nothing has been accepted yet */
     struct log_record record; /* as the log has it now */
     bool loaded;
+    struct log_start start; /* of the job, when it comes to that */
     struct fault fault;
+
+    /* a sweep begun and nothing read yet: it is not in the log */
+    bool drafted;
+    struct log_sweep draft;
+    char draft_name[64];
 
     /* the sweep at hand */
     double bearings[PLAN_VIEW_PLACES]; /* in the order in which the arm turns */
@@ -48,7 +54,7 @@ struct session {
     bool drift_said;
 };
 
-/** The machine as it was when the job began. */
+/** The machine as it was when the job began, or as its file is now. */
 const struct perpend_machine *session_machine(const struct session *session);
 
 /** Read the job anew from the log. */
@@ -63,7 +69,11 @@ void session_show(struct session *session, struct words *words);
 /** Turn how a question ended into how the session goes on: ON for an answer. */
 enum course session_course(enum heard heard);
 
-/** The last sweep of the job; NULL when there is none. */
+/** See to it that the job, and the sweep at hand if there is one, are in the log: before the first
+ *  thing is accepted. */
+bool session_open(struct session *session);
+
+/** The sweep at hand: the one begun, else the last in the log; NULL when there is none. */
 const struct log_sweep *session_sweep(const struct session *session);
 
 /** The last sweep with readings that count, when nothing has been said to be done after it: the one
@@ -99,7 +109,7 @@ void session_view(struct session *session, size_t next);
 
 /* sweep_places.c */
 
-/** Add the next sweep to the log, asking where the carriage stands when the bed is as found.
+/** Begin the next sweep, asking where the carriage stands when the bed is as found.
  *  `repeat`: once more at the place of the last one. */
 enum course session_add_sweep(struct session *session, bool repeat);
 

@@ -39,19 +39,29 @@ static void find(struct inquiry *inquiry, const char *format, ...)
 
 /* ---- the file ------------------------------------------------------------------------------ */
 
+/* What SQLite found: a line each, but for its headings. */
+static void find_damage(struct inquiry *inquiry, char *said)
+{
+    for (char *line = said; line && *line;) {
+        char *end = line + strcspn(line, "\n");
+        char *next = *end ? end + 1 : NULL;
+        *end = '\0';
+        if (strcmp(line, "ok") != 0 && strncmp(line, "***", 3) != 0)
+            find(inquiry, "the file is damaged (%s); restore a backup", line);
+        line = next;
+    }
+}
+
 static bool check_structure(struct inquiry *inquiry, struct fault *fault)
 {
-    struct log_query query = log_query_open(inquiry->book, "PRAGMA integrity_check(20)");
+    struct log_query query = log_query_open(inquiry->book, "PRAGMA integrity_check(3)");
     while (log_query_row(&query)) {
         char *said = log_column_text(&query, 0);
-        if (said && strcmp(said, "ok") != 0) {
-            said[strcspn(said, "\n")] = '\0';
-            find(inquiry, "the file is damaged: %s", said);
-        }
+        find_damage(inquiry, said);
         free(said);
     }
-    if (!log_query_close(&query, fault))
-        return false;
+    if (!log_query_close(&query, fault) || inquiry->findings > 0)
+        return inquiry->findings > 0;
     query = log_query_open(inquiry->book, "PRAGMA foreign_key_check");
     while (log_query_row(&query)) {
         char *table = log_column_text(&query, 0);

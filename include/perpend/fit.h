@@ -70,8 +70,9 @@ struct perpend_fit {
 
     /* suspect reading: six and more readings, externally studentised, Bonferroni at 5 % */
     size_t suspect; /* index into readings, or PERPEND_FIT_NO_SUSPECT */
-    /* a reading exactly as suspect as that one (two of one bearing that pull apart with nothing to
-       decide between them), or PERPEND_FIT_NO_SUSPECT */
+    /* a second reading exactly as suspect as that one: two of one bearing that pull apart with
+       nothing to decide between them */
+    bool suspect_has_twin;
     size_t suspect_twin;
     double suspect_studentised; /* the largest, suspect or not; infinite when the others agree
                                    exactly; 0 when not tested */
@@ -112,6 +113,9 @@ struct perpend_fit {
  */
 int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit);
+
+/** Whether the reading of that index is the suspect or its twin. */
+bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index);
 
 /** The reading the fit predicts at a bearing and place, mm, as the gauge shows it. */
 double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_setup *setup,

@@ -302,7 +302,7 @@ static int answer_without(const struct solving *s, struct perpend_fit *fit)
     if (kept == NULL)
         return PERPEND_ERR_MEMORY;
     for (size_t i = 0; i < s->count; i++) {
-        if (i != fit->suspect && i != fit->suspect_twin)
+        if (!perpend_fit_suspects(fit, i))
             kept[count++] = s->readings[i];
     }
     int status = solving_init(&rest, kept, count, s->setup);
@@ -322,9 +322,7 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit)
 {
     struct solving s;
-    *fit = (struct perpend_fit){.readings = count,
-        .suspect = PERPEND_FIT_NO_SUSPECT,
-        .suspect_twin = PERPEND_FIT_NO_SUSPECT};
+    *fit = (struct perpend_fit){.readings = count, .suspect = PERPEND_FIT_NO_SUSPECT};
     if (!setup_is_valid(setup) || !readings_are_valid(readings, count))
         return PERPEND_ERR_VALUE;
     int status = solving_init(&s, readings, count, setup);
@@ -332,7 +330,7 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
         goto done;
     status = solve(&s, fit);
     if (status == PERPEND_ERR_UNDETERMINED) {
-        *fit = (struct perpend_fit){.readings = count};
+        *fit = (struct perpend_fit){.readings = count, .suspect = PERPEND_FIT_NO_SUSPECT};
         if (sweep_model_need(readings, count, setup, &s.model, true, fit) == PERPEND_ERR_MEMORY)
             status = PERPEND_ERR_MEMORY;
     }
@@ -354,6 +352,11 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
 done:
     solving_finish(&s);
     return status;
+}
+
+bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index)
+{
+    return index == fit->suspect || (fit->suspect_has_twin && index == fit->suspect_twin);
 }
 
 double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_setup *setup,

@@ -47,22 +47,25 @@ static bool unexplained(const struct suspect_rows *rows, size_t i)
 int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
 {
     size_t n = rows->count, p = rows->parameters;
-    fit->suspect = fit->suspect_twin = PERPEND_FIT_NO_SUSPECT;
+    fit->suspect = PERPEND_FIT_NO_SUSPECT;
     if (n < FEWEST || n <= p + 1)
         return PERPEND_OK;
     double *studentised = malloc(n * sizeof *studentised);
     if (studentised == NULL)
         return PERPEND_ERR_MEMORY;
     perpend_studentised_residuals(rows->residual, rows->leverage, rows->weight, n, p, studentised);
-    size_t largest = 0, twin = PERPEND_FIT_NO_SUSPECT;
+    size_t largest = 0, twin = 0;
+    bool has_twin = false;
     for (size_t i = 1; i < n; i++) {
         if (fabs(studentised[i]) > fabs(studentised[largest]))
             largest = i;
     }
     double size = fabs(studentised[largest]);
     for (size_t i = 0; i < n; i++) {
-        if (i != largest && alike(size, fabs(studentised[i])))
+        if (i != largest && alike(size, fabs(studentised[i]))) {
             twin = i;
+            has_twin = true;
+        }
     }
     fit->suspect_studentised = studentised[largest];
     fit->suspect_limit = limit_for(n, (double)(n - p - 1));
@@ -70,7 +73,8 @@ int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
 
     if (size > fit->suspect_limit && unexplained(rows, largest)) {
         fit->suspect = largest;
-        fit->suspect_twin = twin;
+        fit->suspect_has_twin = has_twin;
+        fit->suspect_twin = has_twin ? twin : 0;
     }
     return PERPEND_OK;
 }

@@ -22,7 +22,7 @@ struct suspect_rows {
 };
 
 /**
- * Returned: fit  suspect, suspect_twin, suspect_studentised, suspect_limit
+ * Returned: fit  suspect, suspect_has_twin, suspect_twin, suspect_studentised, suspect_limit
  * Errors:   PERPEND_ERR_MEMORY
  */
 int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit);

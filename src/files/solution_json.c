@@ -91,7 +91,7 @@ static json_t *residuals_json(
             put(object, "at", bearing_json(reading->bearing)) &&
             put(object, "reading", number(reading->value)) &&
             put(object, "residual", number(measurement->residual[i])) &&
-            put(object, "suspect", json_boolean(measurement->fit.suspect == i));
+            put(object, "suspect", json_boolean(perpend_fit_suspects(&measurement->fit, i)));
         done = json_array_append_new(array, finished(object, done)) == 0;
     }
     return finished(array, done);

@@ -21,7 +21,7 @@ static void say_suspect(struct words *words, const struct answer_about *about)
     const struct perpend_fit *fit = &measurement->fit;
     const struct perpend_reading *reading = &measurement->readings[fit->suspect];
     struct buffer phrase = {0};
-    buffer_add(&phrase, "The reading at ");
+    buffer_add(&phrase, fit->suspect_has_twin ? "One of the two readings at " : "The reading at ");
     words_bearing(&phrase, reading->bearing);
     if (measurement->sweep_count > 1) {
         buffer_add(&phrase, " of ");
@@ -29,9 +29,19 @@ static void say_suspect(struct words *words, const struct answer_about *about)
     }
     buffer_add(&phrase, ", ");
     words_reading(words, &phrase, reading->value, about->machine->setup.gauge.step);
-    buffer_add(&phrase, ", does not fit the others: take it again. Without it the top leans ");
-    add_lean(words, &phrase, fit->lean_without, &fit->lean_without_covariance);
-    buffer_add(&phrase, ".");
+    if (fit->suspect_has_twin) {
+        buffer_add(&phrase, " or ");
+        words_reading(words, &phrase, measurement->readings[fit->suspect_twin].value,
+            about->machine->setup.gauge.step);
+    }
+    buffer_add(&phrase, fit->suspect_has_twin ? ", is wrong: take both again."
+                                              : ", does not fit the others: take it again.");
+    if (fit->has_lean_without) {
+        buffer_add(&phrase,
+            fit->suspect_has_twin ? " Without them the top leans " : " Without it the top leans ");
+        add_lean(words, &phrase, fit->lean_without, &fit->lean_without_covariance);
+        buffer_add(&phrase, ".");
+    }
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -71,13 +81,25 @@ static void say_closure(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
-static void say_scatter(struct words *words, double birge)
+static void say_scatter(struct words *words, const struct perpend_fit *fit)
 {
     struct buffer phrase = {0};
     buffer_add(&phrase, "The readings scatter ");
-    buffer_add_number(&phrase, birge, 1);
+    buffer_add_number(&phrase, fit->birge, 1);
     buffer_add(&phrase, " times more than the gauge explains: one was misread, the bed is not flat "
-                        "there, or the arm slipped. Each ± is widened by as much.");
+                        "there, or the arm slipped.");
+    if (fit->birge >= fit->few_repeats)
+        buffer_add(&phrase, " Each ± is widened by as much.");
+    words_paragraph(words, "", buffer_text(&phrase));
+    buffer_finish(&phrase);
+}
+
+static void say_few_repeats(struct words *words, const struct perpend_fit *fit)
+{
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "How well the gauge repeats is known from few readings: each ± is ");
+    buffer_add_number(&phrase, fit->few_repeats, 1);
+    buffer_add(&phrase, " times wider for it. Repeat more readings, or state the gauge's spread.");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -104,7 +126,9 @@ void answer_doubts(struct words *words, const struct answer_about *about)
     if (closure_off(about))
         say_closure(words, about);
     if (fit->birge > 1.0)
-        say_scatter(words, fit->birge);
+        say_scatter(words, fit);
+    if (fit->few_repeats > 1.1 && fit->few_repeats > fit->birge)
+        say_few_repeats(words, fit);
 }
 
 /* A share as whole percent, without a sign. */

@@ -129,7 +129,7 @@ static void draw_readings(struct figure *figure, const struct sweep_view *view)
     const double radius = marker_radius(m->reading_count);
     for (size_t i = 0; i < m->reading_count; i++) {
         const double degrees = perpend_degrees(m->readings[i].bearing);
-        const bool suspect = i == m->fit.suspect;
+        const bool suspect = perpend_fit_suspects(&m->fit, i);
         for (int turn = 0; turn <= (degrees < 1e-6 ? 1 : 0); turn++) {
             const struct spot spot =
                 plot_spot(&view->main, degrees + turn * 360, reading_value(view, i));

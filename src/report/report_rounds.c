@@ -94,7 +94,7 @@ static void readings_table(struct document *document, const struct report_input 
             document, say_reading(unit, reading->value, input->machine->setup.gauge.step));
         document_cell_take(document, residual_cell(input, m->residual[i]));
         if (remarks)
-            document_cell(document, i == m->fit.suspect ? "suspect" : "");
+            document_cell(document, perpend_fit_suspects(&m->fit, i) ? "suspect" : "");
     }
     for (size_t i = 0; i < count; i++)
         g_free(heads[i]);

@@ -199,7 +199,7 @@ static void order_makes_no_difference(void **state)
             perpend_fit_readings(shuffled.readings, world.count, &world.setup, NULL, &other));
         assert_near(slope_distance(other.lean, fit.lean), 0.0, 1e-12);
         assert_same_judgement(&fit, &other);
-        if (fit.suspect != PERPEND_FIT_NO_SUSPECT && fit.suspect_twin == PERPEND_FIT_NO_SUSPECT)
+        if (fit.suspect != PERPEND_FIT_NO_SUSPECT && !fit.suspect_has_twin)
             assert_true(
                 world.readings[fit.suspect].value == shuffled.readings[other.suspect].value);
     }

@@ -19,8 +19,11 @@
 /* In a plane, mm: less than foil varies. */
 #define PLANE_SLIP 0.002
 
-/* Ridges this near to one another are the same, mm; then fewer leaves count. */
-#define RIDGE_SLIP 1e-4
+/* Ridges are compared in whole steps of this, mm; of one step the fewest leaves count. */
+#define RIDGE_STEP 1e-4
+
+/* Work on one candidate before the others have had their turn. */
+#define WORK_FIRST 500L
 
 /* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more
    than this, mm. */
@@ -380,20 +383,24 @@ size_t stacked_bins(const struct situation *situation, const struct stacked *sta
 /* What was found to be best so far. */
 struct found {
     bool any;
-    double least_ridge; /* of the first that could be filled */
     struct candidate candidate;
     unsigned leaves;
     struct stacked stacked[PLAN_STACKED_MOST];
 };
 
-/* PERPEND_ERR_VALUE when the leaves do not suffice. */
-static int fill(
-    struct search *search, const struct stacked *stacked, unsigned most, unsigned *leaves)
+/* PERPEND_ERR_VALUE when the leaves do not suffice (or the work does not). */
+static int fill(const struct search *search, const struct stacked *stacked, unsigned most,
+    long *work, unsigned *leaves)
 {
     struct bin bins[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
     struct bin_place places[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
     size_t count = stacked_bins(search->situation, stacked, search->slots, bins, places);
-    return stacks_fill(&search->situation->heap, bins, count, most, &search->work, NULL, leaves);
+    return stacks_fill(&search->situation->heap, bins, count, most, work, NULL, leaves);
+}
+
+static double step_of(const struct candidate *candidate)
+{
+    return floor(candidate->ridge / RIDGE_STEP);
 }
 
 static int by_ridge(const void *a, const void *b)
@@ -408,9 +415,10 @@ static int by_ridge(const void *a, const void *b)
     return (first->thick[1] > second->thick[1]) - (first->thick[1] < second->thick[1]);
 }
 
-/* Try one candidate; with `hang` what is no corner gets nothing for now. */
-static int try_candidate(
-    struct search *search, const struct candidate *candidate, bool hang, struct found *found)
+/* Try one candidate, for fewer leaves than found so far; with `hang` what is no corner gets nothing
+   for now. */
+static int try_candidate(struct search *search, const struct candidate *candidate, bool hang,
+    long most_work, struct found *found)
 {
     struct stacked stacked[PLAN_STACKED_MOST];
     for (size_t slot = 0; slot < search->slots; slot++) {
@@ -420,14 +428,12 @@ static int try_candidate(
     }
     if (found->any && found->leaves == 0)
         return PERPEND_OK;
-    unsigned leaves;
-    int status = fill(search, stacked, found->any ? found->leaves - 1 : UINT32_MAX, &leaves);
-    if (status == PERPEND_ERR_VALUE)
-        return PERPEND_OK;
+    unsigned leaves, most = found->any ? found->leaves - 1 : UINT32_MAX;
+    long work = most_work < search->work ? most_work : search->work, before = work;
+    int status = fill(search, stacked, most, &work, &leaves);
+    search->work -= before - work;
     if (status != PERPEND_OK)
-        return status;
-    if (!found->any)
-        found->least_ridge = candidate->ridge;
+        return status == PERPEND_ERR_VALUE ? PERPEND_OK : status;
     found->any = true;
     found->candidate = *candidate;
     found->leaves = leaves;
@@ -436,19 +442,33 @@ static int try_candidate(
     return PERPEND_OK;
 }
 
-static int try_candidates(struct search *search, bool hang, struct found *found)
+/* The candidates of one step of the ridge: first each with little work, which finds a good answer
+   if there is one; then each with all the work it takes to better it. */
+static int try_step(struct search *search, size_t begin, size_t end, bool hang, struct found *found)
 {
     int status = PERPEND_OK;
-    found->any = false;
-    if (search->candidate_count == 0)
-        return PERPEND_OK;
-    qsort(search->candidates, search->candidate_count, sizeof *search->candidates, by_ridge);
-    for (size_t i = 0; i < search->candidate_count && status == PERPEND_OK; i++) {
-        if (found->any && search->candidates[i].ridge > found->least_ridge + RIDGE_SLIP)
-            break;
-        status = try_candidate(search, &search->candidates[i], hang, found);
-    }
+    for (size_t i = begin; i < end && status == PERPEND_OK; i++)
+        status = try_candidate(search, &search->candidates[i], hang, WORK_FIRST, found);
+    for (size_t i = begin; i < end && status == PERPEND_OK; i++)
+        status = try_candidate(search, &search->candidates[i], hang, search->work, found);
     return status;
+}
+
+static int try_candidates(struct search *search, bool hang, struct found *found)
+{
+    found->any = false;
+    if (search->candidate_count > 0)
+        qsort(search->candidates, search->candidate_count, sizeof *search->candidates, by_ridge);
+    for (size_t begin = 0, end; begin < search->candidate_count && !found->any; begin = end) {
+        double step = step_of(&search->candidates[begin]);
+        for (end = begin; end < search->candidate_count; end++)
+            if (step_of(&search->candidates[end]) > step)
+                break;
+        int status = try_step(search, begin, end, hang, found);
+        if (status != PERPEND_OK)
+            return status;
+    }
+    return PERPEND_OK;
 }
 
 /* Widen the radius until nothing beyond it can be better. */
@@ -461,7 +481,7 @@ static int find(struct search *search, double radius, bool hang, struct found *f
         if (status != PERPEND_OK || !search->cut || search->work <= 0 ||
             search->candidate_count >= CANDIDATES_MOST)
             break;
-        double needed = (found->least_ridge + RIDGE_SLIP) / share;
+        double needed = (step_of(&found->candidate) + 1.0) * RIDGE_STEP / share;
         if (found->any && needed <= radius)
             break;
         radius = found->any ? needed * (1.0 + HAIR) : 4.0 * radius;
@@ -478,7 +498,7 @@ static int prop_up(struct search *search, struct found *found)
                 continue;
             unsigned leaves;
             found->stacked[slot].hangs[i] = false;
-            int status = fill(search, found->stacked, UINT32_MAX, &leaves);
+            int status = fill(search, found->stacked, UINT32_MAX, &search->work, &leaves);
             if (status == PERPEND_ERR_VALUE)
                 found->stacked[slot].hangs[i] = true;
             else if (status != PERPEND_OK)
@@ -536,7 +556,7 @@ static int find_best(struct search *search, struct choice *choice)
     }
     if (status != PERPEND_OK)
         return status;
-    double radius = (nearby + RIDGE_SLIP) / search->situation->sure_share * (1.0 + HAIR);
+    double radius = (nearby + RIDGE_STEP) / search->situation->sure_share * (1.0 + HAIR);
     status = find(search, radius, false, &stands);
     if (status == PERPEND_OK && search->inner)
         status = find(search, radius, true, &hangs);

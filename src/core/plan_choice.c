@@ -145,11 +145,14 @@ static int prune(const struct situation *situation, struct choice *choice)
 
 /* --- the sets worth trying -------------------------------------------------------------------- */
 
-/* One set of units tried, and what it came to. */
+/* One set of units: what it could come to if the stock had every thickness, and what it came to. */
 struct trial {
     unit_set set;
+    size_t joints;
+    double relaxed;
+    bool done;
     double merit;
-    size_t joints, shims, moves;
+    size_t shims, moves;
     unsigned leaves;
 };
 
@@ -157,35 +160,7 @@ struct trials {
     const struct situation *situation;
     struct trial *list;
     size_t count, room;
-    double best; /* least merit so far */
-    size_t best_joints;
-    size_t searches; /* of the stock */
 };
-
-static int add_trial(struct trials *trials, unit_set set, const struct choice *choice)
-{
-    if (trials->count == trials->room) {
-        size_t room = trials->room ? 2 * trials->room : 64;
-        struct trial *more = realloc(trials->list, room * sizeof *more);
-        if (!more)
-            return PERPEND_ERR_MEMORY;
-        trials->list = more;
-        trials->room = room;
-    }
-    trials->list[trials->count++] = (struct trial){
-        .set = set,
-        .merit = choice->merit,
-        .joints = choice->joints,
-        .shims = choice->shims,
-        .moves = bits_in(choice->used),
-        .leaves = choice->leaves,
-    };
-    if (choice->merit < trials->best) {
-        trials->best = choice->merit;
-        trials->best_joints = choice->joints;
-    }
-    return PERPEND_OK;
-}
 
 /* With shims of any thickness instead of the stock's, no worse than with the stock. */
 static double relaxed_merit(const struct situation *situation, unit_set set)
@@ -199,20 +174,22 @@ static double relaxed_merit(const struct situation *situation, unit_set set)
     return merit_of(situation, expect_after(situation, situation->input->lean, sum));
 }
 
-static int try_set(struct trials *trials, unit_set set, size_t joints, bool stacked)
+static int list_set(struct trials *trials, unit_set set, size_t joints)
 {
-    const struct situation *situation = trials->situation;
-    struct choice choice;
-    if (stacked) {
-        bool hopeless =
-            joints > trials->best_joints &&
-            relaxed_merit(situation, set) * AS_GOOD_SHARE + slip_of(situation) >= trials->best;
-        if (hopeless || trials->searches >= STOCK_SEARCHES_MOST)
-            return PERPEND_OK;
-        trials->searches++;
+    if (trials->count == trials->room) {
+        size_t room = trials->room ? 2 * trials->room : 64;
+        struct trial *more = realloc(trials->list, room * sizeof *more);
+        if (!more)
+            return PERPEND_ERR_MEMORY;
+        trials->list = more;
+        trials->room = room;
     }
-    int status = evaluate(situation, set, &choice);
-    return status == PERPEND_OK ? add_trial(trials, set, &choice) : status;
+    trials->list[trials->count++] = (struct trial){
+        .set = set,
+        .joints = joints,
+        .relaxed = relaxed_merit(trials->situation, set),
+    };
+    return PERPEND_OK;
 }
 
 static unsigned long long joints_of(const struct situation *situation, unit_set set)
@@ -225,7 +202,7 @@ static unsigned long long joints_of(const struct situation *situation, unit_set 
 }
 
 /* All ways to use just these joints: every slide and screw of theirs, with no, one or two shims. */
-static int try_joints(struct trials *trials, unsigned long long joints)
+static int list_joints(struct trials *trials, unsigned long long joints)
 {
     const struct situation *situation = trials->situation;
     unit_set beside = 0;
@@ -238,46 +215,50 @@ static int try_joints(struct trials *trials, unsigned long long joints)
         else
             beside |= UNIT(i);
     }
-    /* pairs (a, b) of shims, where `count` stands for none */
-    for (size_t a = count + 1; a-- > 0;)
-        for (size_t b = count + 1; b-- > 0;) {
-            bool single = a == count || b == count;
-            if (b < a || (a == b && a < count))
-                continue;
+    /* `count` stands for none; two shims of two axes in all say everything */
+    for (size_t a = 0; a <= count; a++)
+        for (size_t b = a < count ? a + 1 : count; b <= count; b++) {
             unit_set set = beside;
             if (a < count)
                 set |= UNIT(shims[a]);
             if (b < count)
                 set |= UNIT(shims[b]);
-            if (!single && situation->units[shims[a]].dims + situation->units[shims[b]].dims > 2)
+            if (b < count && situation->units[shims[a]].dims + situation->units[shims[b]].dims > 2)
                 continue;
             if (joints_of(situation, set) != joints)
                 continue;
-            int status = try_set(
-                trials, set, bits_in(joints), situation->stocked && !(a == count && b == count));
+            int status = list_set(trials, set, bits_in(joints));
             if (status != PERPEND_OK)
                 return status;
         }
     return PERPEND_OK;
 }
 
-static int try_all(struct trials *trials)
+static int list_sets(struct trials *trials)
 {
     size_t count = trials->situation->input->mount->joint_count;
     unsigned long long all = (1ULL << count) - 1;
-    for (size_t size = 0; size <= count; size++) {
-        bool tried = size <= JOINTS_FEW || count <= JOINTS_EXACT || size == count;
-        for (unsigned long long joints = 0; tried && joints <= all; joints++) {
-            if (bits_in(joints) != size)
-                continue;
-            int status = try_joints(trials, joints);
-            if (status != PERPEND_OK)
-                return status;
-        }
-        if (trials->count > 0 && plenty(trials->situation, trials->best))
-            break;
+    for (unsigned long long joints = 0; joints <= all; joints++) {
+        size_t size = bits_in(joints);
+        if (size > JOINTS_FEW && count > JOINTS_EXACT && size < count)
+            continue;
+        int status = list_joints(trials, joints);
+        if (status != PERPEND_OK)
+            return status;
     }
     return PERPEND_OK;
+}
+
+/* The most promising first; of those that promise the same, what disturbs fewer joints. */
+static int by_promise(const void *a, const void *b)
+{
+    const struct trial *first = a, *second = b;
+    double apart = floor(first->relaxed / AS_GOOD_SLIP) - floor(second->relaxed / AS_GOOD_SLIP);
+    if (apart != 0.0)
+        return apart < 0.0 ? -1 : 1;
+    if (first->joints != second->joints)
+        return first->joints < second->joints ? -1 : 1;
+    return (first->set > second->set) - (first->set < second->set);
 }
 
 /* Of two that reach as far, the one that is less trouble. */
@@ -292,20 +273,63 @@ static bool less_trouble(const struct trial *a, const struct trial *b)
     return a->moves < b->moves;
 }
 
-int choose(const struct situation *situation, struct choice *best)
+static const struct trial *least_trouble(const struct trials *trials, double best)
 {
-    struct trials trials = {.situation = situation, .best = INFINITY};
-    int status = try_all(&trials);
+    const struct situation *situation = trials->situation;
     const struct trial *chosen = NULL;
-    for (size_t i = 0; status == PERPEND_OK && i < trials.count; i++) {
-        const struct trial *trial = &trials.list[i];
-        if (!plenty(situation, trial->merit) && !as_good(situation, trial->merit, trials.best))
+    for (size_t i = 0; i < trials->count; i++) {
+        const struct trial *trial = &trials->list[i];
+        if (!trial->done ||
+            (!plenty(situation, trial->merit) && !as_good(situation, trial->merit, best)))
             continue;
         if (!chosen || less_trouble(trial, chosen))
             chosen = trial;
     }
+    return chosen;
+}
+
+/* Whether a set could still be chosen, given the best merit so far and the fewest joints of a set
+   that reaches plenty. */
+static bool worth_trying(
+    const struct situation *situation, const struct trial *trial, double best, size_t joints)
+{
+    if (trial->joints > joints)
+        return false;
+    return plenty(situation, trial->relaxed) || as_good(situation, trial->relaxed, best);
+}
+
+int choose(const struct situation *situation, struct choice *best)
+{
+    struct trials trials = {.situation = situation};
+    double merit = INFINITY;
+    size_t enough = SIZE_MAX, searches = 0;
+    unit_set evaluated = 0;
+    int status = list_sets(&trials);
     if (status == PERPEND_OK)
-        status = evaluate(situation, chosen ? chosen->set : 0, best);
+        qsort(trials.list, trials.count, sizeof *trials.list, by_promise);
+    for (size_t i = 0; status == PERPEND_OK && i < trials.count; i++) {
+        struct trial *trial = &trials.list[i];
+        if (!worth_trying(situation, trial, merit, enough))
+            continue;
+        if (situation->stocked && searches++ >= STOCK_SEARCHES_MOST)
+            break;
+        status = evaluate(situation, trial->set, best);
+        evaluated = trial->set;
+        trial->done = true;
+        trial->joints = best->joints;
+        trial->merit = best->merit;
+        trial->shims = best->shims;
+        trial->moves = bits_in(best->used);
+        trial->leaves = best->leaves;
+        merit = fmin(merit, best->merit);
+        if (plenty(situation, best->merit) && best->joints < enough)
+            enough = best->joints;
+    }
+    if (status == PERPEND_OK) {
+        const struct trial *chosen = least_trouble(&trials, merit);
+        if (chosen->set != evaluated)
+            status = evaluate(situation, chosen->set, best);
+    }
     if (status == PERPEND_OK)
         status = prune(situation, best);
     free(trials.list);

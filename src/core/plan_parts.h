@@ -86,8 +86,15 @@ typedef unsigned long long unit_set;
 #define UNIT(i) (1ULL << (i))
 
 /** The lean to expect when a change is asked, through the tamed response. */
-struct perpend_slope expect_after(
-    const struct situation *situation, struct perpend_slope lean, struct perpend_slope change);
+static inline struct perpend_slope expect_after(
+    const struct situation *situation, struct perpend_slope lean, struct perpend_slope change)
+{
+    const double(*g)[2] = situation->gain.at;
+    return (struct perpend_slope){
+        lean.right + g[0][0] * change.right + g[0][1] * change.back,
+        lean.back + g[1][0] * change.right + g[1][1] * change.back,
+    };
+}
 
 /* --- continuous moves ------------------------------------------------------------------------- */
 

@@ -22,8 +22,12 @@
 /* Ridges are compared in whole steps of this, mm; of one step the fewest leaves count. */
 #define RIDGE_STEP 1e-4
 
-/* Work on one candidate before the others have had their turn. */
+/* Work on one candidate before the others have had their turn, after it, and on all of them in the
+   second turn, in steps of filling stacks. Only stocks so scant that they hardly suffice take more;
+   the plan is then perhaps not the best. */
 #define WORK_FIRST 500L
+#define WORK_EACH 20000L
+#define WORK_ALL 200000L
 
 /* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more
    than this, mm. */
@@ -33,6 +37,9 @@
 /* A bound on one search, far above what real stocks take. */
 #define CANDIDATES_MOST 200000
 
+/* The search goes on this much farther when nothing near can be filled. */
+#define WIDEN 1.5
+
 /* Rounding in the candidates' search. */
 #define HAIR 1e-9
 
@@ -40,6 +47,7 @@
 struct frame {
     size_t params;
     struct perpend_slope change[2]; /* lean change per grain of each thickness */
+    double material[2];             /* grains in all that the corners take, per grain of each */
     double per[PLAN_STACKED_MOST][2][PERPEND_BOLTS_MOST];
 };
 
@@ -160,8 +168,21 @@ static int make_frames(struct search *search)
         for (size_t i = 0; i < count; i++)
             search->corner[slot][corner[i]] = true;
         search->inner = search->inner || count < joint->bolt_count;
+        for (size_t f = 0; f < search->frame_count; f++)
+            for (size_t i = 0; i < count; i++)
+                for (size_t k = 0; k < 2; k++)
+                    search->frames[f].material[k] += search->frames[f].per[slot][k][corner[i]];
     }
     return PERPEND_OK;
+}
+
+/* All the leaves on hand together are too few for a candidate's corners. */
+static bool too_little(
+    const struct search *search, const struct frame *frame, const unsigned thick[2])
+{
+    const struct heap *heap = &search->situation->heap;
+    double room = (PLANE_SLIP / heap->grain + 1.0) * PLAN_STACKED_MOST * PERPEND_BOLTS_MOST;
+    return frame->material[0] * thick[0] + frame->material[1] * thick[1] > heap->material + room;
 }
 
 /* --- the candidates --------------------------------------------------------------------------- */
@@ -277,7 +298,8 @@ static int walk_at(
     }
     if (param + 1 < search->frames[walk->frame].params)
         return walk_param(walk, param + 1, next);
-    if (search->candidate_count >= CANDIDATES_MOST)
+    if (search->candidate_count >= CANDIDATES_MOST ||
+        too_little(search, &search->frames[walk->frame], walk->thick))
         return PERPEND_OK;
     return add_candidate(search, walk->frame, walk->thick, left);
 }
@@ -395,6 +417,8 @@ static int fill(const struct search *search, const struct stacked *stacked, unsi
     struct bin bins[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
     struct bin_place places[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
     size_t count = stacked_bins(search->situation, stacked, search->slots, bins, places);
+    if (stacks_least(&search->situation->heap, bins, count) > most)
+        return PERPEND_ERR_VALUE;
     return stacks_fill(&search->situation->heap, bins, count, most, work, NULL, leaves);
 }
 
@@ -429,9 +453,9 @@ static int try_candidate(struct search *search, const struct candidate *candidat
     if (found->any && found->leaves == 0)
         return PERPEND_OK;
     unsigned leaves, most = found->any ? found->leaves - 1 : UINT32_MAX;
-    long work = most_work < search->work ? most_work : search->work, before = work;
+    long work = most_work;
     int status = fill(search, stacked, most, &work, &leaves);
-    search->work -= before - work;
+    search->work -= most_work - work;
     if (status != PERPEND_OK)
         return status == PERPEND_ERR_VALUE ? PERPEND_OK : status;
     found->any = true;
@@ -449,8 +473,8 @@ static int try_step(struct search *search, size_t begin, size_t end, bool hang, 
     int status = PERPEND_OK;
     for (size_t i = begin; i < end && status == PERPEND_OK; i++)
         status = try_candidate(search, &search->candidates[i], hang, WORK_FIRST, found);
-    for (size_t i = begin; i < end && status == PERPEND_OK; i++)
-        status = try_candidate(search, &search->candidates[i], hang, search->work, found);
+    for (size_t i = begin; i < end && status == PERPEND_OK && search->work > 0; i++)
+        status = try_candidate(search, &search->candidates[i], hang, WORK_EACH, found);
     return status;
 }
 
@@ -478,13 +502,12 @@ static int find(struct search *search, double radius, bool hang, struct found *f
     int status;
     while ((status = gather(search, radius)) == PERPEND_OK) {
         status = try_candidates(search, hang, found);
-        if (status != PERPEND_OK || !search->cut || search->work <= 0 ||
-            search->candidate_count >= CANDIDATES_MOST)
+        if (status != PERPEND_OK || !search->cut || search->candidate_count >= CANDIDATES_MOST)
             break;
         double needed = (step_of(&found->candidate) + 1.0) * RIDGE_STEP / share;
         if (found->any && needed <= radius)
             break;
-        radius = found->any ? needed * (1.0 + HAIR) : 4.0 * radius;
+        radius = found->any ? needed * (1.0 + HAIR) : WIDEN * radius;
     }
     return status;
 }
@@ -498,7 +521,8 @@ static int prop_up(struct search *search, struct found *found)
                 continue;
             unsigned leaves;
             found->stacked[slot].hangs[i] = false;
-            int status = fill(search, found->stacked, UINT32_MAX, &search->work, &leaves);
+            long work = WORK_EACH;
+            int status = fill(search, found->stacked, UINT32_MAX, &work, &leaves);
             if (status == PERPEND_ERR_VALUE)
                 found->stacked[slot].hangs[i] = true;
             else if (status != PERPEND_OK)
@@ -584,7 +608,7 @@ int stock_choose(const struct situation *situation, unit_set set, const size_t *
         .set = set,
         .stacked = stacked,
         .slots = stacked_count,
-        .work = STACKS_WORK_MOST,
+        .work = WORK_ALL,
     };
     int status = make_frames(&search);
     if (status == PERPEND_OK)

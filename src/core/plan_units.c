@@ -231,13 +231,3 @@ void situation_finish(struct situation *situation)
 {
     heap_finish(&situation->heap);
 }
-
-struct perpend_slope expect_after(
-    const struct situation *situation, struct perpend_slope lean, struct perpend_slope change)
-{
-    const double(*g)[2] = situation->gain.at;
-    return (struct perpend_slope){
-        lean.right + g[0][0] * change.right + g[0][1] * change.back,
-        lean.back + g[1][0] * change.right + g[1][1] * change.back,
-    };
-}

@@ -17,7 +17,7 @@
 #define NO_CHANGE 1e-9
 
 /* Below this share in every direction nothing moved; deviations smaller than this do not matter. */
-#define SHARE_NOTHING 0.25
+#define SHARE_NOTHING 0.1
 #define SHARE_MATTERS 0.1
 
 /* Standard uncertainties that a statement in words must bear. */

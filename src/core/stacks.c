@@ -62,8 +62,10 @@ static void take_kinds(struct heap *heap, const struct perpend_stock *stock, dou
     }
     if (divisor == 0)
         divisor = 1;
-    for (size_t k = 0; k < heap->kinds; k++)
+    for (size_t k = 0; k < heap->kinds; k++) {
         heap->grains[k] /= divisor;
+        heap->material += (double)heap->grains[k] * heap->count[k];
+    }
     heap->grain = grain * divisor;
     heap->tallest = (unsigned)floor(tallest / heap->grain + 1e-9);
     sort_kinds(heap);
@@ -204,16 +206,23 @@ static void fill_stack(struct filling *filling, size_t bin, size_t kind, unsigne
     const unsigned *before = tied ? filling->now + (bin - 1) * heap->kinds : NULL;
     unsigned *here = filling->now + bin * heap->kinds;
     unsigned ideal = fewest_from(heap, kind, lacks);
+    unsigned long there = 0; /* grains of the kinds from here on that are still in the heap */
+    for (size_t k = kind; k < heap->kinds; k++)
+        there += (unsigned long)filling->stock[k] * heap->grains[k];
     /* first the ways that could do with the fewest leaves, then the others */
     for (int round = 0; round < 2; round++) {
         bool still_tied = tied;
-        for (size_t k = kind; k < heap->kinds; k++) {
-            unsigned most = lacks / heap->grains[k];
+        unsigned long beyond = there;
+        for (size_t k = kind; k < heap->kinds && beyond >= lacks; k++) {
+            beyond -= (unsigned long)filling->stock[k] * heap->grains[k];
+            unsigned most = lacks / heap->grains[k], least = 1;
             if (most > filling->stock[k])
                 most = filling->stock[k];
             if (still_tied && most > before[k])
                 most = before[k];
-            for (unsigned count = most; count > 0; count--) {
+            if (beyond < lacks) /* the thinner kinds cannot make up for more */
+                least = (unsigned)((lacks - beyond + heap->grains[k] - 1) / heap->grains[k]);
+            for (unsigned count = most; count >= least; count--) {
                 unsigned rest = lacks - count * heap->grains[k];
                 unsigned more = fewest_from(heap, k + 1, rest);
                 if (more == STACKS_NONE || (count + more == ideal) != (round == 0))
@@ -256,20 +265,54 @@ static void fill_bin(struct filling *filling, size_t bin, unsigned used)
             fill_stack(filling, bin, 0, v, used, 0, alike);
 }
 
-/* Fewest leaves each bin, and all from there on, could take by themselves. */
+/* Fewest leaves that make anything from low to high. */
+static unsigned fewest_between(const struct heap *heap, unsigned low, unsigned high)
+{
+    unsigned least = STACKS_NONE;
+    for (unsigned v = low; v <= high && v <= heap->tallest; v++)
+        if (heap->fewest[v] < least)
+            least = heap->fewest[v];
+    return least;
+}
+
+unsigned stacks_least(const struct heap *heap, const struct bin *bins, size_t bin_count)
+{
+    unsigned sum = 0;
+    for (size_t bin = 0; bin < bin_count; bin++) {
+        unsigned least = fewest_between(heap, bins[bin].low, bins[bin].high);
+        if (least == STACKS_NONE)
+            return STACKS_NONE;
+        sum += least;
+    }
+    return sum;
+}
+
+/* Fewest leaves that a bin, and all from there on, can take: by themselves, or with the next one
+   out of the same heap. False when that shows that they cannot be filled. */
 static bool bound_bins(struct filling *filling)
 {
+    const struct heap *heap = filling->heap;
+    double wanted = 0.0;
     filling->remaining[filling->bin_count] = 0;
     for (size_t bin = filling->bin_count; bin-- > 0;) {
-        unsigned least = STACKS_NONE;
-        for (unsigned v = filling->bins[bin].low; v <= filling->bins[bin].high; v++)
-            if (heap_fewest(filling->heap, v) < least)
-                least = heap_fewest(filling->heap, v);
+        const struct bin *own = &filling->bins[bin];
+        unsigned least = fewest_between(heap, own->low, own->high);
         if (least == STACKS_NONE)
             return false;
+        wanted += own->low;
         filling->remaining[bin] = filling->remaining[bin + 1] + least;
+        if (bin + 1 == filling->bin_count)
+            continue;
+        const struct bin *next = own + 1;
+        if (own->high + next->high > heap->tallest)
+            continue;
+        unsigned both = fewest_between(heap, own->low + next->low, own->high + next->high);
+        if (both == STACKS_NONE)
+            return false;
+        if (filling->remaining[bin + 2] + both > filling->remaining[bin])
+            filling->remaining[bin] = filling->remaining[bin + 2] + both;
     }
-    return true;
+    return wanted <= heap->material;
 }
 
 int stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count, unsigned most,

@@ -21,6 +21,7 @@ struct heap {
     size_t *leaf;     /* index into the stock */
     unsigned *grains; /* thickness of one */
     unsigned *count;
+    double material;  /* grains of all of them together */
     double grain;     /* mm */
     unsigned tallest; /* grains; no stack is thicker */
     /* fewest[k * (tallest + 1) + v]: the fewest leaves of kinds k … that make v; STACKS_NONE when
@@ -49,6 +50,9 @@ unsigned heap_fewest(const struct heap *heap, unsigned v);
 struct bin {
     unsigned low, high;
 };
+
+/** No fill of the bins takes fewer leaves than this; STACKS_NONE when one cannot be filled. */
+unsigned stacks_least(const struct heap *heap, const struct bin *bins, size_t bin_count);
 
 /**
  * Fill the bins from the heap together, with the fewest leaves: depth first with bounds, exact

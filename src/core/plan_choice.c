@@ -9,10 +9,11 @@
 
 #include "plan_parts.h"
 
-/* As good as the best: within this share and this much of it, mm of merit. Leaves come in steps,
-   so that with a stock a half µm is nothing. */
-#define AS_GOOD_SHARE 1.001
+/* As good as the best: within this share of it and this much, mm of merit. Leaves come in steps, so
+   that with a stock a half µm is nothing. */
+#define AS_GOOD_SHARE 1e-6
 #define AS_GOOD_SLIP 1e-9
+#define AS_GOOD_SHARE_STOCKED 1e-3
 #define AS_GOOD_SLIP_STOCKED 5e-4
 
 /* Meets the goal with room to spare, and does most of what there was to do. */
@@ -22,6 +23,10 @@
 /* With more joints than this only choices of up to a few are tried, beside all of them. */
 #define JOINTS_EXACT 8
 #define JOINTS_FEW 3
+
+/* Sines of angles between the changes of two moves. */
+#define PARALLEL 1e-9
+#define NEARLY_PARALLEL 0.3
 
 /* Searches of the stock in one plan: a bound, far above what real mounts take. */
 #define STOCK_SEARCHES_MOST 300
@@ -56,7 +61,8 @@ static bool plenty(const struct situation *situation, double merit)
 
 static bool as_good(const struct situation *situation, double merit, double best)
 {
-    return merit <= best * AS_GOOD_SHARE + slip_of(situation);
+    double share = situation->stocked ? AS_GOOD_SHARE_STOCKED : AS_GOOD_SHARE;
+    return merit <= best * (1.0 + share) + slip_of(situation);
 }
 
 static bool is_stacked(const struct situation *situation, size_t unit)
@@ -154,6 +160,7 @@ struct trial {
     double merit;
     size_t shims, moves;
     unsigned leaves;
+    double effort; /* size of all its changes together, mm/mm */
 };
 
 struct trials {
@@ -201,6 +208,23 @@ static unsigned long long joints_of(const struct situation *situation, unit_set 
     return joints;
 }
 
+/* Two moves whose changes lie nearly the same way would work against one another, far, for a little
+   across. */
+static bool clash(const struct situation *situation, unit_set set, size_t index)
+{
+    const struct unit *unit = &situation->units[index];
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *other = &situation->units[i];
+        if (!(set & UNIT(i)) || other->dims != 1 || unit->dims != 1)
+            continue;
+        double across = fabs(unit->direction.right * other->direction.back -
+                             unit->direction.back * other->direction.right);
+        if (across > PARALLEL && across < NEARLY_PARALLEL)
+            return true;
+    }
+    return false;
+}
+
 /* All ways to use just these joints: every slide and screw of theirs, with no, one or two shims. */
 static int list_joints(struct trials *trials, unsigned long long joints)
 {
@@ -212,16 +236,16 @@ static int list_joints(struct trials *trials, unsigned long long joints)
             continue;
         if (situation->units[i].move == PERPEND_MOVE_SHIM)
             shims[count++] = i;
-        else
+        else if (!clash(situation, beside, i))
             beside |= UNIT(i);
     }
     /* `count` stands for none; two shims of two axes in all say everything */
     for (size_t a = 0; a <= count; a++)
         for (size_t b = a < count ? a + 1 : count; b <= count; b++) {
             unit_set set = beside;
-            if (a < count)
+            if (a < count && !clash(situation, set, shims[a]))
                 set |= UNIT(shims[a]);
-            if (b < count)
+            if (b < count && !clash(situation, set, shims[b]))
                 set |= UNIT(shims[b]);
             if (b < count && situation->units[shims[a]].dims + situation->units[shims[b]].dims > 2)
                 continue;
@@ -270,7 +294,9 @@ static bool less_trouble(const struct trial *a, const struct trial *b)
         return a->shims < b->shims;
     if (a->leaves != b->leaves)
         return a->leaves < b->leaves;
-    return a->moves < b->moves;
+    if (a->moves != b->moves)
+        return a->moves < b->moves;
+    return a->effort < b->effort - AS_GOOD_SLIP;
 }
 
 static const struct trial *least_trouble(const struct trials *trials, double best)
@@ -298,6 +324,24 @@ static bool worth_trying(
     return plenty(situation, trial->relaxed) || as_good(situation, trial->relaxed, best);
 }
 
+static int try_set(const struct situation *situation, struct trial *trial, struct choice *choice)
+{
+    int status = evaluate(situation, trial->set, choice);
+    /* with a stock that would take more searches; it waits for the one that is chosen */
+    if (status == PERPEND_OK && !situation->stocked)
+        status = prune(situation, choice);
+    trial->done = true;
+    trial->joints = choice->joints;
+    trial->merit = choice->merit;
+    trial->shims = choice->shims;
+    trial->moves = bits_in(choice->used);
+    trial->leaves = choice->leaves;
+    trial->effort = 0.0;
+    for (size_t i = 0; i < situation->unit_count; i++)
+        trial->effort += perpend_slope_size(choice->change[i]);
+    return status;
+}
+
 int choose(const struct situation *situation, struct choice *best)
 {
     struct trials trials = {.situation = situation};
@@ -313,14 +357,8 @@ int choose(const struct situation *situation, struct choice *best)
             continue;
         if (situation->stocked && searches++ >= STOCK_SEARCHES_MOST)
             break;
-        status = evaluate(situation, trial->set, best);
         evaluated = trial->set;
-        trial->done = true;
-        trial->joints = best->joints;
-        trial->merit = best->merit;
-        trial->shims = best->shims;
-        trial->moves = bits_in(best->used);
-        trial->leaves = best->leaves;
+        status = try_set(situation, trial, best);
         merit = fmin(merit, best->merit);
         if (plenty(situation, best->merit) && best->joints < enough)
             enough = best->joints;

@@ -8,6 +8,9 @@
 
 #define PARALLEL 1e-9
 
+/* Of two that reach as near as this, mm² of ridge, the first is taken, whatever the rounding. */
+#define COST_SLIP 1e-20
+
 /* Room kept for rays. */
 #define RAYS_MOST 2
 
@@ -151,7 +154,7 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
         if (!solve_free(situation, lean, reach, bounds, tried))
             continue;
         double cost = cost_of(situation, lean, reach, tried);
-        if (!(cost < least))
+        if (!(cost < least - COST_SLIP))
             continue;
         least = cost;
         for (size_t i = 0; i < reach->count; i++)

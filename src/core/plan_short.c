@@ -51,28 +51,28 @@ static double half_leaf(const struct situation *situation)
     return thinnest / 2.0;
 }
 
-/* Whether it is this unit that runs out. */
-static bool runs_out(const struct situation *situation, const struct unit *unit,
+/* Whether it is this unit that runs out: of play, or of leaves. */
+static bool runs_out(const struct situation *situation, const struct unit *unit, double change,
     const struct perpend_shortfall *shortfall)
 {
-    double missing = shortfall->wanted - shortfall->allowed;
     if (unit->move == PERPEND_MOVE_SLIDE)
-        return true;
-    return situation->stocked && missing > half_leaf(situation) &&
-           missing > SHORT_SHARE_STOCKED * shortfall->wanted;
+        return change > unit->high || change < unit->low;
+    double missing = shortfall->wanted - shortfall->allowed;
+    return unit->move == PERPEND_MOVE_SHIM && situation->stocked &&
+           missing > half_leaf(situation) && missing > SHORT_SHARE_STOCKED * shortfall->wanted;
 }
 
+/* The unit that serves the axis and got farthest before it ran out; nobody when none serves it. */
 static struct perpend_shortfall shortfall_of(
     const struct situation *situation, const struct choice *choice, struct wish wish)
 {
-    struct perpend_shortfall found = {.present = false, .joint = NOBODY};
+    struct perpend_shortfall found = {.present = false};
     bool served = false;
     for (size_t i = 0; i < situation->unit_count; i++) {
         const struct unit *unit = &situation->units[i];
         double serves = unit->dims == 2 ? 1.0 : along(unit->direction, wish.axis);
         if (fabs(serves) < SERVES)
             continue;
-        served = true;
         double own = along(choice->change[i], wish.axis);
         struct perpend_shortfall here = {
             .present = true,
@@ -81,23 +81,20 @@ static struct perpend_shortfall shortfall_of(
             .wanted = most_moved(situation, unit, wish, own + wish.missing),
             .allowed = own * wish.missing < 0.0 ? 0.0 : most_moved(situation, unit, wish, own),
         };
-        if (unit->move == PERPEND_MOVE_SLIDE && (own + wish.missing) * serves <= unit->high &&
-            (own + wish.missing) * serves >= unit->low)
-            return (struct perpend_shortfall){.present = false}; /* it could, and was not needed */
-        if (!runs_out(situation, unit, &here))
-            return (struct perpend_shortfall){.present = false};
-        if (!found.present || here.allowed > found.allowed)
+        bool out = runs_out(situation, unit, (own + wish.missing) * serves, &here);
+        served = served || out || situation->stocked;
+        if (out && (!found.present || here.allowed > found.allowed))
             found = here;
     }
-    if (!served)
-        return (struct perpend_shortfall){
-            .present = true,
-            .joint = NOBODY,
-            .move = PERPEND_MOVE_SHIM,
-            .wanted = NAN,
-            .allowed = NAN,
-        };
-    return found;
+    if (served)
+        return found; /* perhaps none: leaves come in steps */
+    return (struct perpend_shortfall){
+        .present = true,
+        .joint = NOBODY,
+        .move = PERPEND_MOVE_SHIM,
+        .wanted = NAN,
+        .allowed = NAN,
+    };
 }
 
 void plan_note_shortfalls(

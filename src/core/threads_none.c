@@ -7,9 +7,13 @@ unsigned threads_workers(unsigned asked)
     return 1;
 }
 
-void threads_each(unsigned workers, size_t first, size_t end, threads_task *task, void *context)
+void threads_each(
+    unsigned workers, size_t count, threads_task *task, threads_done *done, void *context)
 {
     (void)workers;
-    for (size_t item = first; item < end; item++)
+    for (size_t item = 0; item < count; item++) {
         task(context, 0, item);
+        if (done && !done(context, item))
+            return;
+    }
 }

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <pthread.h>
-#include <stdatomic.h>
 #include <unistd.h>
 
 #include "threads.h"
@@ -16,9 +15,10 @@ unsigned threads_workers(unsigned asked)
 
 struct crew {
     threads_task *task;
+    threads_done *done;
     void *context;
-    atomic_size_t next;
-    size_t end;
+    pthread_mutex_t lock; /* over what follows, and round `done` */
+    size_t next, count;
 };
 
 struct member {
@@ -31,23 +31,27 @@ static void *member_work(void *argument)
 {
     struct member *member = argument;
     struct crew *crew = member->crew;
-    for (;;) {
-        size_t item = atomic_fetch_add(&crew->next, 1);
-        if (item >= crew->end)
-            return NULL;
+    pthread_mutex_lock(&crew->lock);
+    while (crew->next < crew->count) {
+        size_t item = crew->next++;
+        pthread_mutex_unlock(&crew->lock);
         crew->task(crew->context, member->worker, item);
+        pthread_mutex_lock(&crew->lock);
+        if (crew->done && !crew->done(crew->context, item))
+            crew->count = 0;
     }
+    pthread_mutex_unlock(&crew->lock);
+    return NULL;
 }
 
-void threads_each(unsigned workers, size_t first, size_t end, threads_task *task, void *context)
+void threads_each(
+    unsigned workers, size_t count, threads_task *task, threads_done *done, void *context)
 {
-    struct crew crew = {.task = task, .context = context, .end = end};
+    struct crew crew = {.task = task, .done = done, .context = context, .count = count};
     struct member members[THREADS_MOST];
-    atomic_init(&crew.next, first);
-    if (end - first < workers)
-        workers = (unsigned)(end - first);
     unsigned started = 1;
-    while (started < workers) {
+    pthread_mutex_init(&crew.lock, NULL);
+    while (started < workers && started < count) {
         struct member *member = &members[started];
         *member = (struct member){.crew = &crew, .worker = started};
         if (pthread_create(&member->thread, NULL, member_work, member) != 0)
@@ -58,4 +62,5 @@ void threads_each(unsigned workers, size_t first, size_t end, threads_task *task
     member_work(&members[0]);
     for (unsigned i = 1; i < started; i++)
         pthread_join(members[i].thread, NULL);
+    pthread_mutex_destroy(&crew.lock);
 }

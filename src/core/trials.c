@@ -24,11 +24,8 @@ static uint64_t seed_of(const struct perpend_trials_options *options)
 }
 
 /* Leans right and back from two standard normals: the covariance's lower triangular root. */
-struct lean_root {
-    double right_1, back_1, back_2;
-};
-
-static bool lean_root_make(struct perpend_slope_covariance covariance, struct lean_root *root)
+static bool lean_plane(struct perpend_slope lean, struct perpend_slope_covariance covariance,
+    struct kernel_plane *plane)
 {
     double rr = covariance.right_right, rb = covariance.right_back, bb = covariance.back_back;
     if (!isfinite(rr) || !isfinite(rb) || !isfinite(bb) || rr < 0.0 || bb < 0.0)
@@ -36,85 +33,86 @@ static bool lean_root_make(struct perpend_slope_covariance covariance, struct le
     /* a correlation of ±1 may come out a few digits beyond */
     if (rb * rb > rr * bb * (1.0 + 1e-9) + DBL_MIN)
         return false;
-    root->right_1 = sqrt(rr);
-    root->back_1 = rr > 0.0 ? rb / root->right_1 : 0.0;
-    root->back_2 = sqrt(fmax(0.0, bb - root->back_1 * root->back_1));
+    double root = sqrt(rr), shared = rr > 0.0 ? rb / root : 0.0;
+    *plane = (struct kernel_plane){.first = lean.right,
+        .of_1 = root,
+        .second = lean.back,
+        .and_1 = shared,
+        .and_2 = sqrt(fmax(0.0, bb - shared * shared))};
     return true;
 }
 
+/* The same leans along a feed and across it. */
+static struct kernel_plane turned_plane(const struct kernel_plane *plane, struct perpend_slope feed)
+{
+    return (struct kernel_plane){
+        .first = plane->first * feed.right + plane->second * feed.back,
+        .of_1 = plane->of_1 * feed.right + plane->and_1 * feed.back,
+        .of_2 = plane->of_2 * feed.right + plane->and_2 * feed.back,
+        .second = plane->first * feed.back - plane->second * feed.right,
+        .and_1 = plane->of_1 * feed.back - plane->and_1 * feed.right,
+        .and_2 = plane->of_2 * feed.back - plane->and_2 * feed.right,
+    };
+}
+
+/* No lean in a run lies farther out: nine standard deviations. */
+static double farthest_lean(const struct kernel_plane *plane)
+{
+    return hypot(plane->first, plane->second) +
+           9.0 * sqrt(plane->of_1 * plane->of_1 + plane->of_2 * plane->of_2 +
+                      plane->and_1 * plane->and_1 + plane->and_2 * plane->and_2);
+}
+
 struct ridge_trials {
-    struct perpend_slope lean;
-    struct lean_root root;
+    struct kernel_plane plane; /* leans along the feed and across it */
+    double radius, stepover;
+    bool both_ways; /* across and along change places for the other way */
+    bool small;
     const struct perpend_cutter *cutter;
-    const struct perpend_facing *facing;
     uint64_t seed;
     struct ziggurat ziggurat;
 };
 
-static void corner_ridges(const struct ridge_trials *trials, double along, const double *right,
-    const double *back, double *ridge, size_t count)
+static void corner_ridges(const struct ridge_trials *trials, const double *along,
+    const double *across, double *ridge, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        struct perpend_slope lean = {right[i], back[i]};
+        struct perpend_slope lean = {across[i], along[i]};
         struct ridge_profile profile;
         struct ridge_cell cell;
-        ridge_profile_make(lean, trials->cutter, along, &profile);
-        double stepover = fmin(trials->facing->stepover, 2.0 * profile.reach);
-        ridge_profile_cell(&profile, stepover, &cell);
+        ridge_profile_make(lean, trials->cutter, PERPEND_ALONG_Y, &profile);
+        ridge_profile_cell(&profile, fmin(trials->stepover, 2.0 * profile.reach), &cell);
         ridge[i] = cell.height;
     }
 }
 
-static void direction_ridges(const struct ridge_trials *trials, double along, const double *right,
-    const double *back, double *ridge, size_t count)
+static void one_way_ridges(const struct ridge_trials *trials, const double *along,
+    const double *across, double *ridge, size_t count)
 {
-    if (trials->cutter->corner > 0.0) {
-        corner_ridges(trials, along, right, back, ridge, count);
-        return;
-    }
-    struct perpend_slope feed = ridge_feed(along);
-    double f[KERNEL_CHUNK], l[KERNEL_CHUNK];
-    for (size_t i = 0; i < count; i++) {
-        f[i] = right[i] * feed.right + back[i] * feed.back;
-        l[i] = right[i] * feed.back - back[i] * feed.right;
-    }
-    kernel_ridges(f, l, trials->cutter->diameter / 2.0, trials->facing->stepover, ridge, count);
-}
-
-static void chunk_ridges(const struct ridge_trials *trials, const double *right, const double *back,
-    double *ridge, size_t count)
-{
-    if (!trials->facing->both_ways) {
-        direction_ridges(trials, trials->facing->along, right, back, ridge, count);
-        return;
-    }
-    double other[KERNEL_CHUNK];
-    direction_ridges(trials, PERPEND_ALONG_X, right, back, ridge, count);
-    direction_ridges(trials, PERPEND_ALONG_Y, right, back, other, count);
-    for (size_t i = 0; i < count; i++)
-        ridge[i] = fmax(ridge[i], other[i]);
+    if (trials->cutter->corner > 0.0)
+        corner_ridges(trials, along, across, ridge, count);
+    else if (trials->small)
+        kernel_ridges_small(along, across, trials->radius, trials->stepover, ridge, count);
+    else
+        kernel_ridges(along, across, trials->radius, trials->stepover, ridge, count);
 }
 
 static void make_ridges(const void *context, size_t block, size_t count, double *values)
 {
     const struct ridge_trials *trials = context;
-    struct kernel_bits bits;
-    struct perpend_stream spare;
-    kernel_bits_seed(&bits, trials->seed, block);
-    stream_seed(&spare, &trials->ziggurat, trials->seed, block, KERNEL_LANES);
+    struct perpend_stream stream;
+    stream_seed(&stream, &trials->ziggurat, trials->seed, block);
     for (size_t done = 0; done < count; done += KERNEL_CHUNK) {
         size_t here = count - done < KERNEL_CHUNK ? count - done : KERNEL_CHUNK;
-        uint64_t raw[2 * KERNEL_CHUNK];
-        double normal[2 * KERNEL_CHUNK], right[KERNEL_CHUNK], back[KERNEL_CHUNK];
-        kernel_bits_fill(&bits, raw, 2 * KERNEL_CHUNK);
-        kernel_normals(raw, &spare, normal, 2 * KERNEL_CHUNK);
-        for (size_t i = 0; i < here; i++) {
-            double first = normal[i], second = normal[KERNEL_CHUNK + i];
-            right[i] = trials->lean.right + trials->root.right_1 * first;
-            back[i] =
-                trials->lean.back + (trials->root.back_1 * first + trials->root.back_2 * second);
-        }
-        chunk_ridges(trials, right, back, values + done, here);
+        double normal[2 * KERNEL_CHUNK], along[KERNEL_CHUNK], across[KERNEL_CHUNK];
+        kernel_normals(&stream, normal, 2 * KERNEL_CHUNK);
+        kernel_leans(&trials->plane, normal, normal + KERNEL_CHUNK, along, across, here);
+        one_way_ridges(trials, along, across, values + done, here);
+        if (!trials->both_ways)
+            continue;
+        one_way_ridges(trials, across, along, normal, here);
+        for (size_t i = 0; i < here; i++)
+            values[done + i] = fmax(values[done + i], normal[i]);
     }
 }
 
@@ -126,14 +124,24 @@ int perpend_trials_ridge(struct perpend_slope lean, struct perpend_slope_covaria
     int status = perpend_ridge_facing(lean, cutter, facing, &height);
     if (status != PERPEND_OK)
         return status;
-    struct lean_root root;
-    if (!lean_root_make(covariance, &root) || isinf(goal))
+    struct kernel_plane plane;
+    if (!lean_plane(lean, covariance, &plane) || isinf(goal))
         return PERPEND_ERR_VALUE;
     struct ridge_trials *trials = malloc(sizeof *trials);
     if (!trials)
         return PERPEND_ERR_MEMORY;
+    double radius = cutter->diameter / 2.0;
+    double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
     *trials = (struct ridge_trials){
-        .lean = lean, .root = root, .cutter = cutter, .facing = facing, .seed = seed_of(options)};
+        .plane = turned_plane(&plane, ridge_feed(along)),
+        .radius = radius,
+        .stepover = facing->stepover,
+        .both_ways = facing->both_ways,
+        .small = farthest_lean(&plane) <= KERNEL_SMALL_LEAN &&
+                 facing->stepover <= KERNEL_SMALL_STEPOVER * radius,
+        .cutter = cutter,
+        .seed = seed_of(options),
+    };
     ziggurat_make(&trials->ziggurat);
     status = trials_run(make_ridges, trials, goal, options, distribution);
     free(trials);
@@ -151,7 +159,7 @@ static void make_outputs(const void *context, size_t block, size_t count, double
 {
     const struct model_trials *trials = context;
     struct perpend_stream stream;
-    stream_seed(&stream, &trials->ziggurat, trials->seed, block, 0);
+    stream_seed(&stream, &trials->ziggurat, trials->seed, block);
     for (size_t i = 0; i < count; i++)
         values[i] = trials->model(&stream, trials->context);
 }

@@ -8,37 +8,66 @@
  */
 
 #include <stddef.h>
-#include <stdint.h>
 
 #include "trials_stream.h"
 
 /* Trials that are worked on at a time. */
 #define KERNEL_CHUNK 500
 
-/* Streams that fill an array side by side. */
-#define KERNEL_LANES 4
+/** Standard normals, the same ones that perpend_stream_normal would give one by one. */
+void kernel_normals(struct perpend_stream *stream, double *out, size_t count);
 
-struct kernel_bits {
-    uint64_t state[4][KERNEL_LANES];
+/** Two quantities that are linear in two standard normals. */
+struct kernel_plane {
+    double first, of_1, of_2; /* first + of_1 × normal 1 + of_2 × normal 2 */
+    double second, and_1, and_2;
 };
 
-void kernel_bits_seed(struct kernel_bits *bits, uint64_t seed, uint64_t block);
+void kernel_leans(const struct kernel_plane *plane, const double *normal_1, const double *normal_2,
+    double *first, double *second, size_t count);
 
-/** Fill with random bits; count is a multiple of KERNEL_LANES. */
-void kernel_bits_fill(struct kernel_bits *bits, uint64_t *out, size_t count);
-
-/** Turn random bits into normals; what the quick test refuses is finished from `spare`. */
-void kernel_normals(const uint64_t *bits, struct perpend_stream *spare, double *out, size_t count);
+/* What kernel_ridges_small asks: no lean beyond this, no stepover beyond that many radii. */
+#define KERNEL_SMALL_LEAN 0.05
+#define KERNEL_SMALL_STEPOVER 1.99
 
 /**
  * Ridges of a disc without a corner radius.
  *
- * Given:    along, across   count leans along and across the feed, mm/mm, of either sign
+ * Given:    along, across     count leans along and across the feed, mm/mm, of either sign
  *           radius, stepover  mm
- * Returned: ridge           count, mm. A stepover wider than this lean's cut counts as one just as
- *                           wide as it
+ * Returned: ridge             count, mm. A stepover wider than this lean's cut counts as one just
+ * as wide as it
  */
 void kernel_ridges(const double *along, const double *across, double radius, double stepover,
     double *ridge, size_t count);
+
+/** The same, faster, under the bounds above; a lean half as much again costs no more than 1e-13. */
+void kernel_ridges_small(const double *along, const double *across, double radius, double stepover,
+    double *ridge, size_t count);
+
+struct kernel_sums {
+    double off;     /* Σ (value − pivot) */
+    double squares; /* Σ (value − pivot)² */
+    size_t under;   /* how many values are at or under the limit */
+};
+
+struct kernel_sums kernel_sum(const double *values, size_t count, double pivot, double limit);
+
+/**
+ * Copy out the values that are `reach` or more away from `middle`.
+ *
+ * Returned: out    room for count
+ * Value:    how many
+ */
+size_t kernel_tails(const double *values, size_t count, double middle, double reach, double *out);
+
+/** Equal bins on two stretches of the number line, numbered from below. */
+struct kernel_bins {
+    double middle;            /* of the line: values under it belong to the first stretch */
+    double from[2], scale[2]; /* bin = (value − from) × scale, brought into the stretch's own */
+    int bins;                 /* in a stretch; the second one's are numbered on from there */
+};
+
+void kernel_bin(const double *values, size_t count, const struct kernel_bins *bins, int *bin);
 
 #endif

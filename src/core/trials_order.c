@@ -1,14 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <stdbool.h>
-#include <stdint.h>
+#include <float.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "trials_order.h"
 
-#define DIGIT_BITS 11
-#define DIGIT_VALUES (1u << DIGIT_BITS)
-#define DIGITS 6
-#define INSERTION_MOST 48
+#define INSERTION_MOST 24 /* values that are best sorted by insertion */
+#define BUCKETS 1024
+#define BUCKET_VALUES 4 /* aimed at */
+#define MOST_DEPTH 6
 
 static void insertion_sort(double *values, size_t count)
 {
@@ -21,64 +21,65 @@ static void insertion_sort(double *values, size_t count)
     }
 }
 
-/* Bits whose order as whole numbers is the order of the doubles. */
-static uint64_t to_key(double value)
+static int compare(const void *a, const void *b)
 {
-    uint64_t bits;
-    memcpy(&bits, &value, sizeof bits);
-    return bits >> 63 ? ~bits : bits | UINT64_C(1) << 63;
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
 }
 
-static double from_key(uint64_t key)
+static void extremes(const double *values, size_t count, double *low, double *high)
 {
-    uint64_t bits = key >> 63 ? key & ~(UINT64_C(1) << 63) : ~key;
-    double value;
-    memcpy(&value, &bits, sizeof value);
-    return value;
-}
-
-static size_t digit_of(uint64_t key, int digit)
-{
-    return (size_t)(key >> (digit * DIGIT_BITS)) % DIGIT_VALUES;
-}
-
-/* One pass of the radix sort; false when all keys share the digit and nothing was moved. */
-static bool radix_pass(const uint64_t *from, uint64_t *to, size_t count, int digit)
-{
-    size_t place[DIGIT_VALUES] = {0};
-    for (size_t i = 0; i < count; i++)
-        place[digit_of(from[i], digit)]++;
-    if (place[digit_of(from[0], digit)] == count)
-        return false;
-    size_t sum = 0;
-    for (size_t value = 0; value < DIGIT_VALUES; value++) {
-        size_t here = place[value];
-        place[value] = sum;
-        sum += here;
+    *low = *high = values[0];
+    for (size_t i = 1; i < count; i++) {
+        *low = values[i] < *low ? values[i] : *low;
+        *high = values[i] > *high ? values[i] : *high;
     }
-    for (size_t i = 0; i < count; i++)
-        to[place[digit_of(from[i], digit)]++] = from[i];
-    return true;
 }
 
-void order_sort(double *values, uint64_t *scratch, size_t count)
+/* Trials lie close to evenly over short stretches: one pass that puts each near its place, in
+   buckets of equal width, leaves little to do. A crowded bucket is sorted in the same way, unless
+   that has been tried often enough. */
+static void bucket_sort(double *values, double *scratch, size_t count, int depth)
 {
     if (count <= INSERTION_MOST) {
         insertion_sort(values, count);
         return;
     }
-    uint64_t *from = scratch, *to = scratch + count;
+    double low, high;
+    extremes(values, count, &low, &high);
+    if (!(low < high))
+        return;
+    size_t buckets = count / BUCKET_VALUES < BUCKETS ? count / BUCKET_VALUES : BUCKETS;
+    double scale = (double)(buckets - 1) / (high - low);
+    if (depth == MOST_DEPTH || !(scale > 0.0 && scale <= DBL_MAX)) {
+        qsort(values, count, sizeof *values, compare);
+        return;
+    }
+    unsigned end[BUCKETS];
+    memset(end, 0, buckets * sizeof *end);
     for (size_t i = 0; i < count; i++)
-        from[i] = to_key(values[i]);
-    for (int digit = 0; digit < DIGITS; digit++) {
-        if (radix_pass(from, to, count, digit)) {
-            uint64_t *other = from;
-            from = to;
-            to = other;
-        }
+        end[(size_t)((values[i] - low) * scale)]++;
+    unsigned sum = 0;
+    for (size_t bucket = 0; bucket < buckets; bucket++) {
+        unsigned here = end[bucket];
+        end[bucket] = sum;
+        sum += here;
     }
     for (size_t i = 0; i < count; i++)
-        values[i] = from_key(from[i]);
+        scratch[end[(size_t)((values[i] - low) * scale)]++] = values[i];
+    memcpy(values, scratch, count * sizeof *values);
+    size_t begin = 0;
+    for (size_t bucket = 0; bucket < buckets; bucket++) {
+        size_t here = end[bucket] - begin;
+        if (here > 1)
+            bucket_sort(values + begin, scratch + begin, here, depth + 1);
+        begin = end[bucket];
+    }
+}
+
+void order_sort(double *values, double *scratch, size_t count)
+{
+    bucket_sort(values, scratch, count, 0);
 }
 
 size_t order_span(size_t count)

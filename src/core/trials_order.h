@@ -7,10 +7,9 @@
  */
 
 #include <stddef.h>
-#include <stdint.h>
 
-/** Sort ascending, without NAN among the values; `scratch` holds 2 × count. */
-void order_sort(double *values, uint64_t *scratch, size_t count);
+/** Sort finite values ascending, fewer than 2³² of them; `scratch` is as long as `values`. */
+void order_sort(double *values, double *scratch, size_t count);
 
 /**
  * Ranks that a 95 % interval spans (JCGM 101:2008, 7.7.2): q, the nearest whole number to 0.95 M.

@@ -7,123 +7,36 @@
 #include <perpend/status.h>
 
 #include "threads.h"
+#include "trials_kernel.h"
 #include "trials_order.h"
 #include "trials_run.h"
+#include "trials_tails.h"
 
-/* Only the outer parts of the distribution have to be kept and sorted to find its 95 % interval:
-   what lies at or under a low cut, and at or over a high one. The first block shows where to cut:
-   this much of it on either side, four standard deviations of its rank more than the 5 % that the
-   shortest interval may leave out. Should a cut prove too tight, all is kept. */
-#define TAIL_SHARE 0.06
+/* Only the outer parts of the distribution have to be kept and sorted to find its 95 % interval.
+   The first few trials show where to cut: this much of them on either side, four standard
+   deviations of its rank more than the 5 % that the shortest interval may leave out. Should a cut
+   prove too tight, all is kept. */
+#define PILOT 2500
+#define TAIL_SHARE 0.068
+
+/* A single block's tails are looked at in eighth as many bins as the whole run's. */
+#define BLOCK_COARSER 3
 
 struct block {
     size_t count;   /* trials */
     double mean;    /* of them */
     double squares; /* Σ (value − mean)² */
     size_t under;   /* how many are at or under the limit */
-    size_t lows, highs;
+    struct tails_list tails;
+    bool finite;      /* as every value must be */
     double low, high; /* the block's own interval; adaptive runs only */
+    bool ready;
 };
 
-struct run {
-    trials_maker *maker;
-    const void *context;
-    double limit;
-    size_t trials; /* at most */
-    bool adaptive;
-    unsigned workers;
-    bool cut; /* keep the tails only; else every value is a low one */
-    double low_cut, high_cut;
-    struct block *blocks;
-    double *lows, *highs; /* TRIALS_BLOCK a block */
-    double *values;       /* TRIALS_BLOCK a worker */
-    uint64_t *scratch;    /* 2 × TRIALS_BLOCK a worker */
+/* Where a worker works. */
+struct bench {
+    double values[TRIALS_BLOCK], work[2 * TRIALS_BLOCK + 2];
 };
-
-static size_t block_trials(const struct run *run, size_t block)
-{
-    size_t left = run->trials - block * TRIALS_BLOCK;
-    return left < TRIALS_BLOCK ? left : TRIALS_BLOCK;
-}
-
-static void summarise(const double *values, double limit, struct block *block)
-{
-    double sum = 0.0, squares = 0.0;
-    size_t under = 0;
-    for (size_t i = 0; i < block->count; i++)
-        sum += values[i];
-    double mean = sum / (double)block->count;
-    for (size_t i = 0; i < block->count; i++) {
-        double off = values[i] - mean;
-        squares += off * off;
-        under += values[i] <= limit;
-    }
-    block->mean = mean;
-    block->squares = squares;
-    block->under = under;
-}
-
-/* Copy out what the cuts keep. */
-static void keep_tails(
-    const struct run *run, const double *values, double *lows, double *highs, struct block *block)
-{
-    size_t low_count = 0, high_count = 0;
-    for (size_t i = 0; i < block->count; i++) {
-        double value = values[i];
-        lows[low_count] = value;
-        low_count += value <= run->low_cut;
-        highs[high_count] = value;
-        high_count += value >= run->high_cut;
-    }
-    block->lows = low_count;
-    block->highs = high_count;
-}
-
-/* The interval of one block by itself, from its tails where they reach far enough. */
-static void block_interval(const struct run *run, double *values, uint64_t *scratch,
-    const double *lows, const double *highs, struct block *block)
-{
-    size_t span = order_span(block->count), outer = block->count - span;
-    const double *low, *high;
-    if (run->cut && block->lows >= outer && block->highs >= outer) {
-        memcpy(values, lows, block->lows * sizeof *values);
-        double *upper = values + block->lows;
-        memcpy(upper, highs, block->highs * sizeof *values);
-        order_sort(values, scratch, block->lows);
-        order_sort(upper, scratch, block->highs);
-        low = values;
-        high = upper + block->highs - outer;
-    } else {
-        order_sort(values, scratch, block->count);
-        low = values;
-        high = values + span;
-    }
-    size_t at = order_shortest(low, high, outer);
-    block->low = low[at];
-    block->high = high[at];
-}
-
-static void make_block(void *context, unsigned worker, size_t number)
-{
-    struct run *run = context;
-    struct block *block = &run->blocks[number];
-    double *values = run->values + worker * (size_t)TRIALS_BLOCK;
-    double *lows = run->lows + number * TRIALS_BLOCK;
-    double *highs = run->cut ? run->highs + number * TRIALS_BLOCK : NULL;
-    block->count = block_trials(run, number);
-    run->maker(run->context, number, block->count, values);
-    summarise(values, run->limit, block);
-    if (run->cut) {
-        keep_tails(run, values, lows, highs, block);
-    } else {
-        memcpy(lows, values, block->count * sizeof *lows);
-        block->lows = block->count;
-        block->highs = 0;
-    }
-    if (run->adaptive)
-        block_interval(
-            run, values, run->scratch + worker * 2 * (size_t)TRIALS_BLOCK, lows, highs, block);
-}
 
 /* Two standard deviations of an average of the blocks' results (JCGM 101:2008, 7.9.4 e). */
 struct drift {
@@ -144,7 +57,8 @@ static bool drift_within(const struct drift *drift, size_t count, double toleran
 }
 
 struct total {
-    size_t trials, under, lows, highs;
+    size_t trials, under, kept;
+    bool finite;
     double mean, squares;
 };
 
@@ -156,8 +70,8 @@ static void total_add(struct total *total, const struct block *block)
     total->mean += off * here / (before + here);
     total->squares += block->squares + off * off * before * here / (before + here);
     total->under += block->under;
-    total->lows += block->lows;
-    total->highs += block->highs;
+    total->kept += block->tails.count;
+    total->finite = total->finite && block->finite;
 }
 
 static double total_deviation(const struct total *total)
@@ -177,12 +91,14 @@ static double tolerance_for(double deviation, int digits)
 /* How far the adaptive procedure has come. */
 struct progress {
     size_t blocks;
+    bool stable;
     struct total total;
     struct drift mean, deviation, low, high;
 };
 
-/* Take in one more block; true when the results have become stable. */
-static bool progress_add(struct progress *progress, const struct block *block, int digits)
+/* Take in one more block, and see whether so many digits are stable; 0 when all blocks are wanted.
+ */
+static void progress_add(struct progress *progress, const struct block *block, int digits)
 {
     size_t count = ++progress->blocks;
     total_add(&progress->total, block);
@@ -190,130 +106,189 @@ static bool progress_add(struct progress *progress, const struct block *block, i
     drift_add(&progress->deviation, sqrt(block->squares / (double)(block->count - 1)), count);
     drift_add(&progress->low, block->low, count);
     drift_add(&progress->high, block->high, count);
-    if (count < 2)
-        return false;
+    if (count < 2 || digits == 0)
+        return;
     double tolerance = tolerance_for(total_deviation(&progress->total), digits);
-    return drift_within(&progress->mean, count, tolerance) &&
-           drift_within(&progress->deviation, count, tolerance) &&
-           drift_within(&progress->low, count, tolerance) &&
-           drift_within(&progress->high, count, tolerance);
+    progress->stable = drift_within(&progress->mean, count, tolerance) &&
+                       drift_within(&progress->deviation, count, tolerance) &&
+                       drift_within(&progress->low, count, tolerance) &&
+                       drift_within(&progress->high, count, tolerance);
 }
 
-/* Make as many blocks as it takes. Where the rounds end depends on nothing but their number, and
-   blocks made beyond the one that brought the results to rest are not counted. */
-static void make_blocks(struct run *run, int digits, struct progress *progress)
-{
-    size_t most = (run->trials + TRIALS_BLOCK - 1) / TRIALS_BLOCK;
-    *progress = (struct progress){0};
-    for (size_t made = 0; made < most;) {
-        size_t round = !run->adaptive ? most : made / 2 > 2 ? made / 2 : 2;
-        size_t end = most - made < round ? most : made + round;
-        threads_each(run->workers, made, end, make_block, run);
-        for (; made < end; made++) {
-            bool stable = progress_add(progress, &run->blocks[made], digits);
-            if (stable && run->adaptive)
-                return;
-        }
-    }
-}
-
-static void set_cuts(struct run *run)
-{
-    size_t count = block_trials(run, 0);
-    run->maker(run->context, 0, count, run->values);
-    order_sort(run->values, run->scratch, count);
-    size_t tail = (size_t)(TAIL_SHARE * (double)count);
-    run->low_cut = run->values[tail];
-    run->high_cut = run->values[count - 1 - tail];
-    run->cut = run->low_cut < run->high_cut;
-}
-
-/* The tails of all blocks, each in one piece, to be sorted. */
-struct gathered {
-    double *values[2];
-    uint64_t *scratch[2];
-    size_t count[2];
+struct run {
+    trials_maker *maker;
+    const void *context;
+    double limit;
+    size_t trials; /* at most */
+    bool adaptive;
+    int digits;
+    unsigned workers;
+    struct kernel_bins bins;
+    double reach; /* what is this far from the bins' middle is kept; 0: all */
+    struct block *blocks;
+    double *kept;          /* TRIALS_BLOCK a block, of which only the beginning is used */
+    int *kept_bins;        /* likewise */
+    struct bench *benches; /* one a worker */
+    struct progress progress;
 };
 
-static void gathered_finish(struct gathered *gathered)
+static size_t run_blocks(const struct run *run)
 {
-    for (int i = 0; i < 2; i++) {
-        free(gathered->values[i]);
-        free(gathered->scratch[i]);
-    }
+    return (run->trials + TRIALS_BLOCK - 1) / TRIALS_BLOCK;
 }
 
-static bool gathered_init(
-    struct gathered *gathered, const struct run *run, const struct progress *progress)
+static size_t block_trials(const struct run *run, size_t block)
 {
-    *gathered = (struct gathered){.count = {progress->total.lows, progress->total.highs}};
-    for (int i = 0; i < 2; i++) {
-        gathered->values[i] = malloc((gathered->count[i] + 1) * sizeof *gathered->values[i]);
-        gathered->scratch[i] = malloc((2 * gathered->count[i] + 1) * sizeof *gathered->scratch[i]);
-        if (!gathered->values[i] || !gathered->scratch[i])
-            return false;
-    }
-    double *low = gathered->values[0], *high = gathered->values[1];
-    for (size_t number = 0; number < progress->blocks; number++) {
-        const struct block *block = &run->blocks[number];
-        memcpy(low, run->lows + number * TRIALS_BLOCK, block->lows * sizeof *low);
-        low += block->lows;
-        if (!run->cut)
-            continue;
-        memcpy(high, run->highs + number * TRIALS_BLOCK, block->highs * sizeof *high);
-        high += block->highs;
-    }
+    size_t left = run->trials - block * TRIALS_BLOCK;
+    return left < TRIALS_BLOCK ? left : TRIALS_BLOCK;
+}
+
+/* The shortest 95 % interval of values that are all at hand. Sorts them. */
+static void whole_interval(double *values, double *scratch, size_t count, double *low, double *high)
+{
+    size_t span = order_span(count);
+    order_sort(values, scratch, count);
+    size_t at = order_shortest(values, values + span, count - span);
+    *low = values[at];
+    *high = values[at + span];
+}
+
+/* The interval of one block by itself. */
+static void block_interval(
+    const struct run *run, const struct tails_list *tails, struct bench *bench, struct block *block)
+{
+    if (run->reach > 0.0 && tails_shortest_interval(&run->bins, BLOCK_COARSER, tails, 1,
+                                block->count, bench->work, &block->low, &block->high))
+        return;
+    whole_interval(bench->values, bench->work, block->count, &block->low, &block->high);
+}
+
+static void make_block(void *context, unsigned worker, size_t number)
+{
+    struct run *run = context;
+    struct block *block = &run->blocks[number];
+    struct bench *bench = &run->benches[worker];
+    double *kept = run->kept + number * TRIALS_BLOCK;
+    int *kept_bins = run->kept_bins + number * TRIALS_BLOCK;
+    block->count = block_trials(run, number);
+    run->maker(run->context, number, block->count, bench->values);
+    struct kernel_sums sums = kernel_sum(bench->values, block->count, run->bins.middle, run->limit);
+    double n = (double)block->count;
+    block->mean = run->bins.middle + sums.off / n;
+    block->squares = fmax(0.0, sums.squares - sums.off * sums.off / n);
+    block->under = sums.under;
+    block->finite = isfinite(sums.squares);
+    block->tails = (struct tails_list){kept, kept_bins, 0};
+    if (!block->finite)
+        return;
+    block->tails.count =
+        kernel_tails(bench->values, block->count, run->bins.middle, run->reach, kept);
+    if (run->reach > 0.0)
+        kernel_bin(kept, block->tails.count, &run->bins, kept_bins);
+    if (run->adaptive)
+        block_interval(run, &block->tails, bench, block);
+}
+
+/* Take in the blocks that are ready, in the order of their numbers, until the results are stable.
+   What others have made beyond that does not count. */
+static bool block_done(void *context, size_t number)
+{
+    struct run *run = context;
+    struct progress *progress = &run->progress;
+    size_t blocks = run_blocks(run);
+    run->blocks[number].ready = true;
+    while (!progress->stable && progress->blocks < blocks && run->blocks[progress->blocks].ready)
+        progress_add(progress, &run->blocks[progress->blocks], run->adaptive ? run->digits : 0);
+    return !progress->stable;
+}
+
+static void make_blocks(struct run *run)
+{
+    size_t blocks = run_blocks(run);
+    run->progress = (struct progress){.total.finite = true};
+    for (size_t number = 0; number < blocks; number++)
+        run->blocks[number].ready = false;
+    threads_each(run->workers, blocks, make_block, block_done, run);
+}
+
+static bool find_cuts(struct run *run)
+{
+    double *values = run->benches->values;
+    size_t count = run->trials < PILOT ? run->trials : PILOT;
+    size_t tail = (size_t)(TAIL_SHARE * (double)count);
+    run->maker(run->context, 0, count, values);
+    if (!isfinite(kernel_sum(values, count, 0.0, 0.0).squares))
+        return false;
+    order_sort(values, run->benches->work, count);
+    double low = values[tail], high = values[count - 1 - tail];
+    bool useful = tails_bins_make(values[0], low, high, values[count - 1], &run->bins);
+    run->reach = useful && run->trials > TRIALS_BLOCK ? (high - low) / 2.0 : 0.0;
     return true;
 }
 
-static void sort_tail(void *context, unsigned worker, size_t tail)
-{
-    struct gathered *gathered = context;
-    (void)worker;
-    order_sort(gathered->values[tail], gathered->scratch[tail], gathered->count[tail]);
-}
-
+/* The interval of all that the blocks keep, which is everything when there are no cuts. */
 static int find_interval(
-    struct run *run, const struct progress *progress, struct perpend_distribution *distribution)
+    const struct run *run, const struct tails_list *lists, double *low, double *high, bool *found)
 {
-    int status = PERPEND_ERR_MEMORY;
-    struct gathered gathered;
-    size_t span = order_span(progress->total.trials), outer = progress->total.trials - span;
-    if (gathered_init(&gathered, run, progress)) {
-        threads_each(run->workers, 0, 2, sort_tail, &gathered);
-        const double *low = gathered.values[0];
-        const double *high = run->cut ? gathered.values[1] + gathered.count[1] - outer : low + span;
-        size_t at = order_shortest(low, high, outer);
-        distribution->low = low[at];
-        distribution->high = high[at];
-        status = PERPEND_OK;
+    const struct progress *progress = &run->progress;
+    double *work = malloc(2 * (progress->total.kept + 1) * sizeof *work);
+    if (!work)
+        return PERPEND_ERR_MEMORY;
+    if (run->reach > 0.0) {
+        *found = tails_shortest_interval(
+            &run->bins, 0, lists, progress->blocks, progress->total.trials, work, low, high);
+    } else {
+        double *next = work;
+        for (size_t number = 0; number < progress->blocks; number++) {
+            memcpy(next, lists[number].values, lists[number].count * sizeof *next);
+            next += lists[number].count;
+        }
+        whole_interval(work, next, progress->total.kept, low, high);
+        *found = true;
     }
-    gathered_finish(&gathered);
+    free(work);
+    return PERPEND_OK;
+}
+
+/* Make the blocks and find the interval of what they keep: with cuts, and should these prove too
+   tight, once more without. */
+static int find_result(struct run *run, double *low, double *high)
+{
+    bool found = false;
+    int status = PERPEND_OK;
+    struct tails_list *lists = malloc(run_blocks(run) * sizeof *lists);
+    if (!lists)
+        return PERPEND_ERR_MEMORY;
+    while (status == PERPEND_OK && !found) {
+        make_blocks(run);
+        for (size_t number = 0; number < run->progress.blocks; number++)
+            lists[number] = run->blocks[number].tails;
+        status = run->progress.total.finite ? find_interval(run, lists, low, high, &found)
+                                            : PERPEND_ERR_VALUE;
+        run->reach = 0.0;
+    }
+    free(lists);
     return status;
 }
 
-static int run_all(struct run *run, int digits, struct perpend_distribution *distribution)
+static int run_all(struct run *run, struct perpend_distribution *distribution)
 {
-    struct progress progress;
-    if (run->trials > TRIALS_BLOCK)
-        set_cuts(run);
-    make_blocks(run, digits, &progress);
-    size_t outer = progress.total.trials - order_span(progress.total.trials);
-    if (run->cut && (progress.total.lows < outer || progress.total.highs < outer)) {
-        run->cut = false;
-        make_blocks(run, digits, &progress);
-    }
-    struct perpend_distribution result = {
-        .trials = progress.total.trials,
-        .mean = progress.total.mean,
-        .deviation = total_deviation(&progress.total),
-        .chance =
-            isnan(run->limit) ? NAN : (double)progress.total.under / (double)progress.total.trials,
+    const struct total *total = &run->progress.total;
+    double low, high;
+    if (!find_cuts(run))
+        return PERPEND_ERR_VALUE;
+    int status = find_result(run, &low, &high);
+    if (status != PERPEND_OK)
+        return status;
+    *distribution = (struct perpend_distribution){
+        .trials = total->trials,
+        .mean = total->mean,
+        .deviation = total_deviation(total),
+        .low = low,
+        .high = high,
+        .chance = isnan(run->limit) ? NAN : (double)total->under / (double)total->trials,
     };
-    int status = find_interval(run, &progress, &result);
-    if (status == PERPEND_OK)
-        *distribution = result;
-    return status;
+    return PERPEND_OK;
 }
 
 static bool options_valid(const struct perpend_trials_options *options)
@@ -340,21 +315,20 @@ int trials_run(trials_maker *maker, const void *context, double limit,
         .limit = limit,
         .trials = options->exactly ? options->exactly : options->most / TRIALS_BLOCK * TRIALS_BLOCK,
         .adaptive = options->exactly == 0,
+        .digits = options->digits,
         .workers = threads_workers(options->threads),
     };
-    size_t blocks = (run.trials + TRIALS_BLOCK - 1) / TRIALS_BLOCK;
+    size_t blocks = run_blocks(&run);
     run.blocks = calloc(blocks, sizeof *run.blocks);
-    run.lows = malloc(blocks * TRIALS_BLOCK * sizeof *run.lows);
-    run.highs = malloc(blocks * TRIALS_BLOCK * sizeof *run.highs);
-    run.values = malloc(run.workers * (size_t)TRIALS_BLOCK * sizeof *run.values);
-    run.scratch = malloc(run.workers * 2 * (size_t)TRIALS_BLOCK * sizeof *run.scratch);
+    run.kept = malloc(blocks * TRIALS_BLOCK * sizeof *run.kept);
+    run.kept_bins = malloc(blocks * TRIALS_BLOCK * sizeof *run.kept_bins);
+    run.benches = malloc(run.workers * sizeof *run.benches);
     int status = PERPEND_ERR_MEMORY;
-    if (run.blocks && run.lows && run.highs && run.values && run.scratch)
-        status = run_all(&run, options->digits, distribution);
+    if (run.blocks && run.kept && run.kept_bins && run.benches)
+        status = run_all(&run, distribution);
     free(run.blocks);
-    free(run.lows);
-    free(run.highs);
-    free(run.values);
-    free(run.scratch);
+    free(run.kept);
+    free(run.kept_bins);
+    free(run.benches);
     return status;
 }

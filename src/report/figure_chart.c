@@ -7,7 +7,7 @@
 #include "plot.h"
 #include "say.h"
 
-#define ROWS 61         /* stepovers at which each contour is sought */
+#define ROWS 45         /* stepovers at which each contour is sought */
 #define MOST_LEAN 0.012 /* mm/mm, at the right edge, unless today's lean is larger */
 #define PANEL_HEIGHT 170.0
 #define CLOSEST 12.0 /* pt from the axis to the middle of the innermost contour */
@@ -40,7 +40,7 @@ static double lean_for(const struct chart_view *view, double height, double step
     double high = view->most_lean;
     if (!(ridge_at(view, high, step) > height))
         return NAN;
-    for (int i = 0; i < 40; i++) {
+    for (int i = 0; i < 24; i++) {
         const double middle = (low + high) / 2;
         if (ridge_at(view, middle, step) > height)
             high = middle;
@@ -63,7 +63,7 @@ static double step_for(const struct chart_view *view, double height)
     double high = view->most_step;
     if (!(ridge_at(view, view->most_lean, high) > height))
         return high;
-    for (int i = 0; i < 40; i++) {
+    for (int i = 0; i < 24; i++) {
         const double middle = (low + high) / 2;
         if (ridge_at(view, view->most_lean, middle) > height)
             high = middle;

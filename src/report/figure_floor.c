@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <string.h>
 
 #include <perpend/status.h>
 
@@ -8,7 +9,7 @@
 #include "say.h"
 
 #define STEPS_SHOWN 4  /* stepovers across the picture */
-#define STEP_POINTS 40 /* on each, and more where the floor is steep */
+#define STEP_POINTS 160 /* on each, and more where the floor is steep */
 #define HALVINGS 10    /* of a step at most */
 #define TALLEST 120.0  /* pt */
 
@@ -50,7 +51,7 @@ static struct spot place_at(const struct floor_view *view, struct perpend_slope 
 static void fill_in(const struct floor_view *view, struct perpend_slope lean,
     struct profile *profile, struct spot from, struct spot to, int halvings)
 {
-    if (halvings > 0 && fabs(to.y - from.y) > 0.04 * profile->height) {
+    if (halvings > 0 && fabs(to.y - from.y) > 0.015 * profile->height) {
         const struct spot middle = place_at(view, lean, (from.x + to.x) / 2);
         fill_in(view, lean, profile, from, middle, halvings - 1);
         fill_in(view, lean, profile, middle, to, halvings - 1);
@@ -80,17 +81,51 @@ static struct profile profile_of(const struct floor_view *view, struct perpend_s
     return profile;
 }
 
+/** How far a spot is off the straight line between two others, pt. */
+static double off_line(struct spot from, struct spot to, struct spot spot)
+{
+    const double length = hypot(to.x - from.x, to.y - from.y);
+    const double area = (to.x - from.x) * (spot.y - from.y) - (to.y - from.y) * (spot.x - from.x);
+    return length > 0 ? fabs(area) / length : hypot(spot.x - from.x, spot.y - from.y);
+}
+
+/** Whether the straight line from one spot to another passes close by all between them. */
+static bool straight(const struct spot *spots, size_t from, size_t to)
+{
+    for (size_t i = from + 1; i < to; i++)
+        if (off_line(spots[from], spots[to], spots[i]) > 0.02)
+            return false;
+    return true;
+}
+
+/** Leave out what lies on straight parts. Value: how many spots are left. */
+static size_t thin_out(struct spot *spots, size_t count)
+{
+    GArray *kept = g_array_new(FALSE, FALSE, sizeof *spots);
+    size_t from = 0;
+    g_array_append_val(kept, spots[0]);
+    for (size_t i = 1; i < count; i++)
+        if (i + 1 == count || !straight(spots, from, i + 1)) {
+            g_array_append_val(kept, spots[i]);
+            from = i;
+        }
+    const size_t left = kept->len;
+    memcpy(spots, kept->data, left * sizeof *spots);
+    g_array_free(kept, TRUE);
+    return left;
+}
+
 static void draw_profile(struct figure *figure, const struct floor_view *view,
     const struct plot *plot, const struct profile *profile, struct style style)
 {
     const enum perpend_unit unit = view->machine->unit;
-    const size_t count = profile->places->len;
-    struct spot *spots = g_new(struct spot, count + 2);
-    for (size_t i = 0; i < count; i++) {
+    struct spot *spots = g_new(struct spot, profile->places->len + 2);
+    for (size_t i = 0; i < profile->places->len; i++) {
         const struct spot place = g_array_index(profile->places, struct spot, i);
         spots[i] = plot_spot(
             plot, say_shown(unit, WORDS_LARGE, place.x), say_shown(unit, WORDS_SMALL, place.y));
     }
+    const size_t count = thin_out(spots, profile->places->len);
     if (style.fill != INK_NONE) {
         const double bottom = plot->area.y + plot->area.height;
         spots[count] = (struct spot){plot->area.x + plot->area.width, bottom};
@@ -159,7 +194,8 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     if (isfinite(machine->goal) && machine->goal < 3 * tall)
         tall = fmax(tall, machine->goal);
 
-    const double room = 36;
+    struct plot plot = {.y = axis_over(0, say_shown(unit, WORDS_SMALL, 1.1 * tall), 4)};
+    const double room = axis_room(figure, &plot.y) + 2;
     const double wide = FIGURE_WIDTH - room - 8;
     const double true_height = 1.1 * tall * wide / view.span; /* pt, drawn to scale */
     const double times = fmax(1, nice_below(TALLEST / true_height));
@@ -174,9 +210,8 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
         keys[key_count++] = (struct key){
             .style = {.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT}, .text = goal_text};
     const double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, key_count);
-    struct plot plot = {.area = {room, top + 22, wide, height}};
+    plot.area = (struct box){room, top + 22, wide, height};
     plot.x = axis_over(0, say_shown(unit, WORDS_LARGE, view.span), 8);
-    plot.y = axis_over(0, say_shown(unit, WORDS_SMALL, 1.1 * tall), (unsigned)fmax(2, height / 26));
     plot_fit(&plot);
 
     char *scale = say_number(times, 0);

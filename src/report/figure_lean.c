@@ -37,7 +37,7 @@ static double goal_reach(const struct perpend_machine *machine, double bearing, 
     double high = most;
     if (keeps_goal(machine, bearing, most))
         return most;
-    for (int i = 0; i < 40; i++) {
+    for (int i = 0; i < 26; i++) {
         const double middle = (low + high) / 2;
         if (keeps_goal(machine, bearing, middle))
             low = middle;

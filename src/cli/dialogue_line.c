@@ -11,6 +11,8 @@
 
 #include <readline/readline.h>
 
+#include "fault.h"
+
 #define CAUGHT_COUNT 5
 
 static const int caught_signals[CAUGHT_COUNT] = {SIGINT, SIGTERM, SIGHUP, SIGTSTP, SIGWINCH};
@@ -144,65 +146,40 @@ static enum waited wait_for_input(const struct line_reader *reader)
     }
 }
 
-/* Whether the bytes are UTF-8 without overlong forms, surrogates or anything past U+10FFFF. */
-static bool is_utf8(const unsigned char *at)
-{
-    while (*at != '\0') {
-        unsigned long point;
-        int more;
-        if (*at < 0x80) {
-            point = *at;
-            more = 0;
-        } else if (*at >= 0xc2 && *at < 0xe0) {
-            point = *at & 0x1fu;
-            more = 1;
-        } else if (*at >= 0xe0 && *at < 0xf0) {
-            point = *at & 0x0fu;
-            more = 2;
-        } else if (*at >= 0xf0 && *at < 0xf5) {
-            point = *at & 0x07u;
-            more = 3;
-        } else {
-            return false;
-        }
-        at++;
-        for (int i = 0; i < more; i++, at++) {
-            if ((*at & 0xc0) != 0x80)
-                return false;
-            point = point << 6 | (*at & 0x3fu);
-        }
-        if ((more == 2 && (point < 0x800 || (point >= 0xd800 && point < 0xe000))) ||
-            (more == 3 && (point < 0x10000 || point > 0x10ffff)))
-            return false;
-    }
-    return true;
-}
-
-/* Copy a line without control characters and without blanks around it. */
-static void clean(const char *line, size_t length, char *answer)
+/* Copy a line without what a terminal would act on and without blanks around it; false when it is
+   not UTF-8. */
+static bool clean(const char *line, size_t length, char *answer)
 {
     size_t out = 0;
-    for (size_t i = 0; i < length && out + 1 < ANSWER_SIZE; i++) {
-        unsigned char byte = (unsigned char)line[i];
-        char kept = byte < 0x20 || byte == 0x7f ? ' ' : line[i];
-        if (out > 0 || kept != ' ')
-            answer[out++] = kept;
+    for (size_t i = 0; i < length;) {
+        size_t count = utf8_sequence(line + i, length - i);
+        if (count == 0)
+            return false;
+        bool blank = line[i] == ' ' || !text_is_printable(line + i, count);
+        if (out + count >= ANSWER_SIZE)
+            break;
+        if (!blank) {
+            memcpy(answer + out, line + i, count);
+            out += count;
+        } else if (out > 0) {
+            answer[out++] = ' ';
+        }
+        i += count;
     }
     while (out > 0 && answer[out - 1] == ' ')
         out--;
     answer[out] = '\0';
+    return true;
 }
 
 static void take(const char *line, size_t length, char *answer, char *complaint, size_t size)
 {
-    clean(line, length, answer);
     if (length >= ANSWER_SIZE) {
         snprintf(
             complaint, size, "That line is too long; type at most %d characters.", ANSWER_SIZE - 1);
-    } else if (!is_utf8((const unsigned char *)answer)) {
-        snprintf(complaint, size,
-            "That line has bytes that are no letters (not UTF-8); "
-            "type it again.");
+    } else if (!clean(line, length, answer)) {
+        snprintf(
+            complaint, size, "That line has bytes that are no letters (not UTF-8); type it again.");
         answer[0] = '\0';
     }
 }

@@ -105,8 +105,8 @@ bool check_stepover(const char *answer, void *opaque, char *complaint, size_t si
         snprintf(complaint, size, "It must be more than 0.");
         return false;
     }
-    if (perpend_ridge_height(
-            (struct perpend_slope){0}, &cutter, stepover, PERPEND_ALONG_X, &ridge) != PERPEND_OK) {
+    if (stepover >= cutter.diameter || perpend_ridge_height((struct perpend_slope){0}, &cutter,
+                                           stepover, PERPEND_ALONG_X, &ridge) != PERPEND_OK) {
         snprintf(
             complaint, size, "That is more than the bit cuts: stripes would be left standing.");
         return false;

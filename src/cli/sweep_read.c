@@ -350,9 +350,9 @@ static void list_readings(struct session *session)
         plan_view_name(
             name, sizeof name, reading->reading.bearing, dialogue_utf8(session->dialogue));
         session_reading(session, reading->reading.value, true, shown, sizeof shown);
-        dialogue_say(session->dialogue, "  %s  %s%s", name, shown,
-            !reading->counts                ? "  (taken back)"
-            : reading->correction_count > 0 ? "  (corrected)"
+        dialogue_say(session->dialogue, "  %-11s  \t%s%s", name, shown,
+            !reading->counts                ? " (taken back)"
+            : reading->correction_count > 0 ? " (corrected)"
                                             : "");
     }
     dialogue_space(session->dialogue);

@@ -191,11 +191,6 @@ static int print_list(const struct log_options *options, const struct listed *li
     table.gap = table.words.width >= 72 ? 2 : 1;
     table.name = table.words.width - fixed - 6 * table.gap;
     size_t note = 0;
-    /* earlier notes belong to jobs that are not shown */
-    if (listed->line_count > 0 && listed->line_count < listed->all)
-        while (note < listed->note_count &&
-               strcmp(listed->notes[note].note.at.utc, listed->lines[0].started.utc) < 0)
-            note++;
     if (listed->line_count > 0)
         heading(&table);
     for (size_t i = 0; i < listed->line_count; i++) {
@@ -231,8 +226,12 @@ int log_list_part(const struct log_options *options)
     struct log_book *book = log_command_open(options, LOG_READ, &status);
     if (!book)
         return status;
-    if (log_list(book, &filter, &listed.lines, &listed.line_count, &listed.all, &fault) &&
-        log_machine_notes(book, &filter, &listed.notes, &listed.note_count, &fault))
+    bool ok = log_list(book, &filter, &listed.lines, &listed.line_count, &listed.all, &fault);
+    /* earlier notes belong to jobs that are not shown */
+    if (ok && listed.line_count > 0 && listed.line_count < listed.all)
+        filter.from = listed.lines[0].started.utc;
+    ok = ok && log_machine_notes(book, &filter, &listed.notes, &listed.note_count, &fault);
+    if (ok)
         status = print_list(options, &listed);
     else
         status = log_complain(&fault);

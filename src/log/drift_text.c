@@ -9,6 +9,9 @@
 
 #include "book.h"
 
+/* More than this many notes since the last job are not read. */
+#define NOTES_NAMED 4
+
 /* Text that grows; NULL once memory is out. */
 struct words {
     char *text;
@@ -78,11 +81,14 @@ static const char *note_title(enum log_note_kind kind)
 
 static void say_notes(struct words *words, const struct log_drift *drift)
 {
-    for (size_t i = 0; i < drift->note_count; i++) {
+    size_t skip = drift->note_count > NOTES_NAMED ? drift->note_count - NOTES_NAMED : 0;
+    for (size_t i = skip; i < drift->note_count; i++) {
         char when[LOG_TIME_TEXT];
         log_time_text(when, &drift->notes[i].at);
         when[strcspn(when, " ")] = '\0';
-        say(words, i == 0 ? " In the log since then: " : "; ");
+        say(words, i > skip   ? "; "
+                   : skip > 0 ? " The latest in the log: "
+                              : " In the log since then: ");
         say(words, note_title(drift->notes[i].kind));
         say(words, " (");
         say(words, when);

@@ -134,8 +134,9 @@ static bool read_lines(struct log_book *book, const struct log_filter *filter, i
     struct log_line **lines, size_t *count, struct fault *fault)
 {
     char order[64];
-    snprintf(order, sizeof order, " ORDER BY job.id DESC LIMIT %lld",
-        filter->last ? (long long)filter->last : -1LL);
+    /* + keeps SQLite from running through all jobs in this order where an index has the days */
+    snprintf(order, sizeof order, " ORDER BY %sjob.id DESC LIMIT %lld",
+        filter->since || filter->until ? "+" : "", filter->last ? (long long)filter->last : -1LL);
     struct log_query query = filtered(book, filter, machine, "job", jobs_in_lines, order);
     while (log_query_row(&query)) {
         if (!log_grow(lines, *count, sizeof **lines)) {
@@ -193,7 +194,9 @@ bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
     struct log_query query = filtered(book, filter, machine, "note",
         "SELECT machine.name, note." LOG_NOTE_COLUMNS " FROM note JOIN machine ON machine.id = "
         "note.machine WHERE job IS NULL",
-        " ORDER BY at, note.id");
+        filter->from ? " AND at >= ? ORDER BY at, note.id" : " ORDER BY at, note.id");
+    if (filter->from)
+        log_bind_text(&query, filter->from);
     while (log_query_row(&query)) {
         if (!log_grow(notes, *count, sizeof **notes)) {
             query.code = SQLITE_NOMEM;

@@ -299,6 +299,7 @@ struct log_filter {
     const char *since, *until; /* "2026", "2026-05", "2026-05-06": days as they were at the machine,
                                   both included; NULL: open */
     size_t last;               /* the last so many; 0: all */
+    const char *from; /* notes alone: none before this moment, UTC as in log_time; NULL: all */
 };
 
 /** One job in a line. */

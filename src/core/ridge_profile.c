@@ -3,6 +3,7 @@
 
 #include <perpend/status.h>
 
+#include "ridge_corner.h"
 #include "ridge_profile.h"
 #include "ridge_search.h"
 
@@ -111,7 +112,7 @@ double ridge_profile_height(const struct ridge_profile *profile, double p)
 /* The edge of a disc is an arc of an ellipse. Neighbouring passes cross where a level chord as long
    as the stepover ends on it at both sides; half of that chord, seen square to the line from the
    ellipse's centre to the lowest point and with the ellipse made round, is w. */
-static void disc_cell(const struct ridge_profile *profile, double stepover, struct ridge_cell *cell)
+void ridge_disc_cell(const struct ridge_profile *profile, double stepover, struct ridge_cell *cell)
 {
     double a = profile->a, b = profile->b, c = profile->c, rho = profile->rho;
     if (b > 0.0 && stepover * c * c <= 2.0 * rho * b * b) {
@@ -128,52 +129,15 @@ static void disc_cell(const struct ridge_profile *profile, double stepover, stru
     cell->height = disc_height(profile, cell->left);
 }
 
-struct crossing_search {
-    const struct ridge_profile *profile;
-    double stepover;
-};
-
-static double crossing_mismatch(double p, const void *context)
-{
-    const struct crossing_search *search = context;
-    return ridge_profile_height(search->profile, p) -
-           ridge_profile_height(search->profile, p - search->stepover);
-}
-
-/* The height of the end where the curve is less steep: there the offset's last digit weighs least.
- */
-static double gentler_height(const struct ridge_profile *profile, double left, double right)
-{
-    double margin_left = left + profile->reach, margin_right = profile->reach - right;
-    return ridge_profile_height(profile, margin_left > margin_right ? left : right);
-}
-
-static void corner_cell(
-    const struct ridge_profile *profile, double stepover, struct ridge_cell *cell)
-{
-    struct crossing_search search = {profile, stepover};
-    double low = stepover - profile->reach, high = profile->reach;
-    double at_low = crossing_mismatch(low, &search), at_high = crossing_mismatch(high, &search);
-    if (at_high <= 0.0) { /* this pass is the lower one as far as it goes */
-        cell->right = high;
-        cell->left = high - stepover;
-        cell->height = ridge_profile_height(profile, cell->left);
-        return;
-    }
-    cell->right = search_root(crossing_mismatch, &search, low, high, at_low, at_high);
-    cell->left = cell->right - stepover;
-    cell->height = gentler_height(profile, cell->left, cell->right);
-}
-
 int ridge_profile_cell(
     const struct ridge_profile *profile, double stepover, struct ridge_cell *cell)
 {
     if (stepover > 2.0 * profile->reach)
         return PERPEND_ERR_STEPOVER;
     if (profile->corner > 0.0)
-        corner_cell(profile, stepover, cell);
+        ridge_corner_cell(profile, stepover, cell);
     else
-        disc_cell(profile, stepover, cell);
+        ridge_disc_cell(profile, stepover, cell);
     return PERPEND_OK;
 }
 

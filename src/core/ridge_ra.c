@@ -58,7 +58,7 @@ static double area(const struct ridge_profile *profile, double low, double high)
     return disc_area_to(profile, high) - disc_area_to(profile, low);
 }
 
-/* Where the disc's edge is at a height: two ends of a level chord (see disc_cell). */
+/* Where the disc's edge is at a height: two ends of a level chord (see ridge_disc_cell). */
 static void disc_level(const struct ridge_profile *profile, double height,
     const struct ridge_cell *cell, double *left, double *right)
 {

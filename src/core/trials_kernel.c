@@ -34,9 +34,9 @@ void kernel_leans(const struct kernel_plane *plane, const double *normal_1, cons
 }
 
 /*
- * docs/method.md, "The ridge": the formulas of disc_cell in ridge_profile.c with lengths in radii,
- * f and l the leans along and across the feed, s the stepover, m = 1 + f², k² = 1 + |t|²,
- * g = k √m:
+ * docs/method.md, "The ridge": the formulas of ridge_disc_cell in ridge_profile.c with lengths in
+ * radii, f and l the leans along and across the feed, s the stepover, m = 1 + f², k² = 1 + |t|², g
+ * = k √m:
  *
  *     neighbours cross when s |t|² √m ≤ 2 f² k:    ridge = |t|/k (1 − √(4 f² − s² |t|²) / 2 f)
  *     else ridge = |t|/k + l (s − g/k²)/m − f √(s (2 g − s k²))/m

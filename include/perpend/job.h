@@ -56,6 +56,13 @@ struct perpend_job {
 /** Release what a job owns (all by free()); a zeroed job and NULL are fine. */
 void perpend_job_finish(struct perpend_job *job);
 
+/** The feed turned, bolts left alone: along X or Y where that meets the goal, else the best way. */
+struct perpend_turned_feed {
+    double along;  /* bearing of the feed, rad */
+    double height; /* ridge then, mm */
+    double chance; /* that the goal is met, 0 to 1, from 10 000 trials */
+};
+
 /** The answer to one measurement. */
 struct perpend_measurement {
     size_t first_sweep, sweep_count; /* sweeps of the job that belong to it */
@@ -69,10 +76,11 @@ struct perpend_measurement {
     enum perpend_verdict verdict;
     struct perpend_settle settle;       /* when the verdict is too close */
     struct perpend_ridge_limits limits; /* when there is a goal */
-    bool turn_feed_meets_goal; /* the best feed direction alone brings the ridge under the goal */
-    bool adjusted;             /* something was done before this measurement */
-    struct perpend_adjustment adjustment; /* what it showed, when adjusted */
-    struct perpend_response response;     /* as known after this measurement */
+    bool turn_feed_meets_goal;          /* turning the feed alone brings the ridge under the goal */
+    struct perpend_turned_feed turned_feed; /* when it does */
+    bool adjusted;                          /* something was done before this measurement */
+    struct perpend_adjustment adjustment;   /* what it showed, when adjusted */
+    struct perpend_response response;       /* as known after this measurement */
     bool has_plan;
     struct perpend_plan plan;
 };

@@ -26,7 +26,7 @@ struct perpend_least_squares {
 };
 
 /**
- * Minimise Σ w_i (y_i − Σ_j A_ij x_j)². Columns are scaled to unit length before the decomposition.
+ * Minimise Σ w_i (y_i − Σ_j A_ij x_j)². Columns are scaled to like lengths before the decomposition.
  *
  * Given:    design    n × p, row-major
  *           observed  n

@@ -6,6 +6,7 @@
 
 #include <jansson.h>
 
+#include "json_text.h"
 #include "log_command.h"
 
 static json_t *number(double value)
@@ -179,9 +180,7 @@ static void put_head(json_t *object, const struct log_record *record)
 
 static char *line_of(json_t *object)
 {
-    char *line = json_dumps(object, JSON_COMPACT | JSON_REAL_PRECISION(17));
-    json_decref(object);
-    return line;
+    return json_text(object, JSON_COMPACT | JSON_REAL_PRECISION(17), "");
 }
 
 char *log_record_json(const struct log_record *record)

@@ -5,6 +5,7 @@
 
 #include <jansson.h>
 
+#include "json_text.h"
 #include "ridge.h"
 
 /* What does not apply is null; an infinite radius is, too. */
@@ -84,18 +85,5 @@ char *ridge_answer_json(const struct ridge_question *question, const struct ridg
             ridge_object(question, ridge), "ridge_x", number(known ? ridge->along_x : NAN),
             "ridge_y", number(known ? ridge->along_y : NAN), "limits",
             limits_object(question, &answer->limits), "means", means_object(question, answer));
-    if (!root)
-        return NULL;
-    char *compact = json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(15));
-    json_decref(root);
-    if (!compact)
-        return NULL;
-    size_t length = strlen(compact);
-    char *text = realloc(compact, length + 2);
-    if (!text) {
-        free(compact);
-        return NULL;
-    }
-    memcpy(text + length, "\n", 2);
-    return text;
+    return json_text(root, JSON_INDENT(2) | JSON_REAL_PRECISION(15), "\n");
 }

@@ -145,6 +145,36 @@ static int learn(struct course *course, const struct perpend_measurement *before
         before->fit.lean_covariance, now->fit.lean, now->fit.lean_covariance, &now->adjustment);
 }
 
+static int turn_feed(struct course *course, struct perpend_measurement *measurement)
+{
+    const struct perpend_machine *machine = course->machine;
+    const struct perpend_fit *fit = &measurement->fit;
+    const struct perpend_ridge *ridge = &measurement->ridge;
+    struct perpend_turned_feed *turned = &measurement->turned_feed;
+    measurement->turn_feed_meets_goal =
+        ridge->height > machine->goal && ridge->best_height <= machine->goal;
+    if (!measurement->turn_feed_meets_goal)
+        return PERPEND_OK;
+    bool along_y = ridge->along_y <= ridge->along_x;
+    turned->along = along_y ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+    turned->height = along_y ? ridge->along_y : ridge->along_x;
+    if (turned->height > machine->goal) {
+        turned->along = ridge->best_along;
+        turned->height = ridge->best_height;
+    }
+    struct perpend_facing facing = machine->facing;
+    facing.both_ways = false;
+    facing.along = turned->along;
+    struct perpend_trials_options options =
+        course->options ? *course->options : perpend_trials_defaults();
+    options.exactly = 10000; /* for a word, not for a figure */
+    struct perpend_distribution distribution = {0};
+    int status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter, &facing,
+        machine->goal, &options, &distribution);
+    turned->chance = distribution.chance;
+    return status;
+}
+
 static int judge(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
@@ -160,8 +190,8 @@ static int judge(struct course *course, struct perpend_measurement *measurement)
     measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
     if (isnan(machine->goal))
         return PERPEND_OK;
-    measurement->turn_feed_meets_goal = measurement->ridge.height > machine->goal &&
-                                        measurement->ridge.best_height <= machine->goal;
+    if ((status = turn_feed(course, measurement)) != PERPEND_OK)
+        return status;
     status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing, machine->goal,
         machine->setup.arm.length, &measurement->limits);
     if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)

@@ -56,7 +56,9 @@ static int check(
     return PERPEND_OK;
 }
 
-/* Weight the rows, then bring each column to unit length (a column of zeros stays). */
+/* Weight the rows, then bring the columns to lengths of 1, 1/2, 1/3 … (a column of zeros stays):
+   near enough to equal for the rank, and far enough apart for the Jacobi iteration, which may swap
+   two columns of one length for ever. */
 static void scale_problem(
     const double *design, const double *observed, const double *weight, struct decomposition *d)
 {
@@ -68,7 +70,7 @@ static void scale_problem(
             double part = root_weight(weight, i) * design[i * d->columns + j] / largest;
             sum += part * part;
         }
-        d->scale[j] = largest > 0.0 ? 1.0 / (largest * sqrt(sum)) : 1.0;
+        d->scale[j] = largest > 0.0 ? 1.0 / ((double)(j + 1) * largest * sqrt(sum)) : 1.0;
     }
     for (size_t i = 0; i < d->rows; i++) {
         double w = root_weight(weight, i);
@@ -76,6 +78,14 @@ static void scale_problem(
         for (size_t j = 0; j < d->columns; j++)
             d->matrix[i * d->columns + j] = w * design[i * d->columns + j] * d->scale[j];
     }
+}
+
+static void copy_triangle(struct decomposition *d)
+{
+    size_t p = d->columns;
+    for (size_t i = 0; i < p; i++)
+        for (size_t j = 0; j < p; j++)
+            d->left[i * p + j] = j >= i ? d->matrix[i * p + j] : 0.0;
 }
 
 /* QR first, so that the iterative part works on a few numbers whatever the count of rows. */
@@ -93,15 +103,14 @@ static int decompose(struct decomposition *d)
     if (gsl_linalg_QR_decomp_r(&a.matrix, &t.matrix) != 0 ||
         gsl_linalg_QR_QTvec_r(&a.matrix, &t.matrix, &y.vector, &w.vector) != 0)
         return PERPEND_ERR_VALUE;
-    for (size_t i = 0; i < p; i++) {
-        for (size_t j = 0; j < p; j++)
-            d->left[i * p + j] = j >= i ? d->matrix[i * p + j] : 0.0;
-    }
-    /* Golub and Reinsch: GSL's Jacobi variant does not settle on some harmless matrices whose
-       singular values nearly coincide */
-    if (gsl_linalg_SV_decomp(&u.matrix, &v.matrix, &s.vector, &w.vector) != 0)
-        return PERPEND_ERR_CONVERGE;
-    return PERPEND_OK;
+    copy_triangle(d);
+    /* this one needs no memory of its own; the other one, which does, settles on every matrix */
+    if (gsl_linalg_SV_decomp_jacobi(&u.matrix, &v.matrix, &s.vector) == 0)
+        return PERPEND_OK;
+    copy_triangle(d);
+    return gsl_linalg_SV_decomp(&u.matrix, &v.matrix, &s.vector, &w.vector) == 0
+               ? PERPEND_OK
+               : PERPEND_ERR_CONVERGE;
 }
 
 static size_t numerical_rank(const struct decomposition *d)

@@ -8,6 +8,7 @@
 #include <perpend/mount.h>
 
 #include "files.h"
+#include "json_text.h"
 
 /**
  * Format 1: lengths in mm, slopes in mm/m, angles in degrees, whatever the file's unit. A value
@@ -273,19 +274,6 @@ static json_t *root_json(const struct perpend_machine *machine, const struct per
 char *solution_json(const struct perpend_machine *machine, const struct perpend_job *job,
     const struct perpend_solution *solution)
 {
-    json_t *root = root_json(machine, job, solution);
-    if (root == NULL)
-        return NULL;
-    char *dumped = json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS));
-    json_decref(root);
-    if (dumped == NULL)
-        return NULL;
-    size_t length = strlen(dumped);
-    char *line_ended = realloc(dumped, length + 2);
-    if (line_ended == NULL) {
-        free(dumped);
-        return NULL;
-    }
-    memcpy(line_ended + length, "\n", 2);
-    return line_ended;
+    return json_text(
+        root_json(machine, job, solution), JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS), "\n");
 }

@@ -96,58 +96,29 @@ static void add_cost_of_lean(const struct words *words, struct buffer *phrase, d
     buffer_add(phrase, " of depth");
 }
 
-/* The feed that would do: a plain direction when one will, else the best. */
-static double feed_that_does(const struct answer_about *about, double *height)
-{
-    const struct perpend_ridge *ridge = &about->measurement->ridge;
-    double goal = about->machine->goal;
-    *height = fmin(ridge->along_x, ridge->along_y);
-    if (*height <= goal)
-        return ridge->along_y <= ridge->along_x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
-    *height = ridge->best_height;
-    return ridge->best_along;
-}
-
-/* The chance of meeting the goal with the feed turned. */
-static double chance_along(const struct answer_about *about, double along)
-{
-    const struct perpend_machine *machine = about->machine;
-    const struct perpend_fit *fit = &about->measurement->fit;
-    struct perpend_facing facing = machine->facing;
-    struct perpend_trials_options options = perpend_trials_defaults();
-    struct perpend_distribution distribution;
-    facing.both_ways = false;
-    facing.along = along;
-    options.exactly = 10000; /* for a word, not for a figure */
-    int status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter, &facing,
-        machine->goal, &options, &distribution);
-    return status == PERPEND_OK ? distribution.chance : NAN;
-}
-
 void answer_turn_feed(struct words *words, const struct answer_about *about)
 {
     const struct perpend_facing *facing = &about->machine->facing;
     if (!about->measurement->turn_feed_meets_goal)
         return;
-    double height, along = feed_that_does(about, &height);
-    double chance = chance_along(about, along);
+    const struct perpend_turned_feed *turned = &about->measurement->turned_feed;
     struct buffer phrase = {0};
     buffer_add(&phrase, "Before a bolt is touched: feed along" WORDS_GLUE);
-    words_feed(&phrase, along);
+    words_feed(&phrase, turned->along);
     if (facing->both_ways)
         buffer_add(&phrase, " only");
     else {
         buffer_add(&phrase, ", not along" WORDS_GLUE);
         words_feed(&phrase, facing->along);
     }
-    if (perpend_verdict_for(chance) == PERPEND_VERDICT_MET)
+    if (perpend_verdict_for(turned->chance) == PERPEND_VERDICT_MET)
         buffer_add(&phrase, ". That alone meets the goal: the ridge is then ");
     else {
         buffer_add(&phrase, ". That alone may meet the goal (");
-        words_chance(&phrase, chance);
+        words_chance(&phrase, turned->chance);
         buffer_add(&phrase, "): the ridge is then ");
     }
-    words_ridge(words, &phrase, height);
+    words_ridge(words, &phrase, turned->height);
     buffer_add(&phrase, ". What it costs: the lean still shows in deep cuts and drilled holes, ");
     add_cost_of_lean(words, &phrase, perpend_slope_size(about->measurement->fit.lean));
     buffer_add(&phrase, ".");

@@ -8,6 +8,14 @@
 
 #include "buffer.h"
 
+/* The text of every failed buffer, known by its address. */
+static const char lost[] = "";
+
+bool buffer_text_is_lost(const char *text)
+{
+    return text == lost;
+}
+
 /* Room for `more` bytes and the NUL. */
 static bool buffer_reserve(struct buffer *buffer, size_t more)
 {
@@ -43,6 +51,8 @@ void buffer_add_bytes(struct buffer *buffer, const char *bytes, size_t length)
 
 void buffer_add(struct buffer *buffer, const char *text)
 {
+    if (buffer_text_is_lost(text))
+        buffer->failed = true;
     buffer_add_bytes(buffer, text, strlen(text));
 }
 
@@ -70,6 +80,8 @@ void buffer_add_number(struct buffer *buffer, double value, int decimals)
 
 const char *buffer_text(const struct buffer *buffer)
 {
+    if (buffer->failed)
+        return lost;
     return buffer->bytes ? buffer->bytes : "";
 }
 

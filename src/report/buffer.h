@@ -27,8 +27,15 @@ void buffer_addf(struct buffer *buffer, const char *format, ...)
 /** Add a number with a fixed count of decimals and a point, whatever the locale. */
 void buffer_add_number(struct buffer *buffer, double value, int decimals);
 
-/** The text so far, never NULL; gone when the buffer is added to. */
+/**
+ * The text so far, never NULL; gone when the buffer is added to. A failed buffer gives an empty
+ * text that makes every buffer fail which it is added to, so that a phrase lost on the way is
+ * noticed at the end.
+ */
 const char *buffer_text(const struct buffer *buffer);
+
+/** Is this the text of a buffer that failed? */
+bool buffer_text_is_lost(const char *text);
 
 /** Empty it and keep its memory; or release all it owns. */
 void buffer_clear(struct buffer *buffer);

@@ -178,7 +178,7 @@ void answer_response(struct words *words, const struct answer_about *about)
                    adjustment->outcome == PERPEND_OUTCOME_SIDEWAYS;
     if (learned && answer_has_plan(about))
         buffer_add(&phrase, " The steps below allow for it.");
-    if (phrase.length > 0)
+    if (phrase.length > 0 || phrase.failed)
         words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }

@@ -2,6 +2,7 @@
 /* The plan as steps for a tired person, each caution where the hand meets the thing. */
 #include <math.h>
 #include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <perpend/fit.h>
@@ -124,12 +125,8 @@ static void add_watch(const struct words *words, struct buffer *phrase,
 static void say(struct words *words, unsigned *number, const char *text)
 {
     char lead[16];
-    struct buffer digits = {0};
-    buffer_addf(&digits, "%u. ", ++*number);
-    strncpy(lead, buffer_text(&digits), sizeof lead - 1);
-    lead[sizeof lead - 1] = '\0';
+    snprintf(lead, sizeof lead, "%u. ", ++*number);
     words_paragraph(words, lead, text);
-    buffer_finish(&digits);
 }
 
 /* Thickest shim wanted, thickest put in, and most leaves in one place. */
@@ -342,7 +339,7 @@ void answer_shortfall(struct words *words, const struct answer_about *about)
             buffer_add(&phrase, " ");
         add_short(words, &phrase, about, shortfall, axes[axis]);
     }
-    if (phrase.length > 0)
+    if (phrase.length > 0 || phrase.failed)
         words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }

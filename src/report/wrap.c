@@ -112,7 +112,7 @@ static const char *in_ascii(uint32_t code)
 
 void words_encode(const struct words *words, struct buffer *out, const char *phrase)
 {
-    if (words->utf8) {
+    if (words->utf8 || buffer_text_is_lost(phrase)) {
         buffer_add(out, phrase);
         return;
     }

@@ -3,6 +3,7 @@
    degrees, as in the answer of 'perpend solve --json'. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include <jansson.h>
 
@@ -14,13 +15,20 @@ static json_t *number(double value)
     return isnan(value) ? json_null() : json_real(value);
 }
 
+/* Text that is no UTF-8 cannot stand in JSON: then what is beyond ASCII in it becomes "?". */
 static json_t *text_or_null(const char *text)
 {
     if (!text)
         return json_null();
-    /* what is no UTF-8 cannot stand in JSON */
     json_t *string = json_string(text);
-    return string ? string : json_string("?");
+    char *plain = string ? NULL : malloc(strlen(text) + 1);
+    if (!plain)
+        return string;
+    for (size_t i = 0; i <= strlen(text); i++)
+        plain[i] = (unsigned char)text[i] < 0x80 ? text[i] : '?';
+    string = json_string(plain);
+    free(plain);
+    return string;
 }
 
 static json_t *moment(const struct log_time *time)

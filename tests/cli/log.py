@@ -162,6 +162,9 @@ for words, parts in ((["4"], ["the note"]), ([], ["job's number"]),
 t.equal(folder.run("note", "4", "\x1b[2Jtwo\nlines").status, 0, "a note may hold anything")
 t.ok("\x1b" not in folder.run("show", "4").out, "but its control characters are not shown")
 
+t.equal(folder.run("note", "4", b"caf\xe9").status, 0, "even what is no UTF-8")
+t.contains(folder.run("export", "4").out, '"text":"caf?"', "which JSON shows as a question mark")
+
 # -- show --------------------------------------------------------------------------------------
 t.equal(folder.run("show").out, folder.run("show", "17").out, "show alone shows the last job")
 t.equal(folder.run("show", "--machine", "Tern").out, folder.run("show", "14").out,

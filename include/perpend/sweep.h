@@ -67,7 +67,7 @@ double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double sprea
  *
  * Given:    readings, count
  * Returned: dof     degrees of freedom behind it; 0 when nothing was repeated
- * Value:    pooled standard deviation, mm of reading; 0 when dof is 0
+ * Value:    pooled standard deviation, mm of reading; 0 when dof is 0; NAN when memory is out
  */
 double perpend_pooled_spread(const struct perpend_reading *readings, size_t count, int *dof);
 

@@ -22,8 +22,9 @@ enum perpend_unit { PERPEND_UNIT_MM, PERPEND_UNIT_INCH };
 #define PERPEND_MM_PER_INCH 25.4 /* exact; international inch of 1959 */
 
 /**
- * Read one plain number: sign, digits, a decimal point or comma, an exponent; or a fraction
- * ("1/4") or a mixed fraction ("1 1/2"). Blanks around it are ignored.
+ * Read one plain number: sign (also U+2212), up to 100 digits, a decimal point or comma, an
+ * exponent; or a fraction ("1/4") or a mixed fraction ("1 1/2"), nine digits a part. Blanks and
+ * tabs around it are ignored. Decimals are rounded correctly; too small a number is 0.
  *
  * Given:    text    NUL-terminated
  * Returned: value   the number

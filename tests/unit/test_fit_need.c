@@ -98,6 +98,11 @@ static void the_places_asked_for_part_lean_and_bed(void **state)
             fit = fit_of(&world);
             assert_int_equal(fit.bed_separated, places == 3);
             assert_int_equal(fit.need, places == 3 ? PERPEND_NEED_NOTHING : PERPEND_NEED_PLACE);
+            /* first to the right, where there is room beyond a zero at the front left; then back */
+            if (places == 1)
+                assert_true(fit.need_x >= world.readings[0].x + 75.0);
+            if (places == 2)
+                assert_true(fit.need_y >= world.readings[0].y + 75.0);
             for (size_t i = 0; places < 3 && i < 4; i++)
                 world.readings[world.count++] = (struct perpend_reading){
                     .bearing = perpend_radians(corners[i]), .x = fit.need_x, .y = fit.need_y};

@@ -54,7 +54,7 @@ static void pooled_by_hand(void **state)
         {quarter, 5.0, 0.0, 0.0},
         {0.0, 3.0, 0.0, 0.0},
         {2.0 * quarter, 9.0, 0.0, 0.0},
-        {4.0 * quarter, 2.0, 0.0, 0.0}, /* a whole turn is no turn */
+        {4.0 * quarter - 1e-12, 2.0, 0.0, 0.0}, /* a whole turn is no turn */
         {quarter + 1e-12, 7.0, 1e-12, -1e-12},
     };
     int dof = -1;

@@ -58,14 +58,15 @@ static void draw_machine(struct scene *scene, struct test_random *random)
         machine->setup.gauge.kind == PERPEND_GAUGE_LEVER ? perpend_radians(20) : 0.0;
     machine->setup.gauge.step = coin(random) ? 0.05 : 0.01;
     machine->setup.bed_faced = coin(random);
-    machine->cutter =
-        (struct perpend_cutter){test_uniform(random, 10, 40), coin(random) ? 0.0 : 1.0};
+    machine->cutter.diameter = test_uniform(random, 10, 40);
     machine->facing.stepover = machine->cutter.diameter * test_uniform(random, 0.2, 0.8);
     machine->facing.along =
         test_pick(random, 3) == 0 ? test_uniform(random, 0, 6) : PERPEND_ALONG_X;
     machine->facing.both_ways = test_pick(random, 4) == 0;
     machine->facing.depth = coin(random) ? test_uniform(random, 0.05, 0.5) : NAN;
     machine->goal = test_pick(random, 5) == 0 ? NAN : pow(10.0, test_uniform(random, -3, -1));
+    /* a rounded bit takes long to judge; the words differ only in what is too shallow for it */
+    machine->cutter.corner = isnan(machine->goal) && coin(random) ? 1.0 : 0.0;
     draw_mount(scene, random);
     machine->stock = (struct perpend_stock){scene->leaves, test_pick(random, LEAVES + 1)};
     for (size_t i = 0; i < LEAVES; i++)
@@ -224,10 +225,10 @@ static void words_say_what_was_worked_out(void **state)
     (void)state;
     struct test_random random = test_random_start("answer", 35);
     struct perpend_trials_options trials = perpend_trials_defaults();
-    trials.exactly = 10000;
-    trials.threads = 1;
+    trials.exactly = 1000;
+    trials.threads = 1; /* of so few */
     int told = 0;
-    for (int n = 0; n < 1500; n++) {
+    for (int n = 0; n < 600; n++) {
         static struct scene scene;
         struct perpend_solution solution;
         memset(&scene, 0, sizeof scene);
@@ -268,7 +269,7 @@ static void words_say_what_was_worked_out(void **state)
         perpend_solution_finish(&solution);
     }
     printf("# %d jobs told\n", told);
-    assert_true(told > 1000);
+    assert_true(told > 500);
 }
 
 int main(void)

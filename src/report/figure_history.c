@@ -77,23 +77,12 @@ static void label_jobs(struct figure *figure, const struct history_view *view)
 
 static void describe(struct figure *figure, const struct history_view *view, size_t all)
 {
-    GString *text = g_string_new(NULL);
-    g_string_append_printf(text, "How far the spindle leaned as found and as left, job by job%s: ",
-        all > view->count ? ", the latest of them" : "");
-    for (size_t i = 0; i < view->count; i++) {
-        const struct past_job *job = &view->jobs[i];
-        char *found = isfinite(job->found) ? say_rounded(view->unit, WORDS_SLOPE, job->found, 0)
-                                           : g_strdup("not measured");
-        char *left = isfinite(job->left) ? say_rounded(view->unit, WORDS_SLOPE, job->left, 0)
-                                         : g_strdup("not measured");
-        g_string_append_printf(
-            text, "%s%s found %s, left %s", i > 0 ? "; " : "", job->label, found, left);
-        g_free(found);
-        g_free(left);
-    }
-    g_string_append(text, ". Full lines are adjustments, broken ones what happened in between.");
-    figure_describe(figure, "Found and left, job by job", text->str);
-    g_string_free(text, TRUE);
+    char *text = g_strdup_printf(
+        "How far the spindle leaned as found and as left, %s%zu jobs up to %s. Full lines are "
+        "adjustments, broken ones what happened in between.",
+        all > view->count ? "the last " : "", view->count, view->jobs[view->count - 1].label);
+    figure_describe(figure, "Found and left, job by job", text);
+    g_free(text);
 }
 
 struct figure *figure_history(

@@ -226,11 +226,14 @@ static double layout_row(struct press *press, const struct layout *layout, long 
     return height;
 }
 
+/** A rule under a row, in the parts that have it. */
 static void layout_rule(
-    struct press *press, const struct layout *layout, enum ink ink, double width)
+    struct press *press, const struct layout *layout, long row, enum ink ink, double width)
 {
     for (size_t fold = 0; fold < layout->folds; fold++) {
         const double x = left_edge() + (double)fold * (layout->width + FOLD_GAP);
+        if (row >= 0 && (size_t)row + fold * layout->rows >= table_rows(layout->table))
+            break;
         figure_line(press->page, (struct style){.line = ink, .width = width},
             (struct spot){x, press->y}, (struct spot){x + layout->width, press->y});
     }
@@ -239,7 +242,7 @@ static void layout_rule(
 static void set_table_head(struct press *press, const struct layout *layout)
 {
     press->y += layout_row(press, layout, -1, true) + 2;
-    layout_rule(press, layout, INK_SOFT, 0.8);
+    layout_rule(press, layout, -1, INK_SOFT, 0.8);
     press->y += 2.5;
 }
 
@@ -262,7 +265,7 @@ static void set_table(struct press *press, const struct block *table)
             set_table_head(press, &layout);
         layout_row(press, &layout, (long)row, true);
         press->y += height + 1.5;
-        layout_rule(press, &layout, INK_GRID, 0.5);
+        layout_rule(press, &layout, (long)row, INK_GRID, 0.5);
         press->y += 2;
     }
     press->y += 8;

@@ -86,6 +86,27 @@ static void plan(struct document *document, const struct report_input *input)
     report_say(document, input, last, answer_next_sweep);
 }
 
+/** To a hundredth of a mm/m. */
+static char *past_lean(enum perpend_unit unit, double lean)
+{
+    return isfinite(lean) ? say_rounded(unit, WORDS_SLOPE, lean, 4e-5) : g_strdup("not measured");
+}
+
+static void history(struct document *document, const struct report_input *input)
+{
+    static const char *const heads[] = {"job of", "found leaning", "left leaning"};
+    const size_t first = input->past_count > HISTORY_MOST ? input->past_count - HISTORY_MOST : 0;
+    if (input->past_count < 2)
+        return;
+    document_table(document, "", 3, heads, 6);
+    for (size_t i = first; i < input->past_count; i++) {
+        document_cell(document, input->past[i].label);
+        document_cell_take(document, past_lean(input->machine->unit, input->past[i].found));
+        document_cell_take(document, past_lean(input->machine->unit, input->past[i].left));
+    }
+    document_figure(document, figure_history(input->machine, input->past, input->past_count));
+}
+
 void report_next_time(struct document *document, const struct report_input *input)
 {
     document_heading(document, 1, "Next time");
@@ -98,6 +119,5 @@ void report_next_time(struct document *document, const struct report_input *inpu
     document_heading(document, 2, "Since earlier jobs");
     if (input->drift != NULL)
         document_free_paragraph(document, input->drift);
-    if (input->past_count > 1)
-        document_figure(document, figure_history(input->machine, input->past, input->past_count));
+    history(document, input);
 }

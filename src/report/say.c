@@ -8,9 +8,13 @@
 char *say_phrase(struct buffer *phrase)
 {
     GString *out = g_string_new(NULL);
-    for (const char *at = buffer_text(phrase); *at != '\0'; at++) {
+    const char *text = buffer_text(phrase);
+    for (const char *at = text; *at != '\0'; at++) {
+        const bool first = at == text || at[-1] == ' ' || at[-1] == '(' || at[-1] == WORDS_GLUE[0];
         if (*at == WORDS_GLUE[0])
             g_string_append(out, "\xc2\xa0");
+        else if (*at == '-' && first && g_ascii_isdigit(at[1]))
+            g_string_append(out, "−");
         else
             g_string_append_c(out, *at);
     }

@@ -10,7 +10,8 @@
 
 #include "words.h"
 
-/** A finished phrase with WORDS_GLUE turned into U+00A0; the buffer is emptied. */
+/** A finished phrase with WORDS_GLUE turned into U+00A0 and the sign before a negative number into
+ *  U+2212; the buffer is emptied. */
 char *say_phrase(struct buffer *phrase);
 
 char *say_plus_minus(enum perpend_unit unit, enum words_kind kind, double value, double expanded);

@@ -113,10 +113,26 @@ static void sleep_awhile(const struct line_reader *reader)
     sleep_asked = 0;
     if (reader->typed)
         rl_deprep_terminal();
-    kill(getpid(), SIGSTOP);
+    /* not SIGSTOP: the system drops a SIGTSTP that nobody could wake the program from again */
+    struct sigaction usual;
+    struct sigaction ours;
+    sigset_t one;
+    sigset_t before;
+    memset(&usual, 0, sizeof usual);
+    usual.sa_handler = SIG_DFL;
+    sigemptyset(&usual.sa_mask);
+    sigemptyset(&one);
+    sigaddset(&one, SIGTSTP);
+    sigaction(SIGTSTP, &usual, &ours);
+    raise(SIGTSTP);
+    sigprocmask(SIG_UNBLOCK, &one, &before);
+    sigprocmask(SIG_SETMASK, &before, NULL);
+    sigaction(SIGTSTP, &ours, NULL);
     if (reader->typed) {
         rl_prep_terminal(1);
-        rl_forced_update_display();
+        fputc('\n', stdout);
+        rl_on_new_line();
+        rl_redisplay();
     }
 }
 
@@ -130,6 +146,7 @@ static enum waited wait_for_input(const struct line_reader *reader)
         FD_ZERO(&set);
         FD_SET(STDIN_FILENO, &set);
         int ready = pselect(STDIN_FILENO + 1, &set, NULL, NULL, NULL, &reader->mask_before);
+        bool failed = ready < 0 && errno != EINTR;
         if (end_asked)
             return WAITED_END_ASKED;
         if (window_changed) {
@@ -141,7 +158,7 @@ static enum waited wait_for_input(const struct line_reader *reader)
             sleep_awhile(reader);
         if (ready > 0)
             return WAITED_INPUT;
-        if (ready < 0 && errno != EINTR)
+        if (failed)
             return WAITED_FAILED;
     }
 }

@@ -73,7 +73,7 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft)
     if (!isnan(machine.goal) && perpend_means_for(&machine.setup, 4, &machine.cutter,
                                     &machine.facing, machine.goal, &means) == PERPEND_OK) {
         buffer_add(&phrase, "For that, the heights at opposite sides must agree within ");
-        words_rounded(&words, &phrase, WORDS_SMALL, means.agree, 0);
+        words_rounded(&words, &phrase, WORDS_SMALL, means.agree, means.agree / 7);
         buffer_add(&phrase, means.fine_enough
                                 ? "; your arm and gauge can show that."
                                 : ". Your arm and gauge cannot be sure of it with four "

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <perpend/drift.h>
 #include <perpend/status.h>
 
 #include "answer.h"
@@ -40,17 +41,22 @@ static void say_rounds(const struct session *session, struct words *words)
     for (size_t i = first; i < count; i++) {
         const struct perpend_measurement *measurement = &session->solution.measurements[i];
         buffer_add(&phrase, i + 1 == count ? ", now " : i > first ? ", " : "");
-        words_rounded(words, &phrase, WORDS_SMALL, measurement->ridge.height,
-            (measurement->distribution.high - measurement->distribution.low) / 2);
+        words_ridge(words, &phrase, measurement->ridge.height);
     }
     const struct perpend_fit *before = &session->solution.measurements[count - 2].fit;
     const struct perpend_fit *now = &session->solution.measurements[count - 1].fit;
-    struct perpend_slope change = {
-        now->lean.right - before->lean.right, now->lean.back - before->lean.back};
-    buffer_add(&phrase, ". Since the last sweep the top has come ");
-    words_rounded(words, &phrase, WORDS_SLOPE, perpend_slope_size(change),
-        2 * sqrt(now->lean_covariance.back_back + before->lean_covariance.back_back));
-    buffer_addf(&phrase, " toward the %s.", perpend_bearing_nearest(perpend_slope_toward(change)));
+    struct perpend_drift drift;
+    if (perpend_drift_between(before->lean, before->lean_covariance, now->lean,
+            now->lean_covariance, &drift) != PERPEND_OK ||
+        !drift.beyond) {
+        buffer_add(&phrase,
+            ". Since the last sweep the lean has not changed by more than the sweeps "
+            "can tell.");
+    } else {
+        buffer_add(&phrase, ". Since the last sweep the top has come ");
+        words_rounded(words, &phrase, WORDS_SLOPE, drift.size, drift.explained);
+        buffer_addf(&phrase, " toward the %s.", perpend_bearing_nearest(drift.toward));
+    }
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -141,10 +147,15 @@ static void add_bar(const struct session *session, struct words *words, const ch
 {
     struct buffer line = {0};
     char number[48];
-    int bar = largest > 0 ? (int)lround(BAR_COLUMNS * value / largest) : 0;
+    /* stripes left standing have no height */
+    bool stripes = !isfinite(value);
+    int bar = stripes ? BAR_COLUMNS : largest > 0 ? (int)lround(BAR_COLUMNS * value / largest) : 0;
     int pad = 16 - (int)words_columns(name);
-    perpend_number_format(number, sizeof number, words_shown(words, WORDS_SMALL, value),
-        words->unit == PERPEND_UNIT_INCH ? 2 : 4);
+    if (stripes)
+        snprintf(number, sizeof number, "stripes");
+    else
+        perpend_number_format(number, sizeof number, words_shown(words, WORDS_SMALL, value),
+            words->unit == PERPEND_UNIT_INCH ? 1 : 3);
     buffer_addf(&line, "  %s%*s%9s %s  ", name, pad > 0 ? pad : 0, "", number,
         words_unit_name(words, WORDS_SMALL));
     for (int i = 0; i < bar; i++)
@@ -161,7 +172,8 @@ static void add_bars(const struct session *session, struct words *words)
     double goal = session_machine(session)->goal;
     double largest = isnan(goal) ? 0 : goal;
     for (size_t i = 0; i < session->solution.measurement_count; i++)
-        largest = fmax(largest, session->solution.measurements[i].ridge.height);
+        if (isfinite(session->solution.measurements[i].ridge.height))
+            largest = fmax(largest, session->solution.measurements[i].ridge.height);
     words_paragraph(words, "", "The ridge to expect, round by round:");
     for (size_t i = 0; i < session->solution.measurement_count; i++) {
         const struct perpend_measurement *measurement = &session->solution.measurements[i];

@@ -8,14 +8,24 @@
 #include <perpend/status.h>
 
 #include "answer.h"
+#include "joint_drawing.h"
 #include "sweep_moves.h"
 #include "sweep_session.h"
 
 /* The answers, in the order in which they are named. */
-enum did_word { DID_PLANNED, DID_OTHER, DID_CHANGED, DID_NOTHING, DID_MORE, DID_END, DID_WORDS };
+enum did_word {
+    DID_PLANNED,
+    DID_OTHER,
+    DID_CHANGED,
+    DID_NOTHING,
+    DID_MORE,
+    DID_READINGS,
+    DID_END,
+    DID_WORDS
+};
 
 static const char *const did_words[DID_WORDS] = {
-    "planned", "other", "changed", "nothing", "more", "end"};
+    "planned", "other", "changed", "nothing", "more", "readings", "end"};
 
 static const char *const did_help[DID_WORDS] = {
     "  planned  \tthe plan above, as it stands",
@@ -23,6 +33,7 @@ static const char *const did_help[DID_WORDS] = {
     "  changed  \tsomething was moved; you tell what in a line",
     "  nothing  \tno bolt was touched; a fresh sweep that counts by itself",
     "  more     \tbolts and Z as they were; one more sweep, counted together with the last",
+    "  readings \tback to the readings of this sweep, to correct one; undo does the same",
     "  end      \tthe job is over",
 };
 
@@ -56,8 +67,8 @@ static enum did_word standing_word(const struct session *session, const struct d
 {
     const struct perpend_measurement *measurement = session_measurement(session);
     struct answer_about about = {session_machine(session), &session->record.job, measurement};
-    if (measurement->fit.closure_off)
-        return DID_NOTHING;
+    if (answer_readings_doubtful(&about))
+        return measurement->fit.closure_off ? DID_NOTHING : DID_READINGS;
     switch (measurement->verdict) {
     case PERPEND_VERDICT_MET:
         return DID_END;
@@ -76,6 +87,12 @@ static enum did_word standing_word(const struct session *session, const struct d
                : DID_END;
 }
 
+/* `readings` is what `undo` does as well, so it need not be named. */
+static bool is_named(const struct did_context *context, size_t word, enum did_word standing)
+{
+    return context->allowed[word] && word != standing && word != DID_READINGS;
+}
+
 static void say_choices(
     struct session *session, const struct did_context *context, enum did_word standing)
 {
@@ -83,7 +100,7 @@ static void say_choices(
     size_t count = 0;
     size_t place = 0;
     for (size_t i = 0; i < DID_WORDS; i++)
-        count += context->allowed[i] && i != standing ? 1 : 0;
+        count += is_named(context, i, standing) ? 1 : 0;
     switch (standing) {
     case DID_PLANNED:
         buffer_add(&phrase, "Do that, then press Enter. Or type ");
@@ -94,6 +111,9 @@ static void say_choices(
     case DID_NOTHING:
         buffer_add(&phrase, "The readings do not agree: Enter takes them all again. Or type ");
         break;
+    case DID_READINGS:
+        buffer_add(&phrase, "A reading does not fit: Enter goes back to take it again. Or type ");
+        break;
     case DID_MORE:
         buffer_add(&phrase, "Leave bolts and Z alone: Enter sweeps once more. Or type ");
         break;
@@ -102,7 +122,7 @@ static void say_choices(
         break;
     }
     for (size_t i = 0; i < DID_WORDS; i++) {
-        if (context->allowed[i] && i != standing) {
+        if (is_named(context, i, standing)) {
             buffer_add(&phrase, place == 0 ? "" : place + 1 == count ? " or " : ", ");
             buffer_add(&phrase, did_words[i]);
             place++;
@@ -126,14 +146,15 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     context->allowed[DID_OTHER] = mount->joint_count > 0;
     context->allowed[DID_CHANGED] = mount->joint_count == 0;
     context->allowed[DID_NOTHING] = true;
-    context->allowed[DID_MORE] = true;
+    /* what has been said to be done cannot be unsaid, only said anew */
+    context->allowed[DID_MORE] = session_pending(session) != NULL;
+    context->allowed[DID_READINGS] = true;
     context->allowed[DID_END] = true;
     standing = standing_word(session, context);
     say_choices(session, context, standing);
     for (size_t i = 0; i < DID_WORDS; i++)
         if (context->allowed[i])
             buffer_addf(&help, "%s\n", did_help[i]);
-    buffer_add(&help, "  undo     \tback to the readings of this sweep");
     struct question question = {
         .prompt = "what was done",
         .help = buffer_text(&help),
@@ -147,18 +168,45 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     return heard;
 }
 
+/* "kept: bolt by bolt: top left 0.5 mm, top right 0.5 mm" */
+static void say_did(const struct session *session, enum perpend_did_kind kind,
+    const struct perpend_did *did, size_t count)
+{
+    struct words words = session_words(session);
+    struct buffer phrase = {0};
+    buffer_add(&phrase, kind == PERPEND_DID_PLAN      ? "kept: done as planned"
+                        : kind == PERPEND_DID_NOTHING ? "kept: nothing was done"
+                        : count == 0                  ? "kept: something was changed"
+                                                      : "kept: bolt by bolt:");
+    for (size_t i = 0; i < count; i++) {
+        const struct perpend_joint *joint = &session_machine(session)->mount.joints[did[i].joint];
+        buffer_add(&phrase, i > 0 ? ", " : " ");
+        words_name(&phrase, joint->bolts[did[i].bolt].name);
+        buffer_add(&phrase, WORDS_GLUE);
+        if (did[i].move == PERPEND_MOVE_SHIM) {
+            words_stated(&words, &phrase, WORDS_SMALL, did[i].shim);
+        } else if (did[i].move == PERPEND_MOVE_SLIDE) {
+            words_displacement(&words, &phrase, did[i].slide);
+        } else {
+            buffer_add_number(&phrase, did[i].turns, 2);
+            buffer_add(&phrase, WORDS_GLUE "turns");
+        }
+    }
+    words_paragraph(&words, "", buffer_text(&phrase));
+    dialogue_show(session->dialogue, buffer_text(&words.out));
+    buffer_finish(&words.out);
+    buffer_finish(&phrase);
+}
+
 static bool record_did(struct session *session, enum perpend_did_kind kind,
     const struct perpend_did *did, size_t count)
 {
-    const struct log_sweep *sweep = session_pending(session);
+    const struct log_sweep *sweep = session_read_sweep(session);
     const struct perpend_mount *mount = &session_machine(session)->mount;
     if (!log_did(session->book, sweep->id, kind, mount, did, count, &session->fault) ||
         !session_load(session))
         return false;
-    dialogue_say(session->dialogue, "kept: %s",
-        kind == PERPEND_DID_PLAN      ? "done as planned"
-        : kind == PERPEND_DID_NOTHING ? "nothing was done"
-                                      : "what was done");
+    say_did(session, kind, did, count);
     return true;
 }
 
@@ -175,7 +223,7 @@ static enum course note_change(struct session *session)
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     if (heard != HEARD_ANSWER)
         return session_course(heard);
-    struct log_about about = {.sweep = session_pending(session)->id};
+    struct log_about about = {.sweep = session_read_sweep(session)->id};
     if (answer[0] != '\0' && !log_note(session->book, &about, LOG_NOTE, answer, &session->fault))
         return COURSE_FAIL;
     return record_did(session, PERPEND_DID_LIST, NULL, 0) ? COURSE_ON : COURSE_FAIL;
@@ -214,8 +262,13 @@ enum course session_did(struct session *session)
             break;
         case DID_MORE:
             return COURSE_MORE;
+        case DID_READINGS:
+            return COURSE_BACK;
         case DID_END:
         case DID_WORDS:
+            if (session_pending(session) == NULL &&
+                !record_did(session, PERPEND_DID_NOTHING, NULL, 0))
+                return COURSE_FAIL;
             return COURSE_END;
         }
         if (course != COURSE_BACK)

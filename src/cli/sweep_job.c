@@ -179,12 +179,18 @@ static void say_how(struct session *session)
 }
 
 /* A sweep to read: the one that waits, or a new one. */
-static enum course next_sweep(struct session *session, bool more, bool repeat, bool *answer)
+static enum course next_sweep(
+    struct session *session, bool more, bool repeat, bool review, bool *answer)
 {
     const struct log_sweep *sweep = session_sweep(session);
     *answer = false;
-    if (session->drafted)
+    if (session->drafted || (review && sweep != NULL))
         return COURSE_ON;
+    if (session->ask_again) {
+        session->ask_again = false;
+        *answer = true;
+        return COURSE_ON;
+    }
     if (!more && sweep != NULL && session_pending(session) == sweep)
         return COURSE_ON;
     if (!more && session_pending(session) != NULL) {
@@ -205,7 +211,7 @@ static enum course next_sweep(struct session *session, bool more, bool repeat, b
 static enum course one_round(struct session *session, bool *more, bool *repeat, bool *review)
 {
     bool answer;
-    enum course course = next_sweep(session, *more, *repeat, &answer);
+    enum course course = next_sweep(session, *more, *repeat, *review, &answer);
     if (course != COURSE_ON)
         return course;
     *more = false;
@@ -215,7 +221,7 @@ static enum course one_round(struct session *session, bool *more, bool *repeat, 
             course = session_read(session, *review);
             *review = false;
         }
-        if (course == COURSE_BACK)
+        if (course == COURSE_BACK && !session->ask_again)
             session->bearings_known = false;
         if (course == COURSE_ON) {
             course = session_offer_place(session);

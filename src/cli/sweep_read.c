@@ -467,12 +467,10 @@ enum course session_read(struct session *session, bool review)
         }
         if (heard == HEARD_UNDO) {
             if (sweep_counted(session_sweep(session)) == 0) {
+                /* to the bearings of the first sweep, or to what was done before this one */
                 session->drafted = false;
-                if (session->record.sweep_count == 0 || session_pending(session) != NULL)
-                    return COURSE_BACK; /* to the bearings, or to the answer before */
-                session->drafted = true;
-                dialogue_say(session->dialogue, "There is nothing to take back in this sweep.");
-                continue;
+                session->ask_again = session_read_sweep(session) != NULL;
+                return COURSE_BACK;
             }
             line = (struct line){.kind = LINE_UNDO, .times = 1};
         } else if (heard != HEARD_ANSWER) {

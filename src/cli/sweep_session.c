@@ -74,14 +74,18 @@ const struct log_sweep *session_sweep(const struct session *session)
     return count > 0 ? &session->record.sweeps[count - 1] : NULL;
 }
 
+const struct log_sweep *session_read_sweep(const struct session *session)
+{
+    for (size_t i = session->record.sweep_count; i > 0; i--)
+        if (sweep_counted(&session->record.sweeps[i - 1]) > 0)
+            return &session->record.sweeps[i - 1];
+    return NULL;
+}
+
 const struct log_sweep *session_pending(const struct session *session)
 {
-    for (size_t i = session->record.sweep_count; i > 0; i--) {
-        const struct log_sweep *sweep = &session->record.sweeps[i - 1];
-        if (sweep_counted(sweep) > 0)
-            return sweep->did_kind == PERPEND_DID_UNSTATED ? sweep : NULL;
-    }
-    return NULL;
+    const struct log_sweep *sweep = session_read_sweep(session);
+    return sweep != NULL && sweep->did_kind == PERPEND_DID_UNSTATED ? sweep : NULL;
 }
 
 size_t sweep_counted(const struct log_sweep *sweep)

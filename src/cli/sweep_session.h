@@ -52,6 +52,7 @@ struct session {
     struct perpend_solution solution;
     bool solved;
     bool drift_said;
+    bool ask_again; /* what was done after the last sweep that was read */
 };
 
 /** The machine as it was when the job began, or as its file is now. */
@@ -76,8 +77,11 @@ bool session_open(struct session *session);
 /** The sweep at hand: the one begun, else the last in the log; NULL when there is none. */
 const struct log_sweep *session_sweep(const struct session *session);
 
-/** The last sweep with readings that count, when nothing has been said to be done after it: the one
- *  that waits for an answer; else NULL. */
+/** The last sweep with readings that count; NULL when there is none. */
+const struct log_sweep *session_read_sweep(const struct session *session);
+
+/** The same, when nothing has been said to be done after it: the one that waits for an answer; else
+ *  NULL. */
 const struct log_sweep *session_pending(const struct session *session);
 
 /** Readings of a sweep that count. */

@@ -76,9 +76,7 @@ void answer_brief(struct words *words, const struct answer_about *about)
         words_plus_minus(words, &phrase, WORDS_SLOPE, axes[i].size, axes[i].expanded);
     }
     buffer_add(&phrase, "; ridge ");
-    const struct perpend_distribution *spread = &measurement->distribution;
-    words_rounded(
-        words, &phrase, WORDS_SMALL, measurement->ridge.height, (spread->high - spread->low) / 2.0);
+    words_ridge(words, &phrase, measurement->ridge.height);
     const char *verdict = perpend_verdict_text(measurement->verdict);
     if (verdict)
         buffer_addf(&phrase, "; %s", verdict);

@@ -35,8 +35,8 @@ shutil.copy(tap.TERN, os.path.join(folder, "tern.yaml"))
 print(f"# {KILLS} kills, seed {SEED}")
 
 EVENT = re.compile(r"^(kept|corrected|taken back): ([a-z-]+) (-?[0-9.]+) mm$")
-DONE = re.compile(r"^kept: (done as planned|nothing was done|what was done)$")
-KINDS = {"done as planned": "plan", "nothing was done": "nothing", "what was done": "list"}
+DONE = re.compile(r"^kept: (done as planned|nothing was done|bolt by bolt:)")
+KINDS = {"done as planned": "plan", "nothing was done": "nothing", "bolt by bolt:": "list"}
 
 
 def acknowledged(text):

@@ -77,6 +77,7 @@ def job_file(folder, name, sweeps):
 
 
 # -- a whole job -------------------------------------------------------------------------------
+MISREAD = ["1.00", "0.85", "0.90", "0.15", "0.00", "0.15", "0.50", "0.85"]
 AS_FOUND = ["4", "1.00", "0.50", "0", "0.50"]
 GOOD = ["0.30", "0.30", "0.30", "0.30"]
 folder = fresh_folder()
@@ -237,6 +238,27 @@ run = session(folder, *AS_FOUND, "nothing", *AS_FOUND[1:], "stop")
 t.equal([row[0] for row in ask(folder, "SELECT readings FROM answer")], [4, 4],
         "nothing: the next sweep counts by itself")
 folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "undo", "other", "", "0.3", "0.3", "", "", "no", "undo",
+              "undo", "left 0.45", "", "nothing", "0.3", "stop")
+t.equal(talk.did(log_of(folder), 1), ["plan", "list", "nothing"],
+        "undo before the first reading of a sweep: what was done can be said anew")
+t.equal(readings(folder)[3:], [("left", 0.45), ("front", 0.3)], "and the readings before it corrected")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "undo", "more", "end")
+t.contains(run.out, "Type one of these: planned, other, nothing, readings, end",
+           "more is not on offer once something was done")
+t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
+        "and end then means that nothing was done")
+folder = fresh_folder()
+run = session(folder, "8", *MISREAD, "", "right 0.50", "", "stop")
+t.contains(run.sentence(), "A reading does not fit: Enter goes back to take it again.",
+           "a suspect reading: Enter goes back to the readings")
+t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)], "to correct it")
+t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
+folder = fresh_folder()
+run = session(folder, "4", "1.00", "0.50", "0", "0.75", "", "stop")
+t.equal(talk.did(log_of(folder), 1), ["nothing"], "four that do not close: Enter takes all again")
+folder = fresh_folder()
 run = session(folder, *AS_FOUND, "end")
 t.equal((run.status, ending_of(folder)), (1, "done"), "ended with the goal not met: status 1")
 folder = fresh_folder(tern(goal=None))
@@ -247,7 +269,7 @@ run = session(folder, *AS_FOUND, "other", "planned", "changed", "tin foil behind
 t.equal(run.status, 0, "a machine without a mount: changed")
 t.equal((talk.did(log_of(folder), 1), ask(folder, "SELECT text FROM note")),
         (["list"], [("tin foil behind the top",)]), "is kept with what was said")
-t.equal(run.out.count("Type one of these: changed, nothing, more, end"), 2,
+t.equal(run.out.count("Type one of these: changed, nothing, more, readings, end"), 2,
         "and planned and other are not on offer")
 
 # -- bearings ----------------------------------------------------------------------------------

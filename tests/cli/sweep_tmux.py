@@ -1,0 +1,282 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""perpend sweep and new as a person sees them: driven through tmux, screens of 80 and 60 columns and 24
+rows compared with those in tests/cli/screens. After a change that is meant, write them anew with
+
+    python3 tests/cli/sweep_tmux.py build/src/cli/perpend . --write
+
+and read what has changed.
+"""
+import os
+import pathlib
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+import tap
+import talk
+
+WRITE = "--write" in sys.argv
+SCREENS = tap.ROOT / "tests" / "cli" / "screens"
+t = tap.Tap()
+if shutil.which("tmux") is None:
+    t.skip("sessions in a terminal", "tmux is not there")
+    t.done()
+
+
+class Terminal:
+    """One window of a tmux of its own."""
+
+    count = 0
+
+    def __init__(self, width, height, command, folder, **changes):
+        Terminal.count += 1
+        self.socket = os.path.join(folder, f"tmux{Terminal.count}")
+        environment = tap.environment(TERM="xterm", HOME=folder, INPUTRC="/dev/null", **changes)
+        environment.pop("COLUMNS", None)
+        # the command's own status, and then nothing more, so that the last screen stays
+        line = f'{command}; echo "[status $?]"; stty -a | grep -c -- " icanon.* echo "; exec sleep 600'
+        self.run("-f", "/dev/null", "new-session", "-d", "-x", str(width), "-y", str(height), line,
+                 cwd=folder, env=environment)
+
+    def run(self, *arguments, **more):
+        return subprocess.run(["tmux", "-S", self.socket, *arguments], check=True,
+                              capture_output=True, timeout=60, **more).stdout.decode()
+
+    def screen(self):
+        return "\n".join(line.rstrip() for line in self.run("capture-pane", "-p").split("\n")).rstrip()
+
+    def wait(self, end, seconds=60):
+        """Until the last line on the screen matches; the screen."""
+        limit = time.monotonic() + seconds
+        while True:
+            shown = self.screen()
+            if re.search(end, shown.split("\n")[-1]):
+                # twice the same: nothing more is on its way
+                time.sleep(0.05)
+                if self.screen() == shown:
+                    return shown
+            if time.monotonic() > limit:
+                raise TimeoutError(f"waited for {end!r}; the screen:\n{shown}")
+            time.sleep(0.02)
+
+    def type(self, text, end=r": $|: *$", enter=True):
+        """Type a line; the screen once the next question is there."""
+        if text:
+            self.run("send-keys", "-l", "--", text)
+        if enter:
+            # the typing has to be on the screen before it is sent off, or the wait would end early
+            self.run("send-keys", "Enter")
+            time.sleep(0.05)
+        return self.wait(end)
+
+    def keys(self, *names, end=r": *$"):
+        self.run("send-keys", *names)
+        time.sleep(0.05)
+        return self.wait(end)
+
+    def close(self):
+        subprocess.run(["tmux", "-S", self.socket, "kill-server"], check=False, capture_output=True)
+
+
+def normal(screen):
+    return re.sub(r"\d{4}-\d\d-\d\d \d\d:\d\d", "2026-01-02 03:04",
+                  re.sub(r"\(\d{4}-\d\d-\d\d\)", "(2026-01-02)", screen)) + "\n"
+
+
+def compare(name, width, screen):
+    path = SCREENS / f"{name}-{width}.txt"
+    got = normal(screen)
+    t.ok(all(len(line) <= width for line in got.splitlines()), f"{name}: fits {width} columns")
+    if WRITE:
+        SCREENS.mkdir(exist_ok=True)
+        path.write_text(got, encoding="utf-8")
+    want = path.read_text(encoding="utf-8") if path.exists() else ""
+    t.ok(got == want, f"{name}: the screen of {width} columns", f"got:\n{got}\nwant:\n{want}")
+
+
+def tern_folder():
+    folder = tempfile.mkdtemp(prefix="perpend-tmux-")
+    shutil.copy(tap.TERN, os.path.join(folder, "tern.yaml"))
+    return folder
+
+
+SWEEP = f"{tap.PERPEND} sweep --log log.sqlite"
+
+
+def readings(folder, job=1):
+    return [(at, round(value, 6)) for _, at, value in
+            talk.counted(os.path.join(folder, "log.sqlite"), job)]
+
+
+# -- a whole job -------------------------------------------------------------------------------
+for width in (80, 60):
+    folder = tern_folder()
+    term = Terminal(width, 24, SWEEP, folder)
+    try:
+        compare("1-start", width, term.wait(r"^4, 8 or own \[4\]:"))
+        term.type("4", r"^1 of 4, front:")
+        term.type("1.00", r"^2 of 4")
+        term.type("0,55", r"^3 of 4")
+        compare("2-correction", width, term.type("right 0.5", r"^3 of 4"))
+        compare("3-help", width, term.type("help", r"^3 of 4"))
+        term.type("0.05", r"^4 of 4")
+        term.type("undo", r"^3 of 4")
+        term.type("0", r"^4 of 4")
+        compare("4-answer", width, term.type("0.5", r"^what was done"))
+        term.type("", r"^1 of 4")
+        term.type("0.7", r"^2 of 4")
+        term.type("0.5", r"^3 of 4")
+        compare("5-stopped", width, term.type("stop", r"^1$"))
+        term.close()
+        term = Terminal(width, 24, SWEEP, folder)
+        compare("6-offer", width, term.wait(r"^go on with it"))
+        compare("7-going-on", width, term.type("", r"^3 of 4"))
+        term.type("0.3", r"^4 of 4")
+        term.type("0.5", r"^what was done")
+        compare("8-readings", width, term.type("undo", r"^all read"))
+        term.type("again right", r"^2 of 4, right, again")
+        compare("9-again", width, term.type("0.55", r"^all read"))
+        compare("10-second", width, term.type("", r"^what was done"))
+        term.type("other", r"^which \[shim\]")
+        term.type("", r"^top left")
+        term.type("4 x 0.05", r"^top right")
+        term.type("0.2", r"^bottom left")
+        term.type("", r"^bottom right")
+        term.type("", r"^anything else")
+        compare("11-bolts", width, term.type("no", r"^1 of 4"))
+        term.type("0.4", r"^2 of 4")
+        term.type("0.4", r"^3 of 4")
+        term.type("0.4", r"^4 of 4")
+        compare("12-good", width, term.type("0.4", r"^what was done"))
+        compare("13-end", width, term.type("", r"^1$"))
+    except TimeoutError as late:
+        t.ok(False, f"a job of three sweeps, {width} columns", late)
+    term.close()
+    t.equal(readings(folder), [
+        ("front", 1.0), ("right", 0.5), ("back", 0.0), ("left", 0.5),
+        ("front", 0.7), ("right", 0.5), ("back", 0.3), ("left", 0.5), ("right", 0.55),
+        ("front", 0.4), ("right", 0.4), ("back", 0.4), ("left", 0.4)],
+        f"{width} columns: all that counts is in the log")
+    t.equal(talk.did(os.path.join(folder, "log.sqlite"), 1), ["plan", "list"], "and what was done")
+    t.equal(tap.perpend("log", "check", "--log", os.path.join(folder, "log.sqlite")).status, 0,
+            "and the log is sound")
+    shutil.rmtree(folder)
+
+# -- setting up --------------------------------------------------------------------------------
+for width in (80, 60):
+    folder = tempfile.mkdtemp(prefix="perpend-tmux-")
+    term = Terminal(width, 24, f"{tap.PERPEND} new", folder)
+    try:
+        compare("new-1-start", width, term.wait(r"^name \[router\]:"))
+        term.type("Tern", r"^mm or in")
+        term.type("", r"^arm length")
+        compare("new-2-gauge", width, term.type("", r"^which \[gap\]"))
+        while not term.screen().split("\n")[-1].startswith("which [plate]"):
+            term.type("")
+        compare("new-3-shape", width, term.screen())
+        while not term.screen().split("\n")[-1].startswith("file name"):
+            term.type("")
+        compare("new-4-shown", width, term.screen())
+        compare("new-5-written", width, term.type("", r"^1$"))
+    except TimeoutError as late:
+        t.ok(False, f"setting up, {width} columns", late)
+    term.close()
+    t.ok(os.path.exists(os.path.join(folder, "tern.yaml")), f"{width} columns: the file is there")
+    shutil.rmtree(folder)
+
+# -- the keyboard ------------------------------------------------------------------------------
+folder = tern_folder()
+term = Terminal(80, 24, SWEEP, folder)
+try:
+    term.wait(r"^4, 8 or own")
+    term.type("4", r"^1 of 4")
+    term.run("send-keys", "-l", "1.75")
+    term.keys("BSpace", "BSpace", end=r": 1\.$")
+    term.keys("C-a", "Delete", end=r": \.$")
+    term.type("5", r"^2 of 4")
+    shown = term.screen()
+    t.contains(shown, "kept: front 5.00 mm", "a line can be edited before it is sent off")
+    term.run("send-keys", "-l", "0.5")
+    shown = term.keys("C-c", end=r"^1$")
+    t.contains(shown, "Stopped. All that was kept is in the log", "Ctrl-C stops")
+    t.contains(shown, "[status 1]", "with status 1")
+    t.ok(shown.endswith("\n1"), "and the terminal is as it was before", shown)
+    t.equal(len(readings(folder)), 1, "and the line that was not sent off is not kept")
+    term.close()
+    term = Terminal(80, 24, SWEEP + " --resume", folder)
+    term.wait(r"^4, 8 or own")
+    term.type("8", r"^2 of 8")
+    shown = term.keys("C-d", end=r"^1$")
+    t.contains(shown, "Stopped. All that was kept", "Ctrl-D stops")
+    t.ok(shown.endswith("\n1"), "and the terminal is as it was before", shown)
+    term.close()
+
+    # Ctrl-Z where nobody could wake the program again
+    term = Terminal(80, 24, SWEEP + " --resume", folder)
+    term.wait(r"^4, 8 or own")
+    term.run("send-keys", "C-z")
+    shown = term.type("4", r"^2 of 4")
+    t.ok(True, "Ctrl-Z does not freeze a session that has no shell to go back to")
+    term.close()
+
+    # a window made narrower on the way
+    term = Terminal(80, 24, SWEEP + " --resume", folder)
+    term.wait(r"^4, 8 or own")
+    term.type("4", r"^2 of 4")
+    term.run("resize-window", "-x", "60", "-y", "24")
+    time.sleep(0.2)
+    shown = term.type("help", r"^2 of 4")
+    t.contains(shown, "corrects its\n", "a narrower window is noticed")
+    t.ok(all(len(line) <= 60 for line in shown.splitlines()), "and kept to")
+
+    # several lines pasted at once
+    term.run("send-keys", "-l", "0.5")
+    term.run("send-keys", "Enter")
+    term.run("send-keys", "-l", "0.1")
+    term.run("send-keys", "Enter")
+    shown = term.wait(r"^4 of 4")
+    t.equal([at for at, _ in readings(folder)], ["front", "right", "back"],
+            "lines typed ahead are taken one by one")
+
+    # a closed terminal
+    pid = int(term.run("display-message", "-p", "#{pane_pid}"))
+    children = subprocess.run(["ps", "-o", "pid=", "--ppid", str(pid)], check=False,
+                              capture_output=True).stdout.split()
+    term.close()
+    limit = time.monotonic() + 20
+    alive = True
+    while alive and time.monotonic() < limit:
+        alive = any(os.path.exists(f"/proc/{int(child)}") for child in children)
+        time.sleep(0.05)
+    t.ok(not alive, "a terminal that is closed ends the session")
+    t.equal(len(readings(folder)), 3, "and nothing is lost")
+    run = tap.perpend("sweep", "--log", "log.sqlite", stdin="\nstop\n", cwd=folder)
+    t.contains(run.out, "There is an unfinished job", "the next start offers to go on")
+except TimeoutError as late:
+    t.ok(False, "the keyboard", late)
+term.close()
+shutil.rmtree(folder)
+
+# -- plain terminals ---------------------------------------------------------------------------
+folder = tern_folder()
+term = Terminal(60, 24, f"TERM=dumb NO_COLOR=1 {SWEEP}", folder, LC_ALL="C")
+try:
+    term.wait(r"^4, 8 or own")
+    term.type("4", r"^1 of 4")
+    term.type("1", r"^2 of 4")
+    term.type("0.5", r"^3 of 4")
+    shown = term.type("0", r"^4 of 4")
+    compare("ascii", 60, shown)
+    t.ok(shown.isascii(), "a dumb terminal without UTF-8 gets plain ASCII")
+    escapes = term.run("capture-pane", "-p", "-e")
+    t.lacks(escapes, "\x1b", "and no colour or emphasis of any kind")
+except TimeoutError as late:
+    t.ok(False, "a dumb terminal", late)
+term.close()
+shutil.rmtree(folder)
+t.done()

@@ -37,12 +37,13 @@ static int append(void *data, unsigned char *bytes, size_t count)
 /* Emit what an initialiser made; the emitter releases the event also when it fails. */
 static void emit(struct writer *writer, yaml_event_t *event, int initialised)
 {
-    if (!initialised)
-        writer->failed = true;
-    else if (writer->failed)
+    if (initialised && !writer->failed) {
+        writer->failed = !yaml_emitter_emit(&writer->emitter, event);
+        return;
+    }
+    if (initialised)
         yaml_event_delete(event);
-    else if (!yaml_emitter_emit(&writer->emitter, event))
-        writer->failed = true;
+    writer->failed = true;
 }
 
 static void put_text(struct writer *writer, const char *text, yaml_scalar_style_t style)

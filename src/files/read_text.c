@@ -44,20 +44,28 @@ static bool fault_binary(struct fault *fault, const char *shown, const char *tex
         shown);
 }
 
-/* One pass over an open file; what is read so far stays in *text whatever happens. */
+/* A larger buffer, or a fault; the old one stays in *text then. */
+static bool grow(char **text, size_t room, const char *shown, struct fault *fault)
+{
+    char *larger = realloc(*text, room);
+    if (larger == NULL)
+        return fault_memory(fault, shown);
+    *text = larger;
+    return true;
+}
+
+/* One pass over an open file into a buffer of FIRST_BUFFER bytes, which grows; what is read so far
+   stays in *text whatever happens. */
 static bool read_all(
     int descriptor, const char *shown, char **text, size_t *length, struct fault *fault)
 {
-    size_t room = 0;
+    size_t room = FIRST_BUFFER;
     *length = 0;
     for (;;) {
         if (room - *length < 2) {
-            size_t wanted = room == 0 ? FIRST_BUFFER : room * 2;
-            char *larger = realloc(*text, wanted);
-            if (larger == NULL)
-                return fault_memory(fault, shown);
-            *text = larger;
-            room = wanted;
+            room *= 2;
+            if (!grow(text, room, shown, fault))
+                return false;
         }
         ssize_t got = read(descriptor, *text + *length, room - *length - 1);
         if (got < 0 && errno == EINTR)
@@ -124,6 +132,11 @@ bool file_read_text(const char *path, char **text, size_t *length, struct fault 
     }
     if (S_ISREG(about.st_mode) && about.st_size > (off_t)FILES_LARGEST) {
         fault_large(fault, shown);
+        goto close_file;
+    }
+    whole = malloc(FIRST_BUFFER);
+    if (whole == NULL) {
+        fault_memory(fault, shown);
         goto close_file;
     }
     if (!read_all(descriptor, shown, &whole, length, fault))

@@ -74,8 +74,8 @@ bool read_point(struct reader *reader, const struct key *key, const struct node 
         return reader_fail(reader, node->line,
             "%s must be three lengths, [right, back, up]; it has %zu%s", key->name, node->count,
             node->count > 3 ? " (a decimal comma splits a number here; write a point)" : "");
-    size_t i = 0;
-    for (const struct node *child = node->first; child != NULL; child = child->next, i++) {
+    const struct node *child = node->first;
+    for (size_t i = 0; i < 3; i++, child = child->next) {
         char name[48];
         snprintf(name, sizeof name, "%s, %s,", key->name, parts[i]);
         const char *text = node_text(reader, name, child);

@@ -214,7 +214,8 @@ static void make_blocks(struct run *run)
 static bool find_cuts(struct run *run)
 {
     double *values = run->benches->values;
-    size_t count = run->trials < PILOT ? run->trials : PILOT;
+    bool worthwhile = run->trials > TRIALS_BLOCK; /* else all are kept */
+    size_t count = worthwhile ? PILOT : TRIALS_FEWEST;
     size_t tail = (size_t)(TAIL_SHARE * (double)count);
     run->maker(run->context, 0, count, values);
     if (!isfinite(kernel_sum(values, count, 0.0, 0.0).squares))
@@ -222,7 +223,7 @@ static bool find_cuts(struct run *run)
     order_sort(values, run->benches->work, count);
     double low = values[tail], high = values[count - 1 - tail];
     bool useful = tails_bins_make(values[0], low, high, values[count - 1], &run->bins);
-    run->reach = useful && run->trials > TRIALS_BLOCK ? (high - low) / 2.0 : 0.0;
+    run->reach = useful && worthwhile ? (high - low) / 2.0 : 0.0;
     return true;
 }
 

@@ -26,7 +26,8 @@ struct perpend_least_squares {
 };
 
 /**
- * Minimise Σ w_i (y_i − Σ_j A_ij x_j)². Columns are scaled to like lengths before the decomposition.
+ * Minimise Σ w_i (y_i − Σ_j A_ij x_j)². Columns are scaled to like lengths before the
+ * decomposition.
  *
  * Given:    design    n × p, row-major
  *           observed  n

@@ -63,7 +63,7 @@ double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double sprea
 
 /**
  * Repeatability pooled from the readings repeated at one bearing and place: the square root of the
- * weighted mean of the groups' variances (JCGM 100 H.3.6 / pooled estimate, 4.2.4).
+ * weighted mean of the groups' variances (pooled estimate, JCGM 100 4.2.4).
  *
  * Given:    readings, count
  * Returned: dof     degrees of freedom behind it; 0 when nothing was repeated

@@ -68,20 +68,20 @@ static int no_such_part(const char *name)
 static bool fits(const struct part *part, const struct log_options *given, int *status)
 {
     const struct {
-        unsigned bit;
         const char *name;
+        unsigned bit;
         bool there;
     } options[] = {
-        {machine_o, "machine", given->machine != NULL},
-        {since_o, "since", given->since != NULL},
-        {until_o, "until", given->until != NULL},
-        {last_o, "last", given->last != NULL},
-        {kind_o, "kind", given->kind != NULL},
-        {all_o, "all", given->all},
-        {format_o, "format", given->format != NULL},
-        {quick_o, "quick", given->quick},
-        {force_o, "force", given->force},
-        {ascii_o, "ascii", given->ascii},
+        {"machine", machine_o, given->machine != NULL},
+        {"since", since_o, given->since != NULL},
+        {"until", until_o, given->until != NULL},
+        {"last", last_o, given->last != NULL},
+        {"kind", kind_o, given->kind != NULL},
+        {"all", all_o, given->all},
+        {"format", format_o, given->format != NULL},
+        {"quick", quick_o, given->quick},
+        {"force", force_o, given->force},
+        {"ascii", ascii_o, given->ascii},
     };
     for (size_t i = 0; i < sizeof options / sizeof options[0]; i++)
         if (options[i].there && !(part->takes & options[i].bit)) {

@@ -21,11 +21,14 @@ static json_t *text_or_null(const char *text)
     if (!text)
         return json_null();
     json_t *string = json_string(text);
-    char *plain = string ? NULL : malloc(strlen(text) + 1);
+    size_t size = strlen(text) + 1;
+    char *plain = string ? NULL : malloc(size);
     if (!plain)
         return string;
-    for (size_t i = 0; i <= strlen(text); i++)
-        plain[i] = (unsigned char)text[i] < 0x80 ? text[i] : '?';
+    memcpy(plain, text, size);
+    for (char *c = plain; *c; c++)
+        if ((unsigned char)*c >= 0x80)
+            *c = '?';
     string = json_string(plain);
     free(plain);
     return string;

@@ -173,7 +173,7 @@ bool log_job_start(
 bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
     enum perpend_verdict verdict, struct fault *fault)
 {
-    int64_t same;
+    int64_t same = 0;
     struct log_time now = log_time_now();
     if (!log_begin(book, fault))
         return false;
@@ -198,7 +198,7 @@ bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
 bool log_sweep_add(struct log_book *book, int64_t job, const char *name, double x, double y,
     int64_t *sweep, struct fault *fault)
 {
-    int64_t same;
+    int64_t same = 0;
     struct log_time now = log_time_now();
     if (!isfinite(x) || !isfinite(y))
         return fault_set(fault, 2, "a sweep's place must be a number");
@@ -244,7 +244,7 @@ static bool add_reading(struct log_book *book, int64_t sweep, const struct perpe
 bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
     const char *typed, int64_t *id, struct fault *fault)
 {
-    int64_t job;
+    int64_t job = 0;
     int64_t new_id = 0;
     if (!is_finite_reading(reading))
         return fault_set(fault, 2, "a reading must be a number");
@@ -311,7 +311,7 @@ static bool may_withdraw(struct log_book *book, int64_t sweep, int64_t reading, 
 static bool correct(struct log_book *book, int64_t id, const struct perpend_reading *reading,
     const char *typed, const char *why, struct fault *fault)
 {
-    int64_t job;
+    int64_t job = 0;
     int64_t sweep = 0;
     if (!log_begin(book, fault))
         return false;

@@ -83,7 +83,7 @@ int log_put_in_place(const char *temporary, const char *path, bool force)
             why = errno;
     } else if (link(temporary, path) != 0) {
         why = errno;
-        if (why == EPERM || why == ENOSYS || why == ENOTSUP || why == EOPNOTSUPP)
+        if (why == EPERM || why == ENOSYS || why == EOPNOTSUPP)
             why = rename_to_new(temporary, path);
     }
     unlink(temporary);

@@ -65,8 +65,8 @@ bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
     const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
     struct fault *fault)
 {
-    int64_t job;
-    int64_t readings;
+    int64_t job = 0;
+    int64_t readings = 0;
     struct log_time now = log_time_now();
     if (kind == PERPEND_DID_UNSTATED)
         return true;

@@ -72,17 +72,16 @@ static bool check_header(const char *path, const struct stat *status, struct fau
 /* "file:PATH?immutable=1", with what a URI reads otherwise escaped. */
 static char *still_uri(const char *path)
 {
-    char *uri = malloc(3 * strlen(path) + 32);
+    static const char tail[] = "?immutable=1";
+    size_t size = 3 * strlen(path) + 32;
+    char *uri = malloc(size);
     if (!uri)
         return NULL;
-    char *end = uri + sprintf(uri, "file:");
-    for (const char *c = path; *c; c++) {
-        if (strchr("?#%", *c))
-            end += sprintf(end, "%%%02X", (unsigned)(unsigned char)*c);
-        else
-            *end++ = *c;
-    }
-    strcpy(end, "?immutable=1");
+    size_t used = (size_t)snprintf(uri, size, "file:");
+    for (const char *c = path; *c; c++)
+        used += (size_t)snprintf(uri + used, size - used, strchr("?#%", *c) ? "%%%02X" : "%c",
+            (unsigned)(unsigned char)*c);
+    snprintf(uri + used, size - used, "%s", tail);
     return uri;
 }
 

@@ -83,7 +83,9 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     record->readable = machine_file_parse(record->machine_text, record->machine_length,
         "machine file in the log", &record->machine, &record->why);
     record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);
-    bool ok = record->job.sweeps || log_memory_fault(fault);
+    if (!record->job.sweeps)
+        return log_memory_fault(fault);
+    bool ok = true;
     for (size_t i = 0; i < record->sweep_count && ok; i++)
         ok = make_sweep(record, &record->sweeps[i], fault);
     return ok;

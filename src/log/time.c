@@ -6,14 +6,26 @@
 
 #include "log.h"
 
+/* So many digits as a number; -1 when they are not all digits. */
+static int digits(const char *text, int count)
+{
+    int number = 0;
+    for (int i = 0; i < count; i++) {
+        if (text[i] < '0' || text[i] > '9')
+            return -1;
+        number = number * 10 + (text[i] - '0');
+    }
+    return number;
+}
+
 /* Minutes east of UTC from "+0200", as strftime prints it. */
 static int offset_minutes(const char *text)
 {
-    if (strlen(text) != 5)
+    int hours = strlen(text) == 5 ? digits(text + 1, 2) : -1;
+    int minutes = hours >= 0 ? digits(text + 3, 2) : -1;
+    if (minutes < 0)
         return 0;
-    int digits = atoi(text + 1);
-    int minutes = digits / 100 * 60 + digits % 100;
-    return text[0] == '-' ? -minutes : minutes;
+    return (text[0] == '-' ? -1 : 1) * (hours * 60 + minutes);
 }
 
 struct log_time log_time_now(void)
@@ -46,9 +58,12 @@ struct parts {
 
 static bool local_parts(const struct log_time *time, struct parts *at)
 {
-    if (sscanf(time->utc, "%4d-%2d-%2dT%2d:%2d:%2d", &at->year, &at->month, &at->day, &at->hour,
-            &at->minute, &at->second) != 6 ||
-        at->month < 1 || at->month > 12)
+    if (strlen(time->utc) != strlen("2026-05-06T07:08:09Z"))
+        return false;
+    *at = (struct parts){digits(time->utc, 4), digits(time->utc + 5, 2), digits(time->utc + 8, 2),
+        digits(time->utc + 11, 2), digits(time->utc + 14, 2), digits(time->utc + 17, 2)};
+    if (at->year < 0 || at->month < 1 || at->month > 12 || at->day < 1 || at->hour < 0 ||
+        at->minute < 0 || at->second < 0 || abs(time->offset) > 1440)
         return false;
     int minutes = at->hour * 60 + at->minute + time->offset;
     int day = minutes < 0 ? -1 : minutes >= 1440 ? 1 : 0;
@@ -71,13 +86,13 @@ static bool local_parts(const struct log_time *time, struct parts *at)
 char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time)
 {
     struct parts at;
-    char whole[80];
-    snprintf(whole, sizeof whole, "-");
+    char whole[80] = "-";
     if (local_parts(time, &at))
         snprintf(whole, sizeof whole, "%04d-%02d-%02d %02d:%02d", at.year, at.month, at.day,
             at.hour, at.minute);
-    whole[LOG_TIME_TEXT - 1] = '\0';
-    return strcpy(buffer, whole);
+    memcpy(buffer, whole, LOG_TIME_TEXT);
+    buffer[LOG_TIME_TEXT - 1] = '\0';
+    return buffer;
 }
 
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time)
@@ -89,6 +104,7 @@ char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time)
         snprintf(whole, sizeof whole, "%04d-%02d-%02dT%02d:%02d:%02d%c%02d:%02d", at.year, at.month,
             at.day, at.hour, at.minute, at.second, time->offset < 0 ? '-' : '+', size / 60,
             size % 60);
-    whole[LOG_TIME_ISO - 1] = '\0';
-    return strcpy(buffer, whole);
+    memcpy(buffer, whole, LOG_TIME_ISO);
+    buffer[LOG_TIME_ISO - 1] = '\0';
+    return buffer;
 }

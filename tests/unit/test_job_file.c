@@ -3,6 +3,8 @@
  */
 #include "support.h"
 
+#include <locale.h>
+
 #include "machine_text.h"
 
 static struct perpend_machine tern;
@@ -305,13 +307,12 @@ static void same_job(
     }
 }
 
-static void what_is_written_reads_back(void **state)
+static void check_written_and_read(const char *law, uint64_t seed, int trials)
 {
-    (void)state;
     /* degrees cost a bearing that never was a text its last bits: 2e-15 rad */
-    struct test_random random = test_random_start("written and read", 20260102);
+    struct test_random random = test_random_start(law, seed);
     struct perpend_machine machine = tern;
-    for (int trial = 0; trial < 3000; trial++) {
+    for (int trial = 0; trial < trials; trial++) {
         struct perpend_job job = random_job(&random), back, third;
         machine.unit = trial % 2 == 0 ? PERPEND_UNIT_MM : PERPEND_UNIT_INCH;
         char *text = job_file_write(&machine, &job);
@@ -329,6 +330,33 @@ static void what_is_written_reads_back(void **state)
         free(text);
         free(again);
     }
+}
+
+static void what_is_written_reads_back(void **state)
+{
+    (void)state;
+    check_written_and_read("written and read", 20260102, 3000);
+}
+
+/* a decimal comma, and a decimal sign of several bytes */
+static void in_every_locale(void **state)
+{
+    (void)state;
+    static const char *const locales[] = {"de_DE.utf8", "ps_AF.utf8"};
+    for (size_t i = 0; i < sizeof locales / sizeof *locales; i++) {
+        char half[16];
+        if (setlocale(LC_ALL, locales[i]) == NULL) {
+            printf("# locale %s is not in LOCPATH\n", locales[i]);
+            skip();
+        }
+        snprintf(half, sizeof half, "%.1f", 0.5);
+        assert_string_not_equal(half, "0.5"); /* the locale took hold */
+        check_written_and_read(locales[i], 20260105 + i, 300);
+        assert_string_equal(
+            job_fault(HEAD "did: [{joint: clamp plate, bolt: top left, shim: 101}]\n"),
+            "4: sweep 1: did 1: shim \"101\" is over 100 mm; check the number and its unit");
+    }
+    setlocale(LC_ALL, "C");
 }
 
 static void the_written_form_is_for_people_too(void **state)
@@ -376,6 +404,7 @@ int main(void)
         cmocka_unit_test(a_mount_is_needed_for_what_was_done),
         cmocka_unit_test(more_readings_than_a_job_holds),
         cmocka_unit_test(what_is_written_reads_back),
+        cmocka_unit_test(in_every_locale),
         cmocka_unit_test(the_written_form_is_for_people_too),
     };
     return cmocka_run_group_tests(tests, read_tern, finish_tern);

@@ -3,20 +3,22 @@
    the same numbers from a file in mm and one in inches. */
 #include "support.h"
 
+#include <locale.h>
+
 #include <jansson.h>
 
 #include <perpend/perpend.h>
 
 #include "machine_text.h"
 
-static json_t *answer(const char *machine_text, const char *job_text)
+/* The answer's text, to be freed. */
+static char *answer_text(const char *machine_text, const char *job_text)
 {
     struct perpend_machine machine;
     struct perpend_job job;
     struct perpend_solution solution;
     struct perpend_trials_options options = perpend_trials_defaults();
     struct fault fault = {0};
-    json_error_t error;
     options.exactly = 10000;
     parse_machine(machine_text, &machine);
     if (!job_file_parse(job_text, strlen(job_text), "job", &machine, &job, &fault))
@@ -25,13 +27,20 @@ static json_t *answer(const char *machine_text, const char *job_text)
     char *text = solution_json(&machine, &job, &solution);
     assert_non_null(text);
     assert_int_equal(text[strlen(text) - 1], '\n');
+    perpend_solution_finish(&solution);
+    perpend_job_finish(&job);
+    perpend_machine_finish(&machine);
+    return text;
+}
+
+static json_t *answer(const char *machine_text, const char *job_text)
+{
+    json_error_t error;
+    char *text = answer_text(machine_text, job_text);
     json_t *root = json_loads(text, 0, &error);
     if (root == NULL)
         fail_msg("%s\n%s", error.text, text);
     free(text);
-    perpend_solution_finish(&solution);
-    perpend_job_finish(&job);
-    perpend_machine_finish(&machine);
     return root;
 }
 
@@ -211,6 +220,25 @@ static void what_is_not_a_number_is_null(void **state)
     perpend_machine_finish(&machine);
 }
 
+/* a decimal comma, and a decimal sign of several bytes */
+static void the_locale_makes_no_difference(void **state)
+{
+    (void)state;
+    static const char *const locales[] = {"de_DE.utf8", "ps_AF.utf8"};
+    char *plain = answer_text(tern_text, TERN_READINGS);
+    for (size_t i = 0; i < sizeof locales / sizeof *locales; i++) {
+        if (setlocale(LC_ALL, locales[i]) == NULL) {
+            printf("# locale %s is not in LOCPATH\n", locales[i]);
+            continue;
+        }
+        char *foreign = answer_text(tern_text, TERN_READINGS);
+        setlocale(LC_ALL, "C");
+        assert_string_equal(foreign, plain);
+        free(foreign);
+    }
+    free(plain);
+}
+
 /* --- a file in mm and one in inches --- */
 
 /* Numbers equal to 1e-12 of themselves; rounding noise where the answer is nothing at all is told
@@ -303,6 +331,7 @@ int main(void)
         cmocka_unit_test(the_worked_figures),
         cmocka_unit_test(null_where_nothing_applies),
         cmocka_unit_test(what_is_not_a_number_is_null),
+        cmocka_unit_test(the_locale_makes_no_difference),
         cmocka_unit_test(mm_and_inch_give_one_answer),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -4,6 +4,9 @@
 
 #include "figure_marks.h"
 
+#define FIRST_STRONG_ISOLATE 0x2068
+#define POP_ISOLATE 0x2069
+
 #define TOUCH 0.3 /* pt; boxes that share an edge do not overlap */
 
 struct figure *figure_create(double width, double height)
@@ -297,9 +300,14 @@ bool figure_text_is_rtl(const char *text)
         G_UNICODE_SCRIPT_SYRIAC, G_UNICODE_SCRIPT_THAANA, G_UNICODE_SCRIPT_NKO,
         G_UNICODE_SCRIPT_ADLAM, G_UNICODE_SCRIPT_SAMARITAN, G_UNICODE_SCRIPT_MANDAIC,
         G_UNICODE_SCRIPT_HANIFI_ROHINGYA};
+    int isolated = 0; /* what stands isolated has no say (Unicode Standard Annex 9, rule P2) */
     for (const char *at = text; *at != '\0'; at = g_utf8_next_char(at)) {
         const gunichar c = g_utf8_get_char(at);
-        if (!g_unichar_isalpha(c))
+        if (c == FIRST_STRONG_ISOLATE)
+            isolated++;
+        if (c == POP_ISOLATE && isolated > 0)
+            isolated--;
+        if (isolated > 0 || !g_unichar_isalpha(c))
             continue;
         for (size_t i = 0; i < G_N_ELEMENTS(scripts); i++)
             if (g_unichar_get_script(c) == scripts[i])

@@ -8,10 +8,10 @@
 #include "plot.h"
 #include "say.h"
 
-#define STEPS_SHOWN 4  /* stepovers across the picture */
+#define STEPS_SHOWN 4   /* stepovers across the picture */
 #define STEP_POINTS 160 /* on each, and more where the floor is steep */
-#define HALVINGS 10    /* of a step at most */
-#define TALLEST 120.0  /* pt */
+#define HALVINGS 10     /* of a step at most */
+#define TALLEST 120.0   /* pt */
 
 /** The floor across the feed: heights over places, mm. */
 struct profile {

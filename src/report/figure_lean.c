@@ -11,6 +11,8 @@
 #define RAYS_ROUND 240    /* rays round the compass that the goal's outline is looked for on */
 #define RAYS_NEAR 24      /* and close to each direction in which it may be long and thin */
 #define COVERAGE 2.447747 /* √ of the χ² with two degrees of freedom at 95 %: −2 ln 0.05 */
+#define RING_SPOTS 72
+#define NUMBERED 8 /* rounds at most, for each in between to get its number */
 #define PANEL_HEIGHT 160.0
 #define ZOOM_WIDTH 112.0
 
@@ -166,22 +168,28 @@ static void draw_goal(struct figure *figure, const struct lean_view *view, const
 }
 
 /** The 95 % region of a lean: the unit circle through the root of its covariance. */
-static void draw_region(struct figure *figure, const struct lean_view *view,
-    const struct plot *plot, const struct perpend_measurement *m, struct style style)
+static void region_ring(const struct lean_view *view, const struct plot *plot,
+    const struct perpend_measurement *m, struct spot ring[RING_SPOTS])
 {
     const struct perpend_slope_covariance *c = &m->fit.lean_covariance;
     const double a = sqrt(fmax(0, c->right_right));
     const double b = a > 0 ? c->right_back / a : 0;
     const double d = sqrt(fmax(0, c->back_back - b * b));
-    struct spot spots[72];
-    for (size_t i = 0; i < 72; i++) {
-        const double turn = 2 * PERPEND_PI * (double)i / 72;
+    for (size_t i = 0; i < RING_SPOTS; i++) {
+        const double turn = 2 * PERPEND_PI * (double)i / RING_SPOTS;
         const double p = COVERAGE * cos(turn);
         const double q = COVERAGE * sin(turn);
-        spots[i] = lean_spot(view, plot,
+        ring[i] = lean_spot(view, plot,
             (struct perpend_slope){m->fit.lean.right + a * p, m->fit.lean.back + b * p + d * q});
     }
-    figure_path(figure, style, spots, 72, true);
+}
+
+static void draw_region(struct figure *figure, const struct lean_view *view,
+    const struct plot *plot, const struct perpend_measurement *m, struct style style)
+{
+    struct spot ring[RING_SPOTS];
+    region_ring(view, plot, m, ring);
+    figure_path(figure, style, ring, RING_SPOTS, true);
 }
 
 static bool within(struct spot spot, struct box box)
@@ -213,8 +221,14 @@ static void keep_region(struct figure *figure, const struct lean_view *view,
     const struct spot opposite =
         lean_spot(view, plot, (struct perpend_slope){extent.right, extent.front});
     const struct box box = {corner.x, corner.y, opposite.x - corner.x, opposite.y - corner.y};
-    if (box.width < 30 && box.height < 30)
+    if (box.width < 30 && box.height < 30) {
         figure_keep(figure, box);
+        return;
+    }
+    struct spot ring[RING_SPOTS];
+    region_ring(view, plot, m, ring);
+    for (size_t i = 0; i < RING_SPOTS; i++)
+        figure_keep(figure, (struct box){ring[i].x - 2, ring[i].y - 2, 4, 4});
 }
 
 /** An arrow that leaves both ends free for their markers. */
@@ -288,11 +302,11 @@ static void draw_labels(
         figure_label(figure, LETTER_STRONG, INK_FOUND, first, 10, area, "found");
     if (!zoomed || count == 1)
         figure_label(figure, LETTER_SMALL, INK_SOFT, plot_spot(plot, 0, 0), 6, area, "upright");
-    for (size_t i = 1; i + 1 < count; i++) {
+    for (size_t i = 1; i + 1 < count && count <= NUMBERED; i++) {
         const struct spot spot = lean_spot(view, plot, all[i].fit.lean);
         char text[32];
         g_snprintf(text, sizeof text, "%zu", i + 1);
-        if (within(spot, area))
+        if (within(spot, area) && hypot(spot.x - last.x, spot.y - last.y) > 8)
             figure_label(figure, LETTER_SMALL, INK_SOFT, spot, 5, area, text);
     }
 }

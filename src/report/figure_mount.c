@@ -154,8 +154,8 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
         char *name = g_strdup_printf("%zu  %s", i + 1, bolt);
         char *gets = bolt_work_text(view->machine->unit, &view->work[i]);
         const bool touched = view->work[i].touched;
-        figure_text(figure, LETTER_SMALL, INK_TEXT, ANCHOR_START, (struct spot){LIST_LEFT, y},
-            FIGURE_WIDTH - LIST_LEFT, name);
+        y += figure_paragraph(figure, LETTER_SMALL, INK_TEXT, ANCHOR_START,
+            (struct spot){LIST_LEFT, y}, FIGURE_WIDTH - LIST_LEFT, 2, name);
         y += 13;
         y += figure_paragraph(figure, touched ? LETTER_STRONG : LETTER_SMALL,
             touched ? INK_LEFT : INK_SOFT, ANCHOR_START, (struct spot){LIST_LEFT + 10, y},
@@ -173,8 +173,8 @@ static double draw_joint(struct figure *figure, const struct perpend_machine *ma
     const struct perpend_joint *joint, const struct bolt_work *work, double top)
 {
     struct joint_view view = {.machine = machine, .joint = joint, .work = work};
-    figure_text(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START, (struct spot){1, top + 10},
-        FIGURE_WIDTH - 2, joint->name);
+    top += figure_paragraph(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START,
+        (struct spot){1, top + 10}, FIGURE_WIDTH - 2, 2, joint->name);
     figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_START, (struct spot){1, top + 23},
         FIGURE_WIDTH - 2, joint_drawing_view(joint->face));
     fit_plate(&view, top + 34);

@@ -51,8 +51,9 @@ static const char style[] =
     "figure svg{display:block;width:100%;height:auto;max-width:36rem}\n"
     "code{font-size:.8125rem;overflow-wrap:anywhere}\n"
     "@media print{html{font-size:9.5pt}body{max-width:none;padding:0}"
-    "figure{grid-template-columns:24rem minmax(0,1fr)}"
-    "figure,.plate,.verdict,tr,li{break-inside:avoid}h2,h3,caption{break-after:avoid}"
+    "p,ul,ol,.verdict{max-width:none}"
+    "figure{grid-template-columns:28rem minmax(0,1fr)}"
+    "figure,.plate,.verdict,.facts,tr,li{break-inside:avoid}h2,h3,caption{break-after:avoid}"
     "thead{display:table-header-group}.wide{overflow:visible}}\n"
     "@page{margin:16mm 15mm}\n";
 

@@ -112,12 +112,14 @@ static void work_table(struct document *document, const struct report_input *inp
 {
     static const char *const heads[] = {"joint", "bolt", "advised", "done"};
     const struct perpend_mount *mount = &input->machine->mount;
-    document_table(document, "", 4, heads, 0);
+    const size_t one = mount->joint_count == 1; /* goes without saying */
+    document_table(document, "", 4 - one, heads + one, 0);
     for (size_t i = 0; i < mount->joint_count; i++) {
         if (!mount_work_at(advised, i) && !mount_work_at(done, i))
             continue;
         for (size_t j = 0; j < mount->joints[i].bolt_count; j++) {
-            document_cell_take(document, isolated_name(mount->joints[i].name));
+            if (!one)
+                document_cell_take(document, isolated_name(mount->joints[i].name));
             document_cell_take(document, isolated_name(mount->joints[i].bolts[j].name));
             document_cell_take(
                 document, bolt_work_text(input->machine->unit, &advised->bolts[i][j]));

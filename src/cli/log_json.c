@@ -12,7 +12,7 @@
 
 static json_t *number(double value)
 {
-    return isnan(value) ? json_null() : json_real(value);
+    return isfinite(value) ? json_real(value) : json_null();
 }
 
 /* Text that is no UTF-8 cannot stand in JSON: then what is beyond ASCII in it becomes "?". */
@@ -86,6 +86,15 @@ static json_t *reading_json(const struct log_reading *reading)
     return object;
 }
 
+static json_t *slide_json(struct perpend_point slide)
+{
+    json_t *list = json_array();
+    json_array_append_new(list, number(slide.right));
+    json_array_append_new(list, number(slide.back));
+    json_array_append_new(list, number(slide.up));
+    return list;
+}
+
 static json_t *did_json(const struct log_sweep *sweep)
 {
     if (sweep->did_kind == PERPEND_DID_UNSTATED)
@@ -103,8 +112,7 @@ static json_t *did_json(const struct log_sweep *sweep)
         else if (did->move == PERPEND_MOVE_SCREW)
             put(object, "turns", number(did->turns));
         else
-            put(object, "slide",
-                json_pack("[fff]", did->slide.right, did->slide.back, did->slide.up));
+            put(object, "slide", slide_json(did->slide));
         json_array_append_new(list, object);
     }
     return list;
@@ -128,7 +136,32 @@ static json_t *sweep_json(const struct log_sweep *sweep)
 
 static json_t *slope_json(struct perpend_slope slope)
 {
-    return json_pack("{s:f,s:f}", "right", 1000.0 * slope.right, "back", 1000.0 * slope.back);
+    json_t *object = json_object();
+    put(object, "right", number(1000.0 * slope.right));
+    put(object, "back", number(1000.0 * slope.back));
+    return object;
+}
+
+static json_t *uncertainty_json(const struct perpend_slope_covariance *covariance)
+{
+    double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
+    double both = right * back;
+    json_t *object = json_object();
+    put(object, "right", number(1000.0 * right));
+    put(object, "back", number(1000.0 * back));
+    put(object, "correlation", number(both > 0.0 ? covariance->right_back / both : 0.0));
+    return object;
+}
+
+static json_t *ridge_json(const struct log_answer *answer)
+{
+    json_t *object = json_object();
+    put(object, "height", number(answer->ridge));
+    put(object, "low", number(answer->low));
+    put(object, "high", number(answer->high));
+    put(object, "chance", number(answer->chance));
+    put(object, "verdict", text_or_null(perpend_verdict_text(answer->verdict)));
+    return object;
 }
 
 static json_t *sweep_name(const struct log_record *record, int64_t id)
@@ -141,24 +174,15 @@ static json_t *sweep_name(const struct log_record *record, int64_t id)
 
 static json_t *answer_json(const struct log_record *record, const struct log_answer *answer)
 {
-    const struct perpend_slope_covariance *covariance = &answer->covariance;
-    double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
-    double both = right * back;
     json_t *object = json_object();
     put(object, "first_sweep", sweep_name(record, answer->first_sweep));
     put(object, "last_sweep", sweep_name(record, answer->last_sweep));
     put(object, "readings", json_integer((json_int_t)answer->readings));
     put(object, "lean", slope_json(answer->lean));
-    put(object, "uncertainty",
-        json_pack("{s:f,s:f,s:f}", "right", 1000.0 * right, "back", 1000.0 * back, "correlation",
-            both > 0.0 ? covariance->right_back / both : 0.0));
+    put(object, "uncertainty", uncertainty_json(&answer->covariance));
     put(object, "includes_bed", json_boolean(answer->includes_bed));
     put(object, "bed", answer->bed_separated ? slope_json(answer->bed) : json_null());
-    put(object, "ridge",
-        json_pack(
-            "{s:f,s:f,s:f}", "height", answer->ridge, "low", answer->low, "high", answer->high));
-    put(object, "chance", number(answer->chance));
-    put(object, "verdict", text_or_null(perpend_verdict_text(answer->verdict)));
+    put(object, "ridge", ridge_json(answer));
     put(object, "time", moment(&answer->at));
     put(object, "program", text_or_null(answer->program));
     return object;

@@ -9,7 +9,7 @@
 #include "screen.h"
 
 #define STEP_UNKNOWN 0.001 /* mm; decimals of readings when the machine file cannot be read */
-#define TWO_SIDED 1.959963984540054 /* 95 %, normal */
+#define HALF_WIDTH 2.0     /* standard uncertainties to 95 %, as the answer has it */
 
 struct show {
     struct words words;
@@ -160,13 +160,14 @@ static void show_sweep_head(struct show *show, const struct log_sweep *sweep)
 
 /* ---- answers ------------------------------------------------------------------------------- */
 
-/* "6.67 ± 0.28 mm/m forward" */
+/* "forward 6.67 ± 0.28 mm/m", as the session said it */
 static void add_axis(struct show *show, struct buffer *text, double slope, double variance,
     const char *plus, const char *minus)
 {
-    words_plus_minus(&show->words, text, WORDS_SLOPE, fabs(slope), TWO_SIDED * sqrt(variance));
-    buffer_add(text, " ");
-    buffer_add(text, slope < 0.0 ? minus : plus);
+    buffer_add(text, slope > -1e-12 ? plus : minus);
+    buffer_add(text, WORDS_GLUE);
+    words_plus_minus(
+        &show->words, text, WORDS_SLOPE, fabs(slope), HALF_WIDTH * sqrt(fmax(variance, 0.0)));
 }
 
 static void show_answer(struct show *show, const struct log_answer *answer)
@@ -188,7 +189,7 @@ static void show_answer(struct show *show, const struct log_answer *answer)
         say(show, "  ", &text);
     }
     buffer_add(&text, "Ridge: ");
-    words_range(&show->words, &text, WORDS_SMALL, answer->ridge, answer->low, answer->high);
+    words_ridge_range(&show->words, &text, answer->ridge, answer->low, answer->high);
     const char *verdict = perpend_verdict_text(answer->verdict);
     if (verdict) {
         buffer_add(&text, "; goal ");

@@ -192,6 +192,19 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     assert_says(text, "72.0 thou/ft");
     free(text);
     log_drift_finish(&drift);
+
+    /* of many notes the latest are named */
+    static const char *const texts[] = {"first", "second", "third", "fourth", "fifth", "sixth"};
+    for (size_t i = 0; i < 6; i++)
+        works(log_note(book, &(struct log_about){.machine = "Tern"}, LOG_REPAIR, texts[i], &fault));
+    int64_t last = log_test_whole_job(book, log_test_machine, near_by, upright);
+    works(log_drift_find(book, last, &drift, &fault));
+    text = log_drift_text(&drift, PERPEND_UNIT_MM);
+    assert_says(text, "The latest in the log: a repair (");
+    assert_says(text, "sixth.");
+    assert_null(strstr(text, "second"));
+    free(text);
+    log_drift_finish(&drift);
     refused(log_drift_find(book, 99, &drift, &fault), 2);
     log_close(book);
     log_folder_remove(&made);

@@ -73,9 +73,9 @@ void answer_brief(struct words *words, const struct answer_about *about)
     buffer_add(&phrase, ": ");
     for (size_t i = 0; i < 2; i++) {
         buffer_addf(&phrase, i == 0 ? "%s" WORDS_GLUE : ", %s" WORDS_GLUE, axes[i].way);
-        words_plus_minus(words, &phrase, WORDS_SLOPE, axes[i].size, axes[i].expanded);
+        words_plus_minus_bare(words, &phrase, WORDS_SLOPE, axes[i].size, axes[i].expanded);
     }
-    buffer_add(&phrase, "; ridge ");
+    buffer_addf(&phrase, WORDS_GLUE "%s; ridge ", words_unit_name(words, WORDS_SLOPE));
     words_ridge(words, &phrase, measurement->ridge.height);
     const char *verdict = perpend_verdict_text(measurement->verdict);
     if (verdict)

@@ -36,7 +36,7 @@ void answer_measurement(
 
 /* answer.c */
 
-/** "as found: back 6.7, right 0.0 mm/m; ridge 0.067 mm; not met" */
+/** "as found: back 6.67 ± 0.28, right 0.0 ± 0.4 mm/m; ridge 0.067 mm; not met" */
 void answer_brief(struct words *words, const struct answer_about *about);
 
 /** Turning the feed would already do, and what it costs. */

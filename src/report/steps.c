@@ -108,6 +108,39 @@ static void add_gets(const struct words *words, struct buffer *phrase,
     buffer_add(phrase, ".");
 }
 
+/* The fit as it should be after the plan. How high the arm stands then is known from what is
+   watched at the last step; what the lean is, from what the mount is known to make of it. */
+static struct perpend_fit after_plan(
+    const struct perpend_measurement *measurement, const struct perpend_setup *setup)
+{
+    const struct perpend_plan *plan = &measurement->plan;
+    const struct perpend_watch *watch = &plan->steps[plan->step_count - 1].watch;
+    struct perpend_fit next = measurement->fit;
+    next.lean.right += plan->asked.right;
+    next.lean.back += plan->asked.back;
+    double reading = perpend_fit_predict(&next, setup, watch->bearing, 0.0, 0.0);
+    next.centre += (watch->reach - reading) * perpend_gauge_gap_per_reading(&setup->gauge);
+    next.lean = plan->leaves;
+    return next;
+}
+
+/* What tightening is known to make of the reading, after the last step. */
+static void add_give(const struct words *words, struct buffer *phrase,
+    const struct answer_about *about, const struct perpend_step *step)
+{
+    const struct perpend_plan *plan = &about->measurement->plan;
+    const struct perpend_setup *setup = &about->machine->setup;
+    if (step != &plan->steps[plan->step_count - 1])
+        return;
+    struct perpend_fit next = after_plan(about->measurement, setup);
+    double tight = perpend_fit_predict(&next, setup, step->watch.bearing, 0.0, 0.0);
+    if (fabs(tight - step->watch.reach) <= setup->gauge.step)
+        return;
+    buffer_add(phrase, ", about ");
+    words_reading(words, phrase, tight, setup->gauge.step);
+    buffer_add(phrase, " once it is tight");
+}
+
 static void add_watch(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step)
 {
@@ -118,7 +151,9 @@ static void add_watch(const struct words *words, struct buffer *phrase,
     words_reading(words, phrase, step->watch.now, gauge->step);
     buffer_add(phrase, " now and ");
     words_reading(words, phrase, step->watch.reach, gauge->step);
-    buffer_add(phrase, " when it is done.");
+    buffer_add(phrase, " when it is done");
+    add_give(words, phrase, about, step);
+    buffer_add(phrase, ".");
 }
 
 /* One numbered step. */
@@ -344,22 +379,6 @@ void answer_shortfall(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
-/* The fit as it should be after the plan. How high the arm stands then is known from what is
-   watched at the last step; what the lean is, from what the mount is known to make of it. */
-static struct perpend_fit after_plan(
-    const struct perpend_measurement *measurement, const struct perpend_setup *setup)
-{
-    const struct perpend_plan *plan = &measurement->plan;
-    const struct perpend_watch *watch = &plan->steps[plan->step_count - 1].watch;
-    struct perpend_fit next = measurement->fit;
-    next.lean.right += plan->asked.right;
-    next.lean.back += plan->asked.back;
-    double reading = perpend_fit_predict(&next, setup, watch->bearing, 0.0, 0.0);
-    next.centre += (watch->reach - reading) * perpend_gauge_gap_per_reading(&setup->gauge);
-    next.lean = plan->leaves;
-    return next;
-}
-
 static bool bearing_seen(const struct perpend_measurement *measurement, size_t reading)
 {
     for (size_t k = 0; k < reading; k++)
@@ -419,6 +438,9 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
     add_predictions(words, &phrase, about);
     buffer_add(&phrase, "; the ridge left is ");
     words_ridge(words, &phrase, plan->ridge);
+    if (!isnan(about->machine->goal))
+        buffer_add(&phrase,
+            plan->ridge <= about->machine->goal ? ", under the goal" : ", still over the goal");
     buffer_add(&phrase, ".");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);

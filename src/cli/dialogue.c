@@ -92,8 +92,9 @@ void dialogue_show(struct dialogue *dialogue, const char *text)
     if (length == 0 || text[length - 1] != '\n')
         put(dialogue, "\n", 1);
     dialogue->said = true;
-    dialogue->last_empty = length == 0 || strcmp(text, "\n") == 0 ||
-                           (length > 1 && strcmp(text + length - 2, "\n\n") == 0);
+    /* without the line end of the last line, is that line empty */
+    size_t last = length > 0 && text[length - 1] == '\n' ? length - 1 : length;
+    dialogue->last_empty = last == 0 || text[last - 1] == '\n';
     settle(dialogue);
 }
 

@@ -101,10 +101,10 @@ static void draw_arm(struct sheet *sheet, double bearing, bool utf8)
     int eighth = (int)lround(bearing / (PERPEND_PI / 4)) % 8;
     const char *mark = (utf8 ? drawn : plain)[eighth % 4];
     int row_before = MIDDLE_ROW;
-    for (double far = 0.1; far < 0.95; far += 0.1) {
+    for (int tenth = 1; tenth < 10; tenth++) {
         int row;
         int column;
-        ring_point(bearing, far, &row, &column);
+        ring_point(bearing, tenth / 10.0, &row, &column);
         /* a slanting arm gets one mark a row, or it would look like a stair */
         if (row != row_before || (eighth % 4 == 2 && column != MIDDLE_COLUMN))
             sheet_mark(sheet, row, column, mark);

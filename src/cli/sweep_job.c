@@ -12,7 +12,8 @@
 
 /* The machine file as it is now. */
 struct machine_now {
-    char *path;
+    const char *path;
+    char *found; /* the path, when it was not on the command line */
     char *text;
     size_t length;
     struct perpend_machine machine;
@@ -21,7 +22,7 @@ struct machine_now {
 
 static void machine_now_finish(struct machine_now *now)
 {
-    free(now->path);
+    free(now->found);
     free(now->text);
     free(now->name);
     perpend_machine_finish(&now->machine);
@@ -300,11 +301,10 @@ static enum course converse(
 {
     if (!log_open(wishes->log, LOG_WRITE, &session->book, &session->fault))
         return COURSE_FAIL;
-    if (wishes->machine != NULL) {
-        now->path = strdup(wishes->machine);
-    } else {
+    now->path = wishes->machine;
+    if (now->path == NULL) {
         switch (
-            sweep_choose_machine(session->dialogue, session->book, &now->path, &session->fault)) {
+            sweep_choose_machine(session->dialogue, session->book, &now->found, &session->fault)) {
         case MACHINE_CHOSEN:
             break;
         case MACHINE_STOPPED:
@@ -312,10 +312,7 @@ static enum course converse(
         case MACHINE_FAILED:
             return COURSE_FAIL;
         }
-    }
-    if (now->path == NULL) {
-        fault_set(&session->fault, 3, "memory is out; close something else and try again");
-        return COURSE_FAIL;
+        now->path = now->found;
     }
     if (!read_machine(now, &session->fault))
         return COURSE_FAIL;

@@ -270,7 +270,7 @@ static enum course choose_move(struct session *session, size_t joint, enum perpe
         "shims were added or taken out", "bolts moved in their holes", "push screws were turned"};
     const char *words[3];
     const char *texts[3];
-    enum perpend_move found[3];
+    enum perpend_move found[3] = {PERPEND_MOVE_SHIM};
     size_t count = 0;
     size_t choice = 0;
     for (size_t i = 0; i < 3; i++) {

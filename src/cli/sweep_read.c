@@ -48,7 +48,7 @@ static size_t next_place(const struct session *session)
 
 void session_view(struct session *session, size_t next)
 {
-    struct plan_view_place places[PLAN_VIEW_PLACES];
+    struct plan_view_place places[PLAN_VIEW_PLACES] = {{.bearing = 0}};
     struct buffer text = {0};
     for (size_t i = 0; i < session->bearing_count; i++) {
         struct at_bearing at = readings_at(session, i);

@@ -76,18 +76,25 @@ static bool refuse(const struct builder *builder, size_t line, const char *what)
     return fault_set(builder->fault, 2, "%s:%zu: %s", builder->name, line, what);
 }
 
+/* The key whose value is being read, or what stands in its place. */
+static const char *value_name(const struct builder *builder)
+{
+    const char *key = builder->depth > 0 ? builder->levels[builder->depth - 1].key : NULL;
+    return key != NULL ? key : "a key or a value";
+}
+
 static const char *copy_text(struct builder *builder, const yaml_event_t *event, size_t line)
 {
     const char *text = (const char *)event->data.scalar.value;
     size_t length = event->data.scalar.length;
-    char quoted[QUOTED];
     if (length > TREE_SCALAR_MOST) {
-        fault_set(builder->fault, 2, "%s:%zu: %s is %zu bytes long; at most %d are taken",
-            builder->name, line, quote(quoted, text, 24), length, TREE_SCALAR_MOST);
+        fault_set(builder->fault, 2, "%s:%zu: %.40s is %zu bytes long; at most %d are taken",
+            builder->name, line, value_name(builder), length, TREE_SCALAR_MOST);
         return NULL;
     }
     if (memchr(text, '\0', length) != NULL) {
-        refuse(builder, line, "a value holds a NUL character; remove it");
+        fault_set(builder->fault, 2, "%s:%zu: %.40s holds a NUL character; remove it",
+            builder->name, line, value_name(builder));
         return NULL;
     }
     char *copy = take(builder->tree, length + 1);
@@ -267,6 +274,7 @@ static const struct {
     {"cannot start any token", "", "a text that begins with this character must stand in quotes"},
     {"unknown escape", "", "\\ begins a code in double quotes; use single quotes"},
     {"hexdecimal", "", "\\ begins a code in double quotes; use single quotes"},
+    {"directive", "", "a line that begins with % is not taken; remove it"},
     {"incompatible YAML", "", "this version of YAML is not known; remove the line"},
 };
 

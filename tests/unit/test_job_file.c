@@ -5,6 +5,8 @@
 
 #include <locale.h>
 
+#include <perpend/status.h>
+
 #include "machine_text.h"
 
 static struct perpend_machine tern;
@@ -189,6 +191,53 @@ static void more_readings_than_a_job_holds(void **state)
     assert_string_equal(
         job_fault(text), "5: sweep 2: more than 100000 readings in all; a job holds no more");
     free(text);
+}
+
+static void a_job_that_cannot_be_solved(void **state)
+{
+    (void)state;
+    struct perpend_sweep sweep = {.name = "as found"};
+    struct perpend_job job = {&sweep, 1};
+    struct perpend_job_fault where = {.fit = {.readings = 1}};
+    static const struct {
+        int status;
+        enum perpend_need need;
+        int exit_status;
+        const char *line;
+    } cases[] = {
+        {PERPEND_ERR_MEMORY, PERPEND_NEED_NOTHING, 3,
+            "job: out of memory; close other programs and try again"},
+        {PERPEND_ERR_UNDETERMINED, PERPEND_NEED_BEARING, 2,
+            "job: sweep \"as found\": 1 reading cannot tell the lean; add one at right (90 "
+            "degrees)"},
+        {PERPEND_ERR_UNDETERMINED, PERPEND_NEED_PLACE, 2,
+            "job: sweep \"as found\": the places swept lie in a line; sweep once more near X 100 "
+            "mm, "
+            "Y 50 mm"},
+        {PERPEND_ERR_UNDETERMINED, PERPEND_NEED_NOTHING, 2,
+            "job: sweep \"as found\": the readings do not determine the lean; read at four "
+            "bearings "
+            "or more"},
+        {PERPEND_ERR_STEPOVER, PERPEND_NEED_NOTHING, 2,
+            "job: sweep \"as found\": leaning so, the bit cuts less than a stepover and leaves "
+            "stripes; take a smaller stepover, or check the readings"},
+        {PERPEND_ERR_CONVERGE, PERPEND_NEED_NOTHING, 2,
+            "job: sweep \"as found\": no lean fits these readings; check them, their unit and the "
+            "arm's length"},
+        {PERPEND_ERR_VALUE, PERPEND_NEED_NOTHING, 2,
+            "job: sweep \"as found\": a value is out of range; check the readings, their unit and "
+            "the arm's length"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct fault fault = {0};
+        where.fit.need = cases[i].need;
+        where.fit.need_bearing = PERPEND_PI / 2;
+        where.fit.need_x = 100;
+        where.fit.need_y = 50;
+        job_fault_text(cases[i].status, &where, "job", &tern, &job, &fault);
+        assert_int_equal(fault.status, cases[i].exit_status);
+        assert_string_equal(fault.text, cases[i].line);
+    }
 }
 
 /* --- what is written reads back --- */
@@ -403,6 +452,7 @@ int main(void)
         cmocka_unit_test(faults),
         cmocka_unit_test(a_mount_is_needed_for_what_was_done),
         cmocka_unit_test(more_readings_than_a_job_holds),
+        cmocka_unit_test(a_job_that_cannot_be_solved),
         cmocka_unit_test(what_is_written_reads_back),
         cmocka_unit_test(in_every_locale),
         cmocka_unit_test(the_written_form_is_for_people_too),

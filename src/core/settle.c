@@ -51,8 +51,9 @@ static int expected_covariance(const struct settling *settling, const struct per
     return status;
 }
 
-/* What Birge's ratio added: scatter that the gauge does not explain. It averages out over repeats
-   and shrinks with a longer arm like the rest, but no finer gauge takes it away. */
+/* What the fit's covariance was widened by: scatter that the gauge does not explain, or a spread
+   that few repeats leave unsure. It averages out over repeats and shrinks with a longer arm like the
+   rest, but no finer gauge takes it away. */
 static int unexplained(const struct settling *settling, struct perpend_slope_covariance *covariance)
 {
     struct perpend_setup setup = settling->setup;
@@ -60,7 +61,8 @@ static int unexplained(const struct settling *settling, struct perpend_slope_cov
     int status = expected_covariance(settling, &setup, 1, covariance);
     if (status != PERPEND_OK)
         return status;
-    double factor = settling->fit->birge * settling->fit->birge - 1.0;
+    double widened = fmax(settling->fit->birge, settling->fit->few_repeats);
+    double factor = widened * widened - 1.0;
     covariance->right_right *= factor;
     covariance->right_back *= factor;
     covariance->back_back *= factor;

@@ -48,7 +48,7 @@ void kernel_leans(const struct kernel_plane *plane, const double *normal_1, cons
 #define NO_LEAN 1e-290 /* keeps 0/0 out of the way; nothing beside any lean that was measured */
 
 static inline double one_ridge(
-    double f, double l, double radius, double s, double g, double ff, double square)
+    double f, double l, double radius, double s, double g, double ff, double square, bool stripes)
 {
     double m = 1.0 + ff, kk = 1.0 + square, skk = s * kk;
     double size = sqrt(square * kk); /* |t| k */
@@ -58,7 +58,9 @@ static inline double one_ridge(
     double width = crosses ? reach : m;
     double tilt = crosses ? 0.0 : l * (skk - g);
     double hollow = crosses ? size : f * kk;
-    double root = sqrt(0.5 * (under + fabs(under))); /* stripes: as if just as wide */
+    if (stripes) /* may stand: then it counts as just as wide */
+        under = 0.5 * (under + fabs(under));
+    double root = sqrt(under);
     return (width * size + tilt - hollow * root) * (radius / (kk * width + NO_LEAN));
 }
 
@@ -69,7 +71,7 @@ void kernel_ridges(const double *along, const double *across, double radius, dou
     for (size_t i = 0; i < count; i++) {
         double f = fabs(along[i]), l = fabs(across[i]), ff = f * f, square = ff + l * l;
         double g = sqrt((1.0 + ff) * (1.0 + square));
-        ridge[i] = one_ridge(f, l, radius, s, g, ff, square);
+        ridge[i] = one_ridge(f, l, radius, s, g, ff, square, true);
     }
 }
 
@@ -87,7 +89,7 @@ void kernel_ridges_small(const double *along, const double *across, double radiu
     for (size_t i = 0; i < count; i++) {
         double f = fabs(along[i]), l = fabs(across[i]), ff = f * f, square = ff + l * l;
         double g = root_near_one(ff + square * (1.0 + ff));
-        ridge[i] = one_ridge(f, l, radius, s, g, ff, square);
+        ridge[i] = one_ridge(f, l, radius, s, g, ff, square, false);
     }
 }
 

@@ -94,7 +94,7 @@ void kernel_ridges_small(const double *along, const double *across, double radiu
 }
 
 /* So many sums side by side, which vector code can keep up with. */
-#define SUM_LANES 8
+#define SUM_LANES 20
 
 struct kernel_sums kernel_sum(const double *values, size_t count, double pivot, double limit)
 {

@@ -367,9 +367,9 @@ static bool inside(struct box a, struct box b)
            a.y + a.height <= b.y + b.height + TOUCH;
 }
 
-static bool clear(const struct figure *figure, struct box box)
+static bool clear(const struct figure *figure, struct box box, bool of_kept)
 {
-    for (guint i = 0; i < figure->kept->len; i++)
+    for (guint i = 0; i < figure->kept->len && of_kept; i++)
         if (overlap(box, g_array_index(figure->kept, struct box, i)))
             return false;
     for (guint i = 0; i < figure->marks->len; i++) {
@@ -385,8 +385,8 @@ void figure_keep(struct figure *figure, struct box area)
     g_array_append_val(figure->kept, area);
 }
 
-bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
-    double distance, struct box within, const char *text)
+static bool label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
+    double distance, struct box within, const char *text, bool clear_of_kept)
 {
     static const struct {
         double x, y;
@@ -395,7 +395,7 @@ bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struc
         {0, 1, ANCHOR_MIDDLE}, {0.8, -0.8, ANCHOR_START}, {0.8, 0.8, ANCHOR_START},
         {-0.8, -0.8, ANCHOR_END}, {-0.8, 0.8, ANCHOR_END}};
     const double height = 0.72 * letter_size(letter); /* of a figure or a capital */
-    for (double step = 1; step <= 3; step += 1) {
+    for (double step = 1; step <= 3; step += 0.5) {
         for (size_t i = 0; i < G_N_ELEMENTS(sides); i++) {
             const double away = distance * step;
             const struct spot at = {place.x + sides[i].x * away,
@@ -403,7 +403,7 @@ bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struc
             struct mark mark = text_mark(figure, letter, ink, sides[i].anchor, at, one_line(text));
             const struct box roomy = {
                 mark.box.x - 1.5, mark.box.y - 1, mark.box.width + 3, mark.box.height + 2};
-            if (inside(roomy, within) && clear(figure, roomy)) {
+            if (inside(roomy, within) && clear(figure, roomy, clear_of_kept)) {
                 add(figure, mark);
                 return true;
             }
@@ -411,6 +411,14 @@ bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struc
         }
     }
     return false;
+}
+
+bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
+    double distance, struct box within, const char *text)
+{
+    return label(figure, letter, ink, place, distance, within, text, true) ||
+           (letter == LETTER_STRONG &&
+               label(figure, letter, ink, place, distance, within, text, false));
 }
 
 bool figure_text_on(struct figure *figure, enum letter letter, enum ink ink, enum ink ground,
@@ -421,7 +429,7 @@ bool figure_text_on(struct figure *figure, enum letter letter, enum ink ink, enu
         figure, letter, ink, ANCHOR_MIDDLE, (struct spot){at.x, at.y + height / 2}, one_line(text));
     const struct box patch = {
         mark.box.x - 1.5, mark.box.y - 1.5, mark.box.width + 3, mark.box.height + 3};
-    if (!clear(figure, patch)) {
+    if (!clear(figure, patch, true)) {
         g_free(mark.text);
         return false;
     }

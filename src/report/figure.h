@@ -135,7 +135,7 @@ double figure_leading(enum letter letter);
 
 /**
  * A short text beside a place, where there is room: clear of the texts and the kept areas so far
- * and within `within`.
+ * and within `within`. A strong one goes over kept areas rather than be left out.
  *
  * Value: false when there was no room and nothing was written
  */

@@ -144,7 +144,7 @@ static void describe(struct figure *figure, const struct floor_view *view, doubl
     const enum perpend_unit unit = view->machine->unit;
     char *feed = say_feed(view->along);
     char *step = say_stated(unit, WORDS_LARGE, view->machine->facing.stepover);
-    char *ridge = say_rounded(unit, WORDS_SMALL, before->height, 0);
+    char *ridge = say_ridge(unit, before->height);
     char *scale = say_number(times, 0);
     GString *text = g_string_new(NULL);
     g_string_append_printf(text,
@@ -152,7 +152,7 @@ static void describe(struct figure *figure, const struct floor_view *view, doubl
         "times as large as widths. From valley to peak: %s %s",
         feed, STEPS_SHOWN, step, scale, found->name, ridge);
     if (left != NULL) {
-        char *then = say_rounded(unit, WORDS_SMALL, after->height, 0);
+        char *then = say_ridge(unit, after->height);
         g_string_append_printf(text, ", %s %s", left->name, then);
         g_free(then);
     }

@@ -153,6 +153,21 @@ static struct plot panel(const struct lean_view *view, struct extent extent, str
     return plot;
 }
 
+static bool within(struct spot spot, struct box box)
+{
+    return spot.x >= box.x && spot.x <= box.x + box.width && spot.y >= box.y &&
+           spot.y <= box.y + box.height;
+}
+
+/** Keep labels off a straight line. */
+static void keep_line(struct figure *figure, struct spot from, struct spot to)
+{
+    const int steps = (int)(hypot(to.x - from.x, to.y - from.y) / 4) + 1;
+    for (int i = 0; i <= steps && steps < 400; i++)
+        figure_keep(figure, (struct box){from.x + (to.x - from.x) * i / steps - 1.5,
+                                from.y + (to.y - from.y) * i / steps - 1.5, 3, 3});
+}
+
 static void draw_goal(struct figure *figure, const struct lean_view *view, const struct plot *plot)
 {
     if (view->ray_count == 0)
@@ -164,6 +179,11 @@ static void draw_goal(struct figure *figure, const struct lean_view *view, const
                 view->reach[i] * sin(view->rays[i]), view->reach[i] * cos(view->rays[i])});
     figure_path(figure, (struct style){.line = INK_GOAL, .fill = INK_MEETS, .width = 0.9}, spots,
         view->ray_count, true);
+    for (size_t i = 0; i < view->ray_count; i++) {
+        const struct spot next = spots[(i + 1) % view->ray_count];
+        if (within(spots[i], plot->area) && within(next, plot->area))
+            keep_line(figure, spots[i], next);
+    }
     g_free(spots);
 }
 
@@ -190,21 +210,6 @@ static void draw_region(struct figure *figure, const struct lean_view *view,
     struct spot ring[RING_SPOTS];
     region_ring(view, plot, m, ring);
     figure_path(figure, style, ring, RING_SPOTS, true);
-}
-
-static bool within(struct spot spot, struct box box)
-{
-    return spot.x >= box.x && spot.x <= box.x + box.width && spot.y >= box.y &&
-           spot.y <= box.y + box.height;
-}
-
-/** Keep labels off a straight line. */
-static void keep_line(struct figure *figure, struct spot from, struct spot to)
-{
-    const int steps = (int)(hypot(to.x - from.x, to.y - from.y) / 4) + 1;
-    for (int i = 0; i <= steps && steps < 400; i++)
-        figure_keep(figure, (struct box){from.x + (to.x - from.x) * i / steps - 1.5,
-                                from.y + (to.y - from.y) * i / steps - 1.5, 3, 3});
 }
 
 /** Keep labels off a 95 % region, unless it is so large that they must stand within. */

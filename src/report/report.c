@@ -76,8 +76,8 @@ static void verdict(struct document *document, const struct report_input *input)
     const enum perpend_unit unit = input->machine->unit;
     const struct perpend_measurement *last = report_last(input);
     const bool several = input->solution->measurement_count > 1;
-    char *ridge = say_range(
-        unit, WORDS_SMALL, last->ridge.height, last->distribution.low, last->distribution.high);
+    char *ridge =
+        say_ridge_range(unit, last->ridge.height, last->distribution.low, last->distribution.high);
     char *feed = report_feed(&input->machine->facing);
     GString *text = g_string_new(said[last->verdict]);
     g_string_append_printf(

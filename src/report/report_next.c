@@ -47,7 +47,7 @@ static void watch(struct document *document, const struct report_input *input)
                                 : "Sweep before the next facing job, and after any knock, crash or "
                                   "work on the mount.");
     limits(document, input);
-    if (report_last(input)->ridge.depth_short)
+    if (ridge_cut_too_shallow(&report_last(input)->ridge, input->machine->facing.depth))
         document_item(document, "Cut deeper, or with a smaller bit: the bit drops more across its "
                                 "width than the depth of cut.");
 }

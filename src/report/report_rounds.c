@@ -160,8 +160,7 @@ static void brief(struct document *document, const struct report_input *input,
 {
     const enum perpend_unit unit = input->machine->unit;
     char *lean = say_lean(unit, &m->fit);
-    char *ridge =
-        say_range(unit, WORDS_SMALL, m->ridge.height, m->distribution.low, m->distribution.high);
+    char *ridge = say_ridge_range(unit, m->ridge.height, m->distribution.low, m->distribution.high);
     static const char *const verdicts[] = {
         [PERPEND_VERDICT_NO_GOAL] = "",
         [PERPEND_VERDICT_MET] = "; the goal is met",

@@ -49,28 +49,23 @@ static char *bed_back(const struct report_input *input, const struct perpend_mea
 
 static char *ridge(const struct report_input *input, const struct perpend_measurement *m)
 {
-    return say_range(input->machine->unit, WORDS_SMALL, m->ridge.height, m->distribution.low,
-        m->distribution.high);
-}
-
-static double ridge_spread(const struct perpend_measurement *m)
-{
-    return (m->distribution.high - m->distribution.low) / 2;
+    return say_ridge_range(
+        input->machine->unit, m->ridge.height, m->distribution.low, m->distribution.high);
 }
 
 static char *ridge_x(const struct report_input *input, const struct perpend_measurement *m)
 {
-    return say_rounded(input->machine->unit, WORDS_SMALL, m->ridge.along_x, ridge_spread(m));
+    return say_ridge(input->machine->unit, m->ridge.along_x);
 }
 
 static char *ridge_y(const struct report_input *input, const struct perpend_measurement *m)
 {
-    return say_rounded(input->machine->unit, WORDS_SMALL, m->ridge.along_y, ridge_spread(m));
+    return say_ridge(input->machine->unit, m->ridge.along_y);
 }
 
 static char *roughness(const struct report_input *input, const struct perpend_measurement *m)
 {
-    return say_rounded(input->machine->unit, WORDS_SMALL, m->ridge.ra, ridge_spread(m));
+    return say_ridge(input->machine->unit, m->ridge.ra);
 }
 
 static char *goal(const struct report_input *input, const struct perpend_measurement *m)

@@ -47,6 +47,22 @@ char *say_rounded(enum perpend_unit unit, enum words_kind kind, double value, do
     return say_phrase(&phrase);
 }
 
+char *say_ridge(enum perpend_unit unit, double height)
+{
+    const struct words words = {.unit = unit};
+    struct buffer phrase = {0};
+    words_ridge(&words, &phrase, height);
+    return say_phrase(&phrase);
+}
+
+char *say_ridge_range(enum perpend_unit unit, double height, double low, double high)
+{
+    const struct words words = {.unit = unit};
+    struct buffer phrase = {0};
+    words_ridge_range(&words, &phrase, height, low, high);
+    return say_phrase(&phrase);
+}
+
 char *say_stated(enum perpend_unit unit, enum words_kind kind, double value)
 {
     const struct words words = {.unit = unit};

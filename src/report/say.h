@@ -18,6 +18,9 @@ char *say_plus_minus(enum perpend_unit unit, enum words_kind kind, double value,
 char *say_range(
     enum perpend_unit unit, enum words_kind kind, double value, double low, double high);
 char *say_rounded(enum perpend_unit unit, enum words_kind kind, double value, double expanded);
+/** A ridge, to a micrometre or a tenth of a thou; with its 95 % interval. */
+char *say_ridge(enum perpend_unit unit, double height);
+char *say_ridge_range(enum perpend_unit unit, double height, double low, double high);
 char *say_stated(enum perpend_unit unit, enum words_kind kind, double value);
 char *say_reading(enum perpend_unit unit, double value, double step);
 char *say_bearing(double bearing);

@@ -46,7 +46,7 @@ static char *solution_heading(const struct perpend_machine *machine, const char 
         [PERPEND_VERDICT_TOO_CLOSE] = ", too close to call",
     };
     char *name = isolated_name(machine->name);
-    char *ridge = say_range(machine->unit, WORDS_SMALL, measurement->ridge.height,
+    char *ridge = say_ridge_range(machine->unit, measurement->ridge.height,
         measurement->distribution.low, measurement->distribution.high);
     char *heading = g_strdup_printf("%s%s%s: ridge %s%s", name, *name != '\0' ? ", " : "", sweeps,
         ridge, said[measurement->verdict]);
@@ -102,7 +102,7 @@ static char *ridge_heading(const struct perpend_machine *machine, const struct p
     double height;
     if (lean != NULL &&
         perpend_ridge_facing(*lean, &machine->cutter, facing, &height) == PERPEND_OK) {
-        char *ridge = say_rounded(machine->unit, WORDS_SMALL, height, 0);
+        char *ridge = say_ridge(machine->unit, height);
         g_string_append_printf(heading, ": ridge %s", ridge);
         g_free(ridge);
     }

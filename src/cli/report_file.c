@@ -76,12 +76,14 @@ char *report_date(void)
     return text;
 }
 
-static GByteArray *render(const struct document *document, const struct report_order *order)
+static GByteArray *render(
+    const struct document *document, const struct report_order *order, size_t *unknown)
 {
+    *unknown = 0;
     if (order->format == REPORT_PDF) {
         GDateTime *now = moment();
         char *made = g_date_time_format(now, "%Y-%m-%dT%H:%M:%S%:z");
-        GByteArray *pdf = document_pdf(document, order->paper, made);
+        GByteArray *pdf = document_pdf(document, order->paper, made, unknown);
         g_free(made);
         g_date_time_unref(now);
         return pdf;
@@ -92,6 +94,16 @@ static GByteArray *render(const struct document *document, const struct report_o
     g_byte_array_append(bytes, (const guint8 *)text->str, (guint)text->len);
     g_string_free(text, TRUE);
     return bytes;
+}
+
+/** Letters that no font has are told of, and are no reason to write nothing. */
+static void tell_unknown(const char *path, size_t unknown)
+{
+    if (unknown > 0)
+        complain(0,
+            "%s: %zu letters show as boxes, no font here has them; install one that does, such as "
+            "those of Noto",
+            path, unknown);
 }
 
 /** Whether bytes, NULs among them, hold a text. */
@@ -142,8 +154,9 @@ int report_write(const struct report_input *input, const struct report_order *or
 {
     static const char *const endings[] = {
         [REPORT_HTML] = "html", [REPORT_PDF] = "pdf", [REPORT_TEXT] = "txt"};
+    size_t unknown;
     struct document *document = report_build(input);
-    GByteArray *bytes = render(document, order);
+    GByteArray *bytes = render(document, order, &unknown);
     char *own = report_file_name(input, endings[order->format]);
     const char *path = order->path != NULL ? order->path : own;
     int status;
@@ -154,6 +167,8 @@ int report_write(const struct report_input *input, const struct report_order *or
             fwrite(bytes->data, 1, bytes->len, stdout) == bytes->len ? 0 : 3; /* main says why */
     else
         status = to_file(path, bytes, document->identity, order->force, tell);
+    if (status == 0)
+        tell_unknown(path, unknown);
     if (bytes != NULL)
         g_byte_array_free(bytes, TRUE);
     document_destroy(document);
@@ -167,6 +182,7 @@ int picture_write(struct figure *sheet, const char *path)
     struct fault fault = {0};
     int status = 0;
     (void)picture_format_of(path, &format);
+    const size_t unknown = format == PICTURE_SVG ? 0 : figure_unknown(sheet);
     GByteArray *bytes = picture_bytes(sheet, format);
     figure_destroy(sheet);
     if (bytes == NULL)
@@ -174,6 +190,8 @@ int picture_write(struct figure *sheet, const char *path)
     if (new_file_write(path, (const char *)bytes->data, bytes->len, true, &fault) !=
         NEW_FILE_WRITTEN)
         status = complain(fault.status, "%s", fault.text);
+    else
+        tell_unknown(path, unknown);
     g_byte_array_free(bytes, TRUE);
     return status;
 }

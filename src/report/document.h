@@ -95,8 +95,13 @@ GString *document_html(const struct document *document);
 
 enum paper { PAPER_A4, PAPER_LETTER };
 
-/** NULL only when cairo fails. `made` is the date in ISO 8601, for the file's metadata. */
-GByteArray *document_pdf(const struct document *document, enum paper paper, const char *made);
+/**
+ * Given:    made     the date in ISO 8601, for the file's metadata
+ * Returned: unknown  letters that no font here has: they show as boxes
+ * Value:    NULL only when cairo fails
+ */
+GByteArray *document_pdf(
+    const struct document *document, enum paper paper, const char *made, size_t *unknown);
 
 /** 80 columns. */
 GString *document_text(const struct document *document);

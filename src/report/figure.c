@@ -177,13 +177,14 @@ static char *one_line(const char *text)
 }
 
 /** Width of a text and what it covers with the pen at the left of the baseline. */
-static struct box extent(
-    const struct figure *figure, enum letter letter, const char *text, double *advance)
+static struct box extent(const struct figure *figure, enum letter letter, const char *text,
+    double *advance, size_t *unknown)
 {
     PangoLayout *layout = text_layout_create(figure->context, letter, 1, text, false);
     PangoRectangle ink;
     PangoRectangle logical;
     pango_layout_line_get_extents(pango_layout_get_line_readonly(layout, 0), &ink, &logical);
+    *unknown = (size_t)pango_layout_get_unknown_glyphs_count(layout);
     g_object_unref(layout);
     const double scale = 1.0 / PANGO_SCALE;
     *advance = logical.width * scale;
@@ -195,8 +196,9 @@ static struct box extent(
 double figure_measure(const struct figure *figure, enum letter letter, const char *text)
 {
     double advance;
+    size_t unknown;
     char *clean = one_line(text);
-    extent(figure, letter, clean, &advance);
+    extent(figure, letter, clean, &advance, &unknown);
     g_free(clean);
     return advance;
 }
@@ -257,7 +259,7 @@ static struct mark text_mark(const struct figure *figure, enum letter letter, en
         .at = at,
         .text = text,
         .scale = 1};
-    const struct box box = extent(figure, letter, text, &mark.advance);
+    const struct box box = extent(figure, letter, text, &mark.advance, &mark.unknown);
     mark.box = (struct box){
         at.x + anchor_shift(anchor, mark.advance) + box.x, at.y + box.y, box.width, box.height};
     return mark;
@@ -457,6 +459,14 @@ void figure_place(struct figure *figure, const struct figure *part, struct spot 
         mark.advance *= scale;
         add(figure, mark);
     }
+}
+
+size_t figure_unknown(const struct figure *figure)
+{
+    size_t unknown = 0;
+    for (guint i = 0; i < figure->marks->len; i++)
+        unknown += g_array_index(figure->marks, struct mark, i).unknown;
+    return unknown;
 }
 
 size_t figure_text_count(const struct figure *figure)

@@ -153,6 +153,9 @@ void figure_keep(struct figure *figure, struct box area);
 /** Copy another figure's marks in, moved and scaled. */
 void figure_place(struct figure *figure, const struct figure *part, struct spot at, double scale);
 
+/** How many letters of its texts no font here has; they show as boxes in PDF and PNG. */
+size_t figure_unknown(const struct figure *figure);
+
 /* What stands where, for tests. */
 size_t figure_text_count(const struct figure *figure);
 const char *figure_text_at(const struct figure *figure, size_t index, struct box *box);

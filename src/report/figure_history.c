@@ -50,28 +50,22 @@ static void draw_jobs(struct figure *figure, const struct history_view *view)
     }
 }
 
-/** Every date, or every second, third … so that they do not run into each other. */
+/** The dates, from the latest back, as many as stand clear of each other. */
 static void label_jobs(struct figure *figure, const struct history_view *view)
 {
     const double bottom = view->plot.area.y + view->plot.area.height;
-    double widest = 0;
-    for (size_t i = 0; i < view->count; i++)
-        widest = fmax(widest, figure_measure(figure, LETTER_SMALL, view->jobs[i].label));
-    const double each = view->plot.area.width / (double)view->count;
-    const double most = fmin(widest, 90);
-    const size_t every = (size_t)fmax(1, ceil((most + 5) / each));
-    for (size_t i = 0; i < view->count; i++) {
-        const size_t from_last = view->count - 1 - i; /* the latest is always named */
+    double taken = INFINITY; /* from here on to the right there is a date */
+    for (size_t i = view->count; i-- > 0;) {
         const double x = job_x(view, i);
+        const double wide = fmin(90, figure_measure(figure, LETTER_SMALL, view->jobs[i].label));
+        const double at = fmin(fmax(x, wide / 2 + 1), FIGURE_WIDTH - wide / 2 - 1);
         figure_line(figure, (struct style){.line = INK_SOFT, .width = 0.8},
             (struct spot){x, bottom}, (struct spot){x, bottom + 3});
-        if (from_last % every != 0)
+        if (at + wide / 2 > taken - 6)
             continue;
-        const double half = most / 2;
-        const double at = fmin(fmax(x, half + 1), FIGURE_WIDTH - half - 1);
-        if (at + half < FIGURE_WIDTH && x - each * (double)every / 2 > -half)
-            figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE,
-                (struct spot){at, bottom + 14}, most, view->jobs[i].label);
+        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, (struct spot){at, bottom + 14},
+            90, view->jobs[i].label);
+        taken = at - wide / 2;
     }
 }
 

@@ -26,6 +26,7 @@ struct mark {
     double scale;   /* text: of the letter's size */
     double advance; /* text: width, pt */
     bool rtl;       /* text: its base direction */
+    size_t unknown; /* text: letters that no font here has */
 };
 
 struct figure {

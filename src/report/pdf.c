@@ -42,7 +42,8 @@ static void set_bookmarks(cairo_surface_t *surface, const struct pages *pages)
     }
 }
 
-GByteArray *document_pdf(const struct document *document, enum paper paper, const char *made)
+GByteArray *document_pdf(
+    const struct document *document, enum paper paper, const char *made, size_t *unknown)
 {
     GByteArray *bytes = g_byte_array_new();
     struct pages *pages = pages_create(document, paper);
@@ -50,7 +51,9 @@ GByteArray *document_pdf(const struct document *document, enum paper paper, cons
         cairo_pdf_surface_create_for_stream(picture_take, bytes, pages->width, pages->height);
     cairo_t *cairo = cairo_create(surface);
     set_metadata(surface, document, made);
+    *unknown = 0;
     for (guint i = 0; i < pages->pages->len; i++) {
+        *unknown += figure_unknown(g_ptr_array_index(pages->pages, i));
         figure_draw(g_ptr_array_index(pages->pages, i), cairo);
         cairo_show_page(cairo);
     }

@@ -26,7 +26,8 @@ enum heard {
     HEARD_ANSWER,
     HEARD_UNDO, /* `undo` and nothing else */
     HEARD_STOP, /* `stop`, Ctrl-C, a closed terminal, a request to end */
-    HEARD_END   /* the input ended; Ctrl-D */
+    HEARD_END,  /* the input ended; Ctrl-D */
+    HEARD_FAIL  /* memory is out; only from those who keep answers */
 };
 
 struct dialogue;

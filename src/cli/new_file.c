@@ -58,7 +58,7 @@ enum new_file new_file_write(
     size_t room = strlen(path) + sizeof ending;
     char *temporary = malloc(room);
     if (temporary == NULL) {
-        fault_set(fault, 3, "memory is out; close something else and try again");
+        fault_set(fault, 3, "memory is out; close something and try again");
         return NEW_FILE_FAILED;
     }
     snprintf(temporary, room, "%s%s", path, ending);

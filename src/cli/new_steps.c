@@ -127,7 +127,7 @@ static enum heard ask_text(struct dialogue *dialogue, struct draft *draft, const
     } while (!sure);
     if (word_is(answer, "none") || word_is(answer, "usual"))
         snprintf(answer, sizeof answer, "%s", word_is(answer, "none") ? "none" : "usual");
-    return keep(draft, key, joint, answer) ? HEARD_ANSWER : HEARD_STOP;
+    return keep(draft, key, joint, answer) ? HEARD_ANSWER : HEARD_FAIL;
 }
 
 static enum heard ask_stock(struct dialogue *dialogue, struct draft *draft)
@@ -161,7 +161,7 @@ static enum heard ask_stock(struct dialogue *dialogue, struct draft *draft)
             break;
         char *copy = strdup(answer);
         if (copy == NULL)
-            return HEARD_STOP;
+            return HEARD_FAIL;
         draft->leaves[draft->leaf_count++] = copy;
     }
     return HEARD_ANSWER;
@@ -184,7 +184,7 @@ enum heard new_step_ask(
         enum heard heard =
             dialogue_choose(dialogue, &question, step.words, step.lines, step.count, &choice);
         if (heard == HEARD_ANSWER && !keep(draft, key, joint, step.words[choice]))
-            heard = HEARD_STOP;
+            heard = HEARD_FAIL;
         return heard;
     }
     if (step.kind == STEP_YES_NO) {
@@ -192,7 +192,7 @@ enum heard new_step_ask(
         enum heard heard =
             dialogue_confirm(dialogue, step.prompt, step.help, strcmp(standing, "yes") == 0, &yes);
         if (heard == HEARD_ANSWER && !keep(draft, key, joint, yes ? "yes" : "no"))
-            heard = HEARD_STOP;
+            heard = HEARD_FAIL;
         return heard;
     }
     return ask_text(dialogue, draft, &step, key, joint, standing);

@@ -19,6 +19,7 @@
 #include "new_draft.h"
 #include "new_file.h"
 #include "new_steps.h"
+#include "options.h"
 #include "words.h"
 
 #define PATH_NAME_MOST 40
@@ -53,8 +54,9 @@ static bool machine_so_far(const struct draft *draft, struct buffer *text,
 {
     buffer_clear(text);
     draft_write(draft, text);
-    return !text->failed &&
-           machine_file_parse(buffer_text(text), text->length, "what was typed", machine, fault);
+    if (text->failed)
+        return fault_set(fault, 3, "memory is out; close something and try again");
+    return machine_file_parse(buffer_text(text), text->length, "what was typed", machine, fault);
 }
 
 /* What the goal asks of arm and gauge, as soon as it is known. */
@@ -301,8 +303,7 @@ static int write_file(struct dialogue *dialogue, const struct buffer *text, cons
         *again = true;
         return 0;
     case NEW_FILE_FAILED:
-        fprintf(stderr, "perpend: %s\n", fault.text);
-        return fault.status;
+        return complain(fault.status, "%s", fault.text);
     case NEW_FILE_WRITTEN:
         break;
     }
@@ -314,15 +315,14 @@ static int write_file(struct dialogue *dialogue, const struct buffer *text, cons
 
 static int ended(struct dialogue *dialogue, enum heard heard)
 {
-    if (heard == HEARD_END && !dialogue_typed(dialogue)) {
-        fprintf(stderr, "perpend: standard input ended before the last question; "
-                        "nothing is written, give the answers that are missing\n");
-        return 2;
-    }
-    if (dialogue_mute(dialogue)) {
-        fprintf(stderr, "perpend: standard output cannot be written; nothing is written\n");
-        return 3;
-    }
+    if (heard == HEARD_FAIL)
+        return complain(3, "memory is out, nothing is written; close something and try again");
+    if (heard == HEARD_END && !dialogue_typed(dialogue))
+        return complain(2,
+            "standard input ended before the last question; nothing is written, give "
+            "the answers that are missing");
+    if (dialogue_mute(dialogue))
+        return 1; /* the end of the program says why */
     dialogue_say(dialogue, "Stopped. Nothing is written.");
     return 1;
 }
@@ -346,16 +346,20 @@ static int converse(struct dialogue *dialogue, struct draft *draft, const char *
             break;
         }
         if (!machine_so_far(draft, &text, &machine, &fault)) {
-            fprintf(stderr, "perpend: %s\n", fault.text);
-            status = fault.status;
+            status = complain(fault.status, "%s", fault.text);
             break;
         }
         struct words words = dialogue_words(dialogue, machine.unit);
         show_machine(&words, &machine);
         dialogue_space(dialogue);
         dialogue_show(dialogue, buffer_text(&words.out));
+        bool whole = !words.out.failed;
         buffer_finish(&words.out);
         perpend_machine_finish(&machine);
+        if (!whole) {
+            status = ended(dialogue, HEARD_FAIL);
+            break;
+        }
         file_name_for(draft_answer(draft, DRAFT_NAME, 0), name, sizeof name);
         heard = ask_path(dialogue, wished != NULL ? wished : name, path, &replace);
         if (heard == HEARD_UNDO) {
@@ -375,10 +379,8 @@ int new_machine(const char *path, bool ascii)
 {
     struct draft draft = {0};
     struct dialogue *dialogue = dialogue_create(ascii);
-    if (dialogue == NULL) {
-        fprintf(stderr, "perpend: memory is out; close something else and try again\n");
-        return 3;
-    }
+    if (dialogue == NULL)
+        return complain(3, "memory is out; close something and try again");
     dialogue_say(dialogue, "A machine file tells perpend about your router or mill. One question "
                            "at a time; Enter alone takes the answer in [brackets]. At any of them: "
                            "help, undo, stop. Nothing is written before the end.");

@@ -96,7 +96,7 @@ static enum course missing(
 }
 
 /* On one screen if it can be: without the joints' drawings when they would push the verdict off. */
-static void say_answer(struct session *session)
+static bool say_answer(struct session *session)
 {
     struct answer_about about = about_measurement(session, session->solution.measurement_count - 1);
     int rows = dialogue_rows(session->dialogue);
@@ -115,11 +115,11 @@ static void say_answer(struct session *session)
                 answer_brief(&words, &about);
             }
             dialogue_space(session->dialogue);
-            session_show(session, &words);
-            return;
+            return session_show(session, &words);
         }
         buffer_finish(&words.out);
     }
+    return true;
 }
 
 enum course session_answer(struct session *session)
@@ -136,8 +136,7 @@ enum course session_answer(struct session *session)
     session->solved = true;
     if (!log_answers_store(session->book, &session->record, &session->solution, &session->fault))
         return COURSE_FAIL;
-    say_answer(session);
-    return say_drift(session) ? COURSE_ON : COURSE_FAIL;
+    return say_answer(session) && say_drift(session) ? COURSE_ON : COURSE_FAIL;
 }
 
 /* ---- the end ------------------------------------------------------------------------------- */
@@ -184,7 +183,7 @@ static void add_bars(const struct session *session, struct words *words)
         add_bar(session, words, "goal", goal, largest);
 }
 
-void session_summary(struct session *session)
+bool session_summary(struct session *session)
 {
     size_t count = session->solution.measurement_count;
     struct words words = session_words(session);
@@ -209,5 +208,5 @@ void session_summary(struct session *session)
         "Take the arm out of the spindle before the power goes on, and home and zero again.");
     buffer_finish(&phrase);
     dialogue_space(session->dialogue);
-    session_show(session, &words);
+    return session_show(session, &words);
 }

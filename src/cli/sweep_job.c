@@ -34,8 +34,7 @@ static bool read_machine(struct machine_now *now, struct fault *fault)
         !machine_file_parse(now->text, now->length, now->path, &now->machine, fault))
         return false;
     now->name = log_machine_name(&now->machine, now->path);
-    return now->name != NULL ||
-           fault_set(fault, 3, "memory is out; close something else and try again");
+    return now->name != NULL || fault_set(fault, 3, "memory is out; close something and try again");
 }
 
 /* `note TEXT` at any question. */
@@ -269,7 +268,8 @@ static int finish_job(struct session *session)
     enum perpend_verdict verdict = session_measurement(session)->verdict;
     if (!log_job_end(session->book, session->job, LOG_DONE, verdict, &session->fault))
         return complain(session->fault.status, "%s", session->fault.text);
-    session_summary(session);
+    if (!session_summary(session))
+        return complain(session->fault.status, "%s", session->fault.text);
     return verdict == PERPEND_VERDICT_MET || verdict == PERPEND_VERDICT_NO_GOAL ? 0 : 1;
 }
 
@@ -327,7 +327,7 @@ int sweep_session(const struct sweep_wishes *wishes)
     perpend_machine_init(&now.machine);
     session.dialogue = dialogue_create(wishes->ascii);
     if (session.dialogue == NULL)
-        return complain(3, "memory is out; close something else and try again");
+        return complain(3, "memory is out; close something and try again");
     dialogue_set_aside(session.dialogue, take_note, &session);
     int status = conclude(&session, converse(&session, wishes, &now));
     log_close(session.book);

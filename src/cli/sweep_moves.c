@@ -245,7 +245,7 @@ static enum course choose_joint(struct session *session, size_t *joint)
         return COURSE_ON;
     names = malloc(mount->joint_count * sizeof *names);
     if (names == NULL) {
-        fault_set(&session->fault, 3, "memory is out; close something else and try again");
+        fault_set(&session->fault, 3, "memory is out; close something and try again");
         return COURSE_FAIL;
     }
     for (size_t i = 0; i < mount->joint_count; i++)
@@ -332,7 +332,7 @@ static enum course ask_joint(
         kept = keep_move(moves, &did[i]);
     free(did);
     if (!kept) {
-        fault_set(&session->fault, 3, "memory is out; close something else and try again");
+        fault_set(&session->fault, 3, "memory is out; close something and try again");
         return COURSE_FAIL;
     }
     return course;

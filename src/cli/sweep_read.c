@@ -438,8 +438,10 @@ static enum course obey(
         *again = was_again;
         return COURSE_ON;
     }
+    if (course != COURSE_ON)
+        return course;
     *place = next_place(session);
-    if (*place == session->bearing_count && course == COURSE_ON && !enough(session)) {
+    if (*place == session->bearing_count && !enough(session)) {
         dialogue_say(session->dialogue,
             "Readings at three bearings are needed at least; those left out are asked again.");
         memset(session->skipped, 0, sizeof session->skipped);

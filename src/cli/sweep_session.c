@@ -17,6 +17,7 @@ bool session_load(struct session *session)
         log_record_finish(&session->record);
         session->loaded = false;
     }
+    session->record = (struct log_record){.id = 0};
     if (!log_load(session->book, session->job, &session->record, &session->fault))
         return false;
     session->loaded = true;
@@ -48,10 +49,13 @@ struct words session_words(const struct session *session)
     return dialogue_words(session->dialogue, session_machine(session)->unit);
 }
 
-void session_show(struct session *session, struct words *words)
+bool session_show(struct session *session, struct words *words)
 {
+    bool whole = !words->out.failed;
     dialogue_show(session->dialogue, buffer_text(&words->out));
     buffer_finish(&words->out);
+    return whole ||
+           fault_set(&session->fault, 3, "memory is out; close something and go on from here");
 }
 
 enum course session_course(enum heard heard)

@@ -64,8 +64,9 @@ bool session_load(struct session *session);
 /** Words for the screen in the machine's unit. */
 struct words session_words(const struct session *session);
 
-/** Show the words and release them. */
-void session_show(struct session *session, struct words *words);
+/** Show the words and release them; false, with the fault, when memory was out and they are not
+ *  whole. */
+bool session_show(struct session *session, struct words *words);
 
 /** Turn how a question ended into how the session goes on: ON for an answer. */
 enum course session_course(enum heard heard);
@@ -126,8 +127,9 @@ enum course session_offer_place(struct session *session);
  *  arm's bearings have been completed with it. */
 enum course session_answer(struct session *session);
 
-/** How the ridge fell from round to round, and where the record is. */
-void session_summary(struct session *session);
+/** How the ridge fell from round to round, and where the record is; false, with the fault, when
+ *  memory was out. */
+bool session_summary(struct session *session);
 
 /** The last measurement answered. */
 const struct perpend_measurement *session_measurement(const struct session *session);

@@ -11,6 +11,8 @@ is killed. After each kill
   - `perpend log check` finds nothing, and the next session goes on with the same job.
 
     sweep_kill.py PERPEND TOP [KILLS [SEED]]
+
+200 kills, or what PERPEND_KILLS says; 60 under a sanitizer, which takes several times as long.
 """
 import os
 import random
@@ -24,7 +26,8 @@ import time
 import tap
 import talk
 
-KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else int(os.environ.get("PERPEND_KILLS", "200"))
+KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else int(
+    os.environ.get("PERPEND_KILLS", "60" if "ASAN_OPTIONS" in os.environ else "200"))
 SEED = int(sys.argv[4]) if len(sys.argv) > 4 else 20260506
 
 t = tap.Tap()

@@ -183,6 +183,7 @@ static double relaxed_merit(const struct situation *situation, unit_set set)
 
 static int list_set(struct trials *trials, unit_set set, size_t joints)
 {
+    double relaxed = relaxed_merit(trials->situation, set);
     if (trials->count == trials->room) {
         size_t room = trials->room ? 2 * trials->room : 64;
         struct trial *more = realloc(trials->list, room * sizeof *more);
@@ -194,7 +195,7 @@ static int list_set(struct trials *trials, unit_set set, size_t joints)
     trials->list[trials->count++] = (struct trial){
         .set = set,
         .joints = joints,
-        .relaxed = relaxed_merit(trials->situation, set),
+        .relaxed = relaxed,
     };
     return PERPEND_OK;
 }
@@ -225,6 +226,23 @@ static bool clash(const struct situation *situation, unit_set set, size_t index)
     return false;
 }
 
+/* Two shims that together say everything: one axis each, and not the same. */
+static bool complement(const struct situation *situation, size_t a, size_t b)
+{
+    const struct unit *first = &situation->units[a], *second = &situation->units[b];
+    if (first->dims != 1 || second->dims != 1)
+        return false;
+    return fabs(first->direction.right * second->direction.back -
+                first->direction.back * second->direction.right) >= NEARLY_PARALLEL;
+}
+
+/* The slides and screws reach as far without the shims. */
+static bool shims_idle(const struct situation *situation, unit_set set, unit_set beside)
+{
+    return set != beside &&
+           as_good(situation, relaxed_merit(situation, beside), relaxed_merit(situation, set));
+}
+
 /* All ways to use just these joints: every slide and screw of theirs, with no, one or two shims. */
 static int list_joints(struct trials *trials, unsigned long long joints)
 {
@@ -239,7 +257,7 @@ static int list_joints(struct trials *trials, unsigned long long joints)
         else if (!clash(situation, beside, i))
             beside |= UNIT(i);
     }
-    /* `count` stands for none; two shims of two axes in all say everything */
+    /* `count` stands for none */
     for (size_t a = 0; a <= count; a++)
         for (size_t b = a < count ? a + 1 : count; b <= count; b++) {
             unit_set set = beside;
@@ -247,9 +265,9 @@ static int list_joints(struct trials *trials, unsigned long long joints)
                 set |= UNIT(shims[a]);
             if (b < count && !clash(situation, set, shims[b]))
                 set |= UNIT(shims[b]);
-            if (b < count && situation->units[shims[a]].dims + situation->units[shims[b]].dims > 2)
+            if (b < count && !complement(situation, shims[a], shims[b]))
                 continue;
-            if (joints_of(situation, set) != joints)
+            if (joints_of(situation, set) != joints || shims_idle(situation, set, beside))
                 continue;
             int status = list_set(trials, set, bits_in(joints));
             if (status != PERPEND_OK)

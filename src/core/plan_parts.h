@@ -8,7 +8,7 @@
  *
  *   plan_units.c    what each joint's moves can do
  *   plan_reach.c    the nearest to no lean that continuous moves reach
- *   plan_stock.c    the planes that the leaves on hand can make
+ *   plan_stock.c    the planes that the leaves on hand can make (plan_stock_parts.h)
  *   plan_choice.c   which joints and moves
  *   plan_steps.c    the chosen moves, bolt by bolt
  *   plan_short.c    what could not be done, and for want of what

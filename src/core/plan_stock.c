@@ -1,23 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Shims from the stock: of all the planes that the leaves on hand can make under one or two joints,
-   the one that leaves the least ridge, then the one of the fewest leaves.
-
-   A plane rests on a bolt that gets nothing. Of bolts that only answer one axis the far row's
-   thickness says the rest; of a flange's, the thicknesses at the two corners beside the resting
-   one. So each way to lie (a frame) has one or two thicknesses to choose, each from those that the
-   leaves make. Candidates are gathered from around the ideal outward; as the ridge cannot be less
-   than a known share of the weighed lean, the search ends when no farther one can be better. */
+/* Filling planes from the heap: the least ridge, then the fewest leaves. */
 #include <math.h>
 #include <stdlib.h>
 
-#include <perpend/ridge.h>
 #include <perpend/status.h>
 
 #include "mount_parts.h"
-#include "plan_parts.h"
-
-/* In a plane, mm: less than foil varies. */
-#define PLANE_SLIP 0.002
+#include "plan_stock_parts.h"
 
 /* Ridges are compared in whole steps of this, mm; of one step the fewest leaves count. */
 #define RIDGE_STEP 1e-4
@@ -34,351 +23,8 @@
 #define HANG_SHARE 0.5
 #define HANG_WORTH 1e-3
 
-/* A bound on one search, far above what real stocks take. */
-#define CANDIDATES_MOST 200000
-
 /* The search goes on this much farther when nothing near can be filled. */
-#define WIDEN 1.5
-
-/* Rounding in the candidates' search. */
-#define HAIR 1e-9
-
-/* One way to lie: thickness at bolt i of slot s = Σ per[s][k][i] × thickness k, in grains. */
-struct frame {
-    size_t params;
-    struct perpend_slope change[2]; /* lean change per grain of each thickness */
-    double material[2];             /* grains in all that the corners take, per grain of each */
-    double per[PLAN_STACKED_MOST][2][PERPEND_BOLTS_MOST];
-};
-
-struct candidate {
-    size_t frame;
-    unsigned thick[2];
-    double ridge;
-};
-
-struct search {
-    const struct situation *situation;
-    unit_set set; /* continuous moves beside */
-    const size_t *stacked;
-    size_t slots;
-    struct frame *frames;
-    size_t frame_count;
-    bool corner[PLAN_STACKED_MOST][PERPEND_BOLTS_MOST];
-    bool inner; /* some bolt is not a corner */
-    struct candidate *candidates;
-    size_t candidate_count, candidate_room;
-    bool cut; /* some candidates lie beyond the radius */
-    long work;
-};
-
-static const struct perpend_joint *slot_joint(const struct search *search, size_t slot)
-{
-    const struct situation *situation = search->situation;
-    return &situation->input->mount->joints[situation->units[search->stacked[slot]].joint];
-}
-
-/* --- the frames ------------------------------------------------------------------------------- */
-
-/* One axis: resting on the near row, thickest at the far one; `way` is +1 or −1. */
-static void ramp(struct search *search, struct frame *frame, size_t slot, int way)
-{
-    const struct unit *unit = &search->situation->units[search->stacked[slot]];
-    const struct perpend_joint *joint = slot_joint(search, slot);
-    struct perpend_slope full = {way * unit->direction.right, way * unit->direction.back};
-    double shim[PERPEND_BOLTS_MOST];
-    double most = shims_for_change(joint, full, shim); /* per unit change */
-    size_t param = frame->params++;
-    double per_grain = search->situation->heap.grain / most;
-    frame->change[param] = (struct perpend_slope){full.right * per_grain, full.back * per_grain};
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        frame->per[slot][param][i] = shim[i] / most;
-}
-
-/* A flange: resting on one corner, the two beside it say the plane. False when they are in line. */
-static bool flange(
-    struct search *search, struct frame *frame, size_t slot, size_t rest, const size_t beside[2])
-{
-    const struct perpend_joint *joint = slot_joint(search, slot);
-    struct perpend_slope at = shim_lever(joint->face, joint->bolts[rest].at), to[2];
-    for (size_t k = 0; k < 2; k++) {
-        to[k] = shim_lever(joint->face, joint->bolts[beside[k]].at);
-        to[k].right -= at.right;
-        to[k].back -= at.back;
-    }
-    double area = to[0].right * to[1].back - to[0].back * to[1].right;
-    if (fabs(area) < HAIR)
-        return false;
-    double grain = search->situation->heap.grain;
-    frame->params = 2;
-    frame->change[0] =
-        (struct perpend_slope){to[1].back * grain / area, -to[1].right * grain / area};
-    frame->change[1] =
-        (struct perpend_slope){-to[0].back * grain / area, to[0].right * grain / area};
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        lever.right -= at.right;
-        lever.back -= at.back;
-        for (size_t k = 0; k < 2; k++)
-            frame->per[slot][k][i] =
-                (lever.right * frame->change[k].right + lever.back * frame->change[k].back) / grain;
-    }
-    return true;
-}
-
-static void flange_frames(struct search *search, size_t slot)
-{
-    size_t corner[PERPEND_BOLTS_MOST];
-    size_t count = corner_bolts(slot_joint(search, slot), corner);
-    for (size_t i = 0; i < count; i++) {
-        const size_t beside[2] = {corner[(i + 1) % count], corner[(i + count - 1) % count]};
-        search->frame_count +=
-            flange(search, &search->frames[search->frame_count], slot, corner[i], beside);
-    }
-}
-
-static void ramp_frames(struct search *search)
-{
-    for (int first = -1; first <= 1; first += 2) {
-        if (search->slots == 1) {
-            ramp(search, &search->frames[search->frame_count++], 0, first);
-            continue;
-        }
-        for (int second = -1; second <= 1; second += 2) {
-            struct frame *frame = &search->frames[search->frame_count++];
-            ramp(search, frame, 0, first);
-            ramp(search, frame, 1, second);
-        }
-    }
-}
-
-static int make_frames(struct search *search)
-{
-    search->frames = calloc(PERPEND_BOLTS_MOST, sizeof *search->frames);
-    if (!search->frames)
-        return PERPEND_ERR_MEMORY;
-    if (search->situation->units[search->stacked[0]].dims == 2)
-        flange_frames(search, 0);
-    else
-        ramp_frames(search);
-    for (size_t slot = 0; slot < search->slots; slot++) {
-        const struct perpend_joint *joint = slot_joint(search, slot);
-        size_t corner[PERPEND_BOLTS_MOST];
-        size_t count = corner_bolts(joint, corner);
-        for (size_t i = 0; i < count; i++)
-            search->corner[slot][corner[i]] = true;
-        search->inner = search->inner || count < joint->bolt_count;
-        for (size_t f = 0; f < search->frame_count; f++)
-            for (size_t i = 0; i < count; i++)
-                for (size_t k = 0; k < 2; k++)
-                    search->frames[f].material[k] += search->frames[f].per[slot][k][corner[i]];
-    }
-    return PERPEND_OK;
-}
-
-/* All the leaves on hand together are too few for a candidate's corners. */
-static bool too_little(
-    const struct search *search, const struct frame *frame, const unsigned thick[2])
-{
-    const struct heap *heap = &search->situation->heap;
-    double room = (PLANE_SLIP / heap->grain + 1.0) * PLAN_STACKED_MOST * PERPEND_BOLTS_MOST;
-    return frame->material[0] * thick[0] + frame->material[1] * thick[1] > heap->material + room;
-}
-
-/* --- the candidates --------------------------------------------------------------------------- */
-
-static struct perpend_slope shimmed(const struct search *search, struct perpend_slope lean,
-    struct perpend_slope per_grain, unsigned thick)
-{
-    struct perpend_slope change = {per_grain.right * thick, per_grain.back * thick};
-    return expect_after(search->situation, lean, change);
-}
-
-/* The lean left beside continuous moves with these values. */
-static struct perpend_slope left_of_reach(const struct search *search, struct perpend_slope lean,
-    const struct reach *reach, const double *value)
-{
-    struct perpend_slope change = {0, 0};
-    for (size_t i = 0; i < reach->count; i++) {
-        change.right += value[i] * reach->groups[i].direction.right;
-        change.back += value[i] * reach->groups[i].direction.back;
-    }
-    return expect_after(search->situation, lean, change);
-}
-
-static int add_candidate(
-    struct search *search, size_t frame, const unsigned thick[2], struct perpend_slope left)
-{
-    if (search->candidate_count == search->candidate_room) {
-        size_t room = search->candidate_room ? 2 * search->candidate_room : 64;
-        struct candidate *more = realloc(search->candidates, room * sizeof *more);
-        if (!more)
-            return PERPEND_ERR_MEMORY;
-        search->candidates = more;
-        search->candidate_room = room;
-    }
-    const struct perpend_plan_input *input = search->situation->input;
-    struct candidate *candidate = &search->candidates[search->candidate_count];
-    *candidate = (struct candidate){.frame = frame, .thick = {thick[0], thick[1]}};
-    int status = perpend_ridge_facing(left, input->cutter, input->facing, &candidate->ridge);
-    if (status == PERPEND_OK)
-        search->candidate_count++;
-    return status;
-}
-
-/* The place in the heap's list of the first thickness not below `thick`, grains. */
-static size_t place_of(const struct heap *heap, double thick)
-{
-    size_t low = 0, high = heap->make_count;
-    while (low < high) {
-        size_t middle = (low + high) / 2;
-        if (heap->makes[middle] < thick)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low;
-}
-
-/* One frame's state while its thicknesses are walked: `reach` holds the continuous moves and, as
-   rays, the thicknesses from 0, 1, 2 on, which are not yet fixed. */
-struct walk {
-    struct search *search;
-    size_t frame;
-    double radius;
-    unsigned thick[2];
-    struct reach reach[3];
-};
-
-static void walk_begin(struct walk *walk, struct search *search, size_t frame, double radius)
-{
-    const struct frame *way = &search->frames[frame];
-    *walk = (struct walk){.search = search, .frame = frame, .radius = radius};
-    reach_of_units(search->situation, search->set, &walk->reach[way->params]);
-    for (size_t k = way->params; k-- > 0;) {
-        walk->reach[k] = walk->reach[k + 1];
-        reach_add_ray(&walk->reach[k], way->change[k]);
-    }
-}
-
-/* Place of the first thickness not below the ideal one, the later ones free. */
-static size_t ideal_place(const struct walk *walk, size_t param, struct perpend_slope lean)
-{
-    const struct situation *situation = walk->search->situation;
-    double value[REACH_GROUPS_MOST] = {0};
-    reach_solve(situation, lean, &walk->reach[param], value);
-    return place_of(&situation->heap, value[walk->reach[param].count - 1]);
-}
-
-/* Fix one thickness: the lean then, and whether the rest can bring it within the radius. */
-static bool fix_thickness(struct walk *walk, size_t param, struct perpend_slope lean,
-    unsigned thick, struct perpend_slope *next, struct perpend_slope *left)
-{
-    const struct search *search = walk->search;
-    const struct reach *reach = &walk->reach[param + 1];
-    double value[REACH_GROUPS_MOST] = {0};
-    walk->thick[param] = thick;
-    *next = shimmed(search, lean, search->frames[walk->frame].change[param], thick);
-    bool within = reach_solve(search->situation, *next, reach, value) <= walk->radius;
-    *left = left_of_reach(search, *next, reach, value);
-    return within;
-}
-
-static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean);
-
-static int walk_at(
-    struct walk *walk, size_t param, struct perpend_slope lean, unsigned thick, bool *within)
-{
-    struct search *search = walk->search;
-    struct perpend_slope next, left;
-    *within = fix_thickness(walk, param, lean, thick, &next, &left);
-    if (!*within) {
-        search->cut = true;
-        return PERPEND_OK;
-    }
-    if (param + 1 < search->frames[walk->frame].params)
-        return walk_param(walk, param + 1, next);
-    if (search->candidate_count >= CANDIDATES_MOST ||
-        too_little(search, &search->frames[walk->frame], walk->thick))
-        return PERPEND_OK;
-    return add_candidate(search, walk->frame, walk->thick, left);
-}
-
-/* Walk one thickness from its ideal outward both ways; the weighed size is convex in it. */
-static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean)
-{
-    const struct heap *heap = &walk->search->situation->heap;
-    size_t start = ideal_place(walk, param, lean);
-    bool within = true;
-    int status = PERPEND_OK;
-    for (size_t i = start; i < heap->make_count && within && status == PERPEND_OK; i++)
-        status = walk_at(walk, param, lean, heap->makes[i], &within);
-    within = true;
-    for (size_t i = start; i-- > 0 && within && status == PERPEND_OK;)
-        status = walk_at(walk, param, lean, heap->makes[i], &within);
-    return status;
-}
-
-static int gather(struct search *search, double radius)
-{
-    search->candidate_count = 0;
-    search->cut = false;
-    int status = PERPEND_OK;
-    for (size_t i = 0; i < search->frame_count && status == PERPEND_OK; i++) {
-        struct walk walk;
-        walk_begin(&walk, search, i, radius);
-        status = walk_param(&walk, 0, search->situation->input->lean);
-    }
-    return status;
-}
-
-/* The ridge at the thicknesses next to the ideal ones, for a first radius. */
-static int ridge_nearby(struct walk *walk, size_t param, struct perpend_slope lean, double *least)
-{
-    const struct search *search = walk->search;
-    const struct heap *heap = &search->situation->heap;
-    const struct perpend_plan_input *input = search->situation->input;
-    size_t start = ideal_place(walk, param, lean);
-    int status = PERPEND_OK;
-    for (size_t i = start > 0 ? start - 1 : 0;
-         i <= start && i < heap->make_count && status == PERPEND_OK; i++) {
-        struct perpend_slope next, left;
-        double ridge;
-        fix_thickness(walk, param, lean, heap->makes[i], &next, &left);
-        if (param + 1 < search->frames[walk->frame].params) {
-            status = ridge_nearby(walk, param + 1, next, least);
-            continue;
-        }
-        status = perpend_ridge_facing(left, input->cutter, input->facing, &ridge);
-        if (status == PERPEND_OK)
-            *least = fmin(*least, ridge);
-    }
-    return status;
-}
-
-/* --- filling ---------------------------------------------------------------------------------- */
-
-/* What the bolts of one slot may get for a candidate. */
-static void bins_of(const struct search *search, const struct candidate *candidate, size_t slot,
-    struct stacked *stacked)
-{
-    const struct frame *frame = &search->frames[candidate->frame];
-    const struct heap *heap = &search->situation->heap;
-    double slip = PLANE_SLIP / heap->grain;
-    stacked->unit = search->stacked[slot];
-    for (size_t i = 0; i < slot_joint(search, slot)->bolt_count; i++) {
-        double first = frame->per[slot][0][i], second = frame->per[slot][1][i];
-        double want = first * candidate->thick[0] + second * candidate->thick[1];
-        bool whole = (fabs(first) < HAIR || fabs(first - 1.0) < HAIR) &&
-                     (fabs(second) < HAIR || fabs(second - 1.0) < HAIR) &&
-                     (fabs(first) < HAIR || fabs(second) < HAIR);
-        double room = whole ? 0.5 : slip;
-        stacked->plane[i] = fmax(want, 0.0) * heap->grain;
-        stacked->hangs[i] = false;
-        stacked->bins[i].low = (unsigned)fmax(ceil(want - room), 0.0);
-        stacked->bins[i].high = (unsigned)fmax(floor(want + room - HAIR), 0.0);
-    }
-}
+#define WIDEN 2.0
 
 size_t stacked_bins(const struct situation *situation, const struct stacked *stacked,
     size_t stacked_count, struct bin *bins, struct bin_place *places)
@@ -411,7 +57,7 @@ struct found {
 };
 
 /* PERPEND_ERR_VALUE when the leaves do not suffice (or the work does not). */
-static int fill(const struct search *search, const struct stacked *stacked, unsigned most,
+static int fill(const struct stock_search *search, const struct stacked *stacked, unsigned most,
     long *work, unsigned *leaves)
 {
     struct bin bins[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
@@ -439,16 +85,13 @@ static int by_ridge(const void *a, const void *b)
     return (first->thick[1] > second->thick[1]) - (first->thick[1] < second->thick[1]);
 }
 
-/* Try one candidate, for fewer leaves than found so far; with `hang` what is no corner gets nothing
-   for now. */
-static int try_candidate(struct search *search, const struct candidate *candidate, bool hang,
+/* Try one candidate, for fewer leaves than found so far. */
+static int try_candidate(struct stock_search *search, const struct candidate *candidate,
     long most_work, struct found *found)
 {
     struct stacked stacked[PLAN_STACKED_MOST];
     for (size_t slot = 0; slot < search->slots; slot++) {
-        bins_of(search, candidate, slot, &stacked[slot]);
-        for (size_t i = 0; hang && i < slot_joint(search, slot)->bolt_count; i++)
-            stacked[slot].hangs[i] = !search->corner[slot][i] && stacked[slot].bins[i].low > 0;
+        bins_of(search, &search->frames[candidate->frame], candidate->thick, slot, &stacked[slot]);
     }
     if (found->any && found->leaves == 0)
         return PERPEND_OK;
@@ -468,17 +111,17 @@ static int try_candidate(struct search *search, const struct candidate *candidat
 
 /* The candidates of one step of the ridge: first each with little work, which finds a good answer
    if there is one; then each with all the work it takes to better it. */
-static int try_step(struct search *search, size_t begin, size_t end, bool hang, struct found *found)
+static int try_step(struct stock_search *search, size_t begin, size_t end, struct found *found)
 {
     int status = PERPEND_OK;
     for (size_t i = begin; i < end && status == PERPEND_OK; i++)
-        status = try_candidate(search, &search->candidates[i], hang, WORK_FIRST, found);
+        status = try_candidate(search, &search->candidates[i], WORK_FIRST, found);
     for (size_t i = begin; i < end && status == PERPEND_OK && search->work > 0; i++)
-        status = try_candidate(search, &search->candidates[i], hang, WORK_EACH, found);
+        status = try_candidate(search, &search->candidates[i], WORK_EACH, found);
     return status;
 }
 
-static int try_candidates(struct search *search, bool hang, struct found *found)
+static int try_candidates(struct stock_search *search, struct found *found)
 {
     found->any = false;
     if (search->candidate_count > 0)
@@ -488,7 +131,7 @@ static int try_candidates(struct search *search, bool hang, struct found *found)
         for (end = begin; end < search->candidate_count; end++)
             if (step_of(&search->candidates[end]) > step)
                 break;
-        int status = try_step(search, begin, end, hang, found);
+        int status = try_step(search, begin, end, found);
         if (status != PERPEND_OK)
             return status;
     }
@@ -496,12 +139,15 @@ static int try_candidates(struct search *search, bool hang, struct found *found)
 }
 
 /* Widen the radius until nothing beyond it can be better. */
-static int find(struct search *search, double radius, bool hang, struct found *found)
+static int find(struct stock_search *search, bool hang, struct found *found)
 {
-    double share = search->situation->sure_share;
-    int status;
-    while ((status = gather(search, radius)) == PERPEND_OK) {
-        status = try_candidates(search, hang, found);
+    double share = search->situation->sure_share, radius;
+    search->hang = hang;
+    frames_list(search);
+    int status = first_radius(search, &radius);
+    radius += RIDGE_STEP / share;
+    while (status == PERPEND_OK && (status = gather(search, radius)) == PERPEND_OK) {
+        status = try_candidates(search, found);
         if (status != PERPEND_OK || !search->cut || search->candidate_count >= CANDIDATES_MOST)
             break;
         double needed = (step_of(&found->candidate) + 1.0) * RIDGE_STEP / share;
@@ -513,7 +159,7 @@ static int find(struct search *search, double radius, bool hang, struct found *f
 }
 
 /* Give what hangs its leaves after all where there are some that fit. */
-static int prop_up(struct search *search, struct found *found)
+static int prop_up(struct stock_search *search, struct found *found)
 {
     for (size_t slot = 0; slot < search->slots; slot++)
         for (size_t i = 0; i < slot_joint(search, slot)->bolt_count; i++) {
@@ -533,10 +179,11 @@ static int prop_up(struct search *search, struct found *found)
     return PERPEND_OK;
 }
 
+/* Whether a bolt may hang if that makes the ridge `hung`. */
 static bool worth_hanging(
-    const struct search *search, const struct found *stands, const struct found *hangs)
+    const struct stock_search *search, const struct found *stands, double hung)
 {
-    double stood = stands->candidate.ridge, hung = hangs->candidate.ridge;
+    double stood = stands->candidate.ridge;
     if (!stands->any)
         return true;
     if (situation_has_goal(search->situation) &&
@@ -546,7 +193,7 @@ static bool worth_hanging(
 }
 
 static void write_choice(
-    const struct search *search, const struct found *found, struct choice *choice)
+    const struct stock_search *search, const struct found *found, struct choice *choice)
 {
     const struct situation *situation = search->situation;
     const struct frame *frame = &search->frames[found->candidate.frame];
@@ -568,23 +215,14 @@ static void write_choice(
     }
 }
 
-static int find_best(struct search *search, struct choice *choice)
+static int find_best(struct stock_search *search, struct choice *choice)
 {
     struct found stands = {.any = false}, hangs = {.any = false};
-    double nearby = INFINITY;
-    int status = PERPEND_OK;
-    for (size_t i = 0; i < search->frame_count && status == PERPEND_OK; i++) {
-        struct walk walk;
-        walk_begin(&walk, search, i, 0.0);
-        status = ridge_nearby(&walk, 0, search->situation->input->lean, &nearby);
-    }
-    if (status != PERPEND_OK)
-        return status;
-    double radius = (nearby + RIDGE_STEP) / search->situation->sure_share * (1.0 + HAIR);
-    status = find(search, radius, false, &stands);
-    if (status == PERPEND_OK && search->inner)
-        status = find(search, radius, true, &hangs);
-    if (status == PERPEND_OK && hangs.any && worth_hanging(search, &stands, &hangs)) {
+    int status = find(search, false, &stands);
+    if (status == PERPEND_OK && search->inner && worth_hanging(search, &stands, 0.0))
+        status = find(search, true, &hangs);
+    if (status == PERPEND_OK && hangs.any &&
+        worth_hanging(search, &stands, hangs.candidate.ridge)) {
         status = prop_up(search, &hangs);
         stands = hangs;
     }
@@ -603,17 +241,18 @@ static int find_best(struct search *search, struct choice *choice)
 int stock_choose(const struct situation *situation, unit_set set, const size_t *stacked,
     size_t stacked_count, struct choice *choice)
 {
-    struct search search = {
+    struct stock_search search = {
         .situation = situation,
         .set = set,
         .stacked = stacked,
         .slots = stacked_count,
         .work = WORK_ALL,
     };
-    int status = make_frames(&search);
+    int status = frames_make(&search);
     if (status == PERPEND_OK)
         status = find_best(&search, choice);
     free(search.frames);
+    free(search.lists);
     free(search.candidates);
     return status;
 }

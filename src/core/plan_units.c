@@ -193,22 +193,37 @@ static int bound_ridge(struct situation *situation)
     return PERPEND_OK;
 }
 
+/* mm at the most moved bolt for a change of a given size, whatever its bearing. */
+static double most_opened(const struct perpend_joint *joint, const struct unit *unit, double size)
+{
+    double most = 0.0;
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        for (size_t j = 0; j < i; j++) {
+            struct perpend_slope a = shim_lever(joint->face, joint->bolts[i].at);
+            struct perpend_slope b = shim_lever(joint->face, joint->bolts[j].at);
+            struct perpend_slope apart = {a.right - b.right, a.back - b.back};
+            double span =
+                unit->dims == 2
+                    ? perpend_slope_size(apart)
+                    : fabs(apart.right * unit->direction.right + apart.back * unit->direction.back);
+            most = fmax(most, span * size);
+        }
+    return most;
+}
+
 /* The heap's table is as tall as twice the thickest wish and a little more: a stack beyond that
    leaves more lean the other way than no stack leaves. */
 static int fill_heap(struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
-    struct perpend_slope lean = input->lean;
+    struct perpend_response identity = perpend_response_start();
+    double size = perpend_slope_size(
+        perpend_response_ask(input->response ? input->response : &identity, input->lean));
     double tallest = 0.0;
     for (size_t i = 0; i < situation->unit_count; i++) {
         const struct unit *unit = &situation->units[i];
-        if (unit->move != PERPEND_MOVE_SHIM)
-            continue;
-        struct perpend_slope change[PLAN_UNITS_MOST];
-        double shim[PERPEND_BOLTS_MOST];
-        reach_nearest(situation, lean, UNIT(i), change);
-        tallest =
-            fmax(tallest, shims_for_change(&input->mount->joints[unit->joint], change[i], shim));
+        if (unit->move == PERPEND_MOVE_SHIM)
+            tallest = fmax(tallest, most_opened(&input->mount->joints[unit->joint], unit, size));
     }
     return heap_init(&situation->heap, input->stock, 2.0 * tallest + TALLEST_ROOM);
 }

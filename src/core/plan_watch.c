@@ -8,9 +8,10 @@
 
 #include "plan_parts.h"
 
-/* The spindle as the watcher sees it: its axis, and the gap at it. */
+/* The spindle as the watcher sees it: its axis, where its tip has gone, and the gap there. */
 struct spindle {
     struct perpend_slope lean;
+    struct perpend_point tip;
     double centre;
 };
 
@@ -52,13 +53,15 @@ static struct spindle carried(struct spindle before, struct perpend_point turn,
 {
     struct perpend_point axis =
         rotated((struct perpend_point){before.lean.right, before.lean.back, 1.0}, turn);
-    /* the tool tip, at the frame's origin, swings about the pivot */
-    struct perpend_point arm = {-pivot.right, -pivot.back, -pivot.up};
+    const struct perpend_point *tip = &before.tip;
+    struct perpend_point arm = {
+        tip->right - pivot.right, tip->back - pivot.back, tip->up - pivot.up};
     struct perpend_point swung = rotated(arm, turn);
     struct perpend_point moved = {
         swung.right - arm.right, swung.back - arm.back, swung.up - arm.up};
     return (struct spindle){
         .lean = {axis.right / axis.up, axis.back / axis.up},
+        .tip = {tip->right + moved.right, tip->back + moved.back, tip->up + moved.up},
         .centre = before.centre + moved.up - bed.right * moved.right - bed.back * moved.back,
     };
 }
@@ -80,7 +83,7 @@ int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mo
     double per_reading = perpend_gauge_gap_per_reading(&setup->gauge);
     double radius = setup->arm.length;
     struct perpend_slope bed = fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0};
-    struct spindle spindle = {fit->lean, fit->centre};
+    struct spindle spindle = {.lean = fit->lean, .centre = fit->centre};
     if (per_reading == 0.0 || !(radius > 0.0))
         return PERPEND_ERR_VALUE;
     for (size_t i = 0; i < plan->step_count; i++) {

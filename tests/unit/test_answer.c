@@ -65,7 +65,7 @@ static void draw_machine(struct scene *scene, struct test_random *random)
     machine->facing.both_ways = test_pick(random, 4) == 0;
     machine->facing.depth = coin(random) ? test_uniform(random, 0.05, 0.5) : NAN;
     machine->goal = test_pick(random, 5) == 0 ? NAN : pow(10.0, test_uniform(random, -3, -1));
-    machine->cutter.corner = coin(random) ? 1.0 : 0.0;
+    machine->cutter.corner = test_pick(random, 10) == 0 ? 1.0 : 0.0;
     draw_mount(scene, random);
     machine->stock = (struct perpend_stock){scene->leaves, test_pick(random, LEAVES + 1)};
     for (size_t i = 0; i < LEAVES; i++)

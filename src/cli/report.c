@@ -147,46 +147,31 @@ struct logged {
 
 static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
 {
-    struct log_line *lines = NULL;
-    size_t count = 0;
-    const struct log_filter filter = {.last = 1};
-    if (!log_list(book, &filter, &lines, &count, NULL, fault))
+    if (!log_last_job(book, NULL, job, fault))
         return false;
-    if (count == 1)
-        *job = lines[0].id;
-    log_list_finish(lines, count);
-    return count == 1 || fault_set(fault, 2,
-                             "%s: holds no job yet; 'perpend sweep' makes one, --from takes files",
-                             log_path(book));
+    return *job != 0 || fault_set(fault, 2,
+                            "%s: holds no job yet; 'perpend sweep' makes one, --from takes files",
+                            log_path(book));
 }
 
 /* The jobs on this machine up to this one, the last few of them. */
 static bool load_past(struct logged *logged, struct report_input *input, struct fault *fault)
 {
     const struct log_record *record = &logged->record;
-    char day[11];
     char text[LOG_TIME_TEXT];
-    snprintf(day, sizeof day, "%.10s", log_time_text(text, &record->started));
-    /* later jobs of the same day come along and are left out below */
     const struct log_filter filter = {
-        .machine = record->machine_name, .until = day, .last = 4 * HISTORY_MOST};
+        .machine = record->machine_name, .upto = record->id, .last = HISTORY_MOST};
     if (!log_list(logged->book, &filter, &logged->lines, &logged->line_count, NULL, fault))
         return false;
-    size_t all = logged->line_count;
-    while (all > 0 && logged->lines[all - 1].id != record->id)
-        all--;
-    size_t count = 0;
-    for (size_t i = all > HISTORY_MOST ? all - HISTORY_MOST : 0; i < all; i++) {
+    for (size_t i = 0; i < logged->line_count; i++) {
         const struct log_line *line = &logged->lines[i];
-        snprintf(
-            logged->labels[count], LOG_TIME_TEXT, "%.10s", log_time_text(text, &line->started));
-        logged->past[count] = (struct past_job){.label = logged->labels[count],
+        snprintf(logged->labels[i], LOG_TIME_TEXT, "%.10s", log_time_text(text, &line->started));
+        logged->past[i] = (struct past_job){.label = logged->labels[i],
             .found = isnan(line->found) ? NAN : perpend_slope_size(line->lean_found),
             .left = isnan(line->left) ? NAN : perpend_slope_size(line->lean_left)};
-        count++;
     }
     input->past = logged->past;
-    input->past_count = count;
+    input->past_count = logged->line_count;
     return true;
 }
 

@@ -62,12 +62,14 @@ static struct log_query filtered(struct log_book *book, const struct log_filter 
     int64_t machine, const char *table, const char *select, const char *order)
 {
     char sql[2048];
-    const char *day = strcmp(table, "job") == 0 ? JOB_DAY : NOTE_DAY;
-    snprintf(sql, sizeof sql, "%s%s%s%s%s%s%s%s%s%s%s", select, filter->machine ? " AND " : "",
+    const bool jobs = strcmp(table, "job") == 0;
+    const char *day = jobs ? JOB_DAY : NOTE_DAY;
+    const bool upto = jobs && filter->upto != 0;
+    snprintf(sql, sizeof sql, "%s%s%s%s%s%s%s%s%s%s%s%s", select, filter->machine ? " AND " : "",
         filter->machine ? table : "", filter->machine ? ".machine = ?" : "",
         filter->since ? " AND " : "", filter->since ? day : "", filter->since ? " >= ?" : "",
         filter->until ? " AND " : "", filter->until ? day : "", filter->until ? " <= ? || '~'" : "",
-        order);
+        upto ? " AND job.id <= ?" : "", order);
     struct log_query query = log_query_open(book, sql);
     if (filter->machine)
         log_bind_int(&query, machine);
@@ -75,6 +77,8 @@ static struct log_query filtered(struct log_book *book, const struct log_filter 
         log_bind_text(&query, filter->since);
     if (filter->until)
         log_bind_text(&query, filter->until);
+    if (upto)
+        log_bind_int(&query, filter->upto);
     return query;
 }
 

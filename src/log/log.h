@@ -298,6 +298,7 @@ struct log_filter {
     const char *machine;       /* NULL: all */
     const char *since, *until; /* "2026", "2026-05", "2026-05-06": days as they were at the machine,
                                   both included; NULL: open */
+    int64_t upto;              /* jobs up to and with this one; 0: all. Notes take no heed of it */
     size_t last;               /* the last so many; 0: all */
     const char *from; /* notes alone: none before this moment, UTC as in log_time; NULL: all */
 };

@@ -104,4 +104,5 @@ def main():
     return 1 if slow else 0
 
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

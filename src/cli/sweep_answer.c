@@ -183,6 +183,14 @@ static void add_bars(const struct session *session, struct words *words)
         add_bar(session, words, "goal", goal, largest);
 }
 
+static void add_own_log(const struct session *session, struct buffer *phrase)
+{
+    if (session->own_log == NULL)
+        return;
+    buffer_add(phrase, " --log ");
+    words_name(phrase, session->own_log);
+}
+
 bool session_summary(struct session *session)
 {
     size_t count = session->solution.measurement_count;
@@ -201,11 +209,15 @@ bool session_summary(struct session *session)
     }
     buffer_addf(&phrase, "The record is job %lld in ", (long long)session->job);
     words_name(&phrase, log_path(session->book));
-    buffer_addf(&phrase, ". To see it: perpend log show %lld. As a page: perpend report %lld.",
-        (long long)session->job, (long long)session->job);
+    buffer_addf(&phrase, ". To see it: perpend log show %lld", (long long)session->job);
+    add_own_log(session, &phrase);
+    buffer_addf(&phrase, ". As a page: perpend report %lld", (long long)session->job);
+    add_own_log(session, &phrase);
+    buffer_add(&phrase, ".");
     words_paragraph(&words, "", buffer_text(&phrase));
     words_paragraph(&words, "",
-        "Take the arm out of the spindle before the power goes on, and home and zero again.");
+        "Take the arm out of the spindle before the power goes on, and home and zero again. Facing "
+        "fibreboard wants eye protection, dust extraction and a rated mask.");
     buffer_finish(&phrase);
     dialogue_space(session->dialogue);
     return session_show(session, &words);

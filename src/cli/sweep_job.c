@@ -322,7 +322,7 @@ static enum course converse(
 
 int sweep_session(const struct sweep_wishes *wishes)
 {
-    struct session session = {.job = 0};
+    struct session session = {.job = 0, .own_log = wishes->log};
     struct machine_now now = {.path = NULL};
     perpend_machine_init(&now.machine);
     session.dialogue = dialogue_create(wishes->ascii);

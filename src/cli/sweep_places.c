@@ -16,7 +16,7 @@ struct so_far {
     const struct log_sweep *sweeps[PLAN_VIEW_PLACES];
     size_t count;
     size_t measurements_before;
-    const struct log_sweep *first_before; /* the first sweep of the measurement before */
+    const struct log_sweep *before[PLACES_WANTED]; /* the first sweeps of the measurement before */
 };
 
 static struct so_far sweeps_so_far(const struct session *session)
@@ -30,7 +30,8 @@ static struct so_far sweeps_so_far(const struct session *session)
             so_far.sweeps[so_far.count++] = sweep;
         if (sweep->did_kind != PERPEND_DID_UNSTATED) {
             so_far.measurements_before++;
-            so_far.first_before = so_far.sweeps[0];
+            for (size_t k = 0; k < PLACES_WANTED; k++)
+                so_far.before[k] = k < so_far.count ? so_far.sweeps[k] : NULL;
             so_far.count = 0;
         }
     }
@@ -123,17 +124,30 @@ static bool in_line(const struct so_far *so_far, double x, double y)
     return base > 0 && area < 0.1 * base * base;
 }
 
+/* Where the carriage is likely to stand: as in the measurement before, or as far as the words that
+   ask for it say. NAN: anybody's guess. */
+static void suggest_place(const struct so_far *so_far, double *x, double *y)
+{
+    size_t count = so_far->count;
+    if (count < PLACES_WANTED && so_far->before[count] != NULL) {
+        *x = so_far->before[count]->x;
+        *y = so_far->before[count]->y;
+    } else if (count == 0) {
+        *x = *y = 0;
+    } else if (count == 1) {
+        *y = so_far->sweeps[0]->y;
+    } else {
+        *x = so_far->sweeps[0]->x;
+    }
+}
+
 static enum course ask_place(
     struct session *session, const struct so_far *so_far, double *x, double *y)
 {
     struct carriage carriage = {.so_far = so_far, .unit = session_machine(session)->unit};
-    bool first = so_far->count == 0;
-    double standing_x = first ? 0 : NAN;
-    double standing_y = first ? 0 : NAN;
-    if (first && so_far->first_before != NULL) {
-        standing_x = so_far->first_before->x;
-        standing_y = so_far->first_before->y;
-    }
+    double standing_x = NAN;
+    double standing_y = NAN;
+    suggest_place(so_far, &standing_x, &standing_y);
     for (;;) {
         enum course course = ask_axis(session, &carriage, "X", standing_x, x);
         if (course != COURSE_ON)

@@ -8,7 +8,7 @@
 
 #include "sweep_session.h"
 
-#define STEEP 0.05       /* a lean that makes a reading doubtful, mm/mm */
+#define STEEP 0.02       /* a lean that makes a reading doubtful, mm/mm */
 #define LARGEST_GAP 10.0 /* mm; a larger one is asked about */
 #define LARGEST 1000.0   /* mm; no reading is larger */
 

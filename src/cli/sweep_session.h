@@ -51,6 +51,7 @@ struct session {
     /* the answer to it */
     struct perpend_solution solution;
     bool solved;
+    const char *own_log; /* named on the command line; NULL: the usual one */
     bool drift_said;
     bool ask_again; /* what was done after the last sweep that was read */
 };

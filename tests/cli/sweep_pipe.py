@@ -326,11 +326,13 @@ t.contains(run.sentence(), "lower the machine until the tip just scrapes", "and 
 
 # -- a bed as found ----------------------------------------------------------------------------
 folder = fresh_folder(tern(bed="bed: as found"))
-run = session(folder, "0", "0", "4", "1", ".5", "0", ".5", "yes", "200", "0", "1.2", ".7", ".2",
-              ".7", "yes", "400", "0", "0", "200", "1", ".5", "0", ".5", "stop")
+run = session(folder, "", "", "4", "1", ".5", "0", ".5", "yes", "200", "", "1.2", ".7", ".2",
+              ".7", "yes", "400", "0", "", "200", "1", ".5", "0", ".5", "nothing", "", "", ".5", ".5",
+              ".5", ".5", "", "", "", ".5", "stop")
 t.contains(run.sentence(), "That is in line with the first two places", "a third place in line is refused")
 t.equal(ask(folder, "SELECT name, x, y FROM sweep ORDER BY id"),
-        [("as found", 0, 0), ("as found, place 2", 200, 0), ("as found, place 3", 0, 200)],
+        [("as found", 0, 0), ("as found, place 2", 200, 0), ("as found, place 3", 0, 200),
+         ("sweep 2", 0, 0), ("sweep 2, place 2", 200, 0)],
         "a bed as found: three places")
 t.equal(ask(folder, "SELECT readings, bed_right IS NOT NULL FROM answer"), [(12, 1)],
         "one answer, lean and bed apart")

@@ -30,19 +30,21 @@ bool fault_set(struct fault *fault, int status, const char *format, ...)
 /**
  * Read a whole file once: a regular file, a FIFO or "-" for standard input, up to FILES_LARGEST. A
  * directory, an empty file and a binary one (a NUL byte) are refused; a UTF-8 byte order mark is
- * dropped; CRLF line ends become LF.
+ * dropped; CRLF and CR line ends become LF.
  *
  * Returned: text    NUL-terminated, by malloc
  *           length  without the NUL
  */
 bool file_read_text(const char *path, char **text, size_t *length, struct fault *fault);
 
-/** A machine file, from a path or from text already in memory (`name` stands in messages). */
+/** A machine file, from a path or from text already in memory (NUL-terminated, `length` without the
+ *  NUL; `name` stands in messages). `machine` is untouched on a fault. */
 bool machine_file_read(const char *path, struct perpend_machine *machine, struct fault *fault);
 bool machine_file_parse(const char *text, size_t length, const char *name,
     struct perpend_machine *machine, struct fault *fault);
 
-/** Readings for a machine: a job file or CSV, told apart by their content. */
+/** Readings for a machine: a job file or CSV, told apart by their content. `job` is untouched on a
+ *  fault. */
 bool job_file_read(const char *path, const struct perpend_machine *machine, struct perpend_job *job,
     struct fault *fault);
 bool job_file_parse(const char *text, size_t length, const char *name,

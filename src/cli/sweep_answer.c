@@ -88,9 +88,13 @@ static enum course missing(
     job_fault_text(status, where, session->record.machine_name, machine, &session->record.job,
         &session->fault);
     if (status == PERPEND_ERR_UNDETERMINED && where->fit.need == PERPEND_NEED_BEARING) {
-        dialogue_say(session->dialogue, "%s", session->fault.text);
-        if (session_add_bearing(session, where->fit.need_bearing))
+        /* the machine's name in front of it is for files */
+        const char *text = strstr(session->fault.text, ": ");
+        dialogue_say(session->dialogue, "%s", text != NULL ? text + 2 : session->fault.text);
+        if (session_add_bearing(session, where->fit.need_bearing)) {
+            session->skipped[session_place(session, where->fit.need_bearing)] = false;
             return COURSE_BACK;
+        }
     }
     return COURSE_FAIL;
 }

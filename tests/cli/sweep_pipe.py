@@ -306,6 +306,12 @@ folder = fresh_folder()
 run = session(folder, "own", "front 160 200", "0.3", "0.3", "0.35", "stop")
 t.contains(run.sentence(), "The top leans", "three bearings on one side give what they can")
 
+folder = fresh_folder()
+run = session(folder, "own", "0 0.0001 180", ".3", ".3", ".5", "skip", "skip", ".4", "stop")
+t.equal(run.sentence().count("3 readings cannot tell the lean; add one at left"), 3,
+        "readings that cannot tell the lean: the one that would is asked for until it is there")
+t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and then there is an answer")
+
 # -- units, gauges -----------------------------------------------------------------------------
 INCH = tern(unit="unit: in", arm="arm: 3", gauge="gauge: {kind: dial, step: 0.0005, rises: toward}",
             cutter="cutter: {diameter: 7/8, corner: 0}", facing="facing: {stepover: 0.4, along: X}",

@@ -131,9 +131,37 @@ static void add_reading(struct show *show, struct buffer *text, const struct log
     buffer_add(text, reading->correction_count > 0 ? ")" : "");
 }
 
+/* The reason, when the whole sweep was withdrawn in one go ("" for none); NULL when it was not. */
+static const char *withdrawn_whole(const struct log_sweep *sweep)
+{
+    const char *why = NULL;
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        const struct log_reading *reading = &sweep->readings[i];
+        if (reading->counts || reading->correction_count != 1)
+            return NULL;
+        const char *own = reading->corrections[0].why ? reading->corrections[0].why : "";
+        if (why && strcmp(why, own) != 0)
+            return NULL;
+        why = own;
+    }
+    return why;
+}
+
 static void show_readings(struct show *show, const struct log_sweep *sweep)
 {
     struct buffer text = {0};
+    const char *why = withdrawn_whole(sweep);
+    if (why) {
+        for (size_t i = 0; i < sweep->reading_count; i++) {
+            buffer_add(&text, i > 0 ? ", " : "");
+            add_one(show, &text, &sweep->readings[i].reading);
+        }
+        buffer_add(&text, sweep->reading_count > 1 ? " (all withdrawn" : " (withdrawn");
+        add_why(&text, why);
+        buffer_add(&text, ")");
+        say(show, "  ", &text);
+        return;
+    }
     for (size_t i = 0; i < sweep->reading_count; i++) {
         buffer_add(&text, i > 0 ? ", " : "");
         add_reading(show, &text, &sweep->readings[i]);

@@ -61,11 +61,13 @@ static void say_rounds(const struct session *session, struct words *words)
     buffer_finish(&phrase);
 }
 
-/* What was left last time against what is found today; once, with the first answer. */
+/* What was left last time against what is found today; once, with the first answer that holds. */
 static bool say_drift(struct session *session)
 {
     struct log_drift drift;
-    if (session->drift_said || session->solution.measurement_count != 1)
+    struct answer_about about = about_measurement(session, 0);
+    if (session->drift_said || session->solution.measurement_count != 1 ||
+        answer_readings_doubtful(&about))
         return true;
     session->drift_said = true;
     if (!log_drift_find(session->book, session->job, &drift, &session->fault))

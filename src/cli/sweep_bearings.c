@@ -65,12 +65,13 @@ static void equal_bearings(struct session *session, size_t count)
     session->bearing_count = count;
 }
 
-/* The bearings of a sweep's readings that count. */
+/* The bearings of a sweep's readings that count; of all when it was set aside as a whole. */
 static void bearings_of(struct session *session, const struct log_sweep *sweep)
 {
+    bool aside = sweep_counted(sweep) == 0;
     session->bearing_count = 0;
     for (size_t i = 0; i < sweep->reading_count; i++)
-        if (sweep->readings[i].counts)
+        if (sweep->readings[i].counts || aside)
             session_add_bearing(session, sweep->readings[i].reading.bearing);
 }
 
@@ -241,12 +242,12 @@ static enum course ask_bearings(struct session *session, const char *standing)
     return COURSE_ON;
 }
 
-/* The latest sweep before the one at hand that has readings. */
+/* The latest sweep before the one at hand that has readings, be they set aside. */
 static const struct log_sweep *sweep_before(const struct session *session)
 {
     size_t count = session->record.sweep_count;
     for (size_t i = session->drafted || count == 0 ? count : count - 1; i > 0; i--)
-        if (sweep_counted(&session->record.sweeps[i - 1]) > 0)
+        if (session->record.sweeps[i - 1].reading_count > 0)
             return &session->record.sweeps[i - 1];
     return NULL;
 }

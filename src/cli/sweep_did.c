@@ -18,6 +18,7 @@ enum did_word {
     DID_OTHER,
     DID_CHANGED,
     DID_NOTHING,
+    DID_AGAIN,
     DID_MORE,
     DID_READINGS,
     DID_END,
@@ -25,13 +26,14 @@ enum did_word {
 };
 
 static const char *const did_words[DID_WORDS] = {
-    "planned", "other", "changed", "nothing", "more", "readings", "end"};
+    "planned", "other", "changed", "nothing", "again", "more", "readings", "end"};
 
 static const char *const did_help[DID_WORDS] = {
     "  planned  \tthe plan above, as it stands",
     "  other    \tsomething else; you are asked bolt by bolt",
     "  changed  \tsomething was moved; you tell what in a line",
     "  nothing  \tno bolt was touched; a fresh sweep that counts by itself",
+    "  again    \tall readings of this sweep once more, in place of these",
     "  more     \tbolts and Z as they were; one more sweep, counted together with the last",
     "  readings \tback to the readings of this sweep, to correct one; undo does the same",
     "  end      \tthe job is over",
@@ -68,7 +70,9 @@ static enum did_word standing_word(const struct session *session, const struct d
     const struct perpend_measurement *measurement = session_measurement(session);
     struct answer_about about = {session_machine(session), &session->record.job, measurement};
     if (answer_readings_doubtful(&about))
-        return measurement->fit.closure_off ? DID_NOTHING : DID_READINGS;
+        return !measurement->fit.closure_off ? DID_READINGS
+               : context->allowed[DID_AGAIN] ? DID_AGAIN
+                                             : DID_NOTHING;
     switch (measurement->verdict) {
     case PERPEND_VERDICT_MET:
         return DID_END;
@@ -87,10 +91,11 @@ static enum did_word standing_word(const struct session *session, const struct d
                : DID_END;
 }
 
-/* `readings` is what `undo` does as well, so it need not be named. */
+/* `readings` is what `undo` does as well, and `again` is for readings that do not agree: help will
+   do to name them. */
 static bool is_named(const struct did_context *context, size_t word, enum did_word standing)
 {
-    return context->allowed[word] && word != standing && word != DID_READINGS;
+    return context->allowed[word] && word != standing && word != DID_READINGS && word != DID_AGAIN;
 }
 
 static void say_choices(
@@ -108,8 +113,11 @@ static void say_choices(
     case DID_END:
         buffer_add(&phrase, "Enter ends the job. Or type ");
         break;
-    case DID_NOTHING:
+    case DID_AGAIN:
         buffer_add(&phrase, "The readings do not agree: Enter takes them all again. Or type ");
+        break;
+    case DID_NOTHING:
+        buffer_add(&phrase, "The readings do not agree: Enter sweeps anew. Or type ");
         break;
     case DID_READINGS:
         buffer_add(&phrase, "A reading does not fit: Enter goes back to take it again. Or type ");
@@ -148,6 +156,7 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     context->allowed[DID_NOTHING] = true;
     /* what has been said to be done cannot be unsaid, only said anew */
     context->allowed[DID_MORE] = session_pending(session) != NULL;
+    context->allowed[DID_AGAIN] = context->allowed[DID_MORE];
     context->allowed[DID_READINGS] = true;
     context->allowed[DID_END] = true;
     standing = standing_word(session, context);
@@ -260,6 +269,8 @@ enum course session_did(struct session *session)
         case DID_CHANGED:
             course = note_change(session);
             break;
+        case DID_AGAIN:
+            return session_sweep_again(session);
         case DID_MORE:
             return COURSE_MORE;
         case DID_READINGS:

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where the carriage stands for a sweep, and what the sweep is called. */
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -178,6 +179,7 @@ static void draft_sweep(struct session *session, double x, double y)
 {
     session->draft = (struct log_sweep){.name = session->draft_name, .x = x, .y = y};
     session->drafted = true;
+    session->instead_of = 0;
     memset(session->skipped, 0, sizeof session->skipped);
 }
 
@@ -208,6 +210,20 @@ enum course session_add_sweep(struct session *session, bool repeat)
             return course;
     }
     draft_sweep(session, x, y);
+    return COURSE_ON;
+}
+
+enum course session_sweep_again(struct session *session)
+{
+    const struct log_sweep *sweep = session_read_sweep(session);
+    snprintf(session->draft_name, sizeof session->draft_name, "%s", sweep->name);
+    draft_sweep(session, sweep->x, sweep->y);
+    session->instead_of = sweep->id;
+    session->drift_said = false; /* what was said of it was said of doubtful readings */
+    dialogue_space(session->dialogue);
+    dialogue_say(session->dialogue,
+        "%c%s, once more. The first reading typed sets the old ones aside:",
+        toupper((unsigned char)sweep->name[0]), sweep->name + 1);
     return COURSE_ON;
 }
 

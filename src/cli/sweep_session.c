@@ -35,8 +35,12 @@ bool session_open(struct session *session)
     if (fresh && !log_job_start(session->book, &session->start, &session->job, &session->fault))
         return false;
     if (session->drafted) {
-        if (!log_sweep_add(session->book, session->job, session->draft.name, session->draft.x,
-                session->draft.y, &sweep, &session->fault))
+        bool added = session->instead_of != 0
+                         ? log_sweep_again(session->book, session->instead_of, "taken again",
+                               &sweep, &session->fault)
+                         : log_sweep_add(session->book, session->job, session->draft.name,
+                               session->draft.x, session->draft.y, &sweep, &session->fault);
+        if (!added)
             return false;
         session->drafted = false;
         fresh = true;

@@ -41,6 +41,7 @@ struct session {
     bool drafted;
     struct log_sweep draft;
     char draft_name[64];
+    int64_t instead_of; /* the sweep in the log that the draft takes the place of; 0: none */
 
     /* the sweep at hand */
     double bearings[PLAN_VIEW_PLACES]; /* in the order in which the arm turns */
@@ -119,6 +120,9 @@ void session_view(struct session *session, size_t next);
  *  `repeat`: once more at the place of the last one. */
 enum course session_add_sweep(struct session *session, bool repeat);
 
+/** Begin the last sweep that was read once more; what is read now takes its place. */
+enum course session_sweep_again(struct session *session);
+
 /** For a bed as found: whether to sweep at another place before the answer. MORE: yes. */
 enum course session_offer_place(struct session *session);
 
@@ -137,7 +141,8 @@ const struct perpend_measurement *session_measurement(const struct session *sess
 
 /* sweep_did.c */
 
-/** Ask what was done, and record it. ON: next sweep. MORE: sweep again, counting together. */
+/** Ask what was done, and record it. ON: next sweep, or the last one in its own place. MORE: sweep
+ *  again, counting together. */
 enum course session_did(struct session *session);
 
 #endif

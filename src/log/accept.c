@@ -335,3 +335,61 @@ bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, st
 {
     return correct(book, id, NULL, NULL, why, fault);
 }
+
+/* ---- a sweep, once more -------------------------------------------------------------------- */
+
+static bool nothing_done_after(struct log_book *book, int64_t sweep, struct fault *fault)
+{
+    bool done = false;
+    struct log_query query =
+        log_query_open(book, "SELECT EXISTS (SELECT 1 FROM did WHERE sweep = ?)");
+    log_bind_int(&query, sweep);
+    if (log_query_row(&query))
+        done = log_column_int(&query, 0) != 0;
+    if (!log_query_close(&query, fault))
+        return false;
+    return !done || fault_set(fault, 2,
+                        "something was done after that sweep, so it cannot be taken again; begin "
+                        "another");
+}
+
+static bool withdraw_all(struct log_book *book, int64_t sweep, const char *why, struct fault *fault)
+{
+    struct log_time now = log_time_now();
+    struct log_query query = log_query_open(book,
+        "INSERT INTO correction (reading, withdraws, why, at, at_offset) SELECT id, 1, ?, ?, ? "
+        "FROM reading WHERE sweep = ? AND coalesce((SELECT withdraws FROM correction WHERE "
+        "correction.reading = reading.id ORDER BY correction.id DESC LIMIT 1), 0) = 0 ORDER BY id");
+    log_bind_text(&query, why);
+    log_bind_time(&query, &now);
+    log_bind_int(&query, sweep);
+    return log_query_run(&query, fault);
+}
+
+static bool copy_sweep(struct log_book *book, int64_t sweep, struct fault *fault)
+{
+    struct log_time now = log_time_now();
+    struct log_query query =
+        log_query_open(book, "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, "
+                             "x, y, ?, ? FROM sweep "
+                             "WHERE id = ?");
+    log_bind_time(&query, &now);
+    log_bind_int(&query, sweep);
+    return log_query_run(&query, fault);
+}
+
+bool log_sweep_again(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault)
+{
+    int64_t job = 0;
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = open_job(book, JOB_OF_SWEEP, "sweep", sweep, &job, fault) &&
+              nothing_done_after(book, sweep, fault) && withdraw_all(book, sweep, why, fault) &&
+              copy_sweep(book, sweep, fault);
+    if (ok) {
+        *again = sqlite3_last_insert_rowid(book->db);
+        ok = drop_answers(book, job, sweep, fault);
+    }
+    return log_end(book, ok, fault);
+}

@@ -25,7 +25,7 @@
  *     log_job_start(book, &start, &job, fault)      for a new one
  *     log_sweep_add(book, job, "as found", 0, 0, &sweep, fault)
  *     log_reading_accept(…)  per reading, acknowledged on the screen only when it returned true
- *     log_reading_correct, log_reading_withdraw, log_note
+ *     log_reading_correct, log_reading_withdraw, log_sweep_again, log_note
  *     log_load → perpend_job_solve(&record.machine, &record.job, …) → log_answers_store
  *     log_did(…)             after the hands have worked; then the next log_sweep_add
  *     log_drift_find         once the first measurement's answer is stored
@@ -131,6 +131,18 @@ bool log_reading_correct(struct log_book *book, int64_t id, const struct perpend
 /** Withdraw a reading: it no longer counts, and stays in the history. Refused (status 2) for the
  *  last reading of a sweep after which something was done. `why` may be NULL. */
 bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, struct fault *fault);
+
+/**
+ * Take a sweep again: none of its readings counts from now on, all stay in the history, and a new
+ * sweep of its name and place stands ready. Refused (status 2) for a sweep after which something
+ * was done.
+ *
+ * Given:    sweep
+ *           why    may be NULL
+ * Returned: again  the new sweep
+ */
+bool log_sweep_again(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault);
 
 /**
  * Record what was done after a sweep that has readings; said again, the last time counts.

@@ -257,7 +257,33 @@ t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)]
 t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
 folder = fresh_folder()
 run = session(folder, "4", "1.00", "0.50", "0", "0.75", "", "stop")
-t.equal(talk.did(log_of(folder), 1), ["nothing"], "four that do not close: Enter takes all again")
+t.contains(run.sentence(), "The readings do not agree: Enter takes them all again.",
+           "four that do not close: Enter takes all again")
+t.equal((readings(folder), ask(folder, "SELECT count(*) FROM sweep")),
+        ([("front", 1.0), ("right", .5), ("back", 0.0), ("left", .75)], [(1,)]),
+        "the doubtful ones stand as long as nothing is read")
+run = session(folder, "", "", "0.97", "stop")
+t.equal(readings(folder), [("front", .97)], "the first reading sets them aside")
+run = session(folder, "", "0.5", "0", "0.5", "again", "undo", "end")
+t.equal(readings(folder), [("front", .97), ("right", .5), ("back", 0.0), ("left", .5)],
+        "the second time they close; undo at the first question leaves them as they are")
+t.equal(ask(folder, "SELECT DISTINCT why FROM correction"), [("taken again",)], "the log says why")
+t.equal(ask(folder, "SELECT ordinal, round(lean_back * 1e3, 2) FROM answer"), [(1, 6.47)],
+        "as found is what was read the second time")
+shown = " ".join(tap.perpend("log", "show", "--log", log_of(folder)).out.split())
+t.contains(shown, "front 1.00, right 0.50, back 0.00, left 0.75 (all withdrawn: taken again)",
+           "the log still shows what was set aside")
+t.contains(tap.perpend("log", "list", "--log", log_of(folder)).out, "0.065   0.065   0.020",
+           "and lists what was found")
+t.lacks(tap.perpend("report", "--log", log_of(folder), "--format", "text", "--output", "-").out,
+        "0.75", "a report knows nothing of it")
+t.equal(tap.perpend("log", "check", "--log", log_of(folder)).status, 0, "and the answers follow")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "0.7", "0.5", "0.3", "0.9", "again", "0.7", "0.5", "0.3",
+              "0.5", "planned", *GOOD, "end")
+t.equal((run.status, talk.did(log_of(folder), 1)), (0, ["plan", "plan"]),
+        "a later sweep is taken again in its own place, too")
+t.equal(ask(folder, "SELECT count(*) FROM answer"), [(3,)], "and there are as many rounds as there were")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "end")
 t.equal((run.status, ending_of(folder)), (1, "done"), "ended with the goal not met: status 1")
@@ -269,7 +295,7 @@ run = session(folder, *AS_FOUND, "other", "planned", "changed", "tin foil behind
 t.equal(run.status, 0, "a machine without a mount: changed")
 t.equal((talk.did(log_of(folder), 1), ask(folder, "SELECT text FROM note")),
         (["list"], [("tin foil behind the top",)]), "is kept with what was said")
-t.equal(run.out.count("Type one of these: changed, nothing, more, readings, end"), 2,
+t.equal(run.out.count("Type one of these: changed, nothing, again, more, readings, end"), 2,
         "and planned and other are not on offer")
 
 # -- bearings ----------------------------------------------------------------------------------

@@ -342,6 +342,57 @@ static void answers_go_when_readings_change(void **state)
     log_folder_remove(&made);
 }
 
+static void a_sweep_taken_again_counts_in_its_place(void **state)
+{
+    (void)state;
+    struct fault fault;
+    struct log_book *book;
+    struct log_record record;
+    struct log_folder made = log_folder_make();
+    int64_t again, third;
+    works(log_open(made.path, LOG_WRITE, &book, &fault));
+    int64_t job = log_test_job(book, log_test_machine);
+    int64_t first = log_test_sweep(book, job, "as found", leaning);
+    log_test_answer(book, job);
+    works(log_load(book, job, &record, &fault));
+    int64_t taken_back = record.sweeps[0].readings[1].id;
+    log_record_finish(&record);
+    works(log_reading_withdraw(book, taken_back, "the arm slipped", &fault));
+    works(log_sweep_again(book, first, "taken again", &again, &fault));
+    assert_int_equal(answers_of(book, job), 0);
+    works(log_load(book, job, &record, &fault));
+    assert_int_equal(record.sweep_count, 2);
+    assert_int_equal(record.sweeps[1].id, again);
+    assert_string_equal(record.sweeps[1].name, "as found");
+    assert_true(record.sweeps[1].x == record.sweeps[0].x);
+    assert_true(record.sweeps[1].y == record.sweeps[0].y);
+    assert_int_equal(record.job.sweep_count, 0);
+    for (size_t i = 0; i < record.sweeps[0].reading_count; i++) {
+        const struct log_reading *reading = &record.sweeps[0].readings[i];
+        assert_false(reading->counts);
+        assert_int_equal(reading->correction_count, 1); /* what was withdrawn is not, once more */
+        assert_string_equal(
+            reading->corrections[0].why, i == 1 ? "the arm slipped" : "taken again");
+    }
+    /* what is read now is the measurement, from the first reading on */
+    for (size_t i = 0; i < record.sweeps[0].reading_count; i++)
+        works(log_reading_accept(
+            book, again, &record.sweeps[0].readings[i].first, NULL, NULL, &fault));
+    log_record_finish(&record);
+    works(log_load(book, job, &record, &fault));
+    assert_int_equal(record.job.sweep_count, 1);
+    assert_int_equal(record.sweeps[0].in_job, LOG_NO_SWEEP);
+    assert_int_equal(record.sweeps[1].in_job, 0);
+    log_record_finish(&record);
+    works(log_did(book, again, PERPEND_DID_PLAN, NULL, NULL, 0, &fault));
+    refused(log_sweep_again(book, again, NULL, &third, &fault), 2);
+    refused(log_sweep_again(book, again + 7, NULL, &third, &fault), 2);
+    works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault));
+    refused(log_sweep_again(book, again, NULL, &third, &fault), 2);
+    log_close(book);
+    log_folder_remove(&made);
+}
+
 /* ---- processes ----------------------------------------------------------------------------- */
 
 static void a_job_is_held_by_one_process(void **state)
@@ -522,6 +573,7 @@ int main(void)
         cmocka_unit_test(what_was_done_needs_its_sweep),
         cmocka_unit_test(an_ended_job_takes_only_notes),
         cmocka_unit_test(answers_go_when_readings_change),
+        cmocka_unit_test(a_sweep_taken_again_counts_in_its_place),
         cmocka_unit_test(a_job_is_held_by_one_process),
         cmocka_unit_test(two_sessions_do_not_hurt_each_other),
         cmocka_unit_test(a_kill_loses_nothing_accepted),

@@ -28,10 +28,7 @@ static bool open_job(struct log_book *book, const char *sql, const char *what, i
     if (!log_query_close(&query, fault))
         return false;
     if (!found)
-        return fault_set(fault, 2,
-            "%s: there is no %s %lld in the log; 'perpend log list' shows "
-            "the jobs",
-            book->path, what, (long long)id);
+        return log_missing_fault(book, what, id, fault);
     if (ended)
         return fault_set(fault, 2,
             "%s: job %lld has ended, so this cannot be added to it; a note "
@@ -47,6 +44,11 @@ static bool open_job(struct log_book *book, const char *sql, const char *what, i
 #define JOB_OF_READING                                                                             \
     "SELECT job.id, ended IS NOT NULL FROM reading JOIN sweep ON sweep.id = reading.sweep "        \
     "JOIN job ON job.id = sweep.job WHERE reading.id = ?"
+
+bool log_open_job_of_sweep(struct log_book *book, int64_t sweep, int64_t *job, struct fault *fault)
+{
+    return open_job(book, JOB_OF_SWEEP, "sweep", sweep, job, fault);
+}
 
 /* Answers that no longer follow from the readings: those of the measurement that a sweep belongs
    to, which begins after the last adjustment before it, and of all later ones. */
@@ -71,6 +73,17 @@ bool log_machine_find(
     if (log_query_row(&query))
         *machine = log_column_int(&query, 0);
     return log_query_close(&query, fault);
+}
+
+bool log_machine_known(
+    struct log_book *book, const char *name, int64_t *machine, struct fault *fault)
+{
+    if (!log_machine_find(book, name, machine, fault))
+        return false;
+    return *machine != 0 || fault_set(fault, 2,
+                                "%s: there is no machine called \"%s\" in the log; 'perpend log "
+                                "list' shows those there are",
+                                book->path, name);
 }
 
 static bool keep_machine(
@@ -250,7 +263,7 @@ bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpe
         return fault_set(fault, 2, "a reading must be a number");
     if (!log_begin(book, fault))
         return false;
-    bool ok = open_job(book, JOB_OF_SWEEP, "sweep", sweep, &job, fault) &&
+    bool ok = log_open_job_of_sweep(book, sweep, &job, fault) &&
               add_reading(book, sweep, reading, typed, fault);
     if (ok) {
         new_id = sqlite3_last_insert_rowid(book->db);
@@ -293,9 +306,7 @@ static bool may_withdraw(struct log_book *book, int64_t sweep, int64_t reading, 
     bool needed = false;
     struct log_query query = log_query_open(book,
         "SELECT EXISTS (SELECT 1 FROM did WHERE sweep = ?1) AND NOT EXISTS ("
-        "  SELECT 1 FROM reading WHERE sweep = ?1 AND id <> ?2 AND coalesce((SELECT withdraws FROM "
-        "correction WHERE correction.reading = reading.id ORDER BY correction.id DESC LIMIT 1), 0) "
-        "= 0)");
+        "  SELECT 1 FROM reading WHERE sweep = ?1 AND id <> ?2 AND " LOG_READING_COUNTS ")");
     log_bind_int(&query, sweep);
     log_bind_int(&query, reading);
     if (log_query_row(&query))

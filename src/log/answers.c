@@ -72,6 +72,7 @@ struct log_answer log_answer_read(struct log_query *query, int column)
         .low = log_column_real(query, column + 12),
         .high = log_column_real(query, column + 13),
         .chance = log_column_real(query, column + 14),
+        .verdict = log_column_verdict(query, column + 15),
         .at = log_column_time(query, column + 16),
         .program = log_column_text(query, column + 18),
     };
@@ -80,8 +81,5 @@ struct log_answer log_answer_read(struct log_query *query, int column)
     answer.bed_separated = !isnan(answer.bed.right) && !isnan(answer.bed.back);
     if (!answer.bed_separated)
         answer.bed = (struct perpend_slope){0, 0};
-    const unsigned char *word = sqlite3_column_text(query->statement, column + 15);
-    if (!word || !log_verdict_of((const char *)word, &answer.verdict))
-        answer.verdict = PERPEND_VERDICT_NO_GOAL;
     return answer;
 }

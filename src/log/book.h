@@ -32,6 +32,10 @@ char *log_side_path(const char *path, const char *ending);
 bool log_sql_fault(const struct log_book *book, int code, struct fault *fault);
 bool log_memory_fault(struct fault *fault);
 
+/** There is no such job, sweep, reading in the log: status 2; always false. */
+bool log_missing_fault(
+    const struct log_book *book, const char *what, int64_t id, struct fault *fault);
+
 /** After reading without locks: false when the file has changed since it was opened. */
 bool log_still(const struct log_book *book, struct fault *fault);
 
@@ -73,6 +77,20 @@ struct log_time log_column_time(struct log_query *query, int column); /* two col
 /** Text with its length, NUL-terminated. */
 char *log_column_bytes(struct log_query *query, int column, size_t *length);
 
+/** The words of log_verdict_word (NO_GOAL for NULL) and log_ending_word (OPEN for NULL). */
+enum perpend_verdict log_column_verdict(struct log_query *query, int column);
+enum log_ending log_column_ending(struct log_query *query, int column);
+
+/**
+ * Room for one more element, where the next row goes.
+ *
+ * Given:    array  the address of a pointer to elements, by malloc
+ *           count  of them so far
+ *           size   of one
+ * Value:    false when memory is out, which the query remembers
+ */
+bool log_query_room(struct log_query *query, void *array, size_t count, size_t size);
+
 /** Close it; true when all went well. A row not fetched is no error. */
 bool log_query_close(struct log_query *query, struct fault *fault);
 
@@ -93,12 +111,8 @@ bool log_begin_read(struct log_book *book, struct fault *fault);
 /* ---- words in the file --------------------------------------------------------------------- */
 
 const char *log_verdict_word(enum perpend_verdict verdict);
-bool log_verdict_of(const char *word, enum perpend_verdict *verdict);
 const char *log_ending_word(enum log_ending ending);
 const char *log_did_word(enum perpend_did_kind kind);
-
-/** Make room for one more; false: no memory. `array` is the address of a pointer to elements. */
-bool log_grow(void *array, size_t count, size_t size);
 
 /* ---- parts of a record --------------------------------------------------------------------- */
 
@@ -118,8 +132,20 @@ struct log_answer log_answer_read(struct log_query *query, int column);
 #define LOG_NOTE_COLUMNS "id, at, at_offset, kind, job, sweep, text"
 struct log_note log_note_read(struct log_query *query, int column);
 
+/** SQL: whether a row of `reading` counts, that is, was not withdrawn in the end. */
+#define LOG_READING_COUNTS                                                                         \
+    "coalesce((SELECT withdraws FROM correction WHERE correction.reading = reading.id ORDER BY "   \
+    "correction.id DESC LIMIT 1), 0) = 0"
+
 /** The machine's number; 0 when it is not in the log. */
 bool log_machine_find(
     struct log_book *book, const char *name, int64_t *machine, struct fault *fault);
+
+/** The same; that it is not in the log is a fault, status 2. */
+bool log_machine_known(
+    struct log_book *book, const char *name, int64_t *machine, struct fault *fault);
+
+/** The job of a sweep that is still open; a fault, status 2, when there is none. */
+bool log_open_job_of_sweep(struct log_book *book, int64_t sweep, int64_t *job, struct fault *fault);
 
 #endif

@@ -4,37 +4,19 @@
 
 #include "book.h"
 
-/* Number of readings that count in an open job's sweep. */
-static bool count_readings(
-    struct log_book *book, int64_t sweep, int64_t *job, int64_t *readings, struct fault *fault)
+/* It belongs to a sweep with a reading that counts. */
+static bool has_readings(struct log_book *book, int64_t sweep, struct fault *fault)
 {
-    bool ended = false;
-    struct log_query query = log_query_open(book,
-        "SELECT job.id, job.ended IS NOT NULL, (SELECT count(*) FROM reading WHERE sweep = "
-        "sweep.id "
-        "AND coalesce((SELECT withdraws FROM correction WHERE correction.reading = reading.id "
-        "ORDER BY correction.id DESC LIMIT 1), 0) = 0) "
-        "FROM sweep JOIN job ON job.id = sweep.job WHERE sweep.id = ?");
-    *job = 0;
-    *readings = 0;
+    struct log_query query = log_query_open(
+        book, "SELECT 1 FROM reading WHERE sweep = ? AND " LOG_READING_COUNTS " LIMIT 1");
     log_bind_int(&query, sweep);
-    if (log_query_row(&query)) {
-        *job = log_column_int(&query, 0);
-        ended = log_column_int(&query, 1) != 0;
-        *readings = log_column_int(&query, 2);
-    }
+    bool found = log_query_row(&query);
     if (!log_query_close(&query, fault))
         return false;
-    if (*job == 0)
-        return fault_set(
-            fault, 2, "%s: there is no sweep %lld in the log", book->path, (long long)sweep);
-    if (ended)
-        return fault_set(fault, 2, "%s: job %lld has ended, so this cannot be added to it",
-            book->path, (long long)*job);
-    if (*readings == 0)
-        return fault_set(fault, 2,
-            "what was done is recorded after a sweep, and this sweep has no readings; sweep first");
-    return true;
+    return found ||
+           fault_set(fault, 2,
+               "what was done is recorded after a sweep, and this sweep has no readings; sweep "
+               "first");
 }
 
 static bool add_entries(struct log_book *book, int64_t id, const struct perpend_mount *mount,
@@ -66,13 +48,12 @@ bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
     struct fault *fault)
 {
     int64_t job = 0;
-    int64_t readings = 0;
     struct log_time now = log_time_now();
     if (kind == PERPEND_DID_UNSTATED)
         return true;
     if (!log_begin(book, fault))
         return false;
-    bool ok = count_readings(book, sweep, &job, &readings, fault);
+    bool ok = log_open_job_of_sweep(book, sweep, &job, fault) && has_readings(book, sweep, fault);
     if (ok) {
         struct log_query query = log_query_open(
             book, "INSERT INTO did (sweep, kind, at, at_offset) VALUES (?, ?, ?, ?)");

@@ -25,10 +25,7 @@ static bool find_before(
     }
     if (!log_query_close(&query, fault))
         return false;
-    return found || fault_set(fault, 2,
-                        "%s: there is no job %lld in the log; 'perpend log list' "
-                        "shows the jobs",
-                        book->path, (long long)job);
+    return found || log_missing_fault(book, "job", job, fault);
 }
 
 /* When the sweep was, and what came of it. */
@@ -68,11 +65,8 @@ static bool find_notes(
     log_bind_int(&query, machine);
     log_bind_text(&query, drift->left_at.utc);
     log_bind_text(&query, drift->found_at.utc);
-    while (log_query_row(&query)) {
-        if (!log_grow(&drift->notes, drift->note_count, sizeof *drift->notes)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) &&
+           log_query_room(&query, &drift->notes, drift->note_count, sizeof *drift->notes)) {
         drift->notes[drift->note_count++] = log_note_read(&query, 0);
     }
     return log_query_close(&query, fault);

@@ -47,14 +47,7 @@ static bool check_filter(
         if (dates[i] && !is_date(dates[i]))
             return fault_set(
                 fault, 2, "%s: not a date; write it as 2026-05-06, 2026-05 or 2026", dates[i]);
-    if (!filter->machine)
-        return true;
-    if (!log_machine_find(book, filter->machine, machine, fault))
-        return false;
-    return *machine != 0 || fault_set(fault, 2,
-                                "%s: there is no machine called \"%s\" in the log; 'perpend log "
-                                "list' shows those there are",
-                                book->path, filter->machine);
+    return !filter->machine || log_machine_known(book, filter->machine, machine, fault);
 }
 
 /* Only the conditions that are asked for, so that an index serves each. `table` is job or note. */
@@ -98,6 +91,7 @@ static struct log_line line_of(struct log_query *query)
         .id = log_column_int(query, 0),
         .started = log_column_time(query, 1),
         .ended = log_column_time(query, 3),
+        .ending = log_column_ending(query, 5),
         .machine = log_column_text(query, 6),
         .goal = log_column_real(query, 7),
         .measurements = (size_t)log_column_int(query, 8),
@@ -105,23 +99,15 @@ static struct log_line line_of(struct log_query *query)
         .lean_found = {log_column_real(query, 10), log_column_real(query, 11)},
         .left = log_column_real(query, 12),
         .lean_left = {log_column_real(query, 13), log_column_real(query, 14)},
+        .verdict = log_column_verdict(query, 15),
         .left_unmeasured = log_column_int(query, 16) != 0,
         .notes = (size_t)log_column_int(query, 17),
     };
     char *unit = log_column_text(query, 18);
     line.unit = unit && strcmp(unit, "in") == 0 ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
     free(unit);
-    char *ending = log_column_text(query, 5);
-    char *verdict = log_column_text(query, 15);
-    line.ending = !ending                                          ? LOG_OPEN
-                  : strcmp(ending, log_ending_word(LOG_DONE)) == 0 ? LOG_DONE
-                                                                   : LOG_GIVEN_UP;
-    if (!verdict || !log_verdict_of(verdict, &line.verdict))
-        line.verdict = PERPEND_VERDICT_NO_GOAL;
     if (line.left_unmeasured)
         line.left = NAN;
-    free(ending);
-    free(verdict);
     return line;
 }
 
@@ -142,11 +128,7 @@ static bool read_lines(struct log_book *book, const struct log_filter *filter, i
     snprintf(order, sizeof order, " ORDER BY %sjob.id DESC LIMIT %lld",
         filter->since || filter->until ? "+" : "", filter->last ? (long long)filter->last : -1LL);
     struct log_query query = filtered(book, filter, machine, "job", jobs_in_lines, order);
-    while (log_query_row(&query)) {
-        if (!log_grow(lines, *count, sizeof **lines)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) && log_query_room(&query, lines, *count, sizeof **lines)) {
         (*lines)[(*count)++] = line_of(&query);
     }
     turn_round(*lines, *count);
@@ -201,11 +183,7 @@ bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
         filter->from ? " AND at >= ? ORDER BY at, note.id" : " ORDER BY at, note.id");
     if (filter->from)
         log_bind_text(&query, filter->from);
-    while (log_query_row(&query)) {
-        if (!log_grow(notes, *count, sizeof **notes)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) && log_query_room(&query, notes, *count, sizeof **notes)) {
         (*notes)[(*count)++] = (struct log_machine_note){
             .machine = log_column_text(&query, 0),
             .note = log_note_read(&query, 1),

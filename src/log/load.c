@@ -23,15 +23,8 @@ static bool load_head(
         record->id = job;
         record->started = log_column_time(&query, 0);
         record->ended = log_column_time(&query, 2);
-        char *ending = log_column_text(&query, 4);
-        char *verdict = log_column_text(&query, 5);
-        record->ending = !ending                                          ? LOG_OPEN
-                         : strcmp(ending, log_ending_word(LOG_DONE)) == 0 ? LOG_DONE
-                                                                          : LOG_GIVEN_UP;
-        if (!verdict || !log_verdict_of(verdict, &record->verdict))
-            record->verdict = PERPEND_VERDICT_NO_GOAL;
-        free(ending);
-        free(verdict);
+        record->ending = log_column_ending(&query, 4);
+        record->verdict = log_column_verdict(&query, 5);
         record->machine_name = log_column_text(&query, 6);
         record->machine_path = log_column_text(&query, 7);
         record->machine_text = log_column_bytes(&query, 8, &record->machine_length);
@@ -39,10 +32,7 @@ static bool load_head(
     }
     if (!log_query_close(&query, fault))
         return false;
-    return found || fault_set(fault, 2,
-                        "%s: there is no job %lld in the log; 'perpend log list' "
-                        "shows the jobs",
-                        book->path, (long long)job);
+    return found || log_missing_fault(book, "job", job, fault);
 }
 
 static struct perpend_reading reading_at(struct log_query *query, int column)
@@ -62,12 +52,8 @@ static bool load_corrections(
         "SELECT at, at_offset, withdraws, bearing, value, x, y, typed, why FROM correction "
         "WHERE reading = ? ORDER BY id");
     log_bind_int(&query, reading->id);
-    while (log_query_row(&query)) {
-        if (!log_grow(
-                &reading->corrections, reading->correction_count, sizeof *reading->corrections)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) && log_query_room(&query, &reading->corrections,
+                                        reading->correction_count, sizeof *reading->corrections)) {
         struct log_correction *correction = &reading->corrections[reading->correction_count++];
         *correction = (struct log_correction){
             .at = log_column_time(&query, 0),
@@ -89,11 +75,8 @@ static bool load_readings(struct log_book *book, struct log_sweep *sweep, struct
         "SELECT id, at, at_offset, bearing, value, x, y, typed FROM reading WHERE sweep = ? "
         "ORDER BY id");
     log_bind_int(&query, sweep->id);
-    while (log_query_row(&query)) {
-        if (!log_grow(&sweep->readings, sweep->reading_count, sizeof *sweep->readings)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) && log_query_room(&query, &sweep->readings, sweep->reading_count,
+                                        sizeof *sweep->readings)) {
         struct perpend_reading first = reading_at(&query, 3);
         sweep->readings[sweep->reading_count++] = (struct log_reading){
             .id = log_column_int(&query, 0),
@@ -127,11 +110,8 @@ static bool load_did_entries(
         "SELECT joint, bolt, move, shim, slide_right, slide_back, slide_up, turns FROM did_entry "
         "WHERE did = ? ORDER BY ordinal");
     log_bind_int(&query, did);
-    while (log_query_row(&query)) {
-        if (!log_grow(&sweep->did, sweep->did_count, sizeof *sweep->did)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) &&
+           log_query_room(&query, &sweep->did, sweep->did_count, sizeof *sweep->did)) {
         char *move = log_column_text(&query, 2);
         sweep->did[sweep->did_count++] = (struct log_did_entry){
             .joint = log_column_text(&query, 0),
@@ -172,11 +152,8 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
     struct log_query query = log_query_open(
         book, "SELECT id, at, at_offset, name, x, y FROM sweep WHERE job = ? ORDER BY id");
     log_bind_int(&query, record->id);
-    while (log_query_row(&query)) {
-        if (!log_grow(&record->sweeps, record->sweep_count, sizeof *record->sweeps)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) &&
+           log_query_room(&query, &record->sweeps, record->sweep_count, sizeof *record->sweeps)) {
         record->sweeps[record->sweep_count++] = (struct log_sweep){
             .id = log_column_int(&query, 0),
             .at = log_column_time(&query, 1),
@@ -198,11 +175,8 @@ static bool load_answers(struct log_book *book, struct log_record *record, struc
     struct log_query query = log_query_open(
         book, "SELECT " LOG_ANSWER_COLUMNS " FROM answer WHERE job = ? ORDER BY ordinal");
     log_bind_int(&query, record->id);
-    while (log_query_row(&query)) {
-        if (!log_grow(&record->answers, record->answer_count, sizeof *record->answers)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) && log_query_room(&query, &record->answers, record->answer_count,
+                                        sizeof *record->answers)) {
         record->answers[record->answer_count++] = log_answer_read(&query, 0);
     }
     return log_query_close(&query, fault);
@@ -213,11 +187,8 @@ static bool load_notes(struct log_book *book, struct log_record *record, struct 
     struct log_query query =
         log_query_open(book, "SELECT " LOG_NOTE_COLUMNS " FROM note WHERE job = ? ORDER BY id");
     log_bind_int(&query, record->id);
-    while (log_query_row(&query)) {
-        if (!log_grow(&record->notes, record->note_count, sizeof *record->notes)) {
-            query.code = SQLITE_NOMEM;
-            break;
-        }
+    while (log_query_row(&query) &&
+           log_query_room(&query, &record->notes, record->note_count, sizeof *record->notes)) {
         record->notes[record->note_count++] = log_note_read(&query, 0);
     }
     return log_query_close(&query, fault);

@@ -9,15 +9,8 @@ static bool note_place(
     place[0] = 0;
     place[1] = about->job;
     place[2] = about->sweep;
-    if (about->sweep == 0 && about->job == 0) {
-        if (!log_machine_find(book, about->machine ? about->machine : "", &place[0], fault))
-            return false;
-        return place[0] != 0 ||
-               fault_set(fault, 2,
-                   "%s: there is no machine called \"%s\" in the log; 'perpend log list' shows "
-                   "those there are",
-                   book->path, about->machine ? about->machine : "");
-    }
+    if (about->sweep == 0 && about->job == 0)
+        return log_machine_known(book, about->machine ? about->machine : "", &place[0], fault);
     struct log_query query = log_query_open(book,
         about->sweep
             ? "SELECT machine, job.id FROM sweep JOIN job ON job.id = sweep.job WHERE sweep.id = ?"
@@ -29,11 +22,8 @@ static bool note_place(
     }
     if (!log_query_close(&query, fault))
         return false;
-    return place[0] != 0 || fault_set(fault, 2,
-                                "%s: there is no %s %lld in the log; 'perpend log list' shows the "
-                                "jobs",
-                                book->path, about->sweep ? "sweep" : "job",
-                                (long long)(about->sweep ? about->sweep : about->job));
+    return place[0] != 0 || log_missing_fault(book, about->sweep ? "sweep" : "job",
+                                about->sweep ? about->sweep : about->job, fault);
 }
 
 bool log_note(struct log_book *book, const struct log_about *about, enum log_note_kind kind,

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <errno.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,6 +10,23 @@
 bool log_memory_fault(struct fault *fault)
 {
     return fault_set(fault, 3, "out of memory; nothing was written");
+}
+
+bool log_missing_fault(
+    const struct log_book *book, const char *what, int64_t id, struct fault *fault)
+{
+    return fault_set(fault, 2,
+        "%s: there is no %s %lld in the log; 'perpend log list' shows the jobs", book->path, what,
+        (long long)id);
+}
+
+char *log_side_path(const char *path, const char *ending)
+{
+    size_t size = strlen(path) + strlen(ending) + 1;
+    char *side = malloc(size);
+    if (side)
+        snprintf(side, size, "%s%s", path, ending);
+    return side;
 }
 
 /* A full disk shows in more than one way: WAL's index is a file of its own. */
@@ -179,6 +197,22 @@ struct log_time log_column_time(struct log_query *query, int column)
         time.offset = sqlite3_column_int(query->statement, column + 1);
     }
     return time;
+}
+
+bool log_query_room(struct log_query *query, void *array, size_t count, size_t size)
+{
+    /* doubled at each power of two */
+    if (count != 0 && (count & (count - 1)) != 0)
+        return true;
+    void *old;
+    memcpy(&old, array, sizeof old);
+    void *grown = realloc(old, (count == 0 ? 1 : 2 * count) * size);
+    if (grown)
+        memcpy(array, &grown, sizeof grown);
+    else
+        keep(query, SQLITE_NOMEM);
+    /* cppcheck-suppress memleak ; it is the caller's, through `array` */
+    return grown != NULL;
 }
 
 bool log_query_close(struct log_query *query, struct fault *fault)

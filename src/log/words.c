@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Words that stand in the file, and memory. */
-#include <stdio.h>
-#include <stdlib.h>
+/* Words that stand in the file. */
 #include <string.h>
 
 #include "book.h"
@@ -30,14 +28,13 @@ const char *log_verdict_word(enum perpend_verdict verdict)
     return verdict_words[verdict];
 }
 
-bool log_verdict_of(const char *word, enum perpend_verdict *verdict)
+enum perpend_verdict log_column_verdict(struct log_query *query, int column)
 {
-    for (int i = 0; i < 4; i++)
-        if (strcmp(word, verdict_words[i]) == 0) {
-            *verdict = (enum perpend_verdict)i;
-            return true;
-        }
-    return false;
+    const unsigned char *word = sqlite3_column_text(query->statement, column);
+    for (int i = 0; word && i < 4; i++)
+        if (strcmp((const char *)word, verdict_words[i]) == 0)
+            return (enum perpend_verdict)i;
+    return PERPEND_VERDICT_NO_GOAL;
 }
 
 const char *log_ending_word(enum log_ending ending)
@@ -45,31 +42,15 @@ const char *log_ending_word(enum log_ending ending)
     return ending == LOG_DONE ? "done" : "given up";
 }
 
+enum log_ending log_column_ending(struct log_query *query, int column)
+{
+    const unsigned char *word = sqlite3_column_text(query->statement, column);
+    if (!word)
+        return LOG_OPEN;
+    return strcmp((const char *)word, log_ending_word(LOG_DONE)) == 0 ? LOG_DONE : LOG_GIVEN_UP;
+}
+
 const char *log_did_word(enum perpend_did_kind kind)
 {
     return kind == PERPEND_DID_PLAN ? "plan" : kind == PERPEND_DID_NOTHING ? "nothing" : "list";
-}
-
-bool log_grow(void *array, size_t count, size_t size)
-{
-    /* doubled at each power of two */
-    if (count != 0 && (count & (count - 1)) != 0)
-        return true;
-    void *old;
-    memcpy(&old, array, sizeof old);
-    void *grown = realloc(old, (count == 0 ? 1 : 2 * count) * size);
-    if (!grown)
-        return false;
-    memcpy(array, &grown, sizeof grown);
-    /* cppcheck-suppress memleak ; it is the caller's, through `array` */
-    return true;
-}
-
-char *log_side_path(const char *path, const char *ending)
-{
-    size_t size = strlen(path) + strlen(ending) + 1;
-    char *side = malloc(size);
-    if (side)
-        snprintf(side, size, "%s%s", path, ending);
-    return side;
 }

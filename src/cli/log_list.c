@@ -93,13 +93,6 @@ static void heading(struct table *table)
     end_line(table);
 }
 
-static const char *day_of(char text[LOG_TIME_TEXT], const struct log_time *time)
-{
-    log_time_text(text, time);
-    text[strcspn(text, " ")] = '\0';
-    return text;
-}
-
 static const char *verdict_of(const struct log_line *line)
 {
     if (line->ending == LOG_OPEN)
@@ -117,7 +110,7 @@ static void job_line(struct table *table, const struct log_line *line)
     buffer_addf(&number, "%lld", (long long)line->id);
     cell(table, buffer_text(&number), JOB, true);
     gap(table);
-    cell(table, day_of(day, &line->started), DATE, false);
+    cell(table, log_day_text(day, &line->started), DATE, false);
     gap(table);
     cell(table, line->machine, table->name, false);
     gap(table);
@@ -140,7 +133,7 @@ static void note_line(struct table *table, const struct log_machine_note *of)
     char day[LOG_TIME_TEXT];
     struct buffer lead = {0}, text = {0};
     buffer_addf(&lead, "%*s", (int)(JOB + table->gap), "");
-    buffer_add(&text, day_of(day, &of->note.at));
+    buffer_add(&text, log_day_text(day, &of->note.at));
     buffer_add(&text, table->gap == 2 ? WORDS_GLUE WORDS_GLUE : WORDS_GLUE);
     words_name(&text, of->machine);
     buffer_add(&text, ", ");

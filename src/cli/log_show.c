@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "drift_words.h"
 #include "log_command.h"
 #include "options.h"
 #include "screen.h"
@@ -326,7 +327,7 @@ static void show_notes(struct show *show)
 static void show_drift(struct show *show, const struct log_drift *drift)
 {
     struct buffer text = {0};
-    char *words = log_drift_text(drift, show->words.unit);
+    char *words = drift_text(drift, show->words.unit);
     if (!words)
         show->words.out.failed = true;
     else if (drift->before != 0) {

@@ -9,6 +9,7 @@
 #include <perpend/status.h>
 
 #include "commands.h"
+#include "drift_words.h"
 #include "files.h"
 #include "log.h"
 #include "options.h"
@@ -158,17 +159,16 @@ static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
 static bool load_past(struct logged *logged, struct report_input *input, struct fault *fault)
 {
     const struct log_record *record = &logged->record;
-    char text[LOG_TIME_TEXT];
     const struct log_filter filter = {
         .machine = record->machine_name, .upto = record->id, .last = HISTORY_MOST};
     if (!log_list(logged->book, &filter, &logged->lines, &logged->line_count, NULL, fault))
         return false;
     for (size_t i = 0; i < logged->line_count; i++) {
         const struct log_line *line = &logged->lines[i];
-        snprintf(logged->labels[i], LOG_TIME_TEXT, "%.10s", log_time_text(text, &line->started));
-        logged->past[i] = (struct past_job){.label = logged->labels[i],
-            .found = isnan(line->found) ? NAN : perpend_slope_size(line->lean_found),
-            .left = isnan(line->left) ? NAN : perpend_slope_size(line->lean_left)};
+        logged->past[i] =
+            (struct past_job){.label = log_day_text(logged->labels[i], &line->started),
+                .found = isnan(line->found) ? NAN : perpend_slope_size(line->lean_found),
+                .left = isnan(line->left) ? NAN : perpend_slope_size(line->lean_left)};
     }
     input->past = logged->past;
     input->past_count = logged->line_count;
@@ -183,7 +183,7 @@ static bool load_drift(struct logged *logged, struct report_input *input, struct
     if (!log_drift_find(logged->book, logged->record.id, &drift, fault))
         return false;
     if (drift.before != 0)
-        logged->drift = log_drift_text(&drift, logged->record.machine.unit);
+        logged->drift = drift_text(&drift, logged->record.machine.unit);
     log_drift_finish(&drift);
     input->drift = logged->drift;
     return true;

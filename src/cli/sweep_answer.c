@@ -9,6 +9,7 @@
 #include <perpend/status.h>
 
 #include "answer.h"
+#include "drift_words.h"
 #include "sweep_session.h"
 #include "words.h"
 
@@ -73,7 +74,7 @@ static bool say_drift(struct session *session)
     if (!log_drift_find(session->book, session->job, &drift, &session->fault))
         return false;
     if (drift.before != 0) {
-        char *text = log_drift_text(&drift, session_machine(session)->unit);
+        char *text = drift_text(&drift, session_machine(session)->unit);
         if (text != NULL)
             dialogue_say(session->dialogue, "%s", text);
         free(text);

@@ -68,7 +68,7 @@ static void equal_bearings(struct session *session, size_t count)
 /* The bearings of a sweep's readings that count; of all when it was set aside as a whole. */
 static void bearings_of(struct session *session, const struct log_sweep *sweep)
 {
-    bool aside = sweep_counted(sweep) == 0;
+    bool aside = log_sweep_counted(sweep) == 0;
     session->bearing_count = 0;
     for (size_t i = 0; i < sweep->reading_count; i++)
         if (sweep->readings[i].counts || aside)
@@ -264,7 +264,7 @@ enum course session_choose_bearings(struct session *session)
         bearings_of(session, before);
         session->bearings_known = covers(session, sweep);
     }
-    if (!session->bearings_known && sweep_counted(sweep) > 0) {
+    if (!session->bearings_known && log_sweep_counted(sweep) > 0) {
         equal_bearings(session, 4);
         if (!covers(session, sweep)) {
             equal_bearings(session, 8);

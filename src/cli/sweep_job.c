@@ -72,7 +72,7 @@ static void say_unfinished(struct session *session, const char *name)
 {
     char when[LOG_TIME_TEXT];
     const struct log_sweep *sweep = session_sweep(session);
-    size_t counted = sweep != NULL ? sweep_counted(sweep) : 0;
+    size_t counted = sweep != NULL ? log_sweep_counted(sweep) : 0;
     log_time_text(when, &session->record.started);
     dialogue_say(session->dialogue,
         "There is an unfinished job on %s, begun %s: %zu sweep%s, %zu reading%s in the last.", name,

@@ -25,7 +25,7 @@ static struct so_far sweeps_so_far(const struct session *session)
     struct so_far so_far = {.count = 0};
     for (size_t i = 0; i < session->record.sweep_count; i++) {
         const struct log_sweep *sweep = &session->record.sweeps[i];
-        if (sweep_counted(sweep) == 0)
+        if (log_sweep_counted(sweep) == 0)
             continue;
         if (so_far.count < PLAN_VIEW_PLACES)
             so_far.sweeps[so_far.count++] = sweep;

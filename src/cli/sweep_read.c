@@ -160,7 +160,7 @@ static bool check_undo(const struct session *session, const char *rest, struct l
     char *complaint, size_t size)
 {
     double times = 1;
-    size_t there = sweep_counted(session_sweep(session));
+    size_t there = log_sweep_counted(session_sweep(session));
     if (rest[0] != '\0' &&
         (perpend_number_parse(rest, &times) != PERPEND_OK || times < 1 || times != floor(times)))
         return refuse(complaint, size, "undo takes back one reading, undo 2 the last two.");
@@ -341,7 +341,7 @@ static void list_readings(struct session *session)
 {
     const struct log_sweep *sweep = session_sweep(session);
     dialogue_space(session->dialogue);
-    if (sweep_counted(sweep) == 0)
+    if (log_sweep_counted(sweep) == 0)
         dialogue_say(session->dialogue, "No readings in this sweep yet.");
     for (size_t i = 0; i < sweep->reading_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
@@ -468,7 +468,7 @@ enum course session_read(struct session *session, bool review)
             continue;
         }
         if (heard == HEARD_UNDO) {
-            if (sweep_counted(session_sweep(session)) == 0) {
+            if (log_sweep_counted(session_sweep(session)) == 0) {
                 /* to the bearings of the first sweep, or to what was done before this one */
                 session->drafted = false;
                 session->ask_again = session_read_sweep(session) != NULL;

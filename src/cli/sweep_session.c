@@ -85,7 +85,7 @@ const struct log_sweep *session_sweep(const struct session *session)
 const struct log_sweep *session_read_sweep(const struct session *session)
 {
     for (size_t i = session->record.sweep_count; i > 0; i--)
-        if (sweep_counted(&session->record.sweeps[i - 1]) > 0)
+        if (log_sweep_counted(&session->record.sweeps[i - 1]) > 0)
             return &session->record.sweeps[i - 1];
     return NULL;
 }
@@ -94,14 +94,6 @@ const struct log_sweep *session_pending(const struct session *session)
 {
     const struct log_sweep *sweep = session_read_sweep(session);
     return sweep != NULL && sweep->did_kind == PERPEND_DID_UNSTATED ? sweep : NULL;
-}
-
-size_t sweep_counted(const struct log_sweep *sweep)
-{
-    size_t counted = 0;
-    for (size_t i = 0; i < sweep->reading_count; i++)
-        counted += sweep->readings[i].counts ? 1 : 0;
-    return counted;
 }
 
 /* Decimals that a value has, in the unit people see, up to a limit. */

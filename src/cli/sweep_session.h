@@ -87,9 +87,6 @@ const struct log_sweep *session_read_sweep(const struct session *session);
  *  NULL. */
 const struct log_sweep *session_pending(const struct session *session);
 
-/** Readings of a sweep that count. */
-size_t sweep_counted(const struct log_sweep *sweep);
-
 /** A reading as people see it, every digit of it: "0.50 mm". */
 void session_reading(
     const struct session *session, double value, bool unit, char *text, size_t size);

@@ -148,9 +148,9 @@ static bool add_job(struct log_book *book, int64_t machine, int64_t file, const 
 char *log_machine_name(const struct perpend_machine *machine, const char *path)
 {
     if (machine->name && machine->name[0] != '\0')
-        return log_side_path(machine->name, "");
+        return strdup(machine->name);
     const char *slash = path ? strrchr(path, '/') : NULL;
-    char *name = log_side_path(slash ? slash + 1 : path && path[0] ? path : "machine", "");
+    char *name = strdup(slash ? slash + 1 : path && path[0] ? path : "machine");
     char *dot = name ? strrchr(name, '.') : NULL;
     if (dot && dot != name)
         *dot = '\0';
@@ -168,7 +168,7 @@ bool log_job_start(
     if (start->path) {
         path = realpath(start->path, NULL);
         if (!path)
-            path = log_side_path(start->path, "");
+            path = strdup(start->path);
     }
     bool ok = name && (path || !start->path) ? log_begin(book, fault) : log_memory_fault(fault);
     if (ok) {

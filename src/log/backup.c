@@ -73,7 +73,7 @@ static bool make_copy(
 bool log_backup(struct log_book *book, const char *path, bool force, struct fault *fault)
 {
     char ending[40];
-    struct log_book copy = {.path = log_side_path(path, "")};
+    struct log_book copy = {.path = strdup(path)};
     snprintf(ending, sizeof ending, ".new-%ld", (long)getpid());
     char *temporary = log_side_path(path, ending);
     bool ok =

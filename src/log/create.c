@@ -33,7 +33,7 @@ char *log_default_path(struct fault *fault)
 
 bool log_make_folders(const char *file, struct fault *fault)
 {
-    char *path = log_side_path(file, "");
+    char *path = strdup(file);
     if (!path)
         return log_memory_fault(fault);
     bool ok = true;
@@ -51,7 +51,7 @@ bool log_make_folders(const char *file, struct fault *fault)
 
 static void sync_folder_of(const char *path)
 {
-    char *folder = log_side_path(path, "");
+    char *folder = strdup(path);
     if (!folder)
         return;
     char *slash = strrchr(folder, '/');

@@ -11,40 +11,13 @@
 #define JOB_DAY "date(started, started_offset || ' minutes')"
 #define NOTE_DAY "date(at, at_offset || ' minutes')"
 
-static bool digits(const char *text, size_t count)
-{
-    return strspn(text, "0123456789") >= count;
-}
-
-/* "2026", "2026-05" or "2026-05-06". */
-static bool is_date(const char *text)
-{
-    static const int days[] = {31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    size_t length = strlen(text);
-    if ((length != 4 && length != 7 && length != 10) || !digits(text, 4))
-        return false;
-    if (length == 4)
-        return true;
-    if (text[4] != '-' || !digits(text + 5, 2))
-        return false;
-    int month = (text[5] - '0') * 10 + text[6] - '0';
-    if (month < 1 || month > 12)
-        return false;
-    if (length == 7)
-        return true;
-    if (text[7] != '-' || !digits(text + 8, 2))
-        return false;
-    int day = (text[8] - '0') * 10 + text[9] - '0';
-    return day >= 1 && day <= days[month - 1];
-}
-
 static bool check_filter(
     struct log_book *book, const struct log_filter *filter, int64_t *machine, struct fault *fault)
 {
     const char *dates[] = {filter->since, filter->until};
     *machine = 0;
     for (int i = 0; i < 2; i++)
-        if (dates[i] && !is_date(dates[i]))
+        if (dates[i] && !log_is_date(dates[i]))
             return fault_set(
                 fault, 2, "%s: not a date; write it as 2026-05-06, 2026-05 or 2026", dates[i]);
     return !filter->machine || log_machine_known(book, filter->machine, machine, fault);

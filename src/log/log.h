@@ -87,6 +87,12 @@ struct log_time log_time_now(void);
 #define LOG_TIME_TEXT 24
 char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 
+/** The day alone, "2026-05-06"; "-" for not yet. */
+char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
+
+/** Whether a text is a day, a month or a year: "2026-05-06", "2026-05", "2026". */
+bool log_is_date(const char *text);
+
 /** "2026-05-06T09:08:09+02:00": ISO 8601 with the offset; "" for not yet. */
 #define LOG_TIME_ISO 32
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time);
@@ -252,6 +258,9 @@ struct log_sweep {
 };
 #define LOG_NO_SWEEP ((size_t)-1)
 
+/** Readings of a sweep that count. */
+size_t log_sweep_counted(const struct log_sweep *sweep);
+
 struct log_note {
     int64_t id;
     struct log_time at;
@@ -378,10 +387,6 @@ struct log_drift {
 bool log_drift_find(
     struct log_book *book, int64_t job, struct log_drift *drift, struct fault *fault);
 void log_drift_finish(struct log_drift *drift);
-
-/** That in plain words, one paragraph, not wrapped, ASCII but for the notes' own text; slopes in
- *  mm/m or thou/ft. By malloc; NULL when memory is out. */
-char *log_drift_text(const struct log_drift *drift, enum perpend_unit unit);
 
 /* ---- looking after it ---------------------------------------------------------------------- */
 

@@ -85,18 +85,6 @@ static char *still_uri(const char *path)
     return uri;
 }
 
-static int ask_number(sqlite3 *db, const char *sql, int *number)
-{
-    sqlite3_stmt *statement = NULL;
-    int code = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
-    if (code == SQLITE_OK && (code = sqlite3_step(statement)) == SQLITE_ROW) {
-        *number = sqlite3_column_int(statement, 0);
-        code = SQLITE_OK;
-    }
-    sqlite3_finalize(statement);
-    return code;
-}
-
 static void detach(struct log_book *book)
 {
     sqlite3_close(book->db);
@@ -119,7 +107,7 @@ static int attach(struct log_book *book, const char *name, int flags)
             "PRAGMA trusted_schema = OFF",
             NULL, NULL, NULL);
     if (code == SQLITE_OK)
-        code = ask_number(book->db, "SELECT count(*) FROM sqlite_schema", &tables);
+        code = log_ask_number(book->db, "SELECT count(*) FROM sqlite_schema", &tables);
     return code;
 }
 
@@ -195,7 +183,7 @@ static bool update_to_read(struct log_book *book, struct fault *fault)
 static bool check_version(struct log_book *book, struct fault *fault)
 {
     int version = 0;
-    int code = ask_number(book->db, "PRAGMA user_version", &version);
+    int code = log_ask_number(book->db, "PRAGMA user_version", &version);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
     if (version > log_newest_version())
@@ -257,7 +245,7 @@ bool log_open(const char *path, enum log_access access, struct log_book **out, s
         return log_memory_fault(fault);
     book->access = access;
     book->claims = -1;
-    book->path = path ? log_side_path(path, "") : log_default_path(fault);
+    book->path = path ? strdup(path) : log_default_path(fault);
     if (!book->path) {
         if (path)
             log_memory_fault(fault);

@@ -5,7 +5,7 @@
 #include "book.h"
 #include "record.h"
 
-static size_t readings_that_count(const struct log_sweep *sweep)
+size_t log_sweep_counted(const struct log_sweep *sweep)
 {
     size_t count = 0;
     for (size_t i = 0; i < sweep->reading_count; i++)
@@ -61,12 +61,12 @@ static bool make_did(struct log_record *record, const struct log_sweep *from,
 
 static bool make_sweep(struct log_record *record, struct log_sweep *from, struct fault *fault)
 {
-    size_t count = readings_that_count(from);
+    size_t count = log_sweep_counted(from);
     if (count == 0)
         return true;
     from->in_job = record->job.sweep_count;
     struct perpend_sweep *to = &record->job.sweeps[record->job.sweep_count++];
-    to->name = log_side_path(from->name, "");
+    to->name = strdup(from->name);
     to->x = from->x;
     to->y = from->y;
     to->readings = calloc(count, sizeof *to->readings);

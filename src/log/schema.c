@@ -183,12 +183,12 @@ int log_newest_version(void)
     return log_migrations[log_migration_count - 1].version;
 }
 
-static int version_of(sqlite3 *db, int *version)
+int log_ask_number(sqlite3 *db, const char *sql, int *number)
 {
     sqlite3_stmt *statement = NULL;
-    int code = sqlite3_prepare_v2(db, "PRAGMA user_version", -1, &statement, NULL);
+    int code = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
     if (code == SQLITE_OK && (code = sqlite3_step(statement)) == SQLITE_ROW) {
-        *version = sqlite3_column_int(statement, 0);
+        *number = sqlite3_column_int(statement, 0);
         code = SQLITE_OK;
     }
     sqlite3_finalize(statement);
@@ -229,7 +229,7 @@ int log_migrate(sqlite3 *db, const struct log_migration *list, size_t count)
     code = sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL);
     if (code != SQLITE_OK)
         return code;
-    code = version_of(db, &version);
+    code = log_ask_number(db, "PRAGMA user_version", &version);
     for (size_t i = 0; i < count && code == SQLITE_OK; i++)
         if (list[i].version > version)
             code = take_step(db, &list[i]);

@@ -28,6 +28,9 @@ extern const size_t log_migration_count;
 /** The version this program writes: that of the last migration. */
 int log_newest_version(void);
 
+/** The number that a query gives first. Value: an SQLite result code. */
+int log_ask_number(sqlite3 *db, const char *sql, int *number);
+
 /**
  * Bring a database up to the last version of a list, in one transaction: all of it or none. A
  * database that another process has brought up to date meanwhile is left alone. Foreign keys are

@@ -6,6 +6,8 @@
 
 #include "log.h"
 
+#define LEAP_YEAR 2000 /* a day that some year has will do to look from */
+
 /* So many digits as a number; -1 when they are not all digits. */
 static int digits(const char *text, int count)
 {
@@ -95,6 +97,13 @@ char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time)
     return buffer;
 }
 
+char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time)
+{
+    log_time_text(buffer, time);
+    buffer[strcspn(buffer, " ")] = '\0';
+    return buffer;
+}
+
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time)
 {
     struct parts at;
@@ -107,4 +116,17 @@ char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time)
     memcpy(buffer, whole, LOG_TIME_ISO);
     buffer[LOG_TIME_ISO - 1] = '\0';
     return buffer;
+}
+
+bool log_is_date(const char *text)
+{
+    size_t length = strlen(text);
+    if ((length != 4 && length != 7 && length != 10) || digits(text, 4) < 0)
+        return false;
+    if (length > 4 && (text[4] != '-' || digits(text + 5, 2) < 1 || digits(text + 5, 2) > 12))
+        return false;
+    if (length < 10)
+        return true;
+    int day = digits(text + 8, 2);
+    return text[7] == '-' && day >= 1 && day <= days_in_month(LEAP_YEAR, digits(text + 5, 2));
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the log tells: the list, drift between jobs, and whether the answers still follow. */
 #include "book.h"
+#include "drift_words.h"
 #include "log_support.h"
 
 static const struct perpend_slope leaning = {0.001, 0.006};
@@ -160,7 +161,7 @@ static void drift_is_what_happened_between_two_jobs(void **state)
 
     works(log_drift_find(book, first, &drift, &fault));
     assert_int_equal(drift.before, 0);
-    char *text = log_drift_text(&drift, PERPEND_UNIT_MM);
+    char *text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "No earlier measurement");
     free(text);
     log_drift_finish(&drift);
@@ -169,7 +170,7 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     assert_int_equal(drift.before, first);
     assert_false(drift.drift.beyond);
     assert_near(drift.drift.change.right, near_by.right - upright.right, 1e-9);
-    text = log_drift_text(&drift, PERPEND_UNIT_MM);
+    text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "Left by job 1 (");
     assert_says(text, "0.22 mm/m toward the front-right");
     assert_says(text, "0.10 mm/m toward the right");
@@ -182,13 +183,13 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     assert_true(drift.drift.beyond && drift.comparable && !drift.includes_bed);
     assert_near(drift.drift.size, 0.006, 1e-9);
     assert_int_equal(drift.note_count, 1);
-    text = log_drift_text(&drift, PERPEND_UNIT_MM);
+    text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "6.00 mm/m toward the back, is more than");
     assert_says(text, "the spindle has moved.");
     assert_says(text, "a crash (");
     assert_says(text, "): the bit caught a clamp.");
     free(text);
-    text = log_drift_text(&drift, PERPEND_UNIT_INCH);
+    text = drift_text(&drift, PERPEND_UNIT_INCH);
     assert_says(text, "72.0 thou/ft");
     free(text);
     log_drift_finish(&drift);
@@ -199,7 +200,7 @@ static void drift_is_what_happened_between_two_jobs(void **state)
         works(log_note(book, &(struct log_about){.machine = "Tern"}, LOG_REPAIR, texts[i], &fault));
     int64_t last = log_test_whole_job(book, log_test_machine, near_by, upright);
     works(log_drift_find(book, last, &drift, &fault));
-    text = log_drift_text(&drift, PERPEND_UNIT_MM);
+    text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "The latest in the log: a repair (");
     assert_says(text, "sixth.");
     assert_null(strstr(text, "second"));
@@ -230,7 +231,7 @@ static void drift_knows_what_it_cannot_tell(void **state)
     int64_t next = log_test_whole_job(book, log_test_machine, leaning, upright);
     works(log_drift_find(book, next, &drift, &fault));
     assert_true(drift.before == job && drift.left_unmeasured);
-    char *text = log_drift_text(&drift, PERPEND_UNIT_MM);
+    char *text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "ended on an adjustment");
     free(text);
     log_drift_finish(&drift);
@@ -242,7 +243,7 @@ static void drift_knows_what_it_cannot_tell(void **state)
         works(log_drift_find(book, bed, &drift, &fault));
         assert_int_equal(drift.comparable, i == 1);
         assert_int_equal(drift.includes_bed, i == 1);
-        text = log_drift_text(&drift, PERPEND_UNIT_MM);
+        text = drift_text(&drift, PERPEND_UNIT_MM);
         assert_says(text, i == 0 ? "cannot be compared" : "spindle and bed together");
         free(text);
         log_drift_finish(&drift);

@@ -129,11 +129,6 @@ int command_log(int argc, char **argv)
 
 /* ---- what the parts share ------------------------------------------------------------------ */
 
-int log_complain(const struct fault *fault)
-{
-    return complain(fault->status, "%s", fault->text);
-}
-
 struct log_book *log_command_open(
     const struct log_options *options, enum log_access access, int *status)
 {
@@ -141,7 +136,7 @@ struct log_book *log_command_open(
     struct fault fault = {0, ""};
     if (log_open(options->log, access, &book, &fault))
         return book;
-    *status = log_complain(&fault);
+    *status = complain_fault(&fault);
     return NULL;
 }
 
@@ -163,7 +158,7 @@ bool log_command_job(struct log_book *book, const struct log_options *options, c
         return false;
     }
     if (!log_last_job(book, options->machine, job, &fault)) {
-        *status = log_complain(&fault);
+        *status = complain_fault(&fault);
         return false;
     }
     if (*job == 0)

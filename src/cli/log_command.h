@@ -28,9 +28,6 @@ int log_backup_part(const struct log_options *options);
 struct log_book *log_command_open(
     const struct log_options *options, enum log_access access, int *status);
 
-/** Say a fault; its exit status. */
-int log_complain(const struct fault *fault);
-
 /** A job's number, or "last" (of --machine when given); false after a complaint. */
 bool log_command_job(struct log_book *book, const struct log_options *options, const char *text,
     int64_t *job, int *status);

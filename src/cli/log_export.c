@@ -112,7 +112,7 @@ static int print_record(const struct log_record *record, enum format format)
     else
         text = format == FORMAT_CSV ? record_csv(record) : log_record_json(record);
     if (!text)
-        return complain(3, "out of memory; close something and try again");
+        return complain_memory();
     fputs(text, stdout);
     if (format == FORMAT_JSONL)
         fputs("\n", stdout);
@@ -125,7 +125,7 @@ static int export_job(struct log_book *book, int64_t job, enum format format)
     struct log_record record;
     struct fault fault = {0, ""};
     if (!log_load(book, job, &record, &fault))
-        return log_complain(&fault);
+        return complain_fault(&fault);
     int status = print_record(&record, format);
     log_record_finish(&record);
     return status;
@@ -137,7 +137,7 @@ static int export_note(const struct log_machine_note *note)
 {
     char *line = log_note_json(note);
     if (!line)
-        return complain(3, "out of memory; close something and try again");
+        return complain_memory();
     puts(line);
     free(line);
     return 0;
@@ -153,7 +153,7 @@ static int export_many(struct log_book *book, const struct log_filter *filter, e
     int status = 0;
     if (!log_list(book, filter, &lines, &line_count, NULL, &fault) ||
         !log_machine_notes(book, filter, &notes, &note_count, &fault))
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
     if (format != FORMAT_JSONL)
         note = note_count;
     for (size_t i = 0; i <= line_count && status == 0; i++) {

@@ -227,7 +227,7 @@ int log_list_part(const struct log_options *options)
     if (ok)
         status = print_list(options, &listed);
     else
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
     log_list_finish(listed.lines, listed.line_count);
     log_machine_notes_finish(listed.notes, listed.note_count);
     log_close(book);

@@ -376,14 +376,14 @@ int log_show_part(const struct log_options *options)
     if (!log_command_job(book, options, which, &job, &status))
         goto out;
     if (!log_load(book, job, &record, &fault)) {
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
         goto out;
     }
     if (log_drift_find(book, job, &drift, &fault)) {
         status = show_record(options, &record, &drift);
         log_drift_finish(&drift);
     } else {
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
     }
     log_record_finish(&record);
 out:

@@ -42,7 +42,7 @@ static int add_note(const struct log_options *options, struct log_about *about,
     bool ok = options->machine ||
               log_command_job(book, options, options->operands[0], &about->job, &status);
     if (ok && !log_note(book, about, kind, text, &fault))
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
     log_close(book);
     return status;
 }
@@ -89,7 +89,7 @@ int log_check_part(const struct log_options *options)
     bool ok = options->operand_count == 0 ||
               log_command_job(book, options, options->operands[0], &only, &status);
     if (ok && !log_check(book, only, !options->quick, say_finding, book, &jobs, &findings, &fault))
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
     else if (ok && findings > 0)
         status = complain(1, "%s: %zu %s found; the log was left as it is", log_path(book),
             findings, findings == 1 ? "thing was" : "things were");
@@ -118,7 +118,7 @@ int log_backup_part(const struct log_options *options)
     if (!book)
         return status;
     if (!log_backup(book, options->operands[0], options->force, &fault))
-        status = log_complain(&fault);
+        status = complain_fault(&fault);
     log_close(book);
     return status;
 }

@@ -9,6 +9,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "options.h"
+
 static bool write_all(int file, const char *text, size_t length)
 {
     while (length > 0) {
@@ -58,7 +60,7 @@ enum new_file new_file_write(
     size_t room = strlen(path) + sizeof ending;
     char *temporary = malloc(room);
     if (temporary == NULL) {
-        fault_set(fault, 3, "memory is out; close something and try again");
+        fault_out_of_memory(fault);
         return NEW_FILE_FAILED;
     }
     snprintf(temporary, room, "%s%s", path, ending);

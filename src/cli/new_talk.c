@@ -55,7 +55,7 @@ static bool machine_so_far(const struct draft *draft, struct buffer *text,
     buffer_clear(text);
     draft_write(draft, text);
     if (text->failed)
-        return fault_set(fault, 3, "memory is out; close something and try again");
+        return fault_out_of_memory(fault);
     return machine_file_parse(buffer_text(text), text->length, "what was typed", machine, fault);
 }
 
@@ -303,7 +303,7 @@ static int write_file(struct dialogue *dialogue, const struct buffer *text, cons
         *again = true;
         return 0;
     case NEW_FILE_FAILED:
-        return complain(fault.status, "%s", fault.text);
+        return complain_fault(&fault);
     case NEW_FILE_WRITTEN:
         break;
     }
@@ -346,7 +346,7 @@ static int converse(struct dialogue *dialogue, struct draft *draft, const char *
             break;
         }
         if (!machine_so_far(draft, &text, &machine, &fault)) {
-            status = complain(fault.status, "%s", fault.text);
+            status = complain_fault(&fault);
             break;
         }
         struct words words = dialogue_words(dialogue, machine.unit);
@@ -380,7 +380,7 @@ int new_machine(const char *path, bool ascii)
     struct draft draft = {0};
     struct dialogue *dialogue = dialogue_create(ascii);
     if (dialogue == NULL)
-        return complain(3, "memory is out; close something and try again");
+        return complain_memory();
     dialogue_say(dialogue, "A machine file tells perpend about your router or mill. One question "
                            "at a time; Enter alone takes the answer in [brackets]. At any of them: "
                            "help, undo, stop. Nothing is written before the end.");

@@ -28,6 +28,23 @@ int complain(int status, const char *format, ...)
     return status;
 }
 
+int complain_fault(const struct fault *fault)
+{
+    return complain(fault->status, "%s", fault->text);
+}
+
+#define NO_MEMORY "out of memory; close something and try again"
+
+int complain_memory(void)
+{
+    return complain(3, NO_MEMORY);
+}
+
+bool fault_out_of_memory(struct fault *fault)
+{
+    return fault_set(fault, 3, NO_MEMORY);
+}
+
 const char *name_meant(const char *word, const char *const *names, size_t count)
 {
     size_t length = strlen(word);

@@ -10,7 +10,7 @@
 
 #include "commands.h"
 #include "drift_words.h"
-#include "files.h"
+#include "job_files.h"
 #include "log.h"
 #include "options.h"
 #include "report_file.h"
@@ -85,46 +85,16 @@ static int write_input(
 static int from_files(const char *machine_path, const char *readings_path,
     const struct typed *typed, const struct report_order *order)
 {
-    struct fault fault = {0};
-    struct perpend_machine machine;
-    struct perpend_job job = {0};
-    struct perpend_solution solution = {0};
-    struct perpend_job_fault where;
-    struct report_files files = {
-        .machine = &machine, .machine_path = machine_path, .job = &job, .solution = &solution};
-    char *machine_text = NULL;
-    char *readings_text = NULL;
-    int status;
-    perpend_machine_init(&machine);
-    if (!file_read_text(machine_path, &machine_text, &files.machine_length, &fault) ||
-        !machine_file_parse(machine_text, files.machine_length, machine_path, &machine, &fault) ||
-        !file_read_text(readings_path, &readings_text, &files.readings_length, &fault) ||
-        !job_file_parse(
-            readings_text, files.readings_length, readings_path, &machine, &job, &fault)) {
-        status = complain(fault.status, "%s", fault.text);
-        goto done;
-    }
-    status = perpend_job_solve(&machine, &job, NULL, &solution, &where);
-    if (status != PERPEND_OK) {
-        job_fault_text(status, &where, readings_path, &machine, &job, &fault);
-        status = complain(fault.status, "%s", fault.text);
-        goto done;
-    }
-    files.machine_text = machine_text;
-    files.readings_text = readings_text;
+    struct job_files files;
     struct report_input input;
-    if (report_from_files(&files, &input)) {
+    int status = job_files_solve(&files, machine_path, readings_path, NULL);
+    if (status == 0 && !report_from_files(&files, &input)) {
+        status = complain_memory();
+    } else if (status == 0) {
         status = write_input(&input, typed, order);
         report_from_files_finish(&input);
-    } else {
-        status = complain(3, "out of memory; close something and try again");
     }
-done:
-    perpend_solution_finish(&solution);
-    perpend_job_finish(&job);
-    perpend_machine_finish(&machine);
-    free(machine_text);
-    free(readings_text);
+    job_files_finish(&files);
     return status;
 }
 
@@ -197,7 +167,7 @@ static bool load_notes(struct logged *logged, struct report_input *input, struct
     logged->notes = calloc(record->note_count, sizeof *logged->notes);
     logged->note_times = calloc(record->note_count, sizeof *logged->note_times);
     if (logged->notes == NULL || logged->note_times == NULL)
-        return fault_set(fault, 3, "out of memory; close something and try again");
+        return fault_out_of_memory(fault);
     for (size_t i = 0; i < record->note_count; i++)
         logged->notes[i] =
             (struct report_note){.when = log_time_text(logged->note_times[i], &record->notes[i].at),
@@ -237,7 +207,7 @@ static bool load(struct logged *logged, const struct typed *typed, int64_t job,
         return false;
     logged->job_text = job_file_write(&record->machine, &record->job);
     if (logged->job_text == NULL)
-        return fault_set(fault, 3, "out of memory; close something and try again");
+        return fault_out_of_memory(fault);
     snprintf(logged->number, sizeof logged->number, "%" PRId64, record->id);
     log_time_text(logged->date, &record->started);
     *input = (struct report_input){.machine = &record->machine,
@@ -264,7 +234,7 @@ static int from_log(int64_t job, const struct typed *typed, const struct report_
     if (load(&logged, typed, job, &input, &fault))
         status = write_input(&input, typed, order);
     else
-        status = complain(fault.status, "%s", fault.text);
+        status = complain_fault(&fault);
     g_free((char *)input.digest);
     log_list_finish(logged.lines, logged.line_count);
     free(logged.notes);

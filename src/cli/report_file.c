@@ -68,7 +68,9 @@ static GDateTime *moment(void)
     return g_date_time_new_now_local();
 }
 
-char *report_date(void)
+/** The date and time as a page shows it ("2026-05-06 09:08"); in UTC when it is stated, so that a
+ * page can be made again to the byte. By g_malloc. */
+static char *report_date(void)
 {
     GDateTime *now = moment();
     char *text = g_date_time_format(now, "%Y-%m-%d %H:%M");
@@ -141,7 +143,7 @@ static int to_file(
             "to replace it",
             path);
     case NEW_FILE_FAILED:
-        return complain(fault.status, "%s", fault.text);
+        return complain_fault(&fault);
     case NEW_FILE_WRITTEN:
         break;
     }
@@ -189,21 +191,21 @@ int picture_write(struct figure *sheet, const char *path)
         return complain(3, "%s: cannot be drawn", path);
     if (new_file_write(path, (const char *)bytes->data, bytes->len, true, &fault) !=
         NEW_FILE_WRITTEN)
-        status = complain(fault.status, "%s", fault.text);
+        status = complain_fault(&fault);
     else
         tell_unknown(path, unknown);
     g_byte_array_free(bytes, TRUE);
     return status;
 }
 
-bool report_from_files(const struct report_files *files, struct report_input *input)
+bool report_from_files(const struct job_files *files, struct report_input *input)
 {
-    char *name = log_machine_name(files->machine, files->machine_path);
+    char *name = log_machine_name(&files->machine, files->machine_path);
     if (name == NULL)
         return false;
-    *input = (struct report_input){.machine = files->machine,
-        .job = files->job,
-        .solution = files->solution,
+    *input = (struct report_input){.machine = &files->machine,
+        .job = &files->job,
+        .solution = &files->solution,
         .name = g_strdup(name),
         .date = report_date(),
         .digest = report_digest(files->machine_text, files->machine_length, files->readings_text,

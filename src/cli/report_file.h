@@ -6,6 +6,7 @@
 
 #include <stdbool.h>
 
+#include "job_files.h"
 #include "picture.h"
 #include "report.h"
 
@@ -44,23 +45,9 @@ bool report_path_good(const char *command, const char *path, int *status);
 char *report_digest(
     const char *first, size_t first_length, const char *second, size_t second_length);
 
-/** The clock's date and time as a page shows it ("2026-05-06 09:08"): SOURCE_DATE_EPOCH when that
- *  is set, in UTC, so that a page can be made again to the byte. By g_malloc. */
-char *report_date(void);
-
 /** A report from files: what report_input holds, with the digest over both texts. The name, date
  * and digest belong to `input` afterwards; release with report_from_files_finish. */
-struct report_files {
-    const struct perpend_machine *machine;
-    const char *machine_path;
-    const char *machine_text;
-    size_t machine_length;
-    const struct perpend_job *job;
-    const char *readings_text;
-    size_t readings_length;
-    const struct perpend_solution *solution;
-};
-bool report_from_files(const struct report_files *files, struct report_input *input);
+bool report_from_files(const struct job_files *files, struct report_input *input);
 void report_from_files_finish(struct report_input *input);
 
 #endif

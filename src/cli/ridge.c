@@ -88,7 +88,7 @@ static bool take_machine(const char *path, struct ridge_question *question, int 
         question->goal = machine.goal;
         question->setup = machine.setup;
     } else {
-        *status = complain(fault.status, "%s", fault.text);
+        *status = complain_fault(&fault);
     }
     perpend_machine_finish(&machine);
     return read;
@@ -281,7 +281,7 @@ static int print_answer(const struct typed *typed, const struct ridge_question *
     if (typed->json) {
         char *json = ridge_answer_json(question, answer);
         if (!json)
-            return complain(3, "out of memory; close something and try again");
+            return complain_memory();
         fputs(json, stdout);
         free(json);
         return 0;

@@ -51,7 +51,7 @@ int screen_print(struct words *words)
 {
     int status = 0;
     if (words->out.failed)
-        status = complain(3, "out of memory; close something and try again");
+        status = complain_memory();
     else
         fwrite(buffer_text(&words->out), 1, words->out.length, stdout);
     buffer_finish(&words->out);

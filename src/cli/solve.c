@@ -3,12 +3,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <perpend/job.h>
-#include <perpend/status.h>
-
 #include "answer.h"
 #include "commands.h"
 #include "files.h"
+#include "job_files.h"
 #include "options.h"
 #include "report_file.h"
 #include "screen.h"
@@ -34,70 +32,43 @@ const char help_solve[] =
     "\n"
     "Example: perpend solve tern.yaml tern-as-found.yaml\n";
 
-/* Everything one run owns. */
-struct run {
-    struct perpend_machine machine;
-    struct perpend_job job;
-    struct perpend_solution solution;
+/* What was asked for beside the answer. */
+struct wishes {
     bool json, ascii, no_drawing;
     const char *picture, *report; /* files; NULL: none */
-    char *machine_text, *readings_text;
-    size_t machine_length, readings_length;
 };
 
-static int solve_files(struct run *run, const char *machine_path, const char *readings_path,
-    const struct perpend_trials_options *trials)
+static int print_json(const struct job_files *files)
 {
-    struct fault fault = {0};
-    if (!file_read_text(machine_path, &run->machine_text, &run->machine_length, &fault) ||
-        !machine_file_parse(
-            run->machine_text, run->machine_length, machine_path, &run->machine, &fault) ||
-        !file_read_text(readings_path, &run->readings_text, &run->readings_length, &fault) ||
-        !job_file_parse(run->readings_text, run->readings_length, readings_path, &run->machine,
-            &run->job, &fault))
-        return complain(fault.status, "%s", fault.text);
-    struct perpend_job_fault where;
-    int status = perpend_job_solve(&run->machine, &run->job, trials, &run->solution, &where);
-    if (status == PERPEND_OK)
-        return 0;
-    job_fault_text(status, &where, readings_path, &run->machine, &run->job, &fault);
-    return complain(fault.status, "%s", fault.text);
-}
-
-static int print_json(const struct run *run)
-{
-    char *json = solution_json(&run->machine, &run->job, &run->solution);
+    char *json = solution_json(&files->machine, &files->job, &files->solution);
     if (!json)
-        return complain(3, "out of memory; close something and try again");
+        return complain_memory();
     fputs(json, stdout);
     free(json);
     return 0;
 }
 
-static int print_words(const struct run *run)
+static int print_words(const struct job_files *files, const struct wishes *wishes)
 {
-    struct words words = screen_words(run->machine.unit, run->ascii);
-    struct answer_options options = {.no_drawing = run->no_drawing};
-    answer_job(&words, &run->machine, &run->job, &run->solution, &options);
+    struct words words = screen_words(files->machine.unit, wishes->ascii);
+    struct answer_options options = {.no_drawing = wishes->no_drawing};
+    answer_job(&words, &files->machine, &files->job, &files->solution, &options);
     return screen_print(&words);
 }
 
-/* The picture and the report that were asked for beside the answer. */
-static int write_files(const struct run *run, const char *machine_path)
+static int write_files(const struct job_files *files, const struct wishes *wishes)
 {
     int status = 0;
-    if (run->picture)
+    if (wishes->picture)
         status = picture_write(
-            sheet_of_solution(&run->machine, &run->job, &run->solution), run->picture);
-    if (status != 0 || !run->report)
+            sheet_of_solution(&files->machine, &files->job, &files->solution), wishes->picture);
+    if (status != 0 || !wishes->report)
         return status;
-    struct report_order order = {.path = run->report};
+    struct report_order order = {.path = wishes->report};
     struct report_input input;
-    const struct report_files files = {&run->machine, machine_path, run->machine_text,
-        run->machine_length, &run->job, run->readings_text, run->readings_length, &run->solution};
-    (void)report_format_of(run->report, &order.format);
-    if (!report_from_files(&files, &input))
-        return complain(3, "out of memory; close something and try again");
+    (void)report_format_of(wishes->report, &order.format);
+    if (!report_from_files(files, &input))
+        return complain_memory();
     status = report_write(&input, &order, false);
     report_from_files_finish(&input);
     return status;
@@ -112,23 +83,24 @@ static int status_of(const struct perpend_solution *solution)
 
 int command_solve(int argc, char **argv)
 {
-    struct run run = {0};
+    struct wishes wishes = {0};
+    struct job_files files;
     const char *seed = NULL;
     const struct option_row rows[] = {
-        {"json", &run.json, NULL},
-        {"no-drawing", &run.no_drawing, NULL},
-        {"ascii", &run.ascii, NULL},
+        {"json", &wishes.json, NULL},
+        {"no-drawing", &wishes.no_drawing, NULL},
+        {"ascii", &wishes.ascii, NULL},
         {"seed", NULL, &seed},
-        {"picture", NULL, &run.picture},
-        {"report", NULL, &run.report},
+        {"picture", NULL, &wishes.picture},
+        {"report", NULL, &wishes.report},
     };
     struct options options = {"solve", help_solve, rows, sizeof rows / sizeof rows[0], NULL, 0};
     struct perpend_trials_options trials = perpend_trials_defaults();
     int status;
     if (!options_parse(&options, argc, argv, &status) ||
         !value_count(&options, "seed", seed, 0, UINT64_MAX, &trials.seed, &status) ||
-        !picture_path_good("solve", run.picture, &status) ||
-        !report_path_good("solve", run.report, &status))
+        !picture_path_good("solve", wishes.picture, &status) ||
+        !report_path_good("solve", wishes.report, &status))
         return status;
     if (options.operand_count != 2)
         return complain(2, "solve: give a machine file and a file of readings; "
@@ -136,18 +108,13 @@ int command_solve(int argc, char **argv)
     const char *machine = options.operands[0], *readings = options.operands[1];
     if (strcmp(machine, "-") == 0 && strcmp(readings, "-") == 0)
         return complain(2, "solve: only one of the two files can be - for standard input");
-    perpend_machine_init(&run.machine);
-    status = solve_files(&run, machine, readings, &trials);
+    status = job_files_solve(&files, machine, readings, &trials);
     if (status == 0)
-        status = run.json ? print_json(&run) : print_words(&run);
+        status = wishes.json ? print_json(&files) : print_words(&files, &wishes);
     if (status == 0)
-        status = write_files(&run, machine);
+        status = write_files(&files, &wishes);
     if (status == 0)
-        status = status_of(&run.solution);
-    perpend_solution_finish(&run.solution);
-    perpend_job_finish(&run.job);
-    perpend_machine_finish(&run.machine);
-    free(run.machine_text);
-    free(run.readings_text);
+        status = status_of(&files.solution);
+    job_files_finish(&files);
     return status;
 }

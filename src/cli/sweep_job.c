@@ -34,7 +34,7 @@ static bool read_machine(struct machine_now *now, struct fault *fault)
         !machine_file_parse(now->text, now->length, now->path, &now->machine, fault))
         return false;
     now->name = log_machine_name(&now->machine, now->path);
-    return now->name != NULL || fault_set(fault, 3, "memory is out; close something and try again");
+    return now->name != NULL || fault_out_of_memory(fault);
 }
 
 /* `note TEXT` at any question. */
@@ -267,9 +267,9 @@ static int finish_job(struct session *session)
 {
     enum perpend_verdict verdict = session_measurement(session)->verdict;
     if (!log_job_end(session->book, session->job, LOG_DONE, verdict, &session->fault))
-        return complain(session->fault.status, "%s", session->fault.text);
+        return complain_fault(&session->fault);
     if (!session_summary(session))
-        return complain(session->fault.status, "%s", session->fault.text);
+        return complain_fault(&session->fault);
     return verdict == PERPEND_VERDICT_MET || verdict == PERPEND_VERDICT_NO_GOAL ? 0 : 1;
 }
 
@@ -281,7 +281,7 @@ static int conclude(struct session *session, enum course course)
     case COURSE_END:
         return finish_job(session);
     case COURSE_FAIL:
-        return complain(session->fault.status, "%s", session->fault.text);
+        return complain_fault(&session->fault);
     default:
         break;
     }
@@ -327,7 +327,7 @@ int sweep_session(const struct sweep_wishes *wishes)
     perpend_machine_init(&now.machine);
     session.dialogue = dialogue_create(wishes->ascii);
     if (session.dialogue == NULL)
-        return complain(3, "memory is out; close something and try again");
+        return complain_memory();
     dialogue_set_aside(session.dialogue, take_note, &session);
     int status = conclude(&session, converse(&session, wishes, &now));
     log_close(session.book);

@@ -9,6 +9,8 @@
 
 #include <perpend/status.h>
 
+#include "options.h"
+
 #define MOST_MM 50.0
 #define MOST_TURNS 50.0
 
@@ -245,7 +247,7 @@ static enum course choose_joint(struct session *session, size_t *joint)
         return COURSE_ON;
     names = malloc(mount->joint_count * sizeof *names);
     if (names == NULL) {
-        fault_set(&session->fault, 3, "memory is out; close something and try again");
+        fault_out_of_memory(&session->fault);
         return COURSE_FAIL;
     }
     for (size_t i = 0; i < mount->joint_count; i++)
@@ -332,7 +334,7 @@ static enum course ask_joint(
         kept = keep_move(moves, &did[i]);
     free(did);
     if (!kept) {
-        fault_set(&session->fault, 3, "memory is out; close something and try again");
+        fault_out_of_memory(&session->fault);
         return COURSE_FAIL;
     }
     return course;

@@ -7,7 +7,9 @@
 #include <perpend/ridge.h>
 #include <perpend/status.h>
 
+#include "mount_file.h"
 #include "new_table.h"
+#include "number.h"
 #include "words.h"
 
 bool check_name(const char *answer, void *context, char *complaint, size_t size)
@@ -84,16 +86,12 @@ bool check_stepover(const char *answer, void *opaque, char *complaint, size_t si
     double ridge;
     perpend_length_parse(draft_answer(context->draft, DRAFT_CUTTER, 0), unit, &cutter.diameter);
     perpend_length_parse(draft_answer(context->draft, DRAFT_CORNER, 0), unit, &cutter.corner);
-    size_t length = strlen(answer);
-    if (length > 0 && length < 64 && answer[length - 1] == '%') {
-        char number[64];
-        memcpy(number, answer, length - 1);
-        number[length - 1] = '\0';
-        if (perpend_number_parse(number, &stepover) != PERPEND_OK) {
+    if (strchr(answer, '%') != NULL) {
+        if (!share_parse(answer, &stepover)) {
             snprintf(complaint, size, "\"%.40s\" is not a share; type it like 45%%.", answer);
             return false;
         }
-        stepover *= cutter.diameter / 100;
+        stepover *= cutter.diameter;
     } else {
         int status = perpend_length_parse(answer, unit, &stepover);
         if (status != PERPEND_OK) {
@@ -125,36 +123,28 @@ bool check_angle(const char *answer, void *opaque, char *complaint, size_t size)
     return true;
 }
 
-/* "1/4-20", "#10-24": inch threads by their turns to the inch; the machine file reads them. */
-static bool inch_thread(const char *answer)
+/* "1/4-20", "#10-24": a size and the turns to the inch. */
+static bool inch_thread(const char *answer, struct perpend_bolt *bolt)
 {
-    double turns;
-    double size;
-    char head[16];
-    const char *mark = strchr(answer, '-');
-    const char *start = answer + (answer[0] == '#' ? 1 : 0);
-    if (mark == NULL || mark - start < 1 || mark - start >= (long)sizeof head)
-        return false;
-    snprintf(head, sizeof head, "%.*s", (int)(mark - start), start);
-    return perpend_number_parse(head, &size) == PERPEND_OK && size > 0 && size <= 12 &&
-           perpend_number_parse(mark + 1, &turns) == PERPEND_OK && turns >= 4 && turns <= 100;
+    return thread_parse(answer, bolt) && bolt->thread > 0 && bolt->thread <= 50 &&
+           bolt->pitch >= PERPEND_MM_PER_INCH / 100 && bolt->pitch <= PERPEND_MM_PER_INCH / 4;
 }
 
 bool check_thread(const char *answer, void *opaque, char *complaint, size_t size)
 {
     const struct check_context *context = opaque;
     bool screws = draft_is(context->draft, DRAFT_SHAPE, context->joint, "screws");
+    struct perpend_bolt bolt = {0};
     double mm;
     double pitch;
     if (answer[0] == 'M' || answer[0] == 'm') {
-        if (perpend_number_parse(answer + 1, &mm) == PERPEND_OK &&
-            perpend_coarse_pitch(mm, &pitch) == PERPEND_OK)
+        if (thread_parse(answer, &bolt) && perpend_coarse_pitch(bolt.thread, &pitch) == PERPEND_OK)
             return true;
         snprintf(complaint, size, "\"%.40s\" is not a size known here; M2 to M16 are, such as M5.",
             answer);
         return false;
     }
-    if (inch_thread(answer))
+    if (inch_thread(answer, &bolt))
         return true;
     if (screws || perpend_length_parse(answer, draft_unit(context->draft), &mm) != PERPEND_OK ||
         mm < 1 || mm > 50) {
@@ -168,21 +158,10 @@ bool check_thread(const char *answer, void *opaque, char *complaint, size_t size
 double thread_width(const struct draft *draft, size_t joint)
 {
     const char *answer = draft_answer(draft, DRAFT_THREAD, joint);
-    char head[16];
-    double width = 0;
-    if (answer[0] == 'M' || answer[0] == 'm') {
-        perpend_number_parse(answer + 1, &width);
-    } else if (inch_thread(answer)) {
-        bool numbered = answer[0] == '#';
-        size_t length = strcspn(answer, "-");
-        snprintf(head, sizeof head, "%.*s", (int)length - numbered, answer + numbered);
-        perpend_number_parse(head, &width);
-        /* numbered sizes after ASME B1.1, from memory: 0.060 in and 0.013 in a number */
-        width = (numbered ? 0.060 + 0.013 * width : width) * PERPEND_MM_PER_INCH;
-    } else {
-        perpend_length_parse(answer, draft_unit(draft), &width);
-    }
-    return width;
+    struct perpend_bolt bolt = {0};
+    if (!thread_parse(answer, &bolt))
+        perpend_length_parse(answer, draft_unit(draft), &bolt.thread);
+    return bolt.thread;
 }
 
 bool check_hole(const char *answer, void *opaque, char *complaint, size_t size)

@@ -10,6 +10,7 @@
 #include <perpend/status.h>
 
 #include "dialogue.h"
+#include "number.h"
 #include "words.h"
 
 #define COMMENT_COLUMN 30
@@ -103,12 +104,10 @@ static void write_facing(const struct draft *draft, struct buffer *text)
     buffer_add(text, "}\n\n# How it goes over the bed: from pass to pass, along X, Y or both, how "
                      "deep.\nfacing: {stepover: ");
     if (strchr(stepover, '%') != NULL) {
-        char number[64];
         double share = 0;
-        snprintf(number, sizeof number, "%.*s", (int)strcspn(stepover, "%"), stepover);
-        perpend_number_parse(number, &share);
+        share_parse(stepover, &share);
         buffer_add(text, "\"");
-        add_short(text, share);
+        add_short(text, 100 * share);
         buffer_add(text, "%\"");
     } else {
         add_typed(text, draft, DRAFT_STEPOVER, 0);

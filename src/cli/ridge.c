@@ -9,6 +9,7 @@
 
 #include "commands.h"
 #include "files.h"
+#include "number.h"
 #include "options.h"
 #include "report_file.h"
 #include "ridge.h"
@@ -145,19 +146,14 @@ static bool take_lean(const struct options *options, const struct typed *typed,
 static bool take_stepover(
     const struct options *options, const char *text, struct ridge_question *question, int *status)
 {
+    double share;
     size_t length = text ? strlen(text) : 0;
     if (length == 0 || text[length - 1] != '%')
         return value_length(
             options, "stepover", text, question->unit, &question->facing.stepover, status);
-    char share[64];
-    double percent;
-    if (length < sizeof share) {
-        memcpy(share, text, length - 1);
-        share[length - 1] = '\0';
-        if (perpend_number_parse(share, &percent) == PERPEND_OK) {
-            question->facing.stepover = question->cutter.diameter * percent / 100.0;
-            return true;
-        }
+    if (share_parse(text, &share)) {
+        question->facing.stepover = question->cutter.diameter * share;
+        return true;
     }
     *status =
         complain(2, "ridge: --stepover '%s' is not a share of the bit; write one like 45%%", text);
@@ -167,16 +163,8 @@ static bool take_stepover(
 static bool take_along(
     const struct options *options, const char *text, struct perpend_facing *facing, int *status)
 {
-    if (!text)
-        return true;
-    facing->both_ways = strcasecmp(text, "both") == 0;
-    if (strcasecmp(text, "x") == 0)
-        facing->along = PERPEND_ALONG_X;
-    else if (strcasecmp(text, "y") == 0)
-        facing->along = PERPEND_ALONG_Y;
-    else if (!facing->both_ways)
-        return value_bearing(options, "along", text, &facing->along, status);
-    return true;
+    return !text || feed_parse(text, facing) ||
+           value_bearing(options, "along", text, &facing->along, status);
 }
 
 static bool take_options(const struct options *options, const struct typed *typed,

@@ -6,18 +6,9 @@
 
 const struct length_range reading_range = {-LENGTH_MOST, LENGTH_MOST};
 
-char *text_copy(const char *text)
-{
-    size_t bytes = strlen(text) + 1;
-    char *copy = malloc(bytes);
-    if (copy != NULL)
-        memcpy(copy, text, bytes);
-    return copy;
-}
-
 struct perpend_sweep *job_add_sweep(struct perpend_job *job, const char *name)
 {
-    char *copy = text_copy(name);
+    char *copy = strdup(name);
     struct perpend_sweep *larger =
         realloc(job->sweeps, (job->sweep_count + 1) * sizeof *job->sweeps);
     if (larger != NULL)

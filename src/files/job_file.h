@@ -21,7 +21,4 @@ bool job_csv_read(struct reader *reader, const char *text, struct perpend_job *j
 /** A new sweep at the end of the job's list, its name copied; NULL when memory is out. */
 struct perpend_sweep *job_add_sweep(struct perpend_job *job, const char *name);
 
-/** A copy of a text by malloc; NULL when memory is out. */
-char *text_copy(const char *text);
-
 #endif

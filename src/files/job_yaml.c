@@ -241,7 +241,7 @@ static bool settle_name(
     if (state->sweep.name == NULL) {
         char name[32];
         snprintf(name, sizeof name, "sweep %zu", state->job->sweep_count + 1);
-        state->sweep.name = text_copy(name);
+        state->sweep.name = strdup(name);
         if (state->sweep.name == NULL)
             return reader_memory(reader);
     }

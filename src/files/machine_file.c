@@ -20,22 +20,6 @@ static const struct length_range arm_length = {1.0, 2000.0};
 #define AIM_MOST 30.0            /* degrees */
 #define ARM_UNCERTAINTY_MOST 0.2 /* of the length */
 
-/* A share such as "45%" (a blank may stand before the sign): the number, else false. */
-static bool percent(const char *text, double *share)
-{
-    char number[QUOTED];
-    size_t length = strlen(text);
-    double value = 0.0;
-    if (length < 2 || length > sizeof number || text[length - 1] != '%')
-        return false;
-    memcpy(number, text, length - 1);
-    number[length - 1] = '\0';
-    if (perpend_number_parse(number, &value) != PERPEND_OK)
-        return false;
-    *share = value / 100.0;
-    return true;
-}
-
 static bool read_aim(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
@@ -55,7 +39,7 @@ static bool read_arm_uncertainty(
     const char *text = node_text(reader, key->name, node);
     if (text == NULL)
         return false;
-    if (!percent(text, &share)) {
+    if (!share_parse(text, &share)) {
         if (!length_text(reader, node->line, key->name, text, &any_length, &length))
             return false;
         share = length / arm->length;
@@ -178,16 +162,7 @@ static bool read_along(
     const char *text = node_text(reader, key->name, node);
     if (text == NULL)
         return false;
-    facing->both_ways = same_word(text, "both");
-    if (facing->both_ways || same_word(text, "X")) {
-        facing->along = PERPEND_ALONG_X;
-        return true;
-    }
-    if (same_word(text, "Y")) {
-        facing->along = PERPEND_ALONG_Y;
-        return true;
-    }
-    if (perpend_bearing_parse(text, &facing->along) == PERPEND_OK)
+    if (feed_parse(text, facing))
         return true;
     char quoted[QUOTED];
     return reader_fail(reader, node->line,
@@ -206,7 +181,7 @@ static bool read_stepover(
     if (text == NULL)
         return false;
     quote(quoted, text, node->length);
-    if (percent(text, &share)) {
+    if (share_parse(text, &share)) {
         stepover = share * diameter;
         if (!(stepover >= LENGTH_LEAST))
             return reader_fail(

@@ -9,6 +9,7 @@
 #include <perpend/status.h>
 
 #include "mount_file.h"
+#include "names.h"
 #include "number.h"
 
 static const struct length_range thread_range = {0.5, 100.0};
@@ -17,8 +18,8 @@ static const struct length_range pitch_range = {0.05, 20.0};
 static const struct length_range leaf_range = {0.0005, 100.0};
 
 /* "M5", "M5x0.5": metric in any file; "1/4-20", "#10-24": inch, threads per inch (ASME B1.1, from
-   memory: number n is 0.060 in + n × 0.013 in). False when it has none of these forms. */
-static bool named_thread(const char *text, struct perpend_bolt *bolt)
+   memory: number n is 0.060 in + n × 0.013 in). */
+bool thread_parse(const char *text, struct perpend_bolt *bolt)
 {
     char head[QUOTED];
     double diameter = 0.0, pitch = 0.0;
@@ -54,7 +55,7 @@ static bool read_thread(
     const char *text = node_text(reader, key->name, node);
     if (text == NULL)
         return false;
-    if (!named_thread(text, bolt)) {
+    if (!thread_parse(text, bolt)) {
         if (perpend_length_parse(text, reader->unit, &length) != PERPEND_OK)
             return reader_fail(reader, node->line,
                 "thread %s is not one; use M5, M5x0.5, 1/4-20 or the diameter as a length",
@@ -137,7 +138,7 @@ static bool read_bolts(
 {
     struct perpend_joint *joint = at;
     joint->bolts =
-        read_entries(reader, key->name, "bolt", node, 2, BOLTS_MOST, sizeof *joint->bolts);
+        read_entries(reader, key->name, "bolt", node, 2, PERPEND_BOLTS_MOST, sizeof *joint->bolts);
     if (joint->bolts == NULL)
         return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {

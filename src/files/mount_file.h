@@ -4,12 +4,20 @@
 
 /** The machine file's `mount` and `stock`. */
 
+#include <perpend/mount.h>
+
 #include "reader.h"
 
 #define JOINTS_MOST 8
-#define BOLTS_MOST 64  /* in one joint */
 #define LEAVES_MOST 64 /* kinds in stock */
 #define LEAF_COUNT_MOST 1000
+
+/**
+ * A thread by its name: "M5", "M5x0.5", "1/4-20", "#10-24"; false when it has none of these forms.
+ *
+ * Returned: bolt   thread and, where the name says it, pitch
+ */
+bool thread_parse(const char *text, struct perpend_bolt *bolt);
 
 bool read_mount(
     struct reader *, const struct key *, const struct node *, void *); /* perpend_mount */

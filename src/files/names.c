@@ -85,3 +85,17 @@ const char *nearest_name(const char *text, const char *const *names, size_t coun
     }
     return nearest;
 }
+
+static int folded(char letter)
+{
+    return letter == '-' || letter == '_' ? ' ' : tolower((unsigned char)letter);
+}
+
+bool same_word(const char *a, const char *b)
+{
+    for (; *a != '\0' && *b != '\0'; a++, b++) {
+        if (folded(*a) != folded(*b))
+            return false;
+    }
+    return *a == *b;
+}

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
+#include "names.h"
 #include "number.h"
 
 /* The locale's decimal separator may be any text; whatever is not part of a number in the C locale
@@ -82,16 +82,30 @@ char *length_shown(char *buffer, double mm, enum perpend_unit unit)
     return buffer;
 }
 
-static int folded(char letter)
+bool share_parse(const char *text, double *share)
 {
-    return letter == '-' || letter == '_' ? ' ' : tolower((unsigned char)letter);
+    char number[64];
+    size_t length = strlen(text);
+    double value = 0.0;
+    if (length < 2 || length > sizeof number || text[length - 1] != '%')
+        return false;
+    memcpy(number, text, length - 1);
+    number[length - 1] = '\0';
+    if (perpend_number_parse(number, &value) != PERPEND_OK)
+        return false;
+    *share = value / 100.0;
+    return true;
 }
 
-bool same_word(const char *a, const char *b)
+bool feed_parse(const char *text, struct perpend_facing *facing)
 {
-    for (; *a != '\0' && *b != '\0'; a++, b++) {
-        if (folded(*a) != folded(*b))
-            return false;
-    }
-    return *a == *b;
+    bool both = same_word(text, "both");
+    double along = PERPEND_ALONG_X;
+    if (same_word(text, "Y"))
+        along = PERPEND_ALONG_Y;
+    else if (!both && !same_word(text, "X") && perpend_bearing_parse(text, &along) != PERPEND_OK)
+        return false;
+    facing->both_ways = both;
+    facing->along = along;
+    return true;
 }

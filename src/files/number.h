@@ -9,6 +9,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include <perpend/ridge.h>
 #include <perpend/units.h>
 
 #define NUMBER_SHOWN 32
@@ -38,7 +39,10 @@ char *number_shown(char *buffer, double value);
  *  (LENGTH_SHOWN bytes). */
 char *length_shown(char *buffer, double mm, enum perpend_unit unit);
 
-/** Equal but for letter case; a blank, a hyphen and an underscore are the same. */
-bool same_word(const char *a, const char *b);
+/** A share such as "45%" (a blank may stand before the sign), as a ratio; false when it is none. */
+bool share_parse(const char *text, double *share);
+
+/** A feed: "X", "Y", "both" or a bearing; false when it is none of them. */
+bool feed_parse(const char *text, struct perpend_facing *facing);
 
 #endif

@@ -102,7 +102,7 @@ bool read_degrees(struct reader *reader, const char *name, const struct node *no
 /** The text of a scalar that is not empty, or NULL after a fault. */
 const char *node_text(struct reader *reader, const char *name, const struct node *node);
 
-/** A length from text, for CSV as well. `place` is "FILE:LINE: …" less its last blank. */
+/** A length and a bearing from text, for CSV as well; `line` stands in messages. */
 bool length_text(struct reader *reader, size_t line, const char *name, const char *text,
     const struct length_range *range, double *mm);
 bool bearing_text(

@@ -85,12 +85,7 @@ static void add_place(struct buffer *text, double bearing)
         return;
     }
     char number[64];
-    perpend_number_format(number, sizeof number, perpend_degrees(bearing), 3);
-    while (number[strlen(number) - 1] == '0')
-        number[strlen(number) - 1] = '\0';
-    if (number[strlen(number) - 1] == '.')
-        number[strlen(number) - 1] = '\0';
-    buffer_add(text, number);
+    buffer_add(text, words_trimmed(number, sizeof number, perpend_degrees(bearing), 3));
     buffer_add(text, "°");
 }
 

@@ -42,15 +42,8 @@ void print_length(char *buffer, size_t size, enum perpend_unit unit, double mm)
     int decimals = 0;
     while (decimals < 5 && fabs(shown) < 1000 / pow(10, decimals + 1))
         decimals++;
-    perpend_number_format(digits, sizeof digits, shown, decimals);
-    if (strchr(digits, '.') != NULL) {
-        size_t end = strlen(digits);
-        while (end > 0 && digits[end - 1] == '0')
-            digits[--end] = '\0';
-        if (end > 0 && digits[end - 1] == '.')
-            digits[end - 1] = '\0';
-    }
-    snprintf(buffer, size, "%s %s", digits, unit == PERPEND_UNIT_INCH ? "in" : "mm");
+    snprintf(buffer, size, "%s %s", words_trimmed(digits, sizeof digits, shown, decimals),
+        unit == PERPEND_UNIT_INCH ? "in" : "mm");
 }
 
 bool check_length(const char *answer, void *opaque, char *complaint, size_t size)

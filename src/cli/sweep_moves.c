@@ -142,13 +142,7 @@ static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t
 static void add_number(struct buffer *text, double value)
 {
     char digits[48];
-    perpend_number_format(digits, sizeof digits, value, 3);
-    size_t end = strlen(digits);
-    while (end > 0 && digits[end - 1] == '0')
-        digits[--end] = '\0';
-    if (end > 0 && digits[end - 1] == '.')
-        digits[end - 1] = '\0';
-    buffer_add(text, digits);
+    buffer_add(text, words_trimmed(digits, sizeof digits, value, 3));
 }
 
 /* What the plan wanted of this bolt, as it would be typed. */
@@ -156,12 +150,9 @@ static void add_planned(struct buffer *text, const struct perpend_bolt_move *mov
     enum perpend_move kind, enum perpend_unit unit)
 {
     double per = unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH : 1;
-    double shim = 0;
     switch (kind) {
     case PERPEND_MOVE_SHIM:
-        for (size_t i = 0; i < move->stack_count; i++)
-            shim += move->stack[i].count * move->stack[i].thick;
-        add_number(text, (move->stack_count > 0 ? shim : move->shim) / per);
+        add_number(text, move->shim / per);
         return;
     case PERPEND_MOVE_SLIDE: {
         const double parts[3] = {move->slide.right, move->slide.back, move->slide.up};

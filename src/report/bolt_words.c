@@ -9,14 +9,6 @@ void words_thickness(const struct words *words, struct buffer *phrase, double th
     words_rounded(words, phrase, WORDS_SMALL, thickness, fabs(thickness) < 0.1 ? 0.004 : 0.04);
 }
 
-static double stack_thickness(const struct perpend_bolt_move *move)
-{
-    double sum = 0.0;
-    for (size_t i = 0; i < move->stack_count; i++)
-        sum += move->stack[i].count * move->stack[i].thick;
-    return sum;
-}
-
 static void add_stack(const struct words *words, struct buffer *phrase,
     const struct perpend_bolt_move *move, const struct perpend_stock *stock)
 {
@@ -57,7 +49,7 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
 {
     const struct perpend_bolt_move *move = &step->bolts[bolt];
     if (step->move == PERPEND_MOVE_SHIM && move->shim != 0.0) {
-        words_thickness(words, phrase, move->stack_count > 0 ? stack_thickness(move) : move->shim);
+        words_thickness(words, phrase, move->shim);
         if (move->stack_count > 0) {
             buffer_add(phrase, ": ");
             add_stack(words, phrase, move, stock);

@@ -1,11 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <string.h>
-
-#include <perpend/units.h>
 
 #include "escape.h"
 #include "figure_marks.h"
+#include "words.h"
 
 /** Figures as SVG: texts stay texts, colours come from style rules so that dark surroundings get
  *  their own. */
@@ -23,19 +21,10 @@ static const char *const ink_names[INK_COUNT] = {
     [INK_PAPER] = "paper",
 };
 
-/** A number with at most two decimals and no idle zeros. */
 static void number(GString *out, double value)
 {
     char text[64];
-    perpend_number_format(text, sizeof text, value, 2);
-    size_t length = strlen(text);
-    if (strchr(text, '.') != NULL) {
-        while (text[length - 1] == '0')
-            length--;
-        if (text[length - 1] == '.')
-            length--;
-    }
-    g_string_append_len(out, text, (gssize)length);
+    g_string_append(out, words_trimmed(text, sizeof text, value, 2));
 }
 
 static void attribute(GString *out, const char *name, double value)

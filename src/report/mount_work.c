@@ -50,13 +50,7 @@ static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
         const struct perpend_step *step = &plan->steps[i];
         for (size_t j = 0; j < step->bolt_count; j++) {
             const struct perpend_bolt_move *move = &step->bolts[j];
-            double shim = move->shim;
-            if (move->stack_count > 0) { /* what really goes in */
-                shim = 0;
-                for (size_t k = 0; k < move->stack_count; k++)
-                    shim += move->stack[k].count * move->stack[k].thick;
-            }
-            add_work(work, step->joint, j, shim, move->slide, move->turns);
+            add_work(work, step->joint, j, move->shim, move->slide, move->turns);
         }
     }
 }
@@ -116,12 +110,6 @@ bool mount_work_any(const struct mount_work *work)
     return false;
 }
 
-/** Thin shims to a micrometre, thicker ones and slides to a hundredth of a millimetre. */
-static double fineness(double value)
-{
-    return fabs(value) < 0.1 ? 0.004 : 0.04;
-}
-
 char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work)
 {
     const struct words words = {.unit = unit};
@@ -130,7 +118,7 @@ char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work)
         fabs(work->slide.right) + fabs(work->slide.back) + fabs(work->slide.up) > 5e-4;
     if (fabs(work->shim) > 5e-4) {
         buffer_add(&phrase, work->shim > 0 ? "shim +" : "shim −");
-        words_rounded(&words, &phrase, WORDS_SMALL, fabs(work->shim), fineness(work->shim));
+        words_thickness(&words, &phrase, fabs(work->shim));
     }
     if (slid) {
         buffer_add(&phrase, phrase.length > 0 ? "; slide " : "slide ");

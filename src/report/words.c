@@ -150,20 +150,24 @@ void words_ridge_range(
     buffer_add(phrase, ")");
 }
 
-/* Up to `most` decimals, without zeros at the end. */
+char *words_trimmed(char *buffer, size_t size, double value, int most)
+{
+    perpend_number_format(buffer, size, value, most);
+    size_t length = strlen(buffer);
+    if (strchr(buffer, '.')) {
+        while (buffer[length - 1] == '0')
+            length--;
+        if (buffer[length - 1] == '.')
+            length--;
+    }
+    buffer[length] = '\0';
+    return buffer;
+}
+
 static void add_trimmed(struct buffer *phrase, double value, int most)
 {
-    char text[400];
-    perpend_number_format(text, sizeof text, value, most);
-    if (strchr(text, '.')) {
-        size_t length = strlen(text);
-        while (text[length - 1] == '0')
-            length--;
-        if (text[length - 1] == '.')
-            length--;
-        text[length] = '\0';
-    }
-    buffer_add(phrase, text);
+    char text[400]; /* the largest double has 309 digits before the point */
+    buffer_add(phrase, words_trimmed(text, sizeof text, value, most));
 }
 
 void words_stated(

@@ -43,6 +43,10 @@ const char *words_unit_name(const struct words *words, enum words_kind kind);
  */
 int words_decimals(double uncertainty);
 
+/** A plain number with at most so many decimals and no idle zeros behind the point, which it has
+ *  whatever the locale. Value: buffer. */
+char *words_trimmed(char *buffer, size_t size, double value, int most);
+
 /** "6.67 ± 0.28 mm/m": `expanded` is the 95 % half width, in the same unit as value. */
 void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded);

@@ -10,7 +10,6 @@
 #include "screen.h"
 
 #define STEP_UNKNOWN 0.001 /* mm; decimals of readings when the machine file cannot be read */
-#define HALF_WIDTH 2.0     /* standard uncertainties to 95 %, as the answer has it */
 
 struct show {
     struct words words;
@@ -190,8 +189,7 @@ static void add_axis(struct show *show, struct buffer *text, double slope, doubl
 {
     buffer_add(text, slope > -1e-12 ? plus : minus);
     buffer_add(text, WORDS_GLUE);
-    words_plus_minus(
-        &show->words, text, WORDS_SLOPE, fabs(slope), HALF_WIDTH * sqrt(fmax(variance, 0.0)));
+    words_plus_minus(&show->words, text, WORDS_SLOPE, fabs(slope), words_expanded(variance));
 }
 
 static void show_answer(struct show *show, const struct log_answer *answer)

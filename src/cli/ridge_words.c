@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "answer.h"
+#include "plot.h"
 #include "ridge.h"
 
 static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean)
@@ -69,7 +70,7 @@ static void say_ridges(
     buffer_add(&phrase, "Ridge ");
     words_rounded(words, &phrase, WORDS_SMALL, ridge->height, 0.0);
     buffer_add(&phrase, " feeding ");
-    words_feed_of(&phrase, &question->facing);
+    words_facing(&phrase, &question->facing);
     buffer_add(&phrase, ", R_a" WORDS_GLUE);
     words_rounded(words, &phrase, WORDS_SMALL, ridge->ra, 0.0);
     if (!isnan(question->goal)) {
@@ -141,10 +142,8 @@ static void say_limits(
    thou, that is no larger. */
 static double usual_step(const struct words *words, double step)
 {
-    double shown = words_shown(words, WORDS_SMALL, step), per_shown = step / shown;
-    double decade = pow(10.0, floor(log10(shown)));
-    double digit = shown / decade * (1.0 + 1e-9);
-    return per_shown * decade * (digit >= 5.0 ? 5.0 : digit >= 2.0 ? 2.0 : 1.0);
+    double shown = words_shown(words, WORDS_SMALL, step);
+    return step / shown * nice_below(shown);
 }
 
 /* An arm that one can make: rounded up to 5 mm or a quarter of an inch. */

@@ -5,12 +5,6 @@
 
 #include "answer.h"
 
-/* A 95 % half width from a variance. */
-static double expanded(double variance)
-{
-    return 2.0 * sqrt(fmax(variance, 0.0));
-}
-
 static const struct perpend_sweep *first_sweep(const struct answer_about *about)
 {
     return &about->job->sweeps[about->measurement->first_sweep];
@@ -34,7 +28,7 @@ struct axis {
 
 static struct axis axis_of(double value, double variance, const char *plus, const char *minus)
 {
-    double width = expanded(variance);
+    double width = words_expanded(variance);
     /* rounding leaves a lean of nothing with a sign of its own */
     bool positive = value > -1e-12;
     return (struct axis){positive ? plus : minus, fabs(value), width, fabs(value) > width};
@@ -124,16 +118,6 @@ void answer_turn_feed(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
-void words_feed_of(struct buffer *phrase, const struct perpend_facing *facing)
-{
-    if (facing->both_ways) {
-        buffer_add(phrase, "along X or Y, whichever is worse");
-        return;
-    }
-    buffer_add(phrase, "along" WORDS_GLUE);
-    words_feed(phrase, facing->along);
-}
-
 void answer_verdict(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
@@ -148,7 +132,7 @@ void answer_verdict(struct words *words, const struct answer_about *about)
     words_ridge_range(words, &phrase, measurement->ridge.height, measurement->distribution.low,
         measurement->distribution.high);
     buffer_add(&phrase, " ");
-    words_feed_of(&phrase, &about->machine->facing);
+    words_facing(&phrase, &about->machine->facing);
     if (measurement->verdict != PERPEND_VERDICT_NO_GOAL) {
         buffer_add(&phrase, ", goal ");
         words_stated(words, &phrase, WORDS_SMALL, about->machine->goal);

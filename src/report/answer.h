@@ -51,9 +51,6 @@ void answer_lean(struct words *words, const struct answer_about *about);
 /** The ridge to expect along X, along Y, at best; a cut too shallow for the lean. */
 void answer_ridge(struct words *words, const struct answer_about *about);
 
-/** "along X", "along X or Y, whichever is worse" */
-void words_feed_of(struct buffer *phrase, const struct perpend_facing *facing);
-
 /** Whether the lean, not a rounded corner, is why a cut leaves the bit's high side standing; and
  *  that in words: "A cut of 0.1 mm is too shallow for this lean: …" */
 bool ridge_cut_too_shallow(const struct perpend_ridge *ridge, double depth);
@@ -95,8 +92,5 @@ void answer_next_sweep(struct words *words, const struct answer_about *about);
  *  region round zero). */
 bool answer_slope_shows(
     struct perpend_slope slope, const struct perpend_slope_covariance *covariance);
-
-/** How a gauge speaks: "the gap reads", "the tip scrapes at Z", "the dial reads". */
-const char *answer_gauge_reads(const struct perpend_gauge *gauge);
 
 #endif

@@ -25,7 +25,8 @@ enum block_kind {
     BLOCK_LIST,
     BLOCK_FACTS, /* names and values */
     BLOCK_TABLE,
-    BLOCK_FIGURE
+    BLOCK_FIGURE,
+    BLOCK_KINDS
 };
 
 struct block {

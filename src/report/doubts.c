@@ -9,10 +9,10 @@ static void add_lean(const struct words *words, struct buffer *phrase, struct pe
 {
     buffer_add(phrase, lean.back >= 0.0 ? "back by " : "forward by ");
     words_plus_minus(
-        words, phrase, WORDS_SLOPE, fabs(lean.back), 2.0 * sqrt(covariance->back_back));
+        words, phrase, WORDS_SLOPE, fabs(lean.back), words_expanded(covariance->back_back));
     buffer_add(phrase, lean.right >= 0.0 ? " and right by " : " and left by ");
     words_plus_minus(
-        words, phrase, WORDS_SLOPE, fabs(lean.right), 2.0 * sqrt(covariance->right_right));
+        words, phrase, WORDS_SLOPE, fabs(lean.right), words_expanded(covariance->right_right));
 }
 
 static void say_suspect(struct words *words, const struct answer_about *about)

@@ -25,31 +25,11 @@ struct joint_view {
     struct box plate;
 };
 
-/** A point or a displacement across and up, as the onlooker sees it. */
-static struct spot seen(enum perpend_face face, struct perpend_point at)
-{
-    switch (face) {
-    case PERPEND_FACE_FRONT:
-        return (struct spot){at.right, at.up};
-    case PERPEND_FACE_BACK:
-        return (struct spot){-at.right, at.up};
-    case PERPEND_FACE_LEFT:
-        return (struct spot){-at.back, at.up};
-    case PERPEND_FACE_RIGHT:
-        return (struct spot){at.back, at.up};
-    case PERPEND_FACE_UP:
-        return (struct spot){at.right, at.back};
-    case PERPEND_FACE_DOWN:
-    default:
-        return (struct spot){at.right, -at.back};
-    }
-}
-
 static struct spot bolt_spot(const struct joint_view *view, size_t bolt)
 {
-    const struct spot at = seen(view->joint->face, view->joint->bolts[bolt].at);
-    return (struct spot){view->plate.x + PLATE_MARGIN + view->scale * (at.x - view->left),
-        view->plate.y + PLATE_MARGIN + view->scale * (view->high - at.y)};
+    const struct joint_sight at = joint_sight(view->joint->face, view->joint->bolts[bolt].at);
+    return (struct spot){view->plate.x + PLATE_MARGIN + view->scale * (at.across - view->left),
+        view->plate.y + PLATE_MARGIN + view->scale * (view->high - at.up)};
 }
 
 static void fit_plate(struct joint_view *view, double top)
@@ -57,11 +37,11 @@ static void fit_plate(struct joint_view *view, double top)
     view->left = view->low = INFINITY;
     view->right = view->high = -INFINITY;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        const struct spot at = seen(view->joint->face, view->joint->bolts[i].at);
-        view->left = fmin(view->left, at.x);
-        view->right = fmax(view->right, at.x);
-        view->low = fmin(view->low, at.y);
-        view->high = fmax(view->high, at.y);
+        const struct joint_sight at = joint_sight(view->joint->face, view->joint->bolts[i].at);
+        view->left = fmin(view->left, at.across);
+        view->right = fmax(view->right, at.across);
+        view->low = fmin(view->low, at.up);
+        view->high = fmax(view->high, at.up);
     }
     const double wide = view->right - view->left;
     const double tall = view->high - view->low;
@@ -108,8 +88,8 @@ static double longest_slide(const struct joint_view *view)
 {
     double longest = 0;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        const struct spot slide = seen(view->joint->face, view->work[i].slide);
-        longest = fmax(longest, hypot(slide.x, slide.y));
+        const struct joint_sight slide = joint_sight(view->joint->face, view->work[i].slide);
+        longest = fmax(longest, hypot(slide.across, slide.up));
     }
     return longest;
 }
@@ -128,10 +108,10 @@ static void draw_bolts(struct figure *figure, const struct joint_view *view)
             at, BOLT_RADIUS);
         figure_keep(figure,
             (struct box){at.x - BOLT_RADIUS, at.y - BOLT_RADIUS, 2 * BOLT_RADIUS, 2 * BOLT_RADIUS});
-        const struct spot slide = seen(view->joint->face, work->slide);
-        if (longest > 0 && hypot(slide.x, slide.y) > 0.02 * longest) {
+        const struct joint_sight slide = joint_sight(view->joint->face, work->slide);
+        if (longest > 0 && hypot(slide.across, slide.up) > 0.02 * longest) {
             const struct spot tip = {
-                at.x + ARROW * slide.x / longest, at.y - ARROW * slide.y / longest};
+                at.x + ARROW * slide.across / longest, at.y - ARROW * slide.up / longest};
             figure_arrow(figure, (struct style){.line = INK_LEFT, .width = 1.6}, at, tip, 6);
             figure_keep(figure, (struct box){fmin(at.x, tip.x), fmin(at.y, tip.y),
                                     fabs(at.x - tip.x), fabs(at.y - tip.y)});

@@ -52,7 +52,7 @@ static double curve_value(const struct sweep_view *view, double bearing)
     return shown(view, WORDS_LARGE, value - from);
 }
 
-static bool all_at_one_place(const struct perpend_measurement *measurement)
+bool readings_at_one_place(const struct perpend_measurement *measurement)
 {
     for (size_t i = 1; i < measurement->reading_count; i++)
         if (measurement->readings[i].x != measurement->readings[0].x ||
@@ -200,7 +200,7 @@ struct figure *figure_sweep(const struct perpend_machine *machine,
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     struct sweep_view view = {.machine = machine,
         .measurement = measurement,
-        .one_place = all_at_one_place(measurement),
+        .one_place = readings_at_one_place(measurement),
         .band = 2 * measurement->fit.reading_uncertainty /
                 fabs(perpend_gauge_gap_per_reading(&machine->setup.gauge)),
         .marker = left ? MARKER_SQUARE : MARKER_RING,

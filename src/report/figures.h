@@ -21,6 +21,9 @@
 struct figure *figure_sweep(const struct perpend_machine *machine,
     const struct perpend_measurement *measurement, const char *name, bool left);
 
+/** Whether all readings were taken at one place of the carriage. */
+bool readings_at_one_place(const struct perpend_measurement *measurement);
+
 /** The lean seen from above, measurement after measurement, with the region that meets the goal
  *  and each one's 95 % region. */
 struct figure *figure_lean(

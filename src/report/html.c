@@ -93,8 +93,9 @@ static void plate(GString *out, const GPtrArray *texts)
     g_string_append(out, "</ul>\n");
 }
 
-static void facts(GString *out, const GPtrArray *texts)
+static void facts(GString *out, const struct block *block)
 {
+    const GPtrArray *texts = block->texts;
     g_string_append(out, "<dl class=\"facts\">\n");
     for (guint i = 0; i + 1 < texts->len; i += 2) {
         element(out, "<dt>", g_ptr_array_index(texts, i), "</dt>");
@@ -157,39 +158,37 @@ static void figure(GString *out, const struct block *block)
     element(out, "</b>\n", figure_description(block->figure), "</figcaption>\n</figure>\n");
 }
 
-static void body(GString *out, const struct document *document)
+static void heading(GString *out, const struct block *block)
 {
-    for (guint i = 0; i < document->blocks->len; i++) {
-        const struct block *block = g_ptr_array_index(document->blocks, i);
-        switch (block->kind) {
-        case BLOCK_HEADING:
-            element(out, block->level == 1 ? "<h2>" : "<h3>", block->text,
-                block->level == 1 ? "</h2>\n" : "</h3>\n");
-            break;
-        case BLOCK_PARAGRAPH:
-            element(out, "<p>", block->text, "</p>\n");
-            break;
-        case BLOCK_FREE_TEXT:
-            element(out, "<p class=\"note\" dir=\"auto\">", block->text, "</p>\n");
-            break;
-        case BLOCK_VERDICT:
-            element(out, "<p class=\"verdict\">", block->text, "</p>\n");
-            break;
-        case BLOCK_LIST:
-            list(out, block);
-            break;
-        case BLOCK_FACTS:
-            facts(out, block->texts);
-            break;
-        case BLOCK_TABLE:
-            table(out, block);
-            break;
-        case BLOCK_FIGURE:
-            figure(out, block);
-            break;
-        }
-    }
+    const bool part = block->level == 1;
+    element(out, part ? "<h2>" : "<h3>", block->text, part ? "</h2>\n" : "</h3>\n");
 }
+
+static void paragraph(GString *out, const struct block *block)
+{
+    element(out, "<p>", block->text, "</p>\n");
+}
+
+static void free_text(GString *out, const struct block *block)
+{
+    element(out, "<p class=\"note\" dir=\"auto\">", block->text, "</p>\n");
+}
+
+static void verdict(GString *out, const struct block *block)
+{
+    element(out, "<p class=\"verdict\">", block->text, "</p>\n");
+}
+
+static void (*const writers[BLOCK_KINDS])(GString *out, const struct block *block) = {
+    [BLOCK_HEADING] = heading,
+    [BLOCK_PARAGRAPH] = paragraph,
+    [BLOCK_FREE_TEXT] = free_text,
+    [BLOCK_VERDICT] = verdict,
+    [BLOCK_LIST] = list,
+    [BLOCK_FACTS] = facts,
+    [BLOCK_TABLE] = table,
+    [BLOCK_FIGURE] = figure,
+};
 
 static void meta(GString *out, const char *name, const char *value)
 {
@@ -216,7 +215,10 @@ GString *document_html(const struct document *document)
     element(out, "<h1>", document->title, "</h1>\n");
     plate(out, document->plate);
     g_string_append(out, "</header>\n<main>\n");
-    body(out, document);
+    for (guint i = 0; i < document->blocks->len; i++) {
+        const struct block *block = g_ptr_array_index(document->blocks, i);
+        writers[block->kind](out, block);
+    }
     g_string_append(out, "</main>\n</body>\n</html>\n");
     return out;
 }

@@ -8,7 +8,7 @@
 /* Where a bolt stands on the drawing. */
 struct place {
     size_t bolt;
-    double across, up;  /* mm, as the onlooker sees it */
+    double across, up;  /* mm, as the onlooker sees it: joint_sight */
     size_t row, column; /* row 0 at the top; column of the mark's first character */
 };
 
@@ -36,24 +36,23 @@ const char *joint_drawing_view(enum perpend_face face)
     return "seen from below, the front at the top";
 }
 
-/* The bolt as the onlooker sees it, who faces the joint's fixed side. */
-static struct place seen(enum perpend_face face, struct perpend_point at)
+struct joint_sight joint_sight(enum perpend_face face, struct perpend_point at)
 {
     switch (face) {
     case PERPEND_FACE_FRONT:
-        return (struct place){.across = at.right, .up = at.up};
+        return (struct joint_sight){at.right, at.up};
     case PERPEND_FACE_BACK:
-        return (struct place){.across = -at.right, .up = at.up};
+        return (struct joint_sight){-at.right, at.up};
     case PERPEND_FACE_LEFT:
-        return (struct place){.across = -at.back, .up = at.up};
+        return (struct joint_sight){-at.back, at.up};
     case PERPEND_FACE_RIGHT:
-        return (struct place){.across = at.back, .up = at.up};
+        return (struct joint_sight){at.back, at.up};
     case PERPEND_FACE_UP:
-        return (struct place){.across = at.right, .up = at.back};
+        return (struct joint_sight){at.right, at.back};
     case PERPEND_FACE_DOWN:
         break;
     }
-    return (struct place){.across = at.right, .up = -at.back};
+    return (struct joint_sight){at.right, -at.back};
 }
 
 static int compare(double a, double b)
@@ -169,8 +168,8 @@ static bool lay_out(const struct perpend_joint *joint, struct drawing *drawing)
     if (!drawing->places)
         return false;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        drawing->places[i] = seen(joint->face, joint->bolts[i].at);
-        drawing->places[i].bolt = i;
+        struct joint_sight at = joint_sight(joint->face, joint->bolts[i].at);
+        drawing->places[i] = (struct place){.bolt = i, .across = at.across, .up = at.up};
     }
     set_rows(drawing);
     set_columns(drawing);

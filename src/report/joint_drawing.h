@@ -32,6 +32,12 @@ void joint_drawing_add(struct words *words, const struct perpend_joint *joint,
  */
 const char *joint_drawing_view(enum perpend_face face);
 
+/** Where a point, or a displacement, is to the eye of somebody who stands there, mm. */
+struct joint_sight {
+    double across, up;
+};
+struct joint_sight joint_sight(enum perpend_face face, struct perpend_point at);
+
 /** What a bolt gets in a step: "0.2 mm: 4 × 0.05 mm brass", "keep snug". */
 void bolt_gets(const struct words *words, struct buffer *phrase, const struct perpend_step *step,
     size_t bolt, const struct perpend_stock *stock);

@@ -352,6 +352,8 @@ static void set_block(struct press *press, const struct block *block)
     case BLOCK_FIGURE:
         set_figure(press, block);
         break;
+    case BLOCK_KINDS:
+        break;
     }
 }
 

@@ -49,12 +49,13 @@ double axis_at(const struct axis *axis, double value)
     return axis->from + (axis->to - axis->from) * (value - axis->low) / (axis->high - axis->low);
 }
 
-double axis_first(const struct axis *axis)
+/** First tick at or above the low end. */
+static double axis_first(const struct axis *axis)
 {
     return axis->step * ceil(axis->low / axis->step - 1e-9);
 }
 
-unsigned axis_ticks(const struct axis *axis)
+static unsigned axis_ticks(const struct axis *axis)
 {
     const double span = (axis->high - axis_first(axis)) / axis->step;
     return span < -1e-9 ? 0 : (unsigned)(floor(span + 1e-9) + 1);

@@ -26,10 +26,6 @@ void axis_round(struct axis *axis);
 /** Where a value stands, pt. */
 double axis_at(const struct axis *axis, double value);
 
-/** First tick at or above the low end, and how many ticks there are. */
-double axis_first(const struct axis *axis);
-unsigned axis_ticks(const struct axis *axis);
-
 /** The largest of 1, 2, 5 × 10ⁿ at or below a value > 0; and the decimals that show it. */
 double nice_below(double value);
 int nice_decimals(double step);

@@ -30,18 +30,6 @@ void report_say(struct document *document, const struct report_input *input,
     buffer_finish(&words.out);
 }
 
-char *report_sweeps(const struct report_input *input, const struct perpend_measurement *measurement)
-{
-    struct buffer phrase = {0};
-    for (size_t i = 0; i < measurement->sweep_count; i++) {
-        char *name = isolated_name(input->job->sweeps[measurement->first_sweep + i].name);
-        words_list_mark(&phrase, i, measurement->sweep_count);
-        buffer_add(&phrase, name);
-        g_free(name);
-    }
-    return say_phrase(&phrase);
-}
-
 bool report_left_unmeasured(const struct report_input *input)
 {
     const struct perpend_measurement *last = report_last(input);
@@ -52,16 +40,6 @@ bool report_left_unmeasured(const struct report_input *input)
             return true;
     }
     return false;
-}
-
-char *report_feed(const struct perpend_facing *facing)
-{
-    if (facing->both_ways)
-        return g_strdup("along X or Y, whichever is worse");
-    char *along = say_feed(facing->along);
-    char *text = g_strdup_printf("along\xc2\xa0%s", along);
-    g_free(along);
-    return text;
 }
 
 /** The verdict in one sentence. */
@@ -78,7 +56,7 @@ static void verdict(struct document *document, const struct report_input *input)
     const bool several = input->solution->measurement_count > 1;
     char *ridge =
         say_ridge_range(unit, last->ridge.height, last->distribution.low, last->distribution.high);
-    char *feed = report_feed(&input->machine->facing);
+    char *feed = say_facing(&input->machine->facing);
     GString *text = g_string_new(said[last->verdict]);
     g_string_append_printf(
         text, "%s the ridge is %s %s", several ? "as left" : "as found", ridge, feed);

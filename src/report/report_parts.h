@@ -20,14 +20,7 @@ typedef void report_saying(struct words *words, const struct answer_about *about
 void report_say(struct document *document, const struct report_input *input,
     const struct perpend_measurement *measurement, report_saying *say);
 
-/** The names of a measurement's sweeps: "as found", "a and b". By g_malloc. */
-char *report_sweeps(
-    const struct report_input *input, const struct perpend_measurement *measurement);
-
 /** Something was done after the last sweep, and nothing was measured since. */
 bool report_left_unmeasured(const struct report_input *input);
-
-/** "the ridge along X", "the ridge along X or Y, whichever is worse". By g_malloc. */
-char *report_feed(const struct perpend_facing *facing);
 
 #endif

@@ -44,14 +44,6 @@ static char *residual_cell(const struct report_input *input, double residual)
     return signed_number(say_shown(unit, WORDS_SMALL, residual), decimals);
 }
 
-static bool several_places(const struct perpend_measurement *m)
-{
-    for (size_t i = 1; i < m->reading_count; i++)
-        if (m->readings[i].x != m->readings[0].x || m->readings[i].y != m->readings[0].y)
-            return true;
-    return false;
-}
-
 static char *length_cell(enum perpend_unit unit, double value)
 {
     return signed_number(say_shown(unit, WORDS_LARGE, value), unit == PERPEND_UNIT_MM ? 1 : 3);
@@ -61,7 +53,7 @@ static void readings_table(struct document *document, const struct report_input 
     const struct perpend_measurement *m)
 {
     const enum perpend_unit unit = input->machine->unit;
-    const bool places = several_places(m);
+    const bool places = !readings_at_one_place(m);
     const bool names = m->sweep_count > 1;
     const bool remarks = m->fit.suspect != PERPEND_FIT_NO_SUSPECT;
     const char *length = say_unit(unit, WORDS_LARGE);
@@ -180,7 +172,7 @@ void report_rounds(struct document *document, const struct report_input *input)
     document_heading(document, 1, count > 1 ? "The rounds" : "The sweep");
     for (size_t i = 0; i < count; i++) {
         const struct perpend_measurement *m = &input->solution->measurements[i];
-        char *names = report_sweeps(input, m);
+        char *names = say_sweeps(input->job, m);
         char *heading = g_strdup_printf("Round %zu: %s", i + 1, names);
         document_heading(document, 2, heading);
         if (m->adjusted)

@@ -8,24 +8,19 @@
 
 /** As found and as left, side by side, and what the two mean for the floor. */
 
-static double expanded(double variance)
-{
-    return 2 * sqrt(fmax(0, variance));
-}
-
 /** One line of the comparison: what a measurement says, by g_malloc. */
 typedef char *comparison(const struct report_input *input, const struct perpend_measurement *m);
 
 static char *lean_right(const struct report_input *input, const struct perpend_measurement *m)
 {
     return say_plus_minus(input->machine->unit, WORDS_SLOPE, m->fit.lean.right,
-        expanded(m->fit.lean_covariance.right_right));
+        words_expanded(m->fit.lean_covariance.right_right));
 }
 
 static char *lean_back(const struct report_input *input, const struct perpend_measurement *m)
 {
     return say_plus_minus(input->machine->unit, WORDS_SLOPE, m->fit.lean.back,
-        expanded(m->fit.lean_covariance.back_back));
+        words_expanded(m->fit.lean_covariance.back_back));
 }
 
 static char *lean_size(const struct report_input *input, const struct perpend_measurement *m)
@@ -35,15 +30,16 @@ static char *lean_size(const struct report_input *input, const struct perpend_me
 
 static char *bed_right(const struct report_input *input, const struct perpend_measurement *m)
 {
-    return m->fit.bed_separated ? say_plus_minus(input->machine->unit, WORDS_SLOPE,
-                                      m->fit.bed.right, expanded(m->fit.bed_covariance.right_right))
-                                : g_strdup("not known");
+    return m->fit.bed_separated
+               ? say_plus_minus(input->machine->unit, WORDS_SLOPE, m->fit.bed.right,
+                     words_expanded(m->fit.bed_covariance.right_right))
+               : g_strdup("not known");
 }
 
 static char *bed_back(const struct report_input *input, const struct perpend_measurement *m)
 {
     return m->fit.bed_separated ? say_plus_minus(input->machine->unit, WORDS_SLOPE, m->fit.bed.back,
-                                      expanded(m->fit.bed_covariance.back_back))
+                                      words_expanded(m->fit.bed_covariance.back_back))
                                 : g_strdup("not known");
 }
 
@@ -115,7 +111,7 @@ static void comparison_table(struct document *document, const struct report_inpu
         report_first(input)->fit.bed_separated || report_last(input)->fit.bed_separated;
     const char *const heads[] = {"", "as found", "as left"};
     const struct perpend_facing *facing = &input->machine->facing;
-    char *feed = report_feed(facing);
+    char *feed = say_facing(facing);
     char *ridge_name = g_strdup_printf("Ridge, fed %s", feed);
     document_table(document, "", several ? 3 : 2, heads, 0);
     line(document, input, "Lean toward the right", lean_right);

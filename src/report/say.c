@@ -3,6 +3,7 @@
 
 #include <glib.h>
 
+#include "escape.h"
 #include "say.h"
 
 char *say_phrase(struct buffer *phrase)
@@ -28,14 +29,6 @@ char *say_plus_minus(enum perpend_unit unit, enum words_kind kind, double value,
     const struct words words = {.unit = unit};
     struct buffer phrase = {0};
     words_plus_minus(&words, &phrase, kind, value, expanded);
-    return say_phrase(&phrase);
-}
-
-char *say_range(enum perpend_unit unit, enum words_kind kind, double value, double low, double high)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_range(&words, &phrase, kind, value, low, high);
     return say_phrase(&phrase);
 }
 
@@ -93,6 +86,25 @@ char *say_feed(double along)
     return say_phrase(&phrase);
 }
 
+char *say_facing(const struct perpend_facing *facing)
+{
+    struct buffer phrase = {0};
+    words_facing(&phrase, facing);
+    return say_phrase(&phrase);
+}
+
+char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement *measurement)
+{
+    struct buffer phrase = {0};
+    for (size_t i = 0; i < measurement->sweep_count; i++) {
+        char *name = isolated_name(job->sweeps[measurement->first_sweep + i].name);
+        words_list_mark(&phrase, i, measurement->sweep_count);
+        buffer_add(&phrase, name);
+        g_free(name);
+    }
+    return say_phrase(&phrase);
+}
+
 char *say_number(double value, int decimals)
 {
     char text[400];
@@ -111,22 +123,23 @@ const char *say_unit(enum perpend_unit unit, enum words_kind kind)
     return words_unit_name(&words, kind);
 }
 
-double say_lean_spread(const struct perpend_fit *fit)
+/* Half of a 95 % interval about the size of a lean, mm/mm. */
+static double lean_spread(const struct perpend_fit *fit)
 {
     const struct perpend_slope_covariance *c = &fit->lean_covariance;
     const double size = perpend_slope_size(fit->lean);
     if (!(size > 0))
-        return 2 * sqrt(fmax(0, fmax(c->right_right, c->back_back)));
+        return words_expanded(fmax(c->right_right, c->back_back));
     const double r = fit->lean.right / size;
     const double b = fit->lean.back / size;
-    return 2 *
-           sqrt(fmax(0, r * r * c->right_right + 2 * r * b * c->right_back + b * b * c->back_back));
+    return words_expanded(
+        r * r * c->right_right + 2 * r * b * c->right_back + b * b * c->back_back);
 }
 
 char *say_lean(enum perpend_unit unit, const struct perpend_fit *fit)
 {
     const double size = perpend_slope_size(fit->lean);
-    char *lean = say_rounded(unit, WORDS_SLOPE, size, say_lean_spread(fit));
+    char *lean = say_rounded(unit, WORDS_SLOPE, size, lean_spread(fit));
     if (size < 1e-9)
         return lean;
     char *toward = say_bearing(perpend_slope_toward(fit->lean));

@@ -23,19 +23,6 @@ static struct figure *finish(GPtrArray *figures, char *heading)
     return sheet;
 }
 
-static char *sweep_names(
-    const struct perpend_job *job, const struct perpend_measurement *measurement)
-{
-    struct buffer phrase = {0};
-    for (size_t i = 0; i < measurement->sweep_count; i++) {
-        char *name = isolated_name(job->sweeps[measurement->first_sweep + i].name);
-        words_list_mark(&phrase, i, measurement->sweep_count);
-        buffer_add(&phrase, name);
-        g_free(name);
-    }
-    return say_phrase(&phrase);
-}
-
 static char *solution_heading(const struct perpend_machine *machine, const char *sweeps,
     const struct perpend_measurement *measurement)
 {
@@ -75,7 +62,7 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct floor_lean found = {solution->measurements[0].fit.lean, "as found"};
     const struct floor_lean left = {last->fit.lean, "as left"};
     GPtrArray *figures = g_ptr_array_new();
-    char *sweeps = sweep_names(job, last);
+    char *sweeps = say_sweeps(job, last);
     add(figures, figure_sweep(machine, last, sweeps, count > 1));
     add(figures, figure_lean(machine, solution));
     if (planned)

@@ -16,7 +16,8 @@
     8u /* more than this in one place spring under the bolt; common practice                       \
         */
 
-const char *answer_gauge_reads(const struct perpend_gauge *gauge)
+/* "the gap reads", "the tip scrapes at Z", "the dial reads". */
+static const char *gauge_reads(const struct perpend_gauge *gauge)
 {
     switch (gauge->kind) {
     case PERPEND_GAUGE_GAP:
@@ -147,7 +148,7 @@ static void add_watch(const struct words *words, struct buffer *phrase,
     const struct perpend_gauge *gauge = &about->machine->setup.gauge;
     buffer_add(phrase, "Park the arm at ");
     words_bearing(phrase, step->watch.bearing);
-    buffer_addf(phrase, ": %s ", answer_gauge_reads(gauge));
+    buffer_addf(phrase, ": %s ", gauge_reads(gauge));
     words_reading(words, phrase, step->watch.now, gauge->step);
     buffer_add(phrase, " now and ");
     words_reading(words, phrase, step->watch.reach, gauge->step);
@@ -368,7 +369,7 @@ void answer_shortfall(struct words *words, const struct answer_about *about)
     for (size_t axis = 0; axis < 2; axis++) {
         const struct perpend_shortfall *shortfall = &plan->short_of[axis];
         /* what is left may be less than the sweep can tell */
-        if (!shortfall->present || fabs(left[axis]) <= 2.0 * sqrt(variance[axis]))
+        if (!shortfall->present || fabs(left[axis]) <= words_expanded(variance[axis]))
             continue;
         if (phrase.length > 0)
             buffer_add(&phrase, " ");

@@ -199,33 +199,33 @@ static void figure(GString *out, const struct block *block)
     g_free(title);
 }
 
-static void write_block(GString *out, const struct block *block)
+static void heading(GString *out, const struct block *block)
 {
-    switch (block->kind) {
-    case BLOCK_HEADING:
-        if (block->level == 1)
-            g_string_append_c(out, '\n');
-        underlined(out, block->text, block->level == 1 ? '=' : '-');
-        break;
-    case BLOCK_PARAGRAPH:
-    case BLOCK_FREE_TEXT:
-    case BLOCK_VERDICT:
-        paragraph(out, WIDTH, "", block->text);
-        break;
-    case BLOCK_LIST:
-        list(out, block);
-        break;
-    case BLOCK_FACTS:
-        facts(out, block->texts);
-        break;
-    case BLOCK_TABLE:
-        table(out, block);
-        break;
-    case BLOCK_FIGURE:
-        figure(out, block);
-        break;
-    }
+    if (block->level == 1)
+        g_string_append_c(out, '\n');
+    underlined(out, block->text, block->level == 1 ? '=' : '-');
 }
+
+static void plain(GString *out, const struct block *block)
+{
+    paragraph(out, WIDTH, "", block->text);
+}
+
+static void fact_list(GString *out, const struct block *block)
+{
+    facts(out, block->texts);
+}
+
+static void (*const writers[BLOCK_KINDS])(GString *out, const struct block *block) = {
+    [BLOCK_HEADING] = heading,
+    [BLOCK_PARAGRAPH] = plain,
+    [BLOCK_FREE_TEXT] = plain,
+    [BLOCK_VERDICT] = plain,
+    [BLOCK_LIST] = list,
+    [BLOCK_FACTS] = fact_list,
+    [BLOCK_TABLE] = table,
+    [BLOCK_FIGURE] = figure,
+};
 
 GString *document_text(const struct document *document)
 {
@@ -238,7 +238,7 @@ GString *document_text(const struct document *document)
         const struct block *before = i > 0 ? g_ptr_array_index(document->blocks, i - 1) : NULL;
         if (before == NULL || before->kind != BLOCK_HEADING || before->level != 1)
             g_string_append_c(out, '\n');
-        write_block(out, block);
+        writers[block->kind](out, block);
     }
     return out;
 }

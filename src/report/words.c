@@ -45,6 +45,11 @@ int words_decimals(double uncertainty)
     return decimals < 0 ? 0 : decimals > 6 ? 6 : decimals;
 }
 
+double words_expanded(double variance)
+{
+    return 2.0 * sqrt(fmax(variance, 0.0));
+}
+
 static void add_unit(const struct words *words, struct buffer *phrase, enum words_kind kind)
 {
     buffer_add(phrase, WORDS_GLUE);
@@ -227,6 +232,16 @@ void words_feed(struct buffer *phrase, double along)
         buffer_add(phrase, "Y");
     else
         buffer_addf(phrase, "bearing" WORDS_GLUE "%d°", (int)degrees);
+}
+
+void words_facing(struct buffer *phrase, const struct perpend_facing *facing)
+{
+    if (facing->both_ways) {
+        buffer_add(phrase, "along X or Y, whichever is worse");
+        return;
+    }
+    buffer_add(phrase, "along" WORDS_GLUE);
+    words_feed(phrase, facing->along);
 }
 
 void words_list_mark(struct buffer *phrase, size_t place, size_t count)

@@ -14,6 +14,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include <perpend/ridge.h>
 #include <perpend/units.h>
 
 #include "buffer.h"
@@ -46,6 +47,9 @@ int words_decimals(double uncertainty);
 /** A plain number with at most so many decimals and no idle zeros behind the point, which it has
  *  whatever the locale. Value: buffer. */
 char *words_trimmed(char *buffer, size_t size, double value, int most);
+
+/** Half width of a 95 % interval from a variance: two standard uncertainties. */
+double words_expanded(double variance);
 
 /** "6.67 ± 0.28 mm/m": `expanded` is the 95 % half width, in the same unit as value. */
 void words_plus_minus(const struct words *words, struct buffer *phrase, enum words_kind kind,
@@ -89,6 +93,9 @@ void words_bearing(struct buffer *phrase, double bearing);
 
 /** A feed direction: "X", "Y" or "bearing 37°". */
 void words_feed(struct buffer *phrase, double along);
+
+/** How a facing feeds: "along X", "along X or Y, whichever is worse". */
+void words_facing(struct buffer *phrase, const struct perpend_facing *facing);
 
 /** A name that people gave: control characters and broken UTF-8 become '?'. NULL is "". */
 void words_name(struct buffer *phrase, const char *name);

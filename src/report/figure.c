@@ -7,8 +7,6 @@
 #define FIRST_STRONG_ISOLATE 0x2068
 #define POP_ISOLATE 0x2069
 
-#define TOUCH 0.3 /* pt; boxes that share an edge do not overlap */
-
 struct figure *figure_create(double width, double height)
 {
     struct figure *figure = g_new0(struct figure, 1);
@@ -72,7 +70,7 @@ const char *figure_description(const struct figure *figure)
     return figure->description;
 }
 
-static void add(struct figure *figure, struct mark mark)
+void mark_add(struct figure *figure, struct mark mark)
 {
     g_array_append_val(figure->marks, mark);
 }
@@ -82,11 +80,11 @@ void figure_path(
 {
     if (count == 0)
         return;
-    add(figure, (struct mark){.kind = MARK_PATH,
-                    .style = style,
-                    .spots = g_memdup2(spots, count * sizeof *spots),
-                    .spot_count = count,
-                    .closed = closed});
+    mark_add(figure, (struct mark){.kind = MARK_PATH,
+                         .style = style,
+                         .spots = g_memdup2(spots, count * sizeof *spots),
+                         .spot_count = count,
+                         .closed = closed});
 }
 
 void figure_line(struct figure *figure, struct style style, struct spot from, struct spot to)
@@ -105,7 +103,8 @@ void figure_box(struct figure *figure, struct style style, struct box box)
 
 void figure_circle(struct figure *figure, struct style style, struct spot centre, double radius)
 {
-    add(figure, (struct mark){.kind = MARK_CIRCLE, .style = style, .at = centre, .radius = radius});
+    mark_add(
+        figure, (struct mark){.kind = MARK_CIRCLE, .style = style, .at = centre, .radius = radius});
 }
 
 void figure_marker(
@@ -158,16 +157,16 @@ void figure_arrow(
 
 void figure_clip(struct figure *figure, struct box box)
 {
-    add(figure, (struct mark){.kind = MARK_CLIP, .box = box});
+    mark_add(figure, (struct mark){.kind = MARK_CLIP, .box = box});
 }
 
 void figure_unclip(struct figure *figure)
 {
-    add(figure, (struct mark){.kind = MARK_UNCLIP});
+    mark_add(figure, (struct mark){.kind = MARK_UNCLIP});
 }
 
 /** Valid UTF-8 on one line. */
-static char *one_line(const char *text)
+char *mark_one_line(const char *text)
 {
     char *clean = g_utf8_make_valid(text, -1);
     for (char *c = clean; *c != '\0'; c++)
@@ -197,7 +196,7 @@ double figure_measure(const struct figure *figure, enum letter letter, const cha
 {
     double advance;
     size_t unknown;
-    char *clean = one_line(text);
+    char *clean = mark_one_line(text);
     extent(figure, letter, clean, &advance, &unknown);
     g_free(clean);
     return advance;
@@ -249,7 +248,7 @@ static double anchor_shift(enum anchor anchor, double advance)
 }
 
 /** A text mark, ready but for being added; takes over `text`. */
-static struct mark text_mark(const struct figure *figure, enum letter letter, enum ink ink,
+struct mark mark_of_text(const struct figure *figure, enum letter letter, enum ink ink,
     enum anchor anchor, struct spot at, char *text)
 {
     struct mark mark = {.kind = MARK_TEXT,
@@ -268,14 +267,14 @@ static struct mark text_mark(const struct figure *figure, enum letter letter, en
 void figure_text(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
     struct spot at, double most, const char *text)
 {
-    char *clean = one_line(text);
+    char *clean = mark_one_line(text);
     char *fits = cut_to(figure, letter, clean, most);
     g_free(clean);
     if (*fits == '\0') {
         g_free(fits);
         return;
     }
-    add(figure, text_mark(figure, letter, ink, anchor, at, fits));
+    mark_add(figure, mark_of_text(figure, letter, ink, anchor, at, fits));
 }
 
 double figure_leading(enum letter letter)
@@ -286,14 +285,14 @@ double figure_leading(enum letter letter)
 void figure_text_toward(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
     struct spot at, const char *text, bool rtl)
 {
-    char *clean = one_line(text);
+    char *clean = mark_one_line(text);
     if (*clean == '\0') {
         g_free(clean);
         return;
     }
-    struct mark mark = text_mark(figure, letter, ink, anchor, at, clean);
+    struct mark mark = mark_of_text(figure, letter, ink, anchor, at, clean);
     mark.rtl = rtl;
-    add(figure, mark);
+    mark_add(figure, mark);
 }
 
 bool figure_text_is_rtl(const char *text)
@@ -341,7 +340,7 @@ GPtrArray *figure_lines(
 double figure_paragraph(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
     struct spot at, double most, size_t lines, const char *text)
 {
-    char *clean = one_line(text);
+    char *clean = mark_one_line(text);
     GPtrArray *found = figure_lines(figure, letter, clean, most);
     double down = 0;
     for (size_t i = 0; i < MIN(found->len, lines); i++) {
@@ -355,89 +354,6 @@ double figure_paragraph(struct figure *figure, enum letter letter, enum ink ink,
     g_ptr_array_free(found, TRUE);
     g_free(clean);
     return down;
-}
-
-static bool overlap(struct box a, struct box b)
-{
-    return a.x + a.width > b.x + TOUCH && b.x + b.width > a.x + TOUCH &&
-           a.y + a.height > b.y + TOUCH && b.y + b.height > a.y + TOUCH;
-}
-
-static bool inside(struct box a, struct box b)
-{
-    return a.x >= b.x - TOUCH && a.y >= b.y - TOUCH && a.x + a.width <= b.x + b.width + TOUCH &&
-           a.y + a.height <= b.y + b.height + TOUCH;
-}
-
-static bool clear(const struct figure *figure, struct box box, bool of_kept)
-{
-    for (guint i = 0; i < figure->kept->len && of_kept; i++)
-        if (overlap(box, g_array_index(figure->kept, struct box, i)))
-            return false;
-    for (guint i = 0; i < figure->marks->len; i++) {
-        const struct mark *mark = &g_array_index(figure->marks, struct mark, i);
-        if (mark->kind == MARK_TEXT && overlap(box, mark->box))
-            return false;
-    }
-    return true;
-}
-
-void figure_keep(struct figure *figure, struct box area)
-{
-    g_array_append_val(figure->kept, area);
-}
-
-static bool label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
-    double distance, struct box within, const char *text, bool clear_of_kept)
-{
-    static const struct {
-        double x, y;
-        enum anchor anchor;
-    } sides[] = {{1, 0, ANCHOR_START}, {-1, 0, ANCHOR_END}, {0, -1, ANCHOR_MIDDLE},
-        {0, 1, ANCHOR_MIDDLE}, {0.8, -0.8, ANCHOR_START}, {0.8, 0.8, ANCHOR_START},
-        {-0.8, -0.8, ANCHOR_END}, {-0.8, 0.8, ANCHOR_END}};
-    const double height = 0.72 * letter_size(letter); /* of a figure or a capital */
-    for (double step = 1; step <= 3; step += 0.5) {
-        for (size_t i = 0; i < G_N_ELEMENTS(sides); i++) {
-            const double away = distance * step;
-            const struct spot at = {place.x + sides[i].x * away,
-                place.y + sides[i].y * (away + height / 2) + height / 2};
-            struct mark mark = text_mark(figure, letter, ink, sides[i].anchor, at, one_line(text));
-            const struct box roomy = {
-                mark.box.x - 1.5, mark.box.y - 1, mark.box.width + 3, mark.box.height + 2};
-            if (inside(roomy, within) && clear(figure, roomy, clear_of_kept)) {
-                add(figure, mark);
-                return true;
-            }
-            g_free(mark.text);
-        }
-    }
-    return false;
-}
-
-bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
-    double distance, struct box within, const char *text)
-{
-    return label(figure, letter, ink, place, distance, within, text, true) ||
-           (letter == LETTER_STRONG &&
-               label(figure, letter, ink, place, distance, within, text, false));
-}
-
-bool figure_text_on(struct figure *figure, enum letter letter, enum ink ink, enum ink ground,
-    struct spot at, const char *text)
-{
-    const double height = 0.72 * letter_size(letter);
-    struct mark mark = text_mark(
-        figure, letter, ink, ANCHOR_MIDDLE, (struct spot){at.x, at.y + height / 2}, one_line(text));
-    const struct box patch = {
-        mark.box.x - 1.5, mark.box.y - 1.5, mark.box.width + 3, mark.box.height + 3};
-    if (!clear(figure, patch, true)) {
-        g_free(mark.text);
-        return false;
-    }
-    figure_box(figure, (struct style){.fill = ground}, patch);
-    add(figure, mark);
-    return true;
 }
 
 void figure_place(struct figure *figure, const struct figure *part, struct spot at, double scale)
@@ -457,7 +373,7 @@ void figure_place(struct figure *figure, const struct figure *part, struct spot 
         mark.style.width *= scale;
         mark.scale *= scale;
         mark.advance *= scale;
-        add(figure, mark);
+        mark_add(figure, mark);
     }
 }
 
@@ -487,24 +403,4 @@ const char *figure_text_at(const struct figure *figure, size_t index, struct box
         }
     }
     return NULL;
-}
-
-bool figure_overlap(const struct figure *figure, size_t *first, size_t *second)
-{
-    const struct box sheet = {0, 0, figure->width, figure->height};
-    const size_t count = figure_text_count(figure);
-    struct box *boxes = g_new(struct box, count);
-    bool bad = false;
-    for (size_t i = 0; i < count; i++)
-        figure_text_at(figure, i, &boxes[i]);
-    for (size_t i = 0; i < count && !bad; i++) {
-        *first = *second = i;
-        bad = !inside(boxes[i], sheet);
-        for (size_t j = i + 1; j < count && !bad; j++) {
-            *second = j;
-            bad = overlap(boxes[i], boxes[j]);
-        }
-    }
-    g_free(boxes);
-    return bad;
 }

@@ -13,6 +13,10 @@
 #define HALVINGS 10     /* of a step at most */
 #define TALLEST 120.0   /* pt */
 
+static const struct style before_style = {.line = INK_FOUND, .width = 1.4, .dash = DASH_LONG};
+static const struct style after_style = {.line = INK_LEFT, .fill = INK_BAND, .width = 1.7};
+static const struct style goal_style = {.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT};
+
 /** The floor across the feed: heights over places, mm. */
 struct profile {
     GArray *places; /* struct spot */
@@ -176,65 +180,74 @@ static void draw_goal(struct figure *figure, const struct floor_view *view, cons
         figure, (struct style){.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT}, from, to);
 }
 
-struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
-    const struct floor_lean *left)
+/** The key above the floor. Value: how high it is, pt. */
+static double draw_key(struct figure *figure, const struct perpend_machine *machine,
+    const struct floor_lean *found, const struct floor_lean *left, bool goal_shown)
 {
-    const struct style before_style = {.line = INK_FOUND, .width = 1.4, .dash = DASH_LONG};
-    const struct style after_style = {.line = INK_LEFT, .fill = INK_BAND, .width = 1.7};
-    const enum perpend_unit unit = machine->unit;
-    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    struct floor_view view = {.machine = machine,
-        .along = feed_judged(machine, found->lean),
-        .span = STEPS_SHOWN * machine->facing.stepover};
-    struct profile before = profile_of(&view, found->lean);
-    struct profile after = {0};
-    if (left != NULL)
-        after = profile_of(&view, left->lean);
-    double tall = fmax(fmax(before.height, after.height), 1e-4);
-    if (isfinite(machine->goal) && machine->goal < 3 * tall)
-        tall = fmax(tall, machine->goal);
-
-    struct plot plot = {.y = axis_over(0, say_shown(unit, WORDS_SMALL, 1.1 * tall), 4)};
-    const double room = axis_room(figure, &plot.y) + 2;
-    const double wide = FIGURE_WIDTH - room - 8;
-    const double true_height = 1.1 * tall * wide / view.span; /* pt, drawn to scale */
-    const double times = fmax(1, nice_below(TALLEST / true_height));
-    const double height = times * true_height;
-    char *goal = isfinite(machine->goal) ? say_stated(unit, WORDS_SMALL, machine->goal) : NULL;
-    char *goal_text = goal == NULL ? NULL : g_strdup_printf("goal, %s", goal);
+    char *goal = say_stated(machine->unit, WORDS_SMALL, goal_shown ? machine->goal : 0);
+    char *text = g_strdup_printf("goal, %s", goal);
     struct key keys[3] = {{.style = before_style, .text = found->name}};
-    size_t key_count = 1;
+    size_t count = 1;
     if (left != NULL)
-        keys[key_count++] = (struct key){.style = after_style, .text = left->name};
-    if (goal != NULL && machine->goal <= 1.1 * tall)
-        keys[key_count++] = (struct key){
-            .style = {.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT}, .text = goal_text};
-    const double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, key_count);
-    plot.area = (struct box){room, top + 22, wide, height};
-    plot.x = axis_over(0, say_shown(unit, WORDS_LARGE, view.span), 8);
-    plot_fit(&plot);
+        keys[count++] = (struct key){.style = after_style, .text = left->name};
+    if (goal_shown)
+        keys[count++] = (struct key){.style = goal_style, .text = text};
+    const double high = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, count);
+    g_free(goal);
+    g_free(text);
+    return high;
+}
 
+static void draw_floors(struct figure *figure, const struct floor_view *view,
+    const struct plot *plot, double times, const struct profile *before,
+    const struct profile *after)
+{
+    const enum perpend_unit unit = view->machine->unit;
     char *scale = say_number(times, 0);
     char *x_title = g_strdup_printf("across the feed (%s)", say_unit(unit, WORDS_LARGE));
     char *y_title = g_strdup_printf(
         "height (%s), drawn %s times as large as the width", say_unit(unit, WORDS_SMALL), scale);
-    if (left != NULL)
-        draw_profile(figure, &view, &plot, &after, after_style);
-    plot_x_axis(figure, &plot, x_title);
-    plot_y_axis(figure, &plot, y_title);
-    draw_goal(figure, &view, &plot);
-    draw_profile(figure, &view, &plot, &before, before_style);
-    if (left != NULL)
-        draw_profile(figure, &view, &plot, &after,
-            (struct style){.line = INK_LEFT, .width = after_style.width});
-    plot_frame(figure, &plot);
-    figure_set_height(figure, plot.area.y + height + 30);
-    describe(figure, &view, times, found, &before, left, &after);
+    if (after->places != NULL)
+        draw_profile(figure, view, plot, after, after_style);
+    plot_x_axis(figure, plot, x_title);
+    plot_y_axis(figure, plot, y_title);
+    draw_goal(figure, view, plot);
+    draw_profile(figure, view, plot, before, before_style);
+    if (after->places != NULL) /* once more, over what was drawn since */
+        draw_profile(figure, view, plot, after,
+            (struct style){.line = after_style.line, .width = after_style.width});
+    plot_frame(figure, plot);
+    g_free(scale);
     g_free(x_title);
     g_free(y_title);
-    g_free(scale);
-    g_free(goal);
-    g_free(goal_text);
+}
+
+struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
+    const struct floor_lean *left)
+{
+    const enum perpend_unit unit = machine->unit;
+    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    const struct floor_view view = {.machine = machine,
+        .along = feed_judged(machine, found->lean),
+        .span = STEPS_SHOWN * machine->facing.stepover};
+    const struct profile before = profile_of(&view, found->lean);
+    const struct profile after = left != NULL ? profile_of(&view, left->lean) : (struct profile){0};
+    const double ridge = fmax(fmax(before.height, after.height), 1e-4);
+    const bool goal_shown = isfinite(machine->goal) && machine->goal < 3 * ridge;
+    const double tall = 1.1 * (goal_shown ? fmax(ridge, machine->goal) : ridge);
+
+    struct plot plot = {.x = axis_over(0, say_shown(unit, WORDS_LARGE, view.span), 8),
+        .y = axis_over(0, say_shown(unit, WORDS_SMALL, tall), 4)};
+    const double room = axis_room(figure, &plot.y) + 2;
+    const double wide = FIGURE_WIDTH - room - 8;
+    const double true_height = tall * wide / view.span; /* pt, drawn to scale */
+    const double times = fmax(1, nice_below(TALLEST / true_height));
+    const double top = draw_key(figure, machine, found, left, goal_shown) + 22;
+    plot.area = (struct box){room, top, wide, times * true_height};
+    plot_fit(&plot);
+    draw_floors(figure, &view, &plot, times, &before, &after);
+    figure_set_height(figure, top + plot.area.height + 30);
+    describe(figure, &view, times, found, &before, left, &after);
     g_array_free(before.places, TRUE);
     if (after.places != NULL)
         g_array_free(after.places, TRUE);

@@ -38,6 +38,16 @@ struct figure {
     PangoContext *context;
 };
 
+/** Add a mark to a figure, which owns what it points to from then on. */
+void mark_add(struct figure *figure, struct mark mark);
+
+/** A text mark, ready to be added; takes over `text`. */
+struct mark mark_of_text(const struct figure *figure, enum letter letter, enum ink ink,
+    enum anchor anchor, struct spot at, char *text);
+
+/** Valid UTF-8 on one line. By g_malloc. */
+char *mark_one_line(const char *text);
+
 /** Size of a letter, pt, and whether it is bold. */
 double letter_size(enum letter letter);
 bool letter_bold(enum letter letter);

@@ -38,9 +38,7 @@ char *clean_text(const char *text)
     GString *clean = g_string_new(NULL);
     for (const char *at = valid; *at != '\0'; at = g_utf8_next_char(at)) {
         const gunichar c = g_utf8_get_char(at);
-        if (c == '\n')
-            g_string_append_c(clean, '\n');
-        else if (c == 0x2028 || c == 0x2029)
+        if (c == '\n' || c == 0x2028 || c == 0x2029)
             g_string_append_c(clean, '\n');
         else if (g_unichar_iscntrl(c))
             g_string_append_c(clean, ' ');

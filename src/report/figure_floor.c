@@ -67,13 +67,13 @@ static void fill_in(const struct floor_view *view, struct perpend_slope lean,
 static struct profile profile_of(const struct floor_view *view, struct perpend_slope lean)
 {
     struct profile profile = {.places = g_array_new(FALSE, FALSE, sizeof(struct spot))};
-    const size_t count = STEPS_SHOWN * STEP_POINTS;
+    const int count = STEPS_SHOWN * STEP_POINTS;
     (void)perpend_ridge_height(
         lean, &view->machine->cutter, view->machine->facing.stepover, view->along, &profile.height);
     struct spot before = place_at(view, lean, 0);
     g_array_append_val(profile.places, before);
-    for (size_t i = 1; i <= count; i++) {
-        const struct spot place = place_at(view, lean, view->span * (double)i / (double)count);
+    for (int i = 1; i <= count; i++) {
+        const struct spot place = place_at(view, lean, view->span * i / count);
         fill_in(view, lean, &profile, before, place, HALVINGS);
         before = place;
     }

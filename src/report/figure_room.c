@@ -45,9 +45,9 @@ static bool label(struct figure *figure, enum letter letter, enum ink ink, struc
         {0, 1, ANCHOR_MIDDLE}, {0.8, -0.8, ANCHOR_START}, {0.8, 0.8, ANCHOR_START},
         {-0.8, -0.8, ANCHOR_END}, {-0.8, 0.8, ANCHOR_END}};
     const double height = 0.72 * letter_size(letter); /* of a figure or a capital */
-    for (double step = 1; step <= 3; step += 0.5) {
+    for (int step = 2; step <= 6; step++) {           /* halves of the distance */
         for (size_t i = 0; i < G_N_ELEMENTS(sides); i++) {
-            const double away = distance * step;
+            const double away = distance * step / 2;
             const struct spot at = {place.x + sides[i].x * away,
                 place.y + sides[i].y * (away + height / 2) + height / 2};
             struct mark mark =

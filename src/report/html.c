@@ -39,7 +39,7 @@ static const char style[] =
     "caption{text-align:left;color:var(--soft);padding-bottom:.25rem}\n"
     "th,td{text-align:left;vertical-align:top;padding:.28rem 1.1rem .28rem 0;"
     "border-bottom:1px solid var(--faint)}\n"
-    "thead th{border-bottom:1px solid var(--rule)}\n"
+    "thead th,thead td{border-bottom:1px solid var(--rule)}\n"
     "tbody th{font-weight:normal}\n"
     ".n{text-align:right;padding-left:.6rem;white-space:nowrap}\n"
     "@media (max-width:36rem){table,.facts{font-size:.875rem}th,td{padding-right:.6rem}"
@@ -133,10 +133,15 @@ static void table(GString *out, const struct block *block)
     if (block->text[0] != '\0')
         element(out, "<caption>", block->text, "</caption>\n");
     g_string_append(out, "<thead><tr>");
-    for (size_t i = 0; i < block->columns; i++)
-        element(out,
-            block->numeric >> i & 1 ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">",
-            table_head(block, i), "</th>");
+    for (size_t i = 0; i < block->columns; i++) {
+        const char *head = table_head(block, i);
+        const bool numeric = block->numeric >> i & 1;
+        if (*head == '\0') /* over the names of rows: a cell, not a head without words */
+            g_string_append(out, "<td></td>");
+        else
+            element(out, numeric ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">", head,
+                "</th>");
+    }
     g_string_append(out, "</tr></thead>\n<tbody>\n");
     for (size_t row = 0; row < table_rows(block); row++) {
         g_string_append(out, "<tr>");

@@ -21,7 +21,8 @@ const char help_help[] = "perpend help [COMMAND]\n"
                          "Say what a command does and which options it takes, or list the "
                          "commands.\n";
 
-void help_program(void)
+/* The program's own help: what it is, what to type first, the commands. */
+static void help_program(void)
 {
     fputs("perpend squares the spindle of a small router or mill to its bed. Give it the\n"
           "readings of a sweep arm: it says which way the spindle leans, and how sure that\n"

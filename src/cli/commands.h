@@ -26,9 +26,6 @@
 COMMANDS(COMMAND_DECLARE)
 #undef COMMAND_DECLARE
 
-/** The program's own help: what it is, what to type first, the commands. */
-void help_program(void);
-
 /** Run what the words of the command line ask for; the exit status. */
 int command_run(int argc, char **argv);
 

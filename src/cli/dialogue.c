@@ -12,6 +12,7 @@
 #include <perpend/status.h>
 
 #include "dialogue_line.h"
+#include "names.h"
 #include "screen.h"
 
 struct dialogue {
@@ -168,14 +169,6 @@ void dialogue_say(struct dialogue *dialogue, const char *format, ...)
     settle(dialogue);
 }
 
-bool word_is(const char *text, const char *word)
-{
-    for (; *text != '\0' && *word != '\0'; text++, word++)
-        if (tolower((unsigned char)*text) != tolower((unsigned char)*word))
-            return false;
-    return *text == *word;
-}
-
 const char *word_then(const char *text, const char *word)
 {
     size_t length = strlen(word);
@@ -183,7 +176,7 @@ const char *word_then(const char *text, const char *word)
     if (strcspn(text, " ") != length || length >= sizeof first)
         return NULL;
     snprintf(first, sizeof first, "%.*s", (int)length, text);
-    if (!word_is(first, word))
+    if (!same_word(first, word))
         return NULL;
     text += length;
     return text + strspn(text, " ");
@@ -227,13 +220,13 @@ enum heard dialogue_ask(struct dialogue *dialogue, const struct question *questi
         if (heard != HEARD_ANSWER)
             return heard;
         if (complaint[0] == '\0') {
-            if (word_is(answer, "help") || strcmp(answer, "?") == 0) {
+            if (same_word(answer, "help") || strcmp(answer, "?") == 0) {
                 show_help(dialogue, question);
                 continue;
             }
-            if (word_is(answer, "stop"))
+            if (same_word(answer, "stop"))
                 return HEARD_STOP;
-            if (word_is(answer, "undo") || (question->back_undoes && word_is(answer, "back")))
+            if (same_word(answer, "undo") || (question->back_undoes && same_word(answer, "back")))
                 return HEARD_UNDO;
             if (dialogue->aside != NULL && dialogue->aside(answer, dialogue->aside_context))
                 continue;
@@ -262,7 +255,7 @@ static bool check_choice(const char *answer, void *context, char *complaint, siz
     struct choices *choices = context;
     double number;
     for (size_t i = 0; i < choices->count; i++) {
-        if (word_is(answer, choices->words[i])) {
+        if (same_word(answer, choices->words[i])) {
             choices->chosen = i;
             return true;
         }
@@ -311,8 +304,8 @@ enum heard dialogue_choose(struct dialogue *dialogue, const struct question *que
 static bool check_yes(const char *answer, void *context, char *complaint, size_t size)
 {
     bool *yes = context;
-    *yes = word_is(answer, "yes") || word_is(answer, "y");
-    if (*yes || word_is(answer, "no") || word_is(answer, "n"))
+    *yes = same_word(answer, "yes") || same_word(answer, "y");
+    if (*yes || same_word(answer, "no") || same_word(answer, "n"))
         return true;
     snprintf(complaint, size, "Type yes or no.");
     return false;

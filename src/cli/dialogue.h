@@ -106,9 +106,6 @@ enum heard dialogue_choose(struct dialogue *dialogue, const struct question *que
 enum heard dialogue_confirm(
     struct dialogue *dialogue, const char *prompt, const char *help, bool standing, bool *yes);
 
-/** Whether two words are the same, whatever the case of their ASCII letters. */
-bool word_is(const char *text, const char *word);
-
 /** The first word of a line equals `word`: the rest of the line behind it (may be ""), else NULL.
  */
 const char *word_then(const char *text, const char *word);

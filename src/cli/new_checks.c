@@ -8,6 +8,7 @@
 #include <perpend/status.h>
 
 #include "mount_file.h"
+#include "names.h"
 #include "new_table.h"
 #include "number.h"
 #include "words.h"
@@ -52,7 +53,7 @@ bool check_length(const char *answer, void *opaque, char *complaint, size_t size
     const struct step *step = context->step;
     enum perpend_unit unit = draft_unit(context->draft);
     double mm;
-    if (step->none && word_is(answer, "none"))
+    if (step->none && same_word(answer, "none"))
         return true;
     int status = perpend_length_parse(answer, unit, &mm);
     if (status != PERPEND_OK) {
@@ -162,7 +163,7 @@ bool check_hole(const char *answer, void *opaque, char *complaint, size_t size)
     const struct check_context *context = opaque;
     double thread = thread_width(context->draft, context->joint);
     double mm;
-    if (word_is(answer, "usual")) {
+    if (same_word(answer, "usual")) {
         if (perpend_clearance_hole(thread, &mm) == PERPEND_OK)
             return true;
         snprintf(complaint, size, "There is no usual hole on record for that thread; measure it.");

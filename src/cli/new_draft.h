@@ -81,7 +81,4 @@ bool draft_leaf_parse(
 /** The whole file's text, with comments. */
 void draft_write(const struct draft *draft, struct buffer *text);
 
-/** A text as a YAML double-quoted scalar. */
-void draft_quote(struct buffer *text, const char *free_text);
-
 #endif

@@ -8,6 +8,7 @@
 #include <perpend/mount.h>
 #include <perpend/status.h>
 
+#include "names.h"
 #include "new_table.h"
 
 bool new_step_applies(const struct draft *draft, enum draft_key key, size_t joint)
@@ -125,8 +126,8 @@ static enum heard ask_text(struct dialogue *dialogue, struct draft *draft, const
         if (heard != HEARD_ANSWER)
             return heard;
     } while (!sure);
-    if (word_is(answer, "none") || word_is(answer, "usual"))
-        snprintf(answer, sizeof answer, "%s", word_is(answer, "none") ? "none" : "usual");
+    if (same_word(answer, "none") || same_word(answer, "usual"))
+        snprintf(answer, sizeof answer, "%s", same_word(answer, "none") ? "none" : "usual");
     return keep(draft, key, joint, answer) ? HEARD_ANSWER : HEARD_FAIL;
 }
 

@@ -12,7 +12,7 @@
 #include "dialogue.h"
 #include "new_draft.h"
 
-enum step_kind { STEP_TEXT, STEP_LENGTH, STEP_CHOICE, STEP_YES_NO, STEP_OWN };
+enum step_kind { STEP_LENGTH, STEP_CHOICE, STEP_YES_NO, STEP_OWN };
 
 struct step {
     enum step_kind kind;

@@ -15,7 +15,8 @@
 
 #define COMMENT_COLUMN 30
 
-void draft_quote(struct buffer *text, const char *free_text)
+/* A text as a YAML double-quoted scalar. */
+static void add_quoted(struct buffer *text, const char *free_text)
 {
     buffer_add(text, "\"");
     for (const unsigned char *at = (const unsigned char *)free_text; *at != '\0'; at++) {
@@ -136,7 +137,7 @@ static void write_thread(const struct draft *draft, size_t joint, struct buffer 
     else if (perpend_length_parse(answer, draft_unit(draft), &mm) == PERPEND_OK)
         add_length(text, draft_unit(draft), mm);
     else
-        draft_quote(text, answer);
+        add_quoted(text, answer);
 }
 
 /* A bolt: its name is made of words of our own, so it needs no quotes. */
@@ -261,7 +262,7 @@ static void write_stock(const struct draft *draft, struct buffer *text)
         buffer_addf(text, ", count: %u", count);
         if (name[0] != '\0') {
             buffer_add(text, ", name: ");
-            draft_quote(text, name);
+            add_quoted(text, name);
         }
         buffer_add(text, "}\n");
     }
@@ -272,7 +273,7 @@ void draft_write(const struct draft *draft, struct buffer *text)
     buffer_add(text,
         "# A machine file for perpend. Change it in any editor; man 5 perpend-machine\n"
         "# tells what each line may say.\nperpend: 1\nmachine: ");
-    draft_quote(text, draft_answer(draft, DRAFT_NAME, 0));
+    add_quoted(text, draft_answer(draft, DRAFT_NAME, 0));
     size_t start = text->length + 1;
     buffer_addf(text, "\nunit: %s", draft_answer(draft, DRAFT_UNIT, 0));
     end_line(text, start, "of every bare number here; others take a suffix");

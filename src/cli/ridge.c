@@ -12,7 +12,7 @@
 #include "number.h"
 #include "options.h"
 #include "report_file.h"
-#include "ridge.h"
+#include "ridge_question.h"
 #include "screen.h"
 #include "sheets.h"
 
@@ -234,7 +234,8 @@ static bool check(const struct ridge_question *question, int *status)
     return !wrong;
 }
 
-int ridge_answer_for(const struct ridge_question *question, struct ridge_answer *answer)
+/* Work it out; a status of the library. */
+static int answer_for(const struct ridge_question *question, struct ridge_answer *answer)
 {
     *answer = (struct ridge_answer){.limits = {.stepover = NAN}};
     int status = PERPEND_OK;
@@ -328,7 +329,7 @@ int command_ridge(int argc, char **argv)
             options.operands[0]);
     if (!take_options(&options, &typed, &question, &status) || !check(&question, &status))
         return status;
-    status = ridge_answer_for(&question, &answer);
+    status = answer_for(&question, &answer);
     if (status != PERPEND_OK)
         return fail(status);
     status = print_answer(&typed, &question, &answer);

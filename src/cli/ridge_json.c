@@ -6,7 +6,7 @@
 #include <jansson.h>
 
 #include "json_text.h"
-#include "ridge.h"
+#include "ridge_question.h"
 
 /* What does not apply is null; an infinite radius is, too. */
 static json_t *number(double value)

@@ -3,7 +3,7 @@
 
 #include "answer.h"
 #include "plot.h"
-#include "ridge.h"
+#include "ridge_question.h"
 
 static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean)
 {

@@ -6,6 +6,7 @@
 
 #include <perpend/status.h>
 
+#include "names.h"
 #include "sweep_session.h"
 
 #define SAME_BEARING 1e-6 /* rad */
@@ -201,7 +202,7 @@ static bool check_count(const char *answer, void *context, char *complaint, size
 {
     static const char *const words[] = {"4", "four", "8", "eight", "own"};
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
-        if (word_is(answer, words[i]))
+        if (same_word(answer, words[i]))
             return true;
     if (strpbrk(answer, " ,;") != NULL)
         return check_own(answer, context, complaint, size);
@@ -234,11 +235,11 @@ static enum course ask_bearings(struct session *session, const char *standing)
         take_own(session, &list);
         return COURSE_ON;
     }
-    if (word_is(answer, "own")) {
+    if (same_word(answer, "own")) {
         enum course course = ask_own(session);
         return course == COURSE_BACK ? ask_bearings(session, standing) : course;
     }
-    equal_bearings(session, word_is(answer, "8") || word_is(answer, "eight") ? 8 : 4);
+    equal_bearings(session, same_word(answer, "8") || same_word(answer, "eight") ? 8 : 4);
     return COURSE_ON;
 }
 

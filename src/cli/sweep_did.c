@@ -9,6 +9,7 @@
 
 #include "answer.h"
 #include "joint_drawing.h"
+#include "names.h"
 #include "sweep_moves.h"
 #include "sweep_session.h"
 
@@ -52,7 +53,7 @@ static bool check_did(const char *answer, void *opaque, char *complaint, size_t 
     for (size_t i = 0; i < DID_WORDS; i++) {
         if (!context->allowed[i])
             continue;
-        if (word_is(answer, did_words[i])) {
+        if (same_word(answer, did_words[i])) {
             context->said = (enum did_word)i;
             return true;
         }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sweep_machine.h"
+#include "names.h"
 
 #include <dirent.h>
 #include <stdio.h>
@@ -27,7 +28,7 @@ static void found_finish(struct found *found)
 static bool ends_in_yaml(const char *name)
 {
     const char *dot = strrchr(name, '.');
-    return dot != NULL && dot != name && (word_is(dot, ".yaml") || word_is(dot, ".yml"));
+    return dot != NULL && dot != name && (same_word(dot, ".yaml") || same_word(dot, ".yml"));
 }
 
 /* Whether a file is a machine file; one that is meant to be, and is wrong, leaves its fault. */

@@ -9,6 +9,7 @@
 
 #include <perpend/status.h>
 
+#include "names.h"
 #include "options.h"
 
 #define MOST_MM 50.0
@@ -30,7 +31,8 @@ static bool part_parse(char *part, enum perpend_unit unit, double *mm)
     return true;
 }
 
-bool sweep_stack_parse(const char *text, enum perpend_unit unit, double *mm)
+/* A stack as people say it: "0.5", "4 x 0.05", "0.1 + 2 x 0.05", "-0.05"; mm. */
+static bool stack_parse(const char *text, enum perpend_unit unit, double *mm)
 {
     char copy[128];
     double sum = 0;
@@ -52,7 +54,8 @@ bool sweep_stack_parse(const char *text, enum perpend_unit unit, double *mm)
     return fabs(sum) <= MOST_MM;
 }
 
-bool sweep_slide_parse(const char *text, enum perpend_unit unit, struct perpend_point *slide)
+/* A displacement as people say it: "0.25 right", "0.2 left 0.1 up", "0"; mm. */
+static bool slide_parse(const char *text, enum perpend_unit unit, struct perpend_point *slide)
 {
     static const char *const words[] = {"right", "left", "back", "front", "forward", "up", "down"};
     struct perpend_point sum = {0, 0, 0};
@@ -75,7 +78,7 @@ bool sweep_slide_parse(const char *text, enum perpend_unit unit, struct perpend_
                 letters++;
             snprintf(word, sizeof word, "%.*s", (int)letters, at + end);
             for (size_t i = 0; i < sizeof words / sizeof *words; i++)
-                found = letters < sizeof word && word_is(word, words[i]) ? i : found;
+                found = letters < sizeof word && same_word(word, words[i]) ? i : found;
             if (found == sizeof words / sizeof *words) {
                 end += letters > 0 ? letters : 1;
             } else if (end >= sizeof length) {
@@ -112,7 +115,7 @@ static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t
     bool inch = context->unit == PERPEND_UNIT_INCH;
     switch (context->move) {
     case PERPEND_MOVE_SHIM:
-        if (sweep_stack_parse(answer, context->unit, &context->did.shim))
+        if (stack_parse(answer, context->unit, &context->did.shim))
             return true;
         snprintf(complaint, size,
             "Type the thickness added, like %s, or 0; with a minus when taken "
@@ -120,7 +123,7 @@ static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t
             inch ? "0.02 or 4 x 0.002" : "0.5 or 4 x 0.05");
         return false;
     case PERPEND_MOVE_SLIDE:
-        if (sweep_slide_parse(answer, context->unit, &context->did.slide))
+        if (slide_parse(answer, context->unit, &context->did.slide))
             return true;
         snprintf(complaint, size,
             "Type how far and which way, like %s right, or 0. The ways are right, left, back, "

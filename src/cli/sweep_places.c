@@ -71,7 +71,6 @@ static void name_sweep(const struct so_far *so_far, bool repeat, char *name, siz
 }
 
 struct carriage {
-    const struct so_far *so_far;
     enum perpend_unit unit;
     double mm;
 };
@@ -145,7 +144,7 @@ static void suggest_place(const struct so_far *so_far, double *x, double *y)
 static enum course ask_place(
     struct session *session, const struct so_far *so_far, double *x, double *y)
 {
-    struct carriage carriage = {.so_far = so_far, .unit = session_machine(session)->unit};
+    struct carriage carriage = {.unit = session_machine(session)->unit};
     double standing_x = NAN;
     double standing_y = NAN;
     suggest_place(so_far, &standing_x, &standing_y);

@@ -6,6 +6,7 @@
 
 #include <perpend/status.h>
 
+#include "names.h"
 #include "sweep_session.h"
 
 #define STEEP 0.02       /* a lean that makes a reading doubtful, mm/mm */
@@ -46,7 +47,8 @@ static size_t next_place(const struct session *session)
     return place;
 }
 
-void session_view(struct session *session, size_t next)
+/* Show what has been read in the sweep at hand. */
+static void show_turn(struct session *session, size_t next)
 {
     struct plan_view_place places[PLAN_VIEW_PLACES] = {{.bearing = 0}};
     struct buffer text = {0};
@@ -215,15 +217,15 @@ static bool check_line(const char *answer, void *opaque, char *complaint, size_t
         line->kind = LINE_ENTER;
         return true;
     }
-    if (word_is(answer, "skip") && context.place < session->bearing_count) {
+    if (same_word(answer, "skip") && context.place < session->bearing_count) {
         line->kind = LINE_SKIP;
         return true;
     }
-    if (word_is(answer, "list")) {
+    if (same_word(answer, "list")) {
         line->kind = LINE_LIST;
         return true;
     }
-    if (word_is(answer, "done")) {
+    if (same_word(answer, "done")) {
         line->kind = LINE_DONE;
         return true;
     }
@@ -458,7 +460,7 @@ enum course session_read(struct session *session, bool review)
     struct line line = {.kind = LINE_LIST};
     while (place < session->bearing_count || (review && line.kind != LINE_ENTER)) {
         if (place != viewed)
-            session_view(session, place);
+            show_turn(session, place);
         viewed = place;
         enum heard heard = ask_line(session, place, again, &line);
         if (heard == HEARD_UNDO && (again || place != next_place(session))) {
@@ -485,6 +487,6 @@ enum course session_read(struct session *session, bool review)
             return course;
     }
     if (viewed != session->bearing_count)
-        session_view(session, session->bearing_count);
+        show_turn(session, session->bearing_count);
     return COURSE_ON;
 }

@@ -108,9 +108,6 @@ bool session_add_bearing(struct session *session, double bearing);
  * be looked over once more. */
 enum course session_read(struct session *session, bool review);
 
-/** Show what has been read in the sweep at hand. */
-void session_view(struct session *session, size_t next);
-
 /* sweep_places.c */
 
 /** Begin the next sweep, asking where the carriage stands when the bed is as found.

@@ -45,8 +45,6 @@ bool machine_file_parse(const char *text, size_t length, const char *name,
 
 /** Readings for a machine: a job file or CSV, told apart by their content. `job` is untouched on a
  *  fault. */
-bool job_file_read(const char *path, const struct perpend_machine *machine, struct perpend_job *job,
-    struct fault *fault);
 bool job_file_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault);
 

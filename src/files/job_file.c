@@ -50,15 +50,3 @@ bool job_file_parse(const char *text, size_t length, const char *name,
         perpend_job_finish(&read);
     return done;
 }
-
-bool job_file_read(const char *path, const struct perpend_machine *machine, struct perpend_job *job,
-    struct fault *fault)
-{
-    char *text = NULL;
-    size_t length = 0;
-    if (!file_read_text(path, &text, &length, fault))
-        return false;
-    bool done = job_file_parse(text, length, path, machine, job, fault);
-    free(text);
-    return done;
-}

@@ -32,9 +32,6 @@ struct ridge_answer {
     struct perpend_means means;
 };
 
-/** Work it out; a status of the library. */
-int ridge_answer_for(const struct ridge_question *question, struct ridge_answer *answer);
-
 /** In words. */
 void ridge_answer_words(
     struct words *words, const struct ridge_question *question, const struct ridge_answer *answer);

@@ -87,8 +87,11 @@ static const char *standing_of(
         return before;
     if (key == DRAFT_SHAPE && joint > 0)
         return draft_is(draft, DRAFT_SHAPE, 0, "plate") ? "sides" : "plate";
+    bool dial = draft_is(draft, DRAFT_GAUGE, 0, "dial") || draft_is(draft, DRAFT_GAUGE, 0, "lever");
     if (key == DRAFT_STEP && draft_unit(draft) == PERPEND_UNIT_MM)
         return draft_is(draft, DRAFT_GAUGE, 0, "gap") ? "0.05" : "0.01";
+    if (key == DRAFT_STEP && dial)
+        return "0.001";
     if (key == DRAFT_LIES)
         return draft_is(draft, DRAFT_SHAPE, joint, "flange") ? "rests" : "upright";
     if (key == DRAFT_HOLE) {

@@ -218,7 +218,7 @@ static const struct step steps[DRAFT_KEYS] = {
         .likely_least = 0,
         .likely_most = 300},
     [DRAFT_THREAD] = {.kind = STEP_OWN,
-        .say = "Their size: M5 is 5 mm across the thread.",
+        .say = "The size of those bolts: M5 is 5 mm across the thread.",
         .prompt = "thread",
         .help = "Measure across the thread of a bolt: 4 mm is M4, 5 mm M5, 6 mm M6, 8 mm M8. Other "
                 "threads by their width, such as 1/4 in.",
@@ -259,6 +259,10 @@ static void fit_step(const struct draft *draft, enum draft_key key, size_t joint
         step->count = 2;
     } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_ACROSS) {
         step->say = "Left to right between the push screws, middle to middle.";
+    } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_THREAD) {
+        step->say = "The size of the push screws: M5 is 5 mm across the thread.";
+    } else if (key == DRAFT_RISES && draft_is(draft, DRAFT_GAUGE, 0, "lever")) {
+        step->say = "Push the stylus up with a finger, as a nearer bed would.";
     } else if (sides && key == DRAFT_ACROSS) {
         step->say = "From side plate to side plate.";
     } else if (sides && key == DRAFT_DEEP) {

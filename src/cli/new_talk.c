@@ -179,14 +179,14 @@ static void show_machine(struct words *words, const struct perpend_machine *mach
     struct buffer phrase = {0};
     words_name(&phrase, machine->name);
     add_line(words, "", &phrase);
-    buffer_add(&phrase, "a ");
+    buffer_add(&phrase, "an arm of ");
     words_stated(words, &phrase, WORDS_LARGE, machine->setup.arm.length);
-    buffer_add(&phrase, " arm; you read ");
+    buffer_add(&phrase, "; you read ");
     add_gauge(words, &phrase, &machine->setup.gauge);
     add_line(words, "  sweep:  ", &phrase);
-    buffer_add(&phrase, "a ");
+    buffer_add(&phrase, "a bit of ");
     words_stated(words, &phrase, WORDS_LARGE, machine->cutter.diameter);
-    buffer_add(&phrase, " bit, ");
+    buffer_add(&phrase, ", ");
     words_rounded(words, &phrase, WORDS_LARGE, machine->facing.stepover, 0);
     buffer_add(&phrase, " from pass to pass, along ");
     buffer_add(&phrase, machine->facing.both_ways                  ? "X and Y"
@@ -251,11 +251,27 @@ static bool check_path(const char *answer, void *context, char *complaint, size_
 {
     struct stat there;
     (void)context;
+    if (word_is(answer, "no") || word_is(answer, "n")) {
+        snprintf(complaint, size,
+            "Type undo to go back to the questions, stop to leave without a file.");
+        return false;
+    }
     if (stat(answer, &there) == 0 && !S_ISREG(there.st_mode)) {
         snprintf(complaint, size, "%.200s is not a plain file; type another name.", answer);
         return false;
     }
     return true;
+}
+
+/* `perpend sweep` finds machine files by their ending. */
+static void end_in_yaml(char *path, size_t size)
+{
+    static const char ending[] = ".yaml";
+    const char *slash = strrchr(path, '/');
+    const char *name = slash != NULL ? slash + 1 : path;
+    size_t length = strlen(path);
+    if (name[0] != '\0' && strchr(name, '.') == NULL && length + sizeof ending <= size)
+        memcpy(path + length, ending, sizeof ending);
 }
 
 /* Ask where to until there is a name that may be written; HEARD_UNDO goes back to the questions. */
@@ -275,11 +291,15 @@ static enum heard ask_path(struct dialogue *dialogue, const char *wished, char *
     for (;;) {
         dialogue_space(dialogue);
         dialogue_say(dialogue,
-            "Nothing is written yet. Is this right? Then give the file its name; "
-            "or undo.");
+            "Nothing is written yet. If this is right, Enter writes it, or type another name for "
+            "the file; undo goes back.");
         enum heard heard = dialogue_ask(dialogue, &question, path);
         if (heard != HEARD_ANSWER)
             return heard;
+        if (word_is(path, "yes") || word_is(path, "y"))
+            snprintf(path, ANSWER_SIZE, "%s", wished);
+        else if (strcmp(path, wished) != 0)
+            end_in_yaml(path, ANSWER_SIZE);
         *replace = false;
         if (!is_there(path))
             return HEARD_ANSWER;
@@ -293,24 +313,36 @@ static enum heard ask_path(struct dialogue *dialogue, const char *wished, char *
     }
 }
 
-static int write_file(struct dialogue *dialogue, const struct buffer *text, const char *path,
-    bool replace, bool *again)
+/* Ask for a name until the file is there; somebody who types does not lose the answers to a bad
+   name. HEARD_ANSWER: `status` is the exit status. */
+static enum heard save(
+    struct dialogue *dialogue, const struct buffer *text, const char *wished, int *status)
 {
-    struct fault fault;
-    *again = false;
-    switch (new_file_write(path, buffer_text(text), text->length, replace, &fault)) {
-    case NEW_FILE_EXISTS:
-        *again = true;
-        return 0;
-    case NEW_FILE_FAILED:
-        return complain_fault(&fault);
-    case NEW_FILE_WRITTEN:
-        break;
+    for (;;) {
+        char path[ANSWER_SIZE];
+        bool replace;
+        struct fault fault;
+        enum heard heard = ask_path(dialogue, wished, path, &replace);
+        if (heard != HEARD_ANSWER)
+            return heard;
+        switch (new_file_write(path, buffer_text(text), text->length, replace, &fault)) {
+        case NEW_FILE_EXISTS:
+            break;
+        case NEW_FILE_FAILED:
+            if (!dialogue_typed(dialogue)) {
+                *status = complain(fault.status, "%s", fault.text);
+                return HEARD_ANSWER;
+            }
+            dialogue_say(dialogue, "%s", fault.text);
+            break;
+        case NEW_FILE_WRITTEN:
+            dialogue_space(dialogue);
+            dialogue_say(dialogue, "Written: %s", path);
+            dialogue_say(dialogue, "Next, at the machine: perpend sweep %s", path);
+            *status = 0;
+            return HEARD_ANSWER;
+        }
     }
-    dialogue_space(dialogue);
-    dialogue_say(dialogue, "Written: %s", path);
-    dialogue_say(dialogue, "Next, at the machine: perpend sweep %s", path);
-    return 0;
 }
 
 static int ended(struct dialogue *dialogue, enum heard heard)
@@ -335,11 +367,9 @@ static int converse(struct dialogue *dialogue, struct draft *draft, const char *
     int status = 0;
     bool again;
     do {
-        char path[ANSWER_SIZE];
         char name[PATH_NAME_MOST + 16];
         struct perpend_machine machine;
         struct fault fault;
-        bool replace;
         enum heard heard = ask_all(dialogue, draft, &way);
         if (heard != HEARD_ANSWER) {
             status = ended(dialogue, heard);
@@ -361,15 +391,10 @@ static int converse(struct dialogue *dialogue, struct draft *draft, const char *
             break;
         }
         file_name_for(draft_answer(draft, DRAFT_NAME, 0), name, sizeof name);
-        heard = ask_path(dialogue, wished != NULL ? wished : name, path, &replace);
-        if (heard == HEARD_UNDO) {
-            again = true;
-        } else if (heard != HEARD_ANSWER) {
+        heard = save(dialogue, &text, wished != NULL ? wished : name, &status);
+        again = heard == HEARD_UNDO;
+        if (!again && heard != HEARD_ANSWER)
             status = ended(dialogue, heard);
-            again = false;
-        } else {
-            status = write_file(dialogue, &text, path, replace, &again);
-        }
     } while (again);
     buffer_finish(&text);
     return status;

@@ -240,6 +240,11 @@ run = talk_through({"name": ["y" * 5000, "short"]}, "long.yaml")
 t.contains(run.text, "That line is too long", "a line of 5000 characters")
 t.equal(run.status, 0, "and the talk goes on")
 
+run = talk_through({"mm or in": "in", "which": ["lever", "X", "screws", "flat"]}, "lever.yaml")
+t.contains(run.text, "Push the stylus up with a finger", "a lever indicator has a stylus")
+t.contains(run.text, "smallest step, in [0.001]:", "and in inches shows thousandths")
+t.contains(run.text, "The size of the push screws:", "push screws are asked for their own thread")
+
 # -- going back --------------------------------------------------------------------------------
 run = talk_through({"name": "A", "smallest step": ["undo", "0.02"], "which": ["gap", "dial"],
                     "does the number": "yes"}, "undo.yaml")
@@ -259,6 +264,14 @@ t.contains(run.text, "arm length, mm [80]: ", "an answer given before is offered
 keep = os.path.join(folder, "keep.yaml")
 with open(keep, "w", encoding="utf-8") as file:
     file.write("precious\n")
+run = talk_through({"name": "Yes", "file name": ["no", "YES"]})
+t.contains(run.text, "Type undo to go back to the questions", "no is no file name")
+t.ok(os.path.exists(os.path.join(folder, "yes.yaml")), "yes takes the name in brackets")
+run = talk_through({"name": "Yes", "file name": "plain"})
+t.contains(run.text, "Written: plain.yaml", "a name without an ending gets .yaml")
+run = talk_through({"name": "Yes"}, "bare")
+t.ok(os.path.exists(os.path.join(folder, "bare")), "one from the command line is taken as it is")
+os.unlink(os.path.join(folder, "bare"))
 run = talk_through({"write over it": "no", "file name": ["", "other.yaml"]}, "keep.yaml")
 t.equal(written("keep.yaml"), "precious\n", "a file that is there stays when the answer is no")
 t.ok(os.path.exists(os.path.join(folder, "other.yaml")), "and another name is asked for")

@@ -189,6 +189,20 @@ for width in (80, 60):
     t.ok(os.path.exists(os.path.join(folder, "tern.yaml")), f"{width} columns: the file is there")
     shutil.rmtree(folder)
 
+folder = tempfile.mkdtemp(prefix="perpend-tmux-")
+term = Terminal(80, 24, f"{tap.PERPEND} new", folder)
+try:
+    term.wait(r"^name \[router\]:")
+    while not term.screen().split("\n")[-1].startswith("file name"):
+        term.type("")
+    shown = term.type("no-such-folder/a.yaml", r"^file name \[router\.yaml\]: *$")
+    t.contains(shown, "no-such-folder/a.yaml: cannot be written", "a folder that is not there")
+    t.contains(term.type("b", r"^1$"), "Written: b.yaml", "loses nobody the answers: asked again")
+except TimeoutError as late:
+    t.ok(False, "a bad file name", late)
+term.close()
+shutil.rmtree(folder)
+
 # -- the keyboard ------------------------------------------------------------------------------
 folder = tern_folder()
 term = Terminal(80, 24, SWEEP, folder)

@@ -72,8 +72,26 @@ static void look_here(struct found *found)
     qsort(found->names, found->count, sizeof *found->names, by_name);
 }
 
+/* The one of them that the latest job was on; NULL for none. */
+static const char *last_of(struct log_book *book, const struct found *found)
+{
+    char *last = NULL;
+    struct fault fault; /* without it there is nothing to suggest, and that is all */
+    const char *name = NULL;
+    struct stat used;
+    struct stat here;
+    if (log_last_machine(book, &last, &fault) && last != NULL && stat(last, &used) == 0) {
+        for (size_t i = 0; i < found->count && name == NULL; i++)
+            if (stat(found->names[i], &here) == 0 && here.st_dev == used.st_dev &&
+                here.st_ino == used.st_ino)
+                name = found->names[i];
+    }
+    free(last);
+    return name;
+}
+
 static enum machine_choice choose(
-    struct dialogue *dialogue, struct found *found, char **path, struct fault *fault)
+    struct dialogue *dialogue, struct log_book *book, struct found *found, char **path)
 {
     size_t choice;
     const char *words[FILES_OFFERED];
@@ -82,13 +100,13 @@ static enum machine_choice choose(
     struct question question = {
         .prompt = "which",
         .help = "Each of these files describes a machine. perpend sweep FILE asks no more.",
+        .standing = last_of(book, found),
     };
     dialogue_say(dialogue, "There is more than one machine here.");
     if (dialogue_choose(dialogue, &question, words, NULL, found->count, &choice) != HEARD_ANSWER)
         return MACHINE_STOPPED;
     *path = found->names[choice];
     found->names[choice] = NULL;
-    (void)fault;
     return MACHINE_CHOSEN;
 }
 
@@ -125,7 +143,7 @@ enum machine_choice sweep_choose_machine(
         found.names[0] = NULL;
         result = MACHINE_CHOSEN;
     } else if (found.count > 1) {
-        result = choose(dialogue, &found, path, fault);
+        result = choose(dialogue, book, &found, path);
     } else {
         result = last_used(book, &found, path, fault);
     }

@@ -412,6 +412,15 @@ t.refused(tap.perpend("sweep", "a", "b"), 2,
 t.refused(tap.perpend("sweep", "--fresh", "--resume"), 2,
           "sweep: --resume and --fresh say opposite things; leave one out", "--fresh --resume")
 
+# -- which machine -----------------------------------------------------------------------------
+folder = fresh_folder()
+shutil.copy(tap.TERN, os.path.join(folder, "gull.yaml"))
+run = session(folder, "2", *AS_FOUND[:2], "stop")
+t.contains(run.out, "\nwhich: ", "two machines, an empty log: one has to be chosen")
+run = session(folder, "", "", "stop")
+t.contains(run.out, "\nwhich [tern.yaml]: ", "later Enter takes the last one used")
+t.contains(run.out, "Going on with job 1", "and goes on with its job")
+
 # -- stopped, and taken up again ---------------------------------------------------------------
 def stopped(how):
     place = fresh_folder()

@@ -71,7 +71,7 @@ static void say_ridges(
     words_rounded(words, &phrase, WORDS_SMALL, ridge->height, 0.0);
     buffer_add(&phrase, " feeding ");
     words_facing(&phrase, &question->facing);
-    buffer_add(&phrase, ", R_a" WORDS_GLUE);
+    buffer_add(&phrase, ", roughness" WORDS_GLUE "Ra" WORDS_GLUE);
     words_rounded(words, &phrase, WORDS_SMALL, ridge->ra, 0.0);
     if (!isnan(question->goal)) {
         buffer_add(&phrase,
@@ -131,7 +131,9 @@ static void say_limits(
         say_length(
             words, "difference", WORDS_SMALL, limits->opposite_reading, buffer_text(&phrase));
     }
-    if (!isnan(limits->stepover))
+    if (answer_any_stepover(limits, &question->cutter))
+        say(words, "stepover", "any that the bit can cut, at this lean");
+    else if (!isnan(limits->stepover))
         say_length(words, "stepover", WORDS_LARGE, limits->stepover, " at this lean");
     else if (question->has_lean)
         say(words, "stepover", "none is small enough at this lean");

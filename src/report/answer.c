@@ -266,6 +266,13 @@ void answer_ridge(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
+bool answer_any_stepover(
+    const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter)
+{
+    /* a disc that leans cuts a hair less than its diameter */
+    return limits->stepover >= 0.999 * cutter->diameter;
+}
+
 void answer_settle(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;

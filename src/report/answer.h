@@ -57,6 +57,10 @@ bool ridge_cut_too_shallow(const struct perpend_ridge *ridge, double depth);
 void words_shallow_cut(const struct words *words, struct buffer *phrase,
     const struct perpend_ridge *ridge, double depth);
 
+/** Whether every stepover that the bit can cut keeps the goal. */
+bool answer_any_stepover(
+    const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter);
+
 /** What would settle a verdict that is too close. */
 void answer_settle(struct words *words, const struct answer_about *about);
 

@@ -2,6 +2,7 @@
 #include <ctype.h>
 #include <math.h>
 
+#include "answer.h"
 #include "escape.h"
 #include "report_parts.h"
 #include "say.h"
@@ -28,8 +29,10 @@ static void limits(struct document *document, const struct report_input *input)
     document_item(document, text->str);
     if (isfinite(limit->stepover)) {
         char *step = say_rounded(unit, WORDS_LARGE, limit->stepover, 0);
+        bool any = answer_any_stepover(limit, &input->machine->cutter);
         char *stepover =
-            g_strdup_printf("With the lean as it is, the stepover may be up to %s.", step);
+            any ? g_strdup("With the lean as it is, any stepover that the bit can cut keeps it.")
+                : g_strdup_printf("With the lean as it is, the stepover may be up to %s.", step);
         document_item(document, stepover);
         g_free(step);
         g_free(stepover);

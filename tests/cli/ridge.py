@@ -25,7 +25,7 @@ def near(got, want, name, tolerance=1e-9):
 # -- limits from machining handbooks (from memory): see docs/method.md ----------------------------
 across = answer("--lean-back", "6.67", *BIT)
 near(across["ridge"]["height"], 10 * 0.00667, "lean across the feed: stepover times its slope")
-near(across["ridge"]["ra"], across["ridge"]["height"] / 4, "a sawtooth's R_a is a quarter of it", 1e-6)
+near(across["ridge"]["ra"], across["ridge"]["height"] / 4, "a sawtooth's Ra is a quarter of it", 1e-6)
 near(across["ridge"]["drop"], 22 * math.sin(math.atan(0.00667)), "the disc's drop across its width")
 along = answer("--lean-right", "6.67", *BIT)
 near(along["ridge"]["height"], 0.00667 * (22 - math.sqrt(22**2 - 10**2)) / 2,
@@ -87,7 +87,7 @@ t.equal(tap.perpend("ridge", "--lean-back", "6.67", *BIT).status, 0, "no goal: s
 t.equal(tap.perpend("ridge", "--lean-back", "1", *BIT, "--goal", "0.02").status, 0, "met: status 0")
 run = tap.perpend("ridge", "--lean-back", "6.67", *BIT, "--goal", "0.02", "--depth", "0.2")
 t.equal(run.status, 1, "goal not met: status 1")
-t.contains(run.sentence(), "Ridge 0.0667 mm feeding along X, R_a 0.0167 mm; over the goal of 0.02 mm",
+t.contains(run.sentence(), "Ridge 0.0667 mm feeding along X, roughness Ra 0.0167 mm; over the goal of 0.02 mm",
            "in words")
 t.contains(run.sentence(), "far side rises 0.147 mm, less than the cut of 0.2 mm: the bit cuts its "
            "whole width", "the cut is deep enough")

@@ -16,6 +16,7 @@
 #include "dialogue.h"
 #include "files.h"
 #include "joint_drawing.h"
+#include "names.h"
 #include "new_draft.h"
 #include "new_file.h"
 #include "new_steps.h"
@@ -251,7 +252,7 @@ static bool check_path(const char *answer, void *context, char *complaint, size_
 {
     struct stat there;
     (void)context;
-    if (word_is(answer, "no") || word_is(answer, "n")) {
+    if (same_word(answer, "no") || same_word(answer, "n")) {
         snprintf(complaint, size,
             "Type undo to go back to the questions, stop to leave without a file.");
         return false;
@@ -296,7 +297,7 @@ static enum heard ask_path(struct dialogue *dialogue, const char *wished, char *
         enum heard heard = dialogue_ask(dialogue, &question, path);
         if (heard != HEARD_ANSWER)
             return heard;
-        if (word_is(path, "yes") || word_is(path, "y"))
+        if (same_word(path, "yes") || same_word(path, "y"))
             snprintf(path, ANSWER_SIZE, "%s", wished);
         else if (strcmp(path, wished) != 0)
             end_in_yaml(path, ANSWER_SIZE);

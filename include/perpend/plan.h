@@ -116,6 +116,14 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
 int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
     const struct perpend_fit *fit, const struct perpend_setup *setup);
 
+/**
+ * Take the leaves that a plan's stacks use out of a stock: they are in the mount once it is done.
+ *
+ * Given:    plan   made for this stock
+ * Returned: stock  counts lowered, never below 0
+ */
+void perpend_plan_take_leaves(const struct perpend_plan *plan, struct perpend_stock *stock);
+
 /** Release what a plan owns; a zeroed plan and NULL are fine. */
 void perpend_plan_finish(struct perpend_plan *plan);
 

@@ -79,6 +79,21 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
     return status;
 }
 
+void perpend_plan_take_leaves(const struct perpend_plan *plan, struct perpend_stock *stock)
+{
+    for (size_t i = 0; i < plan->step_count; i++)
+        for (size_t j = 0; j < plan->steps[i].bolt_count; j++) {
+            const struct perpend_bolt_move *bolt = &plan->steps[i].bolts[j];
+            for (size_t k = 0; k < bolt->stack_count; k++) {
+                const struct perpend_stack_part *part = &bolt->stack[k];
+                if (part->leaf >= stock->leaf_count)
+                    continue;
+                struct perpend_leaf *leaf = &stock->leaves[part->leaf];
+                leaf->count -= part->count < leaf->count ? part->count : leaf->count;
+            }
+        }
+}
+
 void perpend_plan_finish(struct perpend_plan *plan)
 {
     if (!plan)

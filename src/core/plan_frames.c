@@ -125,6 +125,11 @@ int frames_make(struct stock_search *search)
     return PERPEND_OK;
 }
 
+static bool whole_or_none(double share)
+{
+    return fabs(share) < HAIR || fabs(share - 1.0) < HAIR;
+}
+
 void bins_of(const struct stock_search *search, const struct frame *frame, const unsigned thick[2],
     size_t slot, struct stacked *stacked)
 {
@@ -134,8 +139,7 @@ void bins_of(const struct stock_search *search, const struct frame *frame, const
     for (size_t i = 0; i < slot_joint(search, slot)->bolt_count; i++) {
         double first = frame->per[slot][0][i], second = frame->per[slot][1][i];
         double want = first * thick[0] + second * thick[1];
-        bool whole = (fabs(first) < HAIR || fabs(first - 1.0) < HAIR) &&
-                     (fabs(second) < HAIR || fabs(second - 1.0) < HAIR) &&
+        bool whole = whole_or_none(first) && whole_or_none(second) &&
                      (fabs(first) < HAIR || fabs(second) < HAIR);
         double room = whole ? 0.5 : slip;
         stacked->plane[i] = fmax(want, 0.0) * heap->grain;
@@ -154,11 +158,10 @@ static bool too_little(
     return frame->material[0] * thick[0] + frame->material[1] * thick[1] > heap->material + room;
 }
 
-bool frame_fits(
+/* Whether each stack could be made if it were the only one. */
+static bool stacks_possible(
     const struct stock_search *search, const struct frame *frame, const unsigned thick[2])
 {
-    if (too_little(search, frame, thick))
-        return false;
     for (size_t slot = 0; slot < search->slots; slot++) {
         struct stacked stacked;
         bins_of(search, frame, thick, slot, &stacked);
@@ -170,19 +173,45 @@ bool frame_fits(
     return true;
 }
 
+/* Of a flange both thicknesses say together what the other bolts want; of two ramps each says its
+   own, and the lists hold only what fits. */
+static bool is_flange(const struct stock_search *search)
+{
+    return search->situation->units[search->stacked[0]].dims == 2;
+}
+
+bool frame_fits(
+    const struct stock_search *search, const struct frame *frame, const unsigned thick[2])
+{
+    if (too_little(search, frame, thick))
+        return false;
+    return !is_flange(search) || stacks_possible(search, frame, thick);
+}
+
+/* Bolts that all want nothing or the whole thickness. */
+static bool two_rows(const struct stock_search *search, const struct frame *frame, size_t k)
+{
+    for (size_t slot = 0; slot < search->slots; slot++)
+        for (size_t i = 0; i < slot_joint(search, slot)->bolt_count; i++)
+            if (!whole_or_none(frame->per[slot][k][i]))
+                return false;
+    return true;
+}
+
 void frames_list(struct stock_search *search)
 {
     const struct heap *heap = &search->situation->heap;
-    bool flange = search->situation->units[search->stacked[0]].dims == 2;
     for (size_t f = 0; f < search->frame_count; f++) {
         struct frame *frame = &search->frames[f];
         for (size_t k = 0; k < frame->params; k++) {
+            bool any_will_do = is_flange(search) || two_rows(search, frame, k);
             frame->thick_count[k] = 0;
             for (size_t i = 0; i < heap->make_count; i++) {
                 const unsigned thick[2] = {
                     k == 0 ? heap->makes[i] : 0, k == 1 ? heap->makes[i] : 0};
-                /* of a flange both thicknesses say together what the others want */
-                if (flange || frame_fits(search, frame, thick))
+                if (too_little(search, frame, thick))
+                    break;
+                if (any_will_do || stacks_possible(search, frame, thick))
                     frame->thick[k][frame->thick_count[k]++] = heap->makes[i];
             }
         }

@@ -68,7 +68,8 @@ void frames_list(struct stock_search *search);
 void bins_of(const struct stock_search *search, const struct frame *frame, const unsigned thick[2],
     size_t slot, struct stacked *stacked);
 
-/** Whether each stack of a frame could be made if it were the only one. */
+/** Whether the heap holds enough for a frame's thicknesses (from its lists), and could make each
+ * stack if it were the only one. */
 bool frame_fits(
     const struct stock_search *search, const struct frame *frame, const unsigned thick[2]);
 

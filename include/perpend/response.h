@@ -17,6 +17,10 @@ extern "C" {
 
 #define PERPEND_RESPONSE_PRIOR_DEVIATION 0.3
 
+/** How far a mount settles by itself when its bolts are tightened: standard deviation, mm/mm per
+ *  axis; added to the covariances of the sweeps. Common practice, no source. */
+#define PERPEND_RESPONSE_SETTLING 5e-5
+
 struct perpend_response {
     /* gain[i][j]: change obtained along i per change asked along j; 0 right, 1 back */
     double gain[2][2];
@@ -29,7 +33,7 @@ struct perpend_response perpend_response_start(void);
 /** What an adjustment showed, for the words. */
 enum perpend_outcome {
     PERPEND_OUTCOME_AS_ASKED,
-    PERPEND_OUTCOME_NOTHING,   /* nothing moved: look for a bolt that still holds */
+    PERPEND_OUTCOME_NOTHING,   /* under a tenth moved: look for a bolt that still holds */
     PERPEND_OUTCOME_WRONG_WAY, /* went the other way: was the shim put at the other end? */
     PERPEND_OUTCOME_PART,      /* gave back part of it on tightening */
     PERPEND_OUTCOME_OVER,      /* gave more than was asked */
@@ -46,12 +50,13 @@ struct perpend_adjustment {
 };
 
 /**
- * Learn from one adjustment.
+ * Learn from one adjustment. One that did nothing or went the wrong way is a slip of the hands, not
+ * the mount's way: it is named, and nothing is learned from it.
  *
  * Given:    asked       lean change by the ideal geometry of what was done
  *           before, after                 leans
  *           before_covariance, after_…    of those
- * Returned: response    updated (unchanged when nothing was asked)
+ * Returned: response    updated (unchanged when nothing was asked, and by a slip)
  *           adjustment  what it showed; NULL when not wanted
  * Errors:   PERPEND_ERR_VALUE
  */
@@ -61,8 +66,9 @@ int perpend_response_learn(struct perpend_response *response, struct perpend_slo
     struct perpend_adjustment *adjustment);
 
 /**
- * The change to ask so that the response turns it into −lean: −G⁻¹ lean, kept within reason
- * when the response is near singular (see docs/method.md, "Learning").
+ * The change to ask so that the response turns it into −lean: −G⁻¹ lean, with the singular values of
+ * G raised to 0.25 at least, so that no more than four times the lean is asked (docs/method.md,
+ * "Learning").
  */
 struct perpend_slope perpend_response_ask(
     const struct perpend_response *response, struct perpend_slope lean);

@@ -9,10 +9,6 @@
 
 #include "response_parts.h"
 
-/* How far a mount settles by itself when its bolts are tightened, mm/mm per axis: common practice,
-   no source; what the simulated mounts of the tests do. */
-#define SETTLING 5e-5
-
 /* A change asked that is smaller than this is none, mm/mm. */
 #define NO_CHANGE 1e-9
 
@@ -133,9 +129,11 @@ int perpend_response_learn(struct perpend_response *response, struct perpend_slo
         return PERPEND_ERR_VALUE;
     struct perpend_slope obtained = {after.right - before.right, after.back - before.back};
     struct perpend_slope_covariance covariance = {
-        before_covariance.right_right + after_covariance.right_right + SETTLING * SETTLING,
+        before_covariance.right_right + after_covariance.right_right +
+            PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING,
         before_covariance.right_back + after_covariance.right_back,
-        before_covariance.back_back + after_covariance.back_back + SETTLING * SETTLING,
+        before_covariance.back_back + after_covariance.back_back +
+            PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING,
     };
     struct perpend_adjustment seen = look_at(asked, obtained, covariance);
     if (adjustment)

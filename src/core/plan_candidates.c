@@ -192,3 +192,12 @@ int first_radius(struct stock_search *search, double *radius)
     *radius = nearby / search->situation->sure_share * (1.0 + HAIR);
     return status;
 }
+
+double without_shims(const struct stock_search *search)
+{
+    struct reach reach;
+    double value[REACH_GROUPS_MOST] = {0};
+    reach_of_units(search->situation, search->set, &reach);
+    double size = reach_solve(search->situation, search->situation->input->lean, &reach, value);
+    return size * (1.0 + HAIR) + HAIR;
+}

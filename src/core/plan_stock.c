@@ -138,17 +138,21 @@ static int try_candidates(struct stock_search *search, struct found *found)
     return PERPEND_OK;
 }
 
-/* Widen the radius until nothing beyond it can be better. */
+/* Widen the radius until nothing beyond it can be better, or would leave more lean than no shims.
+ */
 static int find(struct stock_search *search, bool hang, struct found *found)
 {
-    double share = search->situation->sure_share, radius;
+    double share = search->situation->sure_share, radius, most = without_shims(search);
     search->hang = hang;
     frames_list(search);
     int status = first_radius(search, &radius);
     radius += RIDGE_STEP / share;
-    while (status == PERPEND_OK && (status = gather(search, radius)) == PERPEND_OK) {
-        status = try_candidates(search, found);
-        if (status != PERPEND_OK || !search->cut || search->candidate_count >= CANDIDATES_MOST)
+    while (status == PERPEND_OK) {
+        radius = fmin(radius, most);
+        status = gather(search, radius);
+        if (status == PERPEND_OK)
+            status = try_candidates(search, found);
+        if (!search->cut || radius == most || search->candidate_count >= CANDIDATES_MOST)
             break;
         double needed = (step_of(&found->candidate) + 1.0) * RIDGE_STEP / share;
         if (found->any && needed <= radius)

@@ -80,6 +80,9 @@ struct perpend_slope shimmed(const struct stock_search *search, struct perpend_s
 /** A radius, mm of weighed lean, within which the nearest candidates lie. */
 int first_radius(struct stock_search *search, double *radius);
 
+/** Weighed size of the lean that is left without any shims, mm, and a hair. */
+double without_shims(const struct stock_search *search);
+
 /** All candidates within the radius. */
 int gather(struct stock_search *search, double radius);
 

@@ -283,6 +283,24 @@ static void outcomes_are_named_when_they_are_sure(void **state)
     }
 }
 
+/* The example of docs/method.md, "Learning". */
+static void the_worked_example(void **state)
+{
+    (void)state;
+    struct perpend_response response = perpend_response_start();
+    struct perpend_slope asked = {0, -0.02 / 3}, lean = {0, 0.02 / 3}, then = {0, 0.008 / 3};
+    double u = 0.25e-3;
+    struct perpend_slope_covariance c = {u * u, 0, u * u};
+    struct perpend_adjustment seen;
+    assert_int_equal(perpend_response_learn(&response, asked, lean, c, then, c, &seen), PERPEND_OK);
+    assert_int_equal(seen.outcome, PERPEND_OUTCOME_PART);
+    assert_near(seen.along, 0.6, 1e-12);
+    assert_near(response.gain[1][1], 0.6124, 5e-5);
+    struct perpend_slope ask = perpend_response_ask(&response, then);
+    assert_near(ask.back, -4.355e-3, 1e-6);
+    assert_near(-ask.back * 80, 0.348, 5e-4);
+}
+
 static void nothing_asked_teaches_nothing(void **state)
 {
     (void)state;
@@ -312,6 +330,7 @@ int main(void)
         cmocka_unit_test(asking_undoes_the_response),
         cmocka_unit_test(a_turned_world_turns_the_response),
         cmocka_unit_test(outcomes_are_named_when_they_are_sure),
+        cmocka_unit_test(the_worked_example),
         cmocka_unit_test(nothing_asked_teaches_nothing),
     };
     return cmocka_run_group_tests_name("response", tests, NULL, NULL);

@@ -21,7 +21,7 @@ struct perpend_trials_options {
     uint64_t seed;    /* the same seed gives the same result */
     unsigned threads; /* 0: as many as there are processors */
     size_t most;      /* never more trials than this, ≥ 10000 */
-    size_t exactly;   /* when not 0: just so many trials, not adaptive */
+    size_t exactly;   /* when not 0: just so many trials, ≥ 20, not adaptive */
     int digits;       /* significant digits to be stable to (JCGM 101 7.9.2), 1 or 2 */
 };
 
@@ -62,7 +62,11 @@ double perpend_stream_uniform(struct perpend_stream *stream); /* in (0, 1) */
  *  threads at a time, so that it may only read the context. */
 typedef double perpend_model(struct perpend_stream *stream, const void *context);
 
-/** Any model, for checks against published figures; the limit may be NAN. */
+/**
+ * Any model, for checks against published figures; the limit may be NAN.
+ *
+ * Errors:   PERPEND_ERR_VALUE (also: an output that is not finite), PERPEND_ERR_MEMORY
+ */
 int perpend_trials_model(perpend_model *model, const void *context, double limit,
     const struct perpend_trials_options *options, struct perpend_distribution *distribution);
 

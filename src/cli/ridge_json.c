@@ -8,20 +8,15 @@
 #include "json_text.h"
 #include "ridge_question.h"
 
-/* What does not apply is null; an infinite radius is, too. */
-static json_t *number(double value)
-{
-    return isfinite(value) ? json_real(value) : json_null();
-}
-
+/* What does not apply is null; an infinite radius is, too: json_number sees to it. */
 static json_t *slope(double value)
 {
-    return number(value * 1000.0);
+    return json_number(value * 1000.0);
 }
 
 static json_t *feed(double along)
 {
-    return number(perpend_degrees(along));
+    return json_number(perpend_degrees(along));
 }
 
 static json_t *lean_object(const struct ridge_question *question)
@@ -42,11 +37,12 @@ static json_t *ridge_object(
                           ? json_null()
                           : json_string(ridge->height <= question->goal ? "met" : "not met");
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "height",
-        number(ridge->height), "ra", number(ridge->ra), "verdict", verdict, "bottom_radius",
-        number(ridge->bottom_radius), "drop", number(ridge->drop), "width", number(ridge->width),
-        "full_width", number(ridge->full_width), "depth_short", ridge->depth_short, "best",
-        json_pack(
-            "{s:o, s:o}", "along", feed(ridge->best_along), "height", number(ridge->best_height)));
+        json_number(ridge->height), "ra", json_number(ridge->ra), "verdict", verdict,
+        "bottom_radius", json_number(ridge->bottom_radius), "drop", json_number(ridge->drop),
+        "width", json_number(ridge->width), "full_width", json_number(ridge->full_width),
+        "depth_short", ridge->depth_short, "best",
+        json_pack("{s:o, s:o}", "along", feed(ridge->best_along), "height",
+            json_number(ridge->best_height)));
 }
 
 static json_t *limits_object(
@@ -56,7 +52,7 @@ static json_t *limits_object(
         return json_null();
     return json_pack("{s:o, s:o, s:o, s:o, s:o}", "lean", slope(limits->lean), "lean_across",
         slope(limits->lean_across), "lean_along", slope(limits->lean_along), "opposite_reading",
-        number(limits->opposite_reading), "stepover", number(limits->stepover));
+        json_number(limits->opposite_reading), "stepover", json_number(limits->stepover));
 }
 
 static json_t *means_object(
@@ -66,9 +62,9 @@ static json_t *means_object(
     if (!answer->has_means)
         return json_null();
     return json_pack("{s:i, s:o, s:o, s:o, s:b, s:o, s:o}", "readings", (int)question->readings,
-        "agree", number(means->agree), "lean", slope(means->lean), "lean_uncertainty",
+        "agree", json_number(means->agree), "lean", slope(means->lean), "lean_uncertainty",
         slope(means->lean_uncertainty), "fine_enough", means->fine_enough, "step_needed",
-        number(means->step_needed), "arm_needed", number(means->arm_needed));
+        json_number(means->step_needed), "arm_needed", json_number(means->arm_needed));
 }
 
 char *ridge_answer_json(const struct ridge_question *question, const struct ridge_answer *answer)
@@ -78,12 +74,12 @@ char *ridge_answer_json(const struct ridge_question *question, const struct ridg
     json_t *root =
         json_pack("{s:i, s:o, s:{s:o, s:o}, s:{s:o, s:o, s:o}, s:o, s:o, s:o, s:o, s:o, s:o}",
             "perpend", 1, "lean", lean_object(question), "bit", "diameter",
-            number(question->cutter.diameter), "corner", number(question->cutter.corner), "facing",
-            "stepover", number(question->facing.stepover), "along",
+            json_number(question->cutter.diameter), "corner", json_number(question->cutter.corner),
+            "facing", "stepover", json_number(question->facing.stepover), "along",
             question->facing.both_ways ? json_null() : feed(question->facing.along), "depth",
-            number(question->facing.depth), "goal", number(question->goal), "ridge",
-            ridge_object(question, ridge), "ridge_x", number(known ? ridge->along_x : NAN),
-            "ridge_y", number(known ? ridge->along_y : NAN), "limits",
+            json_number(question->facing.depth), "goal", json_number(question->goal), "ridge",
+            ridge_object(question, ridge), "ridge_x", json_number(known ? ridge->along_x : NAN),
+            "ridge_y", json_number(known ? ridge->along_y : NAN), "limits",
             limits_object(question, &answer->limits), "means", means_object(question, answer));
     return json_text(root, JSON_INDENT(2) | JSON_REAL_PRECISION(15), "\n");
 }

@@ -1,9 +1,48 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <locale.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "json_text.h"
+
+static void drop_unless(int done, json_t **whole)
+{
+    if (done == 0)
+        return;
+    json_decref(*whole);
+    *whole = NULL;
+}
+
+void json_put(json_t **object, const char *key, json_t *value)
+{
+    drop_unless(json_object_set_new(*object, key, value), object);
+}
+
+void json_add(json_t **array, json_t *value)
+{
+    drop_unless(json_array_append_new(*array, value), array);
+}
+
+json_t *json_number(double value)
+{
+    if (!isfinite(value))
+        return json_null();
+    return json_real(value == 0.0 ? 0.0 : value);
+}
+
+json_t *json_text_or_null(const char *text)
+{
+    return text == NULL ? json_null() : json_string(text);
+}
+
+json_t *json_slope(struct perpend_slope slope)
+{
+    json_t *object = json_object();
+    json_put(&object, "right", json_number(1000.0 * slope.right));
+    json_put(&object, "back", json_number(1000.0 * slope.back));
+    return object;
+}
 
 /* Measured first: jansson's own growing text drops a key without a word when it cannot grow. */
 static char *dumped(json_t *root, size_t flags, const char *ending)

@@ -4,6 +4,23 @@
 
 #include <jansson.h>
 
+#include <perpend/geometry.h>
+
+/**
+ * Set a key, or append to a list, and take the value over. When either is NULL or memory runs out
+ * the object is released and becomes NULL, so that one look at the whole is enough at the end.
+ */
+void json_put(json_t **object, const char *key, json_t *value);
+void json_add(json_t **array, json_t *value);
+
+/** A number, without a sign on nothing; null for one that is not finite. */
+json_t *json_number(double value);
+
+json_t *json_text_or_null(const char *text);
+
+/** {"right", "back"} in mm/m. */
+json_t *json_slope(struct perpend_slope slope);
+
 /**
  * A JSON value as text, and its end.
  *

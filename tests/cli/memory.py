@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Out of memory at every single allocation of `solve`: one clear line and status 3, or the full
-answer where the allocation was not vital; never a crash, never half an answer. Called with the
-command, the project's folder and the allocator to preload."""
+"""Out of memory at every single allocation of `solve`, and at many of `log export`: one clear line and
+status 3, or the full answer where the allocation was not vital; never a crash, never half an answer.
+Called with the command, the project's folder and the allocator to preload."""
 import concurrent.futures
 import os
 import pathlib
@@ -14,15 +14,14 @@ import tap
 ALLOCATOR = sys.argv[3]
 
 
-def solve(*options, at=0, onward=False, count=None):
+def perpend(words, at=0, onward=False, count=None):
     changes = {"LD_PRELOAD": ALLOCATOR, "FAIL_AT": at}
     if onward:
         changes["FAIL_ON"] = 1
     if count:
         changes["FAIL_COUNT"] = count
-    done = subprocess.run([tap.PERPEND, "solve", *options, tap.TERN, tap.AS_FOUND],
-                          capture_output=True, env=tap.environment(**changes), timeout=60,
-                          check=False)
+    done = subprocess.run([tap.PERPEND, *words], capture_output=True,
+                          env=tap.environment(**changes), timeout=60, check=False)
     return tap.Run(done)
 
 
@@ -31,29 +30,39 @@ def refused(run):
         run.err.startswith("perpend: ") and "memory" in run.err
 
 
+def starve(t, name, words, status, most=None):
+    """Let allocations fail one by one, and all from one on; at most so many points of each."""
+    with tempfile.TemporaryDirectory() as folder:
+        count = pathlib.Path(folder) / "count"
+        whole = perpend(words, count=count)
+        allocations = int(count.read_text())
+    t.ok(whole.status == status and allocations > 50, f"{name} makes {allocations} allocations",
+         whole.err)
+    points = range(1, allocations + 1, 1 if most is None else allocations // most + 1)
+    refusals = 0
+    for onward in (False, True):
+        bad = []
+        with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
+            runs = pool.map(lambda at: perpend(words, at=at, onward=onward), points)
+        for at, run in zip(points, runs):
+            refusals += refused(run)
+            same = run.status == whole.status and run.bytes == whole.bytes and not run.err
+            if not (refused(run) or same):
+                bad.append((at, run.status, run.out[:80], run.err[:200]))
+        t.ok(not bad, f"{name}: {'from' if onward else 'at'} each of {len(points)} points, a clear "
+                      "line or the whole answer", "\n".join(map(str, bad[:10])))
+    t.ok(refusals > 50, f"{name}: {refusals} of the runs were refused")
+
+
 def main():
     t = tap.Tap()
     for options in [(), ("--json",)]:
-        with tempfile.TemporaryDirectory() as folder:
-            count = pathlib.Path(folder) / "count"
-            whole = solve(*options, count=count)
-            allocations = int(count.read_text())
-        name = " ".join(("solve", *options))
-        t.ok(whole.status == 1 and allocations > 50, f"{name} makes {allocations} allocations")
-        refusals = 0
-        for onward in (False, True):
-            bad = []
-            points = range(1, allocations + 1)
-            with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
-                runs = pool.map(lambda at: solve(*options, at=at, onward=onward), points)
-            for at, run in zip(points, runs):
-                refusals += refused(run)
-                same = run.status == whole.status and run.bytes == whole.bytes and not run.err
-                if not (refused(run) or same):
-                    bad.append((at, run.status, run.out[:80], run.err[:200]))
-            t.ok(not bad, f"{name}: {'from' if onward else 'at'} each of {allocations} points, a "
-                          "clear line or the whole answer", "\n".join(map(str, bad[:10])))
-        t.ok(refusals > 50, f"{name}: {refusals} of the runs were refused")
+        starve(t, " ".join(("solve", *options)), ["solve", *options, tap.TERN, tap.AS_FOUND], 1)
+    with tempfile.TemporaryDirectory() as folder:
+        log = os.path.join(folder, "log.sqlite")
+        tap.perpend("sweep", tap.TERN, "--log", log,
+                    stdin="4\n1.00\n0.50\n0\n0.50\nend\n")
+        starve(t, "log export", ["log", "export", "1", "--log", log], 0, most=200)
     t.done()
 
 

@@ -77,6 +77,7 @@ static int write_input(
 {
     input->who = typed->who;
     input->remark = typed->note;
+    drawing_begin();
     return report_write(input, order, true);
 }
 

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
+#include <unistd.h>
 
 #include "log.h"
 #include "new_file.h"
@@ -45,6 +46,31 @@ bool report_path_good(const char *command, const char *path, int *status)
         return true;
     *status = complain(2, "%s: --report '%s' ends in none of .html, .pdf and .txt", command, path);
     return false;
+}
+
+/* GLib, and pango with it, ends the program when memory or threads cannot be had. Their lesser
+   complaints are about fonts; letters that no font has are told of otherwise. */
+static GLogWriterOutput last_words(
+    GLogLevelFlags level, const GLogField *fields, gsize count, void *context)
+{
+    static const char line[] =
+        "perpend: not enough memory to draw with; close other programs and try again\n";
+    (void)fields;
+    (void)count;
+    (void)context;
+    if (level & G_LOG_LEVEL_ERROR) {
+        (void)!write(STDERR_FILENO, line, sizeof line - 1);
+        _exit(3);
+    }
+    return G_LOG_WRITER_HANDLED;
+}
+
+void drawing_begin(void)
+{
+    static bool begun = false;
+    if (!begun)
+        g_log_set_writer_func(last_words, NULL, NULL);
+    begun = true;
 }
 
 char *report_digest(

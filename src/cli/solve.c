@@ -59,6 +59,7 @@ static int print_words(const struct job_files *files, const struct wishes *wishe
 static int write_files(const struct job_files *files, const struct wishes *wishes)
 {
     int status = 0;
+    drawing_begin();
     if (wishes->picture)
         status = picture_write(
             sheet_of_solution(&files->machine, &files->job, &files->solution), wishes->picture);

@@ -28,7 +28,7 @@ static const char *const screws_words[] = {"upright", "flat"};
 static const char *const screws_lines[] = {
     "an upright plate behind the spindle, pushed to the front", "a flat plate, pushed up"};
 
-#define CHOICE(list, text) .words = list, .lines = text, .count = sizeof list / sizeof *list
+#define CHOICE(list, text) .words = (list), .lines = (text), .count = sizeof(list) / sizeof *(list)
 
 static const struct step steps[DRAFT_KEYS] = {
     [DRAFT_NAME] = {.kind = STEP_OWN,

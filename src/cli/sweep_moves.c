@@ -288,7 +288,7 @@ static enum course choose_move(struct session *session, size_t joint, enum perpe
         course = session_course(
             dialogue_choose(session->dialogue, &question, words, texts, count, &choice));
     }
-    *move = found[choice];
+    *move = found[choice < count ? choice : 0];
     return course;
 }
 

@@ -54,21 +54,22 @@ static void show_turn(struct session *session, size_t next)
     struct buffer text = {0};
     for (size_t i = 0; i < session->bearing_count; i++) {
         struct at_bearing at = readings_at(session, i);
-        char *said = places[i].said;
+        struct plan_view_place *place = &places[i];
+        char *said = place->said;
         char mean[48];
-        places[i].bearing = session->bearings[i];
-        snprintf(said, sizeof places[i].said, "%s",
+        place->bearing = session->bearings[i];
+        snprintf(said, sizeof place->said, "%s",
             session->skipped[i] ? "left out"
             : i == next         ? "next"
                                 : "");
         if (at.count > 0) {
             session_reading(session, at.mean, false, mean, sizeof mean);
-            int length = snprintf(said, sizeof places[i].said, "%.15s", mean);
+            int length = snprintf(said, sizeof place->said, "%.15s", mean);
             if (at.count > 1)
-                length += snprintf(
-                    said + length, sizeof places[i].said - (size_t)length, " x%zu", at.count);
+                length +=
+                    snprintf(said + length, sizeof place->said - (size_t)length, " x%zu", at.count);
             if (i == next)
-                snprintf(said + length, sizeof places[i].said - (size_t)length, " ?");
+                snprintf(said + length, sizeof place->said - (size_t)length, " ?");
         }
     }
     plan_view_add(&text, places, session->bearing_count, next, dialogue_utf8(session->dialogue));

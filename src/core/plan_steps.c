@@ -134,7 +134,7 @@ static int deal_leaves(
     for (size_t i = 0; i < count && status == PERPEND_OK; i++) {
         const struct stacked *stacked = &choice->stacked[places[i].slot];
         struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
-        if (step)
+        if (step && step->bolts)
             fill_stack(&step->bolts[places[i].bolt], situation, counts + i * kinds);
     }
     free(counts);

@@ -203,7 +203,7 @@ static void write_choice(
     const struct frame *frame = &search->frames[found->candidate.frame];
     struct perpend_slope of_slot[PLAN_STACKED_MOST] = {{0, 0}, {0, 0}}, lean;
     lean = situation->input->lean;
-    for (size_t k = 0; k < frame->params; k++) {
+    for (size_t k = 0; k < 2 && k < frame->params; k++) {
         size_t slot = search->slots == 2 ? k : 0;
         unsigned thick = found->candidate.thick[k];
         of_slot[slot].right += frame->change[k].right * thick;

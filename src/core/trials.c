@@ -105,7 +105,7 @@ static void make_ridges(const void *context, size_t block, size_t count, double 
     for (size_t done = 0; done < count; done += KERNEL_CHUNK) {
         size_t here = count - done < KERNEL_CHUNK ? count - done : KERNEL_CHUNK;
         double normal[2 * KERNEL_CHUNK], along[KERNEL_CHUNK], across[KERNEL_CHUNK];
-        kernel_normals(&stream, normal, 2 * KERNEL_CHUNK);
+        kernel_normals(&stream, normal, sizeof normal / sizeof normal[0]);
         kernel_leans(&trials->plane, normal, normal + KERNEL_CHUNK, along, across, here);
         one_way_ridges(trials, along, across, values + done, here);
         if (!trials->both_ways)

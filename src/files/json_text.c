@@ -50,7 +50,7 @@ static char *dumped(json_t *root, size_t flags, const char *ending)
     size_t length = json_dumpb(root, NULL, 0, flags);
     char *text = length > 0 ? malloc(length + strlen(ending) + 1) : NULL;
     if (text && json_dumpb(root, text, length, flags) == length) {
-        strcpy(text + length, ending);
+        memcpy(text + length, ending, strlen(ending) + 1);
         return text;
     }
     free(text);

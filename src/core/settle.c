@@ -52,8 +52,8 @@ static int expected_covariance(const struct settling *settling, const struct per
 }
 
 /* What the fit's covariance was widened by: scatter that the gauge does not explain, or a spread
-   that few repeats leave unsure. It averages out over repeats and shrinks with a longer arm like the
-   rest, but no finer gauge takes it away. */
+   that few repeats leave unsure. It averages out over repeats and shrinks with a longer arm like
+   the rest, but no finer gauge takes it away. */
 static int unexplained(const struct settling *settling, struct perpend_slope_covariance *covariance)
 {
     struct perpend_setup setup = settling->setup;

@@ -11,29 +11,14 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <sqlite3.h>
+
 #include <perpend/perpend.h>
 
 #include "log.h"
 #include "support.h"
 
-static const char log_test_machine[] =
-    "perpend: 1\n"
-    "machine: Tern\n"
-    "unit: mm\n"
-    "arm: 75\n"
-    "gauge: {kind: gap, step: 0.05}\n"
-    "cutter: {diameter: 22, corner: 0}\n"
-    "facing: {stepover: 10, along: X, depth: 0.2}\n"
-    "goal: {ridge: 0.02}\n"
-    "mount:\n"
-    "  - joint: clamp plate\n"
-    "    faces: front\n"
-    "    allows: [shim, slide]\n"
-    "    bolts:\n"
-    "      - {name: top left,     at: [-30, 40, 210], thread: M5}\n"
-    "      - {name: top right,    at: [ 30, 40, 210], thread: M5}\n"
-    "      - {name: bottom left,  at: [-30, 40, 130], thread: M5}\n"
-    "      - {name: bottom right, at: [ 30, 40, 130], thread: M5, hole: 5.5}\n";
+#include "machine_text.h"
 
 struct log_folder {
     char folder[64];
@@ -56,6 +41,36 @@ static inline void log_folder_remove(const struct log_folder *made)
     if (system(command) != 0)
         printf("# %s is left behind\n", made->folder);
 }
+
+/* A log in such a folder, open to be written: what most tests begin with. As a setup and teardown
+   of cmocka it is the test's state. */
+struct log_scene {
+    struct log_folder made;
+    struct log_book *book; /* NULL once the test has closed it */
+};
+
+static inline int log_scene_open(void **state)
+{
+    struct fault fault = {0, ""};
+    struct log_scene *scene = calloc(1, sizeof *scene);
+    assert_non_null(scene);
+    scene->made = log_folder_make();
+    if (!log_open(scene->made.path, LOG_WRITE, &scene->book, &fault))
+        fail_msg("%s", fault.text);
+    *state = scene;
+    return 0;
+}
+
+static inline int log_scene_close(void **state)
+{
+    struct log_scene *scene = *state;
+    log_close(scene->book);
+    log_folder_remove(&scene->made);
+    free(scene);
+    return 0;
+}
+
+#define log_test(test) cmocka_unit_test_setup_teardown(test, log_scene_open, log_scene_close)
 
 /* Assert that a call worked, else print what it said. */
 #define works(call)                                                                                \
@@ -83,7 +98,7 @@ static inline int64_t log_test_job(struct log_book *book, const char *text)
     struct fault fault;
     struct perpend_machine machine;
     int64_t job = 0;
-    works(machine_file_parse(text, strlen(text), "tern.yaml", &machine, &fault));
+    parse_machine(text, &machine);
     struct log_start start = {&machine, "tern.yaml", text, strlen(text)};
     works(log_job_start(book, &start, &job, &fault));
     perpend_machine_finish(&machine);
@@ -160,6 +175,32 @@ static inline void log_test_put(const char *path, const unsigned char *bytes, si
     assert_true(file >= 0);
     assert_int_equal(write(file, bytes, length), (ssize_t)length);
     close(file);
+}
+
+/* A log with jobs in it, closed, and its bytes. */
+static inline unsigned char *log_test_sound(
+    const struct log_folder *made, size_t jobs, size_t *length)
+{
+    const struct perpend_slope leaning = {0.001, 0.006}, upright = {0.0001, -0.0002};
+    struct fault fault;
+    struct log_book *book;
+    works(log_open(made->path, LOG_WRITE, &book, &fault));
+    for (size_t i = 0; i < jobs; i++)
+        log_test_whole_job(book, tern_text, leaning, upright);
+    works(log_note(book, &(struct log_about){.machine = "Tern"}, LOG_CRASH, "hit a clamp", &fault));
+    log_close(book);
+    return log_test_bytes(made->path, length);
+}
+
+/* Set a number in the head of a database. */
+static inline void log_test_set_number(const char *path, const char *pragma, int value)
+{
+    sqlite3 *db;
+    char sql[80];
+    snprintf(sql, sizeof sql, "PRAGMA %s = %d", pragma, value);
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_close(db), SQLITE_OK);
 }
 
 #endif

@@ -1,9 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The log as a session uses it: what goes in comes out, and nothing accepted changes. */
-#include <signal.h>
-#include <sys/wait.h>
-#include <time.h>
-
 #include "book.h"
 #include "log_support.h"
 
@@ -60,7 +56,7 @@ static void readings_come_back_to_the_last_bit(void **state)
     struct test_random random = test_random_start("readings to the last bit", 51);
     struct perpend_reading given[300];
     works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep;
     works(log_sweep_add(book, job, "as found", -12.5, 0.1, &sweep, &fault));
     works(log_run(book, "PRAGMA synchronous = OFF", &fault)); /* only to be quick here */
@@ -87,7 +83,7 @@ static void readings_come_back_to_the_last_bit(void **state)
         const char *typed = record.sweeps[0].readings[i].typed;
         assert_true(i % 3 ? typed && strcmp(typed, "0,5 mm") == 0 : !typed);
     }
-    assert_string_equal(record.machine_text, log_test_machine);
+    assert_string_equal(record.machine_text, tern_text);
     assert_string_equal(record.machine_name, "Tern");
     assert_true(record.goal == 0.02);
     assert_int_equal(record.ending, LOG_OPEN);
@@ -98,12 +94,10 @@ static void readings_come_back_to_the_last_bit(void **state)
 
 static void what_is_no_number_is_refused(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    struct log_book *book = scene->book;
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep, id;
     refused(log_sweep_add(book, job, "as found", NAN, 0, &sweep, &fault), 2);
     works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
@@ -113,19 +107,15 @@ static void what_is_no_number_is_refused(void **state)
                 book, sweep + 1, &(struct perpend_reading){0, 1, 0, 0}, NULL, &id, &fault),
         2);
     refused(log_sweep_add(book, job + 1, "as found", 0, 0, &sweep, &fault), 2);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void corrections_are_added(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_record record;
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep, first, second;
     struct perpend_reading reading = {0, 0.5, 0, 0};
     works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
@@ -155,13 +145,11 @@ static void corrections_are_added(void **state)
     assert_int_equal(record.sweeps[0].readings[1].correction_count, 2);
     assert_true(record.sweeps[0].readings[1].corrections[0].withdraws);
     log_record_finish(&record);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void the_file_itself_refuses_changes(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     static const char *const attempts[] = {
         "UPDATE reading SET value = 0",
         "DELETE FROM reading",
@@ -179,12 +167,10 @@ static void the_file_itself_refuses_changes(void **state)
         "UPDATE machine_file SET text = ''",
     };
     struct fault fault;
-    struct log_book *book;
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_whole_job(book, log_test_machine, leaning, upright);
+    struct log_book *book = scene->book;
+    int64_t job = log_test_whole_job(book, tern_text, leaning, upright);
     struct perpend_reading reading = {0, 0.5, 0, 0};
-    int64_t open = log_test_job(book, log_test_machine);
+    int64_t open = log_test_job(book, tern_text);
     int64_t sweep, id;
     works(log_sweep_add(book, open, "as found", 0, 0, &sweep, &fault));
     works(log_reading_accept(book, sweep, &reading, NULL, &id, &fault));
@@ -195,19 +181,15 @@ static void the_file_itself_refuses_changes(void **state)
             printf("# taken: %s (%s)\n", attempts[i], fault.text);
             fail();
         }
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void what_was_done_comes_back_by_name(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_record record;
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, job, "as found", leaning);
     works(log_load(book, job, &record, &fault));
     struct perpend_did did[] = {
@@ -229,20 +211,16 @@ static void what_was_done_comes_back_by_name(void **state)
         assert_true(back->did[i].shim == did[i].shim && back->did[i].slide.up == did[i].slide.up);
     }
     log_record_finish(&record);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void what_was_done_needs_its_sweep(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
-    struct log_folder made = log_folder_make();
+    struct log_book *book = scene->book;
     struct perpend_reading reading = {0, 0.5, 0, 0};
     int64_t sweep, first, second;
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
     refused(log_did(book, sweep, PERPEND_DID_PLAN, NULL, NULL, 0, &fault), 2);
     works(log_reading_accept(book, sweep, &reading, NULL, &first, &fault));
@@ -251,19 +229,15 @@ static void what_was_done_needs_its_sweep(void **state)
     works(log_reading_withdraw(book, first, NULL, &fault));
     refused(log_reading_withdraw(book, second, NULL, &fault), 2);
     works(log_reading_correct(book, second, &reading, NULL, NULL, &fault));
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void an_ended_job_takes_only_notes(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_record record;
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_whole_job(book, log_test_machine, leaning, upright);
+    int64_t job = log_test_whole_job(book, tern_text, leaning, upright);
     int64_t sweep;
     works(log_load(book, job, &record, &fault));
     assert_int_equal(record.ending, LOG_DONE);
@@ -290,8 +264,6 @@ static void an_ended_job_takes_only_notes(void **state)
     assert_string_equal(record.notes[1].text, "in the sun");
     assert_int_equal(record.notes[1].sweep, old);
     log_record_finish(&record);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static size_t answers_of(struct log_book *book, int64_t job)
@@ -306,14 +278,12 @@ static size_t answers_of(struct log_book *book, int64_t job)
 
 static void answers_go_when_readings_change(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_record record;
-    struct log_folder made = log_folder_make();
     struct perpend_reading reading = {0, 0.5, 0, 0};
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, job, "as found", leaning);
     log_test_answer(book, job);
     assert_int_equal(answers_of(book, job), 1);
@@ -338,20 +308,16 @@ static void answers_go_when_readings_change(void **state)
     assert_int_equal(record.sweeps[0].id, sweep);
     log_record_finish(&record);
     assert_int_equal(answers_of(book, job), 0);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void a_sweep_taken_again_counts_in_its_place(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_record record;
-    struct log_folder made = log_folder_make();
     int64_t again, third;
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t first = log_test_sweep(book, job, "as found", leaning);
     log_test_answer(book, job);
     works(log_load(book, job, &record, &fault));
@@ -389,176 +355,6 @@ static void a_sweep_taken_again_counts_in_its_place(void **state)
     refused(log_sweep_again(book, again + 7, NULL, &third, &fault), 2);
     works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault));
     refused(log_sweep_again(book, again, NULL, &third, &fault), 2);
-    log_close(book);
-    log_folder_remove(&made);
-}
-
-/* ---- processes ----------------------------------------------------------------------------- */
-
-static void a_job_is_held_by_one_process(void **state)
-{
-    (void)state;
-    struct fault fault;
-    struct log_book *book;
-    struct log_folder made = log_folder_make();
-    int to_child[2], to_parent[2];
-    char word;
-    int64_t job = 0;
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    works(log_unfinished(book, "Tern", &job, &fault));
-    assert_int_equal(job, 0);
-    assert_int_equal(pipe(to_child), 0);
-    assert_int_equal(pipe(to_parent), 0);
-    pid_t child = fork();
-    if (child == 0) {
-        struct log_book *own;
-        if (!log_open(made.path, LOG_WRITE, &own, &fault))
-            _exit(1);
-        int64_t mine = log_test_job(own, log_test_machine);
-        log_test_sweep(own, mine, "as found", leaning);
-        if (write(to_parent[1], "x", 1) != 1 || read(to_child[0], &word, 1) != 1)
-            _exit(1);
-        raise(SIGKILL);
-        _exit(1);
-    }
-    assert_int_equal(read(to_parent[0], &word, 1), 1);
-    bool mine = true;
-    works(log_unfinished(book, "Tern", &job, &fault));
-    assert_int_equal(job, 0); /* somebody is at it */
-    works(log_claim(book, 1, &mine, &fault));
-    assert_false(mine);
-    assert_int_equal(write(to_child[1], "x", 1), 1);
-    waitpid(child, NULL, 0);
-    works(log_unfinished(book, "TERN", &job, &fault));
-    assert_int_equal(job, 1);
-    works(log_unfinished(book, "Gull", &job, &fault));
-    assert_int_equal(job, 0);
-    works(log_unfinished(book, NULL, &job, &fault));
-    assert_int_equal(job, 1);
-    works(log_claim(book, job, &mine, &fault));
-    assert_true(mine);
-    works(log_job_end(book, job, LOG_GIVEN_UP, PERPEND_VERDICT_NO_GOAL, &fault));
-    works(log_unfinished(book, "Tern", &job, &fault));
-    assert_int_equal(job, 0);
-    log_close(book);
-    log_folder_remove(&made);
-}
-
-static size_t readings_in(struct log_book *book)
-{
-    struct log_query query = log_query_open(book, "SELECT count(*) FROM reading");
-    struct fault fault;
-    size_t count = log_query_row(&query) ? (size_t)log_column_int(&query, 0) : 0;
-    works(log_query_close(&query, &fault));
-    return count;
-}
-
-static void no_finding(void *context, const char *line)
-{
-    (void)context;
-    printf("# %s\n", line);
-}
-
-static void two_sessions_do_not_hurt_each_other(void **state)
-{
-    (void)state;
-    struct fault fault;
-    struct log_book *book;
-    struct log_folder made = log_folder_make();
-    pid_t children[3];
-    for (int i = 0; i < 3; i++)
-        if ((children[i] = fork()) == 0) { /* they also race to make the log */
-            if (!log_open(made.path, LOG_WRITE, &book, &fault))
-                _exit(1);
-            int64_t job = log_test_job(book, log_test_machine);
-            for (int sweep = 0; sweep < 10; sweep++)
-                log_test_sweep(book, job, "again", leaning);
-            log_close(book);
-            _exit(0);
-        }
-    for (int i = 0; i < 3; i++) {
-        int status;
-        waitpid(children[i], &status, 0);
-        assert_int_equal(status, 0);
-    }
-    size_t jobs, findings;
-    works(log_open(made.path, LOG_READ, &book, &fault));
-    assert_int_equal(readings_in(book), 3 * 10 * 4);
-    works(log_check(book, 0, false, no_finding, NULL, &jobs, &findings, &fault));
-    assert_int_equal(jobs, 3);
-    assert_int_equal(findings, 0);
-    log_close(book);
-    log_folder_remove(&made);
-}
-
-/* A process that says "x" for each reading the log has accepted, until it is killed. */
-static void accept_for_ever(const char *path, int say)
-{
-    struct fault fault;
-    struct log_book *book;
-    int64_t job, sweep;
-    if (!log_open(path, LOG_WRITE, &book, &fault))
-        _exit(1);
-    if (!log_unfinished(book, "Tern", &job, &fault))
-        _exit(1);
-    if (job == 0)
-        job = log_test_job(book, log_test_machine);
-    if (!log_sweep_add(book, job, "again", 0, 0, &sweep, &fault))
-        _exit(1);
-    for (;;) {
-        struct perpend_reading reading = {0, 0.5, 0, 0};
-        if (!log_reading_accept(book, sweep, &reading, NULL, NULL, &fault) ||
-            write(say, "x", 1) != 1)
-            _exit(1);
-    }
-}
-
-static void a_kill_loses_nothing_accepted(void **state)
-{
-    (void)state;
-    struct fault fault;
-    struct log_book *book;
-    struct log_folder made = log_folder_make();
-    struct test_random random = test_random_start("kills", 52);
-    size_t acknowledged = 0;
-    for (int round = 0; round < 40; round++) {
-        int pipes[2];
-        char words[4096];
-        ssize_t got;
-        assert_int_equal(pipe(pipes), 0);
-        pid_t child = fork();
-        if (child == 0) {
-            close(pipes[0]);
-            accept_for_ever(made.path, pipes[1]);
-        }
-        close(pipes[1]);
-        /* every fourth is killed while it opens the log, the others once they are at work */
-        if (round % 4 != 3 && (got = read(pipes[0], words, 1)) > 0)
-            acknowledged += (size_t)got;
-        struct timespec wait = {0, (long)test_uniform(&random, 0, 30e6)};
-        nanosleep(&wait, NULL);
-        kill(child, SIGKILL);
-        waitpid(child, NULL, 0);
-        while ((got = read(pipes[0], words, sizeof words)) > 0)
-            acknowledged += (size_t)got;
-        close(pipes[0]);
-        size_t jobs, findings, there = 0;
-        if (access(made.path, F_OK) == 0) {
-            works(log_open(made.path, LOG_READ, &book, &fault));
-            there = readings_in(book);
-            works(log_check(book, 0, false, no_finding, NULL, &jobs, &findings, &fault));
-            assert_int_equal(findings, 0);
-            log_close(book);
-        }
-        /* the last one may have been accepted and not yet said */
-        if (there < acknowledged || there > acknowledged + (size_t)round + 1) {
-            printf("# round %d: %zu said, %zu there\n", round, acknowledged, there);
-            fail();
-        }
-    }
-    printf("# 40 kills, %zu readings\n", acknowledged);
-    assert_true(acknowledged >= 30);
-    log_folder_remove(&made);
 }
 
 int main(void)
@@ -566,17 +362,14 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_log_is_made_where_it_belongs),
         cmocka_unit_test(readings_come_back_to_the_last_bit),
-        cmocka_unit_test(what_is_no_number_is_refused),
-        cmocka_unit_test(corrections_are_added),
-        cmocka_unit_test(the_file_itself_refuses_changes),
-        cmocka_unit_test(what_was_done_comes_back_by_name),
-        cmocka_unit_test(what_was_done_needs_its_sweep),
-        cmocka_unit_test(an_ended_job_takes_only_notes),
-        cmocka_unit_test(answers_go_when_readings_change),
-        cmocka_unit_test(a_sweep_taken_again_counts_in_its_place),
-        cmocka_unit_test(a_job_is_held_by_one_process),
-        cmocka_unit_test(two_sessions_do_not_hurt_each_other),
-        cmocka_unit_test(a_kill_loses_nothing_accepted),
+        log_test(what_is_no_number_is_refused),
+        log_test(corrections_are_added),
+        log_test(the_file_itself_refuses_changes),
+        log_test(what_was_done_comes_back_by_name),
+        log_test(what_was_done_needs_its_sweep),
+        log_test(an_ended_job_takes_only_notes),
+        log_test(answers_go_when_readings_change),
+        log_test(a_sweep_taken_again_counts_in_its_place),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

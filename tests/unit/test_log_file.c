@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The log as a file: damage, versions, read-only folders, what reaches the disk, backups. */
+/* The log as a file: damage, read-only folders, what reaches the disk, backups. */
 #include <errno.h>
 #include <sys/wait.h>
 
@@ -11,19 +11,6 @@ static const struct perpend_slope leaning = {0.001, 0.006};
 static const struct perpend_slope upright = {0.0001, -0.0002};
 
 #define PAGE 4096u
-
-/* A log with jobs in it, closed, and its bytes. */
-static unsigned char *sound_log(const struct log_folder *made, size_t jobs, size_t *length)
-{
-    struct fault fault;
-    struct log_book *book;
-    works(log_open(made->path, LOG_WRITE, &book, &fault));
-    for (size_t i = 0; i < jobs; i++)
-        log_test_whole_job(book, log_test_machine, leaning, upright);
-    works(log_note(book, &(struct log_about){.machine = "Tern"}, LOG_CRASH, "hit a clamp", &fault));
-    log_close(book);
-    return log_test_bytes(made->path, length);
-}
 
 static void count_finding(void *context, const char *line)
 {
@@ -112,7 +99,7 @@ static void a_log_cut_short_is_refused(void **state)
     (void)state;
     size_t length;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 12, &length);
+    unsigned char *bytes = log_test_sound(&made, 12, &length);
     assert_true(length > 20 * PAGE);
     printf("# cut at every %u of %zu bytes\n", PAGE, length);
     for (size_t cut = 0; cut < length; cut += PAGE) {
@@ -139,7 +126,7 @@ static void a_log_with_random_bytes_is_refused(void **state)
     (void)state;
     size_t length;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 12, &length);
+    unsigned char *bytes = log_test_sound(&made, 12, &length);
     unsigned char *damaged = malloc(length);
     struct test_random random = test_random_start("random bytes", 53);
     for (size_t page = 0; page < length / PAGE; page++) {
@@ -169,7 +156,7 @@ static void single_bytes_changed_never_crash(void **state)
     (void)state;
     size_t length;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 3, &length);
+    unsigned char *bytes = log_test_sound(&made, 3, &length);
     unsigned char *damaged = malloc(length);
     struct test_random random = test_random_start("single bytes", 54);
     size_t noticed = 0;
@@ -210,16 +197,6 @@ static void try_oddity(const char *path, const struct oddity *odd, size_t length
     free(bytes);
 }
 
-static void set_number(const char *path, const char *pragma, int value)
-{
-    sqlite3 *db;
-    char sql[80];
-    snprintf(sql, sizeof sql, "PRAGMA %s = %d", pragma, value);
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
-    assert_int_equal(sqlite3_close(db), SQLITE_OK);
-}
-
 static void what_is_no_log_is_refused(void **state)
 {
     (void)state;
@@ -227,7 +204,7 @@ static void what_is_no_log_is_refused(void **state)
     struct fault fault;
     struct log_book *book;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 1, &length);
+    unsigned char *bytes = log_test_sound(&made, 1, &length);
 
     log_test_put(made.path, bytes, 0);
     try_oddity(made.path, &(struct oddity){"empty", 2, "empty"}, 0);
@@ -236,10 +213,10 @@ static void what_is_no_log_is_refused(void **state)
     log_test_put(made.path, bytes, 60);
     try_oddity(made.path, &(struct oddity){"a stump", 2, "not a log"}, 60);
     log_test_put(made.path, bytes, length);
-    set_number(made.path, "application_id", 7);
+    log_test_set_number(made.path, "application_id", 7);
     try_oddity(made.path, &(struct oddity){"another program's", 2, "another program"}, length);
     log_test_put(made.path, bytes, length);
-    set_number(made.path, "user_version", log_newest_version() + 1);
+    log_test_set_number(made.path, "user_version", log_newest_version() + 1);
     try_oddity(made.path, &(struct oddity){"a newer one", 2, "newer perpend"}, length);
     refused(log_open(made.folder, LOG_WRITE, &book, &fault), 2);
     assert_non_null(strstr(fault.text, "folder"));
@@ -310,7 +287,7 @@ static void a_read_only_log_can_be_read(void **state)
     size_t length;
     char side[160];
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 2, &length);
+    unsigned char *bytes = log_test_sound(&made, 2, &length);
     assert_int_equal(chmod(made.path, 0444), 0);
     assert_int_equal(chmod(made.folder, 0555), 0);
     assert_int_equal(as_nobody(read_all, made.path), 0);
@@ -338,7 +315,7 @@ static void a_change_while_reading_without_locks_is_noticed(void **state)
     struct fault fault;
     size_t length;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 1, &length);
+    unsigned char *bytes = log_test_sound(&made, 1, &length);
     struct log_book book = {.path = made.path, .real = made.path, .still = true};
     assert_int_equal(stat(made.path, &book.seen), 0);
     works(log_still(&book, &fault));
@@ -346,101 +323,6 @@ static void a_change_while_reading_without_locks_is_noticed(void **state)
     struct timespec times[2] = {{0, UTIME_OMIT}, {book.seen.st_mtim.tv_sec + 1, 0}};
     assert_int_equal(utimensat(AT_FDCWD, made.path, times, 0), 0);
     refused(log_still(&book, &fault), 3);
-    free(bytes);
-    log_folder_remove(&made);
-}
-
-/* ---- versions ------------------------------------------------------------------------------ */
-
-static int number_of(const char *path, const char *sql)
-{
-    sqlite3 *db;
-    sqlite3_stmt *statement;
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_prepare_v2(db, sql, -1, &statement, NULL), SQLITE_OK);
-    assert_int_equal(sqlite3_step(statement), SQLITE_ROW);
-    int number = sqlite3_column_int(statement, 0);
-    sqlite3_finalize(statement);
-    sqlite3_close(db);
-    return number;
-}
-
-/* A log before its first version: named ours, nothing in it. */
-static void put_version_0(const char *path)
-{
-    set_number(path, "application_id", LOG_APPLICATION);
-    assert_int_equal(number_of(path, "PRAGMA user_version"), 0);
-}
-
-static void an_older_log_is_brought_up_to_date(void **state)
-{
-    (void)state;
-    struct fault fault;
-    struct log_book *book;
-    for (int write = 0; write < 2; write++) {
-        struct log_folder made = log_folder_make();
-        put_version_0(made.path);
-        works(log_open(made.path, write ? LOG_WRITE : LOG_READ, &book, &fault));
-        assert_int_equal(book->access, write ? LOG_WRITE : LOG_READ);
-        log_close(book);
-        assert_int_equal(number_of(made.path, "PRAGMA user_version"), log_newest_version());
-        works(log_open(made.path, LOG_WRITE, &book, &fault));
-        log_test_whole_job(book, log_test_machine, leaning, upright);
-        log_close(book);
-        log_folder_remove(&made);
-    }
-}
-
-/* A step to a version 2 as one might come: a table that others refer to is built anew. */
-static const char *const to_2[] = {
-    "CREATE TABLE machine_new (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE COLLATE NOCASE, "
-    "place TEXT NOT NULL DEFAULT 'boat shed') STRICT",
-    "INSERT INTO machine_new (id, name) SELECT id, name FROM machine",
-    "DROP TABLE machine",
-    "ALTER TABLE machine_new RENAME TO machine",
-    NULL,
-};
-static const char *const halfway[] = {
-    "ALTER TABLE job ADD COLUMN operator TEXT", "INSERT INTO nowhere VALUES (1)", NULL};
-static const char *const dangling[] = {
-    "DELETE FROM machine", "ALTER TABLE job ADD COLUMN operator TEXT", NULL};
-
-static int migrate_with(const char *path, const char *const *statements)
-{
-    struct log_migration list[8];
-    sqlite3 *db;
-    size_t count = log_migration_count;
-    memcpy(list, log_migrations, count * sizeof list[0]);
-    list[count] = (struct log_migration){log_newest_version() + 1, statements};
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    int code = log_migrate(db, list, count + 1);
-    if (code == SQLITE_OK) /* again: nothing to do */
-        assert_int_equal(log_migrate(db, list, count + 1), SQLITE_OK);
-    sqlite3_close(db);
-    return code & 0xff;
-}
-
-static void a_migration_is_all_or_nothing(void **state)
-{
-    (void)state;
-    size_t length;
-    struct log_folder made = log_folder_make();
-    unsigned char *bytes = sound_log(&made, 2, &length);
-    int next = log_newest_version() + 1;
-    const char *columns = "SELECT count(*) FROM pragma_table_info('job')";
-    int before = number_of(made.path, columns);
-    assert_int_equal(migrate_with(made.path, halfway), SQLITE_ERROR);
-    assert_int_equal(migrate_with(made.path, dangling), SQLITE_CONSTRAINT);
-    assert_int_equal(number_of(made.path, columns), before);
-    assert_int_equal(number_of(made.path, "PRAGMA user_version"), next - 1);
-    assert_int_equal(number_of(made.path, "SELECT count(*) FROM machine"), 1);
-
-    assert_int_equal(migrate_with(made.path, to_2), SQLITE_OK);
-    assert_int_equal(number_of(made.path, "PRAGMA user_version"), next);
-    assert_int_equal(
-        number_of(made.path, "SELECT count(*) FROM job JOIN machine ON machine.id = job.machine "
-                             "WHERE place = 'boat shed'"),
-        2);
     free(bytes);
     log_folder_remove(&made);
 }
@@ -485,7 +367,7 @@ static void each_reading_is_on_the_disk_when_accepted(void **state)
     counting.xOpen = open_counted;
     assert_int_equal(sqlite3_vfs_register(&counting, 1), SQLITE_OK);
     works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep, id;
     struct perpend_reading reading = {0, 0.5, 0, 0};
     works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
@@ -512,11 +394,11 @@ static void a_backup_is_whole_and_replaces_nothing(void **state)
     struct log_book *book, *writer;
     struct log_folder made = log_folder_make();
     char copy[160];
-    unsigned char *bytes = sound_log(&made, 2, &length);
+    unsigned char *bytes = log_test_sound(&made, 2, &length);
     snprintf(copy, sizeof copy, "%s/copy.sqlite", made.folder);
     /* while a session has it open, with entries not yet in the main file */
     works(log_open(made.path, LOG_WRITE, &writer, &fault));
-    log_test_whole_job(writer, log_test_machine, leaning, upright);
+    log_test_whole_job(writer, tern_text, leaning, upright);
     works(log_open(made.path, LOG_READ, &book, &fault));
     works(log_backup(book, copy, false, &fault));
     refused(log_backup(book, copy, false, &fault), 2);
@@ -558,8 +440,6 @@ int main(void)
         cmocka_unit_test(a_missing_folder_is_said_to_be_missing),
         cmocka_unit_test(a_read_only_log_can_be_read),
         cmocka_unit_test(a_change_while_reading_without_locks_is_noticed),
-        cmocka_unit_test(an_older_log_is_brought_up_to_date),
-        cmocka_unit_test(a_migration_is_all_or_nothing),
         cmocka_unit_test(each_reading_is_on_the_disk_when_accepted),
         cmocka_unit_test(a_backup_is_whole_and_replaces_nothing),
     };

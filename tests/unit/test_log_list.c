@@ -10,7 +10,7 @@ static const struct perpend_slope upright = {0.0001, -0.0002};
 /* The same machine under another name. */
 static void rename_machine(char *text, const char *name)
 {
-    strcpy(text, log_test_machine);
+    strcpy(text, tern_text);
     memcpy(strstr(text, "Tern"), name, 4);
 }
 
@@ -51,17 +51,15 @@ static void assert_listed(struct log_book *book, struct log_filter filter, const
 
 static void the_list_is_filtered(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_line *lines;
     size_t count;
-    char other[sizeof log_test_machine];
-    struct log_folder made = log_folder_make();
+    char other[sizeof tern_text];
     rename_machine(other, "Gull");
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
     for (int i = 0; i < 5; i++)
-        log_test_whole_job(book, i == 2 ? other : log_test_machine, leaning, upright);
+        log_test_whole_job(book, i == 2 ? other : tern_text, leaning, upright);
     set_time(book, 1, "2025-12-31T22:30:00Z", 120); /* already the new year at the machine */
     set_time(book, 2, "2026-02-28T12:00:00Z", 60);
     set_time(book, 3, "2026-05-06T07:08:09Z", 120);
@@ -87,27 +85,23 @@ static void the_list_is_filtered(void **state)
     }
     refused(
         log_list(book, &(struct log_filter){.machine = "Eider"}, &lines, &count, NULL, &fault), 2);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void a_line_says_found_left_and_verdict(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_line *lines;
     size_t count;
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t whole = log_test_whole_job(book, log_test_machine, leaning, upright);
+    int64_t whole = log_test_whole_job(book, tern_text, leaning, upright);
     works(log_note(book, &(struct log_about){.job = whole}, LOG_NOTE, "good", &fault));
     /* one that ends on an adjustment, and one without an answer */
-    int64_t open = log_test_job(book, log_test_machine);
+    int64_t open = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, open, "as found", leaning);
     log_test_answer(book, open);
     works(log_did(book, sweep, PERPEND_DID_PLAN, NULL, NULL, 0, &fault));
-    log_test_sweep(book, log_test_job(book, log_test_machine), "as found", leaning);
+    log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning);
     works(log_list(book, &(struct log_filter){0}, &lines, &count, NULL, &fault));
     assert_int_equal(count, 3);
     assert_string_equal(lines[0].machine, "Tern");
@@ -130,8 +124,6 @@ static void a_line_says_found_left_and_verdict(void **state)
     assert_int_equal(lines[1].ending, LOG_OPEN);
     assert_true(!lines[2].left_unmeasured && isnan(lines[2].left) && isnan(lines[2].found));
     log_list_finish(lines, count);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 /* ---- drift --------------------------------------------------------------------------------- */
@@ -146,18 +138,16 @@ static void assert_says(const char *text, const char *words)
 
 static void drift_is_what_happened_between_two_jobs(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_drift drift;
-    struct log_folder made = log_folder_make();
     struct perpend_slope near_by = {0.0002, -0.0002}, knocked = {0.0001, 0.0058};
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
-    int64_t first = log_test_whole_job(book, log_test_machine, leaning, upright);
-    int64_t same = log_test_whole_job(book, log_test_machine, near_by, upright);
+    int64_t first = log_test_whole_job(book, tern_text, leaning, upright);
+    int64_t same = log_test_whole_job(book, tern_text, near_by, upright);
     works(log_note(book, &(struct log_about){.machine = "Tern"}, LOG_CRASH,
         "the bit caught\na clamp", &fault));
-    int64_t moved = log_test_whole_job(book, log_test_machine, knocked, upright);
+    int64_t moved = log_test_whole_job(book, tern_text, knocked, upright);
 
     works(log_drift_find(book, first, &drift, &fault));
     assert_int_equal(drift.before, 0);
@@ -198,7 +188,7 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     static const char *const texts[] = {"first", "second", "third", "fourth", "fifth", "sixth"};
     for (size_t i = 0; i < 6; i++)
         works(log_note(book, &(struct log_about){.machine = "Tern"}, LOG_REPAIR, texts[i], &fault));
-    int64_t last = log_test_whole_job(book, log_test_machine, near_by, upright);
+    int64_t last = log_test_whole_job(book, tern_text, near_by, upright);
     works(log_drift_find(book, last, &drift, &fault));
     text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "The latest in the log: a repair (");
@@ -207,28 +197,24 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     free(text);
     log_drift_finish(&drift);
     refused(log_drift_find(book, 99, &drift, &fault), 2);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void drift_knows_what_it_cannot_tell(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     struct log_drift drift;
-    struct log_folder made = log_folder_make();
-    char as_found[sizeof log_test_machine + 32], other[sizeof log_test_machine];
-    snprintf(as_found, sizeof as_found, "%s", log_test_machine);
-    strcpy(strstr(as_found, "mount:"), "bed: as found\n");
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
+    char as_found[sizeof tern_text + 32], other[sizeof tern_text];
+    snprintf(as_found, sizeof as_found, "%s", tern_text);
+    strcpy(strstr(as_found, "bed: faced"), "bed: as found\n");
     /* the last job ended on an adjustment */
-    int64_t job = log_test_job(book, log_test_machine);
+    int64_t job = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, job, "as found", leaning);
     log_test_answer(book, job);
     works(log_did(book, sweep, PERPEND_DID_PLAN, NULL, NULL, 0, &fault));
     works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_NOT_MET, &fault));
-    int64_t next = log_test_whole_job(book, log_test_machine, leaning, upright);
+    int64_t next = log_test_whole_job(book, tern_text, leaning, upright);
     works(log_drift_find(book, next, &drift, &fault));
     assert_true(drift.before == job && drift.left_unmeasured);
     char *text = drift_text(&drift, PERPEND_UNIT_MM);
@@ -254,8 +240,6 @@ static void drift_knows_what_it_cannot_tell(void **state)
     works(log_drift_find(book, gull, &drift, &fault));
     assert_int_equal(drift.before, 0);
     log_drift_finish(&drift);
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 /* ---- check --------------------------------------------------------------------------------- */
@@ -311,14 +295,14 @@ static void the_check_works_answers_out_anew(void **state)
     struct log_book *book;
     struct log_folder made = log_folder_make();
     works(log_open(made.path, LOG_WRITE, &book, &fault));
-    log_test_whole_job(book, log_test_machine, leaning, upright);
+    log_test_whole_job(book, tern_text, leaning, upright);
     /* interrupted ones are no finding: without an answer, with too few readings, with none */
-    log_test_sweep(book, log_test_job(book, log_test_machine), "as found", leaning);
-    int64_t job = log_test_job(book, log_test_machine), sweep;
+    log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning);
+    int64_t job = log_test_job(book, tern_text), sweep;
     struct perpend_reading reading = {0, 0.5, 0, 0};
     works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
     works(log_reading_accept(book, sweep, &reading, NULL, NULL, &fault));
-    log_test_job(book, log_test_machine);
+    log_test_job(book, tern_text);
     struct findings found = check(book);
     if (found.count > 0)
         printf("# %s\n", found.last);
@@ -340,7 +324,7 @@ static void the_check_works_answers_out_anew(void **state)
         log_folder_remove(&made);
         made = log_folder_make();
         works(log_open(made.path, LOG_WRITE, &book, &fault));
-        log_test_whole_job(book, log_test_machine, leaning, upright);
+        log_test_whole_job(book, tern_text, leaning, upright);
         works(log_run(book, "DROP TRIGGER reading_stays_UPDATE", &fault));
         works(log_run(book, "DROP TRIGGER machine_file_stays_UPDATE", &fault));
         works(log_run(book, "PRAGMA foreign_keys = OFF", &fault));
@@ -379,25 +363,21 @@ static void times_are_shown_as_on_the_wall(void **state)
 
 static void the_last_machine_is_remembered(void **state)
 {
-    (void)state;
+    struct log_scene *scene = *state;
     struct fault fault;
-    struct log_book *book;
+    struct log_book *book = scene->book;
     char *path;
     char cwd[1024];
-    struct log_folder made = log_folder_make();
-    works(log_open(made.path, LOG_WRITE, &book, &fault));
     works(log_last_machine(book, &path, &fault));
     assert_null(path);
-    log_test_put("tern.yaml", (const unsigned char *)log_test_machine, strlen(log_test_machine));
-    log_test_job(book, log_test_machine);
+    log_test_put("tern.yaml", (const unsigned char *)tern_text, strlen(tern_text));
+    log_test_job(book, tern_text);
     works(log_last_machine(book, &path, &fault));
     assert_non_null(getcwd(cwd, sizeof cwd));
     assert_memory_equal(path, cwd, strlen(cwd)); /* from anywhere */
     assert_string_equal(path + strlen(cwd), "/tern.yaml");
     free(path);
     unlink("tern.yaml");
-    log_close(book);
-    log_folder_remove(&made);
 }
 
 static void a_machine_without_a_name_takes_its_files(void **state)
@@ -417,13 +397,13 @@ static void a_machine_without_a_name_takes_its_files(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_list_is_filtered),
-        cmocka_unit_test(a_line_says_found_left_and_verdict),
-        cmocka_unit_test(drift_is_what_happened_between_two_jobs),
-        cmocka_unit_test(drift_knows_what_it_cannot_tell),
+        log_test(the_list_is_filtered),
+        log_test(a_line_says_found_left_and_verdict),
+        log_test(drift_is_what_happened_between_two_jobs),
+        log_test(drift_knows_what_it_cannot_tell),
         cmocka_unit_test(the_check_works_answers_out_anew),
         cmocka_unit_test(times_are_shown_as_on_the_wall),
-        cmocka_unit_test(the_last_machine_is_remembered),
+        log_test(the_last_machine_is_remembered),
         cmocka_unit_test(a_machine_without_a_name_takes_its_files),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

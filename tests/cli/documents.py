@@ -94,6 +94,11 @@ for page in PAGES:
     t.equal(missing_tests(page), [], f"{name}: tests that it names are there")
     t.equal(missing_commands(page), [], f"{name}: commands that it says to type are there")
 
+for page in (tap.ROOT / "docs").glob("*.md"):
+    parts = re.findall(r"^## (.*)$", prose(page), re.MULTILINE)
+    listed = re.findall(r"^- \[([^\]]*)\]\(#", prose(page), re.MULTILINE)
+    t.equal(listed, parts, f"docs/{page.name}: its contents are its sections, in order")
+
 # -- headers point at documents ----------------------------------------------------------------
 headings = anchors(tap.ROOT / "docs" / "method.md")
 wrong = []

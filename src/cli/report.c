@@ -114,7 +114,7 @@ struct logged {
     char (*note_times)[LOG_TIME_TEXT];
     char *drift;
     char *job_text;
-    char date[LOG_TIME_TEXT], number[24];
+    char date[LOG_TIME_TEXT], ending[LOG_TIME_TEXT + 16], number[24];
 };
 
 static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
@@ -198,6 +198,20 @@ static bool load_answer(struct logged *logged, struct fault *fault)
     return false;
 }
 
+/* " to 19:55", with the day when it is another; or that there is no end yet. */
+static void say_ending(struct logged *logged)
+{
+    const struct log_record *record = &logged->record;
+    char ended[LOG_TIME_TEXT];
+    log_time_text(ended, &record->ended);
+    const bool same_day = strncmp(ended, logged->date, 11) == 0;
+    if (record->ending == LOG_OPEN)
+        snprintf(logged->ending, sizeof logged->ending, ", not ended yet");
+    else
+        snprintf(logged->ending, sizeof logged->ending, "%s%s",
+            record->ending == LOG_GIVEN_UP ? ", given up " : " to ", ended + (same_day ? 11 : 0));
+}
+
 static bool load(struct logged *logged, const struct typed *typed, int64_t job,
     struct report_input *input, struct fault *fault)
 {
@@ -211,12 +225,14 @@ static bool load(struct logged *logged, const struct typed *typed, int64_t job,
         return fault_out_of_memory(fault);
     snprintf(logged->number, sizeof logged->number, "%" PRId64, record->id);
     log_time_text(logged->date, &record->started);
+    say_ending(logged);
     *input = (struct report_input){.machine = &record->machine,
         .job = &record->job,
         .solution = &logged->solution,
         .name = record->machine_name,
         .number = logged->number,
         .date = logged->date,
+        .ending = logged->ending,
         .digest = report_digest(record->machine_text, record->machine_length, logged->job_text,
             strlen(logged->job_text)),
         .digest_of = "the two files that 'perpend log export' gives as --format machine and "

@@ -93,12 +93,14 @@ static void plate(struct document *document, const struct report_input *input)
                                          : g_strdup("none set");
     char *goal_text =
         isfinite(machine->goal) ? g_strdup_printf("ridge of %s at most", goal) : g_strdup(goal);
+    char *date = g_strconcat(input->date, input->ending, NULL);
     document_plate(document, "Machine", *name != '\0' ? name : "not named");
     document_plate(document, "Job", input->number != NULL ? input->number : "from files");
-    document_plate(document, "Date", input->date);
+    document_plate(document, "Date", date);
     document_plate(document, "By", *who != '\0' ? who : "not stated");
     document_plate(document, "Bit", bit_text);
     document_plate(document, "Goal", goal_text);
+    g_free(date);
     g_free(name);
     g_free(who);
     g_free(bit);

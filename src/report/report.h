@@ -27,8 +27,9 @@ struct report_input {
     const char *name;                        /* of the machine */
     const char *number;                      /* of the job in its log; NULL: made from files */
     const char *date;                        /* of the job, or of the page when made from files */
-    const char *who;                         /* NULL: not stated */
-    const char *remark;                      /* free text; NULL: none */
+    const char *ending; /* what to say behind the date: " to 19:55", ", not ended yet"; NULL */
+    const char *who;    /* NULL: not stated */
+    const char *remark; /* free text; NULL: none */
     const struct report_note *notes;
     size_t note_count;
     const struct past_job *past; /* oldest first, this job the last; fewer than two: no history */

@@ -413,6 +413,16 @@ for number in (1, 2, 30):
     t.equal("Since earlier jobs" in shown, number > 1, f"job {number}: earlier jobs, if there are any")
     t.equal(shown.count("mm/m    ") >= 0 and len(re.findall(r"\d{4}-\d\d-\d\d +[\d.]+ mm/m", shown)),
             min(number, 24) if number > 1 else 0, f"job {number}: a line for each of them")
+for number in range(1, 13):
+    exported = json.loads(run("log", "export", str(number), "--log", LOG).out)
+    line = re.search(r"^Date +(.*)$", run("report", str(number), "--log", LOG, "--output", "-",
+                                          "--format", "text").out, re.MULTILINE).group(1)
+    start, end = (exported[key][:16].replace("T", " ") if exported[key] else None
+                  for key in ("started", "ended"))
+    until = end and end[11 if end[:10] == start[:10] else 0:]
+    wanted = {"done": f"{start} to {until}", "given up": f"{start}, given up {until}",
+              None: f"{start}, not ended yet"}
+    t.equal(line, wanted.get(exported["ending"], wanted[None]), f"job {number}: when it was")
 notes = json.loads(run("log", "export", "30", "--log", LOG).out)["notes"]
 t.ok(all(plain(note["text"]) in plain(shown) for note in notes), "the job's notes are in it")
 before = LOG.read_bytes()

@@ -22,10 +22,10 @@ struct perpend_drift {
     struct perpend_slope_covariance covariance; /* of the change */
     double size;                                /* of the change, mm/mm */
     double toward;                              /* bearing of the change, rad in [0, 2π) */
-    double chi2;   /* change' covariance⁻¹ change; infinite when there is a change along a direction
-                      that has no uncertainty */
-    double p;      /* chance of a chi2 this large or larger without any drift */
-    bool beyond;   /* p < PERPEND_DRIFT_LEVEL: more than the uncertainties explain */
+    double chi2; /* change' covariance⁻¹ change; infinite when there is a change along a direction
+                    that has no uncertainty */
+    double p;    /* chance of a chi2 this large or larger without any drift */
+    bool beyond;      /* p < PERPEND_DRIFT_LEVEL: more than the uncertainties explain */
     double explained; /* largest change along `toward` that they would explain at that level,
                          mm/mm */
 };

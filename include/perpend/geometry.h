@@ -33,10 +33,11 @@ struct perpend_slope_covariance {
     double back_back;
 };
 
-/** Magnitude of a slope, mm/mm. */
+/** Magnitude of a slope, mm/mm: √(right² + back²). */
 double perpend_slope_size(struct perpend_slope slope);
 
-/** Bearing toward which a slope leans, rad in [0, 2π); 0 for no slope at all. */
+/** Bearing toward which a slope leans (a bed's: toward which it rises), rad in [0, 2π); 0 for no
+ * slope at all. */
 double perpend_slope_toward(struct perpend_slope slope);
 
 /**
@@ -46,22 +47,27 @@ double perpend_slope_toward(struct perpend_slope slope);
  *     gap = centre − b·(X, Y) − R (t·u + b·u) / k
  *
  * Given:    centre   gap at the axis with the spindle at X = Y = 0, mm
- *           lean     t
- *           bed      b
+ *           lean     t, mm/mm
+ *           bed      b, mm/mm
  *           radius   R, arm's length from the axis to the contact tip, mm
  *           bearing  β, rad
  *           x, y     where the carriage stands, mm
  * Value:    the gap, mm
+ * Source:   docs/method.md, "The gap"
  */
 double perpend_gap(double centre, struct perpend_slope lean, struct perpend_slope bed,
     double radius, double bearing, double x, double y);
 
 /**
- * The turn that brings a lean to zero, to first order: ω = (t_b, −t_r, 0), rad about X, Y, Z.
+ * The turn that brings a lean to zero, to first order: ω = (t_b, −t_r, 0).
+ *
+ * Given:    lean  t, mm/mm
+ * Value:    rad about X, Y, Z (right, back, up)
+ * Source:   docs/method.md, "A turn and its parts"
  */
 struct perpend_point perpend_turn_for(struct perpend_slope lean);
 
-/** Vector product and scalar product. */
+/** Vector product a × b, and scalar product a·b. */
 struct perpend_point perpend_cross(struct perpend_point a, struct perpend_point b);
 double perpend_dot(struct perpend_point a, struct perpend_point b);
 

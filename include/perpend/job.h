@@ -53,7 +53,7 @@ struct perpend_job {
     size_t sweep_count;
 };
 
-/** Release what a job owns (all by free()); a zeroed job and NULL are fine. */
+/** Release what a job owns (all by free()) and zero it; a zeroed job and NULL are fine. */
 void perpend_job_finish(struct perpend_job *job);
 
 /** The feed turned, bolts left alone: along X or Y where that meets the goal, else the best way. */
@@ -100,16 +100,19 @@ struct perpend_job_fault {
  * Solve a whole job: measurements in order, the response learned from each adjustment, a plan after
  * each measurement.
  *
- * Given:    machine, job
+ * Given:    machine   arm, gauge, bit and facing stated; with a mount there are plans
+ *           job       at least one sweep; joints and bolts of the entries of `did` are the mount's
  *           options   of the trials; NULL for the defaults
- * Returned: solution  release with perpend_solution_finish
- *           fault     filled on an error; NULL when not wanted
- * Errors:   those of perpend_fit_readings, perpend_trials_ridge, perpend_plan_make
+ * Returned: solution  a measurement for each run of sweeps between adjustments, at least one;
+ * release with perpend_solution_finish. Untouched on an error fault     where it failed, on an
+ * error; NULL when not wanted Errors:   PERPEND_ERR_VALUE, and those of perpend_fit_readings,
+ * perpend_trials_ridge, perpend_ridge_describe and perpend_plan_make
  */
 int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
     const struct perpend_trials_options *options, struct perpend_solution *solution,
     struct perpend_job_fault *fault);
 
+/** Release what a solution owns and zero it; a zeroed one and NULL are fine. */
 void perpend_solution_finish(struct perpend_solution *solution);
 
 #ifdef __cplusplus

@@ -39,6 +39,8 @@ struct perpend_least_squares {
  *           leverage  n, diagonal of the hat matrix of the weighted problem; NULL when not wanted
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED (rank < p; then only
  *           `rank` is set)
+ * Source:   Golub and Van Loan, Matrix Computations, chapter 5 (QR, then singular values), from
+ *           memory; checked on the NIST reference data sets (docs/checks.md)
  */
 int perpend_least_squares_solve(const double *design, const double *observed, const double *weight,
     size_t rows, size_t columns, struct perpend_least_squares *fit, double *residual,
@@ -53,6 +55,7 @@ int perpend_least_squares_solve(const double *design, const double *observed, co
  *           rows, columns        n > p + 1
  * Returned: studentised          n; a residual whose leverage is 1 gives 0
  * Errors:   PERPEND_ERR_VALUE when rows ≤ columns + 1
+ * Source:   docs/method.md, "A wrong reading"; the same as R's rstudent
  */
 int perpend_studentised_residuals(const double *residual, const double *leverage,
     const double *weight, size_t rows, size_t columns, double *studentised);

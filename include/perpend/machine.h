@@ -28,10 +28,17 @@ struct perpend_machine {
     struct perpend_stock stock;
 };
 
-/** A machine with nothing stated: NAN where NAN means so, the documented defaults elsewhere. */
+/**
+ * A machine with nothing stated.
+ *
+ * Returned: machine  arm length, gauge step and spread, cutter diameter, stepover, depth and goal
+ * NAN; the defaults of perpend/sweep.h for what is not known of arm and aim; mm, a gap gauge, feed
+ * along X, a faced bed, no name, mount or stock
+ */
 void perpend_machine_init(struct perpend_machine *machine);
 
-/** Release what a machine owns (all by free()); NULL is fine. */
+/** Release what a machine owns (all by free()) and leave it as perpend_machine_init does; NULL is
+ *  fine. */
 void perpend_machine_finish(struct perpend_machine *machine);
 
 #ifdef __cplusplus

@@ -34,7 +34,8 @@ enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_
 #define PERPEND_JOINTS_MOST 16
 #define PERPEND_BOLTS_MOST 64 /* in one joint */
 
-/** "shim", "slide", "screw"; "front", "back" … */
+/** "shim", "slide", "screw"; "front", "back", "left", "right", "up", "down"; "?" for what is
+ * neither. Static strings. */
 const char *perpend_move_name(enum perpend_move move);
 const char *perpend_face_name(enum perpend_face face);
 
@@ -71,28 +72,43 @@ struct perpend_stock {
     size_t leaf_count; /* 0: no stock stated, any thickness */
 };
 
-/** Direction the fixed side of a joint looks, unit vector. */
+/** Direction the fixed side of a joint looks: a unit vector in (right, back, up). */
 struct perpend_point perpend_face_direction(enum perpend_face face);
 
 /**
- * ISO 273 clearance hole, medium, and ISO 261 coarse pitch for a metric thread from M2 to M16.
- * Errors: PERPEND_ERR_NAME for a thread that is not in the table (state the size itself then).
+ * Clearance hole, medium series, and coarse pitch for a metric thread from M2 to M16.
+ *
+ * Given:    thread       nominal diameter, mm
+ * Returned: hole, pitch  mm
+ * Errors:   PERPEND_ERR_NAME for a thread that is not in the table (state the size itself then)
+ * Source:   ISO 273, ISO 261; M2, M2.5, M3.5, M7, M14 and M16 from memory
  */
 int perpend_clearance_hole(double thread, double *hole);
 int perpend_coarse_pitch(double thread, double *pitch);
 
 /**
- * Play of one bolt, (hole − thread)/2, mm; 0 when neither thread nor hole is known.
+ * Play of one bolt, (hole − thread)/2, with the medium hole where none is stated.
+ *
+ * Value:    mm, ≥ 0; 0 when the thread is not known, or the hole neither stated nor in the table
  */
 double perpend_bolt_slack(const struct perpend_bolt *bolt);
 
 /**
- * How far the joint can turn in its own plane from the middle of its play, rad: the least slack of
- * its bolts over the radius of the smallest circle round them.
+ * How far the joint can turn in its own plane from the middle of its play: the least slack of its
+ * bolts over the radius of the smallest circle round them.
+ *
+ * Value:    rad either way; 0 when a bolt has no play, or all stand in one place
+ * Source:   docs/method.md, "Play"
  */
 double perpend_joint_turn_slack(const struct perpend_joint *joint);
 
-/** Centre (in the joint's plane) and radius of the smallest circle round the joint's bolts. */
+/**
+ * The smallest circle round the joint's bolts, in the joint's plane.
+ *
+ * Returned: centre  mm from the tool tip; along the face direction at the bolts' mean
+ *           radius  mm
+ * Source:   E. Welzl, LNCS 555 (1991), from memory
+ */
 void perpend_joint_circle(
     const struct perpend_joint *joint, struct perpend_point *centre, double *radius);
 

@@ -36,8 +36,8 @@ struct perpend_bolt_move {
     double turns;               /* of the push screw, + opens the joint (screw steps) */
     struct perpend_stack_part stack[PERPEND_STACK_MOST];
     size_t stack_count; /* 0 without a stock */
-    double gap;         /* mm that stay open under a bolt which lies between bolts that are supported,
-                           when no leaves on hand fit there: tighten it last, and only snug; else 0 */
+    double gap; /* mm that stay open under a bolt which lies between bolts that are supported,
+                   when no leaves on hand fit there: tighten it last, and only snug; else 0 */
 };
 
 /** One thing to watch while a step is done: the arm parked at one bearing. */
@@ -70,14 +70,14 @@ struct perpend_shortfall {
 
 struct perpend_plan {
     struct perpend_step *steps;
-    size_t step_count;                    /* 0: nothing to do, or nothing can be done */
+    size_t step_count;           /* 0: nothing to do, or nothing can be done */
     struct perpend_slope wanted; /* lean change that would bring the lean to zero, through the
                                     response */
     struct perpend_slope asked;  /* the part of it that the steps make, by the ideal geometry: the
                                     sum of their changes */
-    struct perpend_slope leaves;          /* lean expected after it */
-    double ridge;                         /* ridge expected then, mm */
-    struct perpend_point tip;             /* how far the tool tip moves, mm */
+    struct perpend_slope leaves; /* lean expected after it */
+    double ridge;                /* ridge expected then, mm */
+    struct perpend_point tip;    /* how far the tool tip moves, mm */
     struct perpend_shortfall short_of[2]; /* toward the right, toward the back */
 };
 
@@ -100,8 +100,12 @@ struct perpend_plan_input {
  * Make a plan: fewest joints disturbed, then slides within the play, then fewest shims; shims of a
  * joint lie in a plane.
  *
- * Returned: plan    its `watch` fields are NAN until perpend_plan_watch is called
- * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
+ * Given:    input   its mount may be empty: then there are no steps
+ * Returned: plan    release with perpend_plan_finish; its `watch` fields are NAN until
+ *                   perpend_plan_watch is called. Untouched on an error
+ * Errors:   PERPEND_ERR_VALUE (a lean that is not finite, bit or facing out of range, more joints
+ * or bolts than above, a joint of one bolt), PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER Source:
+ * docs/method.md, "The mount", "Shims on hand"
  */
 int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan);
 
@@ -110,8 +114,11 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
  * reading there before the step (the earlier steps done) and the one to reach, the arm's tip
  * carried along by the turn about the step's pivot.
  *
- * Given:    fit, setup  the last measurement
- *           mount       the one the plan was made for
+ * Given:    plan        as made
+ *           mount       the one it was made for
+ *           fit, setup  the last measurement
+ * Returned: plan        its steps' `watch`
+ * Errors:   PERPEND_ERR_VALUE (no arm, or a gauge that shows nothing)
  */
 int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
     const struct perpend_fit *fit, const struct perpend_setup *setup);
@@ -133,8 +140,10 @@ void perpend_plan_finish(struct perpend_plan *plan);
  *
  * Given:    joint
  *           move
- *           bolts   one a bolt of the joint
- * Returned: change  mm/mm, to add to the lean
+ *           bolts   one a bolt of the joint; of each only what `move` moves counts
+ * Returned: change  mm/mm, to add to the lean; 0 for what such a joint cannot do
+ * Errors:   PERPEND_ERR_VALUE (fewer than 2 bolts or more than PERPEND_BOLTS_MOST, or a move that
+ * is not finite) Source:   docs/method.md, "A turn and its parts"
  */
 int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, struct perpend_slope *change);

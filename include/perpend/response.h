@@ -66,8 +66,8 @@ int perpend_response_learn(struct perpend_response *response, struct perpend_slo
     struct perpend_adjustment *adjustment);
 
 /**
- * The change to ask so that the response turns it into −lean: −G⁻¹ lean, with the singular values of
- * G raised to 0.25 at least, so that no more than four times the lean is asked (docs/method.md,
+ * The change to ask so that the response turns it into −lean: −G⁻¹ lean, with the singular values
+ * of G raised to 0.25 at least, so that no more than four times the lean is asked (docs/method.md,
  * "Learning").
  */
 struct perpend_slope perpend_response_ask(

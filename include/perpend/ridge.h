@@ -49,7 +49,8 @@ struct perpend_facing {
 int perpend_ridge_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
     double stepover, double along, double *height);
 
-/** As above for a facing: for one that goes both ways the larger of X and Y. */
+/** As above for a facing: for one that goes both ways the larger of X and Y. `depth` bears on
+ *  nothing. */
 int perpend_ridge_facing(struct perpend_slope lean, const struct perpend_cutter *cutter,
     const struct perpend_facing *facing, double *height);
 
@@ -72,13 +73,25 @@ struct perpend_ridge {
                              r / sin(lean) for lean along the feed; infinite without any */
 };
 
-/** Everything about the floor for one facing; both_ways takes ra, width … of the worse way. */
+/**
+ * Everything about the floor for one facing; both_ways takes ra, width … of the worse way.
+ *
+ * Given:    lean, cutter, facing   its depth may be NAN
+ * Returned: ridge
+ * Errors:   as perpend_ridge_height
+ * Source:   docs/method.md, "The ridge"; ra: ISO 21920-2, from memory
+ */
 int perpend_ridge_describe(struct perpend_slope lean, const struct perpend_cutter *cutter,
     const struct perpend_facing *facing, struct perpend_ridge *ridge);
 
 /**
- * Height of the floor, for drawing: z of the lowest pass at lateral offset p from a pass's centre
- * line, mm, up to a constant.
+ * Height of the floor, for drawing: z of the lowest pass at a lateral offset from a pass's centre
+ * line.
+ *
+ * Given:    lean, cutter, stepover, along   as for perpend_ridge_height
+ *           p    offset along f × Z, mm; any, as the floor repeats itself
+ * Returned: z    mm, over the lowest point of a pass
+ * Errors:   as perpend_ridge_height
  */
 int perpend_floor_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
     double stepover, double along, double p, double *z);
@@ -97,10 +110,15 @@ struct perpend_ridge_limits {
 };
 
 /**
+ * The questions asked backwards.
+ *
  * Given:    lean      today's, for `stepover`
+ *           cutter, facing
  *           goal      ridge, mm, > 0
  *           arm       R, mm; NAN when not known
+ * Returned: limits
  * Errors:   as perpend_ridge_height, PERPEND_ERR_CONVERGE
+ * Source:   docs/method.md, "Best direction, limits, depth"
  */
 int perpend_ridge_limits_for(struct perpend_slope lean, const struct perpend_cutter *cutter,
     const struct perpend_facing *facing, double goal, double arm,

@@ -3,23 +3,21 @@
 #define PERPEND_SHIMS_H
 
 /**
- * Stacks from what is on hand, solved for all places of a joint together.
+ * Thicknesses that are commonly at hand, for those who have stated no stock. What a stock can make
+ * is the planner's business: perpend/plan.h.
  */
-
-#include <stddef.h>
-
-#include <perpend/mount.h>
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
 /**
- * The common thickness nearest to a wish, and a stack of common sizes that makes it (kitchen foil
- * 0.016, heavy foil 0.024, feeler leaves 0.05 to 1.00, shim washers 0.1 0.2 0.3 0.5 1.0, can wall
- * 0.10 mm; common practice, no source).
+ * The common thickness nearest to a wish: kitchen foil 0.016, heavy foil 0.024, feeler leaves and
+ * shim washers from 0.05 to 1.00 mm by 0.05; more than that in whole millimetres and one of these.
  *
- * Value: mm
+ * Given:    wanted  mm
+ * Value:    mm; 0 for nothing wanted (0, less, or NAN)
+ * Source:   common practice, no source
  */
 double perpend_common_thickness(double wanted);
 

@@ -48,6 +48,7 @@ struct perpend_reading {
  * Factor from a reading to a gap (up to a constant): +1 for gap, −1 for touch and for a dial that
  * rises toward the bed, +1 for one that rises away, times cos(angle) for a lever.
  *
+ * Value:    mm of gap per mm of reading
  * Source:   design; the cosine correction of lever indicators is tabulated by machine builders.
  */
 double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge);
@@ -58,6 +59,7 @@ double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge);
  *
  * Given:    gauge   its spread may be NAN: then `spread` below stands in for it
  *           spread  repeatability pooled from repeats, mm of reading; 0 when there are none
+ * Value:    mm of gap
  */
 double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double spread);
 

@@ -25,7 +25,7 @@ struct perpend_trials_options {
     int digits;       /* significant digits to be stable to (JCGM 101 7.9.2), 1 or 2 */
 };
 
-/** seed 1, all processors, at most 1 000 000 trials, two digits. */
+/** The usual options: seed 1, all processors, at most 1 000 000 trials, two digits. */
 struct perpend_trials_options perpend_trials_defaults(void);
 
 struct perpend_distribution {
@@ -42,11 +42,13 @@ struct perpend_distribution {
  * The ridge's distribution: leans drawn from the bivariate normal of the fit (JCGM 101 6.4.8), each
  * carried through the closed-form ridge.
  *
- * Given:    lean, covariance   of the fit
+ * Given:    lean, covariance   of the fit, mm/mm, (mm/mm)²
  *           cutter, facing
  *           goal               mm, or NAN
  *           options            NULL for the defaults
- * Errors:   PERPEND_ERR_VALUE (also: covariance not positive semi-definite), PERPEND_ERR_MEMORY,
+ * Returned: distribution       of the ridge, mm; `chance` that it is at or under the goal
+ * Errors:   PERPEND_ERR_VALUE (also: covariance not positive semi-definite, options out of range),
+ *           PERPEND_ERR_MEMORY,
  *           PERPEND_ERR_STEPOVER
  */
 int perpend_trials_ridge(struct perpend_slope lean, struct perpend_slope_covariance covariance,
@@ -63,9 +65,14 @@ double perpend_stream_uniform(struct perpend_stream *stream); /* in (0, 1) */
 typedef double perpend_model(struct perpend_stream *stream, const void *context);
 
 /**
- * Any model, for checks against published figures; the limit may be NAN.
+ * Any model, for checks against published figures.
  *
- * Errors:   PERPEND_ERR_VALUE (also: an output that is not finite), PERPEND_ERR_MEMORY
+ * Given:    model, context
+ *           limit         in the model's unit; NAN: none
+ *           options       NULL for the defaults
+ * Returned: distribution  in the model's unit
+ * Errors:   PERPEND_ERR_VALUE (an output that is not finite, options out of range),
+ *           PERPEND_ERR_MEMORY
  */
 int perpend_trials_model(perpend_model *model, const void *context, double limit,
     const struct perpend_trials_options *options, struct perpend_distribution *distribution);

@@ -34,7 +34,10 @@ enum perpend_verdict perpend_verdict_for(double chance);
 
 /**
  * Chance that a normally distributed quantity is at or under a limit: Φ((limit − estimate)/u).
- * Source: JCGM 106:2012, 7.
+ *
+ * Given:    estimate, uncertainty, limit   in one unit; uncertainty standard, ≥ 0
+ * Value:    0 to 1; without uncertainty 0 or 1
+ * Source:   JCGM 106:2012, 7
  */
 double perpend_conformity(double estimate, double uncertainty, double limit);
 
@@ -55,8 +58,11 @@ struct perpend_settle {
 };
 
 /**
+ * Find what would settle a verdict.
+ *
  * Given:    readings, count, setup, fit  the measurement
- *           cutter, facing, goal
+ *           cutter, facing, goal         goal mm, > 0
+ *           options                      of the trials; NULL for the defaults
  * Returned: settle
  * Errors:   as perpend_trials_ridge and perpend_fit_readings
  */
@@ -77,9 +83,15 @@ struct perpend_means {
 };
 
 /**
- * Given:    bearings  readings in one sweep, equally spaced, ≥ 3
+ * Ask that before anything is read.
+ *
+ * Given:    setup     arm, its length stated, and gauge, its step stated
+ *           bearings  readings in one sweep, equally spaced, ≥ 3
+ *           cutter, facing
  *           goal      mm, > 0
- * Errors:   as perpend_ridge_limits
+ * Returned: means
+ * Errors:   PERPEND_ERR_VALUE, and those of perpend_ridge_limits_for
+ * Source:   docs/method.md, "Verdict"
  */
 int perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,

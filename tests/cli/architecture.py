@@ -119,6 +119,20 @@ for path in sources("src"):
 t.equal(defined - public, set(), "what is named perpend_ is public")
 t.equal(public - defined, set(), "what is public is there")
 
+# A comment goes with what follows it, up to an empty line or the next comment.
+bare, silent = [], []
+for path in sources("include"):
+    text = re.sub(r"\bstruct \w+ \{.*?\n\};", "", path.read_text(), flags=re.DOTALL)
+    for block in re.split(r"\n\n+|\n(?=/\*\*)", text):
+        comment = block.partition("*/")[0] if block.startswith("/**") else ""
+        for kind, name in re.findall(r"^([a-z][^;(]*?)\*?\b(perpend_\w+)\(", block, re.MULTILINE):
+            if not comment and not kind.startswith("typedef"):
+                bare.append(name)
+            elif kind.strip() == "int" and not re.search(r"Errors?:|As above", comment):
+                silent.append(name)
+t.equal(bare, [], "every public function has a comment")
+t.equal(silent, [], "every one that can fail says how")
+
 # -- every file --------------------------------------------------------------------------------
 top = {path.name for path in tap.ROOT.iterdir() if not path.name.startswith(".")}
 t.equal({name for name in top - TOP if not name.startswith("build")}, set(),

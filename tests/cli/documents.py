@@ -46,7 +46,7 @@ def missing_files(page):
     any name."""
     folders = ("docs/", "examples/", "include/", "src/", "tests/", ".ci/")
     return [name for name in NAMED.findall(prose(page)) if name.startswith(folders)
-            and not list(tap.ROOT.glob(re.sub(r"\b[A-Z]{3,}\b", "*", name.rstrip("/"))))]
+            and not list(tap.ROOT.glob(re.sub(r"(?<![A-Za-z])[A-Z]{4,}(?![A-Za-z])", "*", name.rstrip("/"))))]
 
 
 def missing_tests(page):

@@ -176,7 +176,7 @@ void answer_response(struct words *words, const struct answer_about *about)
     bool learned = adjustment->outcome == PERPEND_OUTCOME_PART ||
                    adjustment->outcome == PERPEND_OUTCOME_OVER ||
                    adjustment->outcome == PERPEND_OUTCOME_SIDEWAYS;
-    if (learned && answer_has_plan(about))
+    if (learned && answer_has_plan(about) && about->measurement->plan.step_count > 0)
         buffer_add(&phrase, " The steps below allow for it.");
     if (phrase.length > 0 || phrase.failed)
         words_paragraph(words, "", buffer_text(&phrase));

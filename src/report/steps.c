@@ -333,7 +333,10 @@ static void add_short(const struct words *words, struct buffer *phrase,
         return;
     }
     const char *joint = mount->joints[shortfall->joint].name;
-    if (shortfall->move == PERPEND_MOVE_SHIM) {
+    bool none_left = shortfall->move == PERPEND_MOVE_SHIM && shortfall->allowed <= 0.0;
+    if (none_left) {
+        buffer_add(phrase, "No leaf on hand serves the ");
+    } else if (shortfall->move == PERPEND_MOVE_SHIM) {
         buffer_add(phrase, "The leaves on hand make ");
         words_thickness(words, phrase, shortfall->allowed);
         buffer_add(phrase, " at the ");

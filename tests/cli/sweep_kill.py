@@ -34,7 +34,7 @@ t = tap.Tap()
 chance = random.Random(SEED)
 folder = tempfile.mkdtemp(prefix="perpend-kill-")
 log = os.path.join(folder, "log.sqlite")
-shutil.copy(tap.TERN, os.path.join(folder, "tern.yaml"))
+tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
 print(f"# {KILLS} kills, seed {SEED}")
 
 EVENT = re.compile(r"^(kept|corrected|taken back): ([a-z-]+) (-?[0-9.]+) mm$")

@@ -21,7 +21,7 @@ def fresh_folder(machine=None):
     folder = tempfile.mkdtemp(prefix="perpend-sweep-")
     folders.append(folder)
     if machine is None:
-        shutil.copy(tap.TERN, os.path.join(folder, "tern.yaml"))
+        tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
     else:
         with open(os.path.join(folder, "machine.yaml"), "w", encoding="utf-8") as file:
             file.write(machine)
@@ -30,8 +30,7 @@ def fresh_folder(machine=None):
 
 def tern(**changes):
     """The demo's file with lines changed: a key's line by its beginning; None takes it out."""
-    with open(tap.TERN, encoding="utf-8") as file:
-        lines = file.read().splitlines()
+    lines = tap.stocked_tern().splitlines()
     for key, line in changes.items():
         lines = [(line if old.startswith(key + ":") else old) for old in lines]
         lines = [old for old in lines if old is not None]
@@ -88,7 +87,7 @@ t.equal(readings(folder), [("front", 1.0), ("right", 0.5), ("back", 0.0), ("left
         [(at, 0.3) for at in ("front", "right", "back", "left")], "all twelve readings are in the log")
 t.equal(talk.did(log_of(folder), 1), ["plan", "plan"], "and what was done")
 t.equal(ending_of(folder), "done", "the job has ended")
-solved = json.loads(tap.perpend("solve", tap.TERN, job_file(folder, "job.yaml", [
+solved = json.loads(tap.perpend("solve", os.path.join(folder, "tern.yaml"), job_file(folder, "job.yaml", [
     ("as found", list(zip(("front", "right", "back", "left"), (1, .5, 0, .5))), "plan"),
     ("sweep 2", list(zip(("front", "right", "back", "left"), (.7, .5, .3, .5))), "plan"),
     ("sweep 3", [(at, .3) for at in ("front", "right", "back", "left")], None)]), "--json").out)
@@ -101,7 +100,7 @@ for number, (right, back, ridge) in enumerate(stored):
                                                       want["ridge"]["height"]))),
          f"answer {number + 1} is that of solve on the same readings", f"{got} {want['lean']}")
 text = run.sentence()
-said = " ".join(tap.perpend("solve", tap.TERN, tap.AS_FOUND).out.split())
+said = " ".join(tap.perpend("solve", os.path.join(folder, "tern.yaml"), tap.AS_FOUND).out.split())
 for sentence in re.findall(r"(NOT GOOD ENOUGH.*?)To take", said):
     t.contains(text, sentence.strip(), "the answer is word for word that of solve")
 t.contains(text, "Ridge so far: 0.06", "the second answer tells how the ridge has come down")
@@ -341,7 +340,7 @@ t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and then there is an answe
 # -- units, gauges -----------------------------------------------------------------------------
 INCH = tern(unit="unit: in", arm="arm: 3", gauge="gauge: {kind: dial, step: 0.0005, rises: toward}",
             cutter="cutter: {diameter: 7/8, corner: 0}", facing="facing: {stepover: 0.4, along: X}",
-            goal="goal: {ridge: 0.001}", stock=None).replace("  - {thick: 0.05, count: 8, name: brass}",
+            goal="goal: {ridge: 0.001}", stock=None).replace("  - {thick: 0.05, count: 40, name: brass}",
                                                              "")
 INCH = re.sub(r"at: \[ *(-?)30, 40, (\d)\d+\]", r"at: [\g<1>1.2, 1.5, \g<2>]", INCH)
 INCH = INCH.replace(", hole: 5.5", "").replace("[1.2, 1.5, 2]", "[1.2, 1.5, 8]")
@@ -414,7 +413,7 @@ t.refused(tap.perpend("sweep", "--fresh", "--resume"), 2,
 
 # -- which machine -----------------------------------------------------------------------------
 folder = fresh_folder()
-shutil.copy(tap.TERN, os.path.join(folder, "gull.yaml"))
+tap.copy_stocked_tern(os.path.join(folder, "gull.yaml"))
 run = session(folder, "2", *AS_FOUND[:2], "stop")
 t.contains(run.out, "\nwhich: ", "two machines, an empty log: one has to be chosen")
 run = session(folder, "", "", "stop")

@@ -101,7 +101,7 @@ def compare(name, width, screen):
 
 def tern_folder():
     folder = tempfile.mkdtemp(prefix="perpend-tmux-")
-    shutil.copy(tap.TERN, os.path.join(folder, "tern.yaml"))
+    tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
     return folder
 
 

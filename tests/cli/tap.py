@@ -20,6 +20,16 @@ TERN = str(ROOT / "examples" / "tern.yaml")
 AS_FOUND = str(ROOT / "examples" / "tern-as-found.yaml")
 
 
+def stocked_tern():
+    """The demo machine with brass enough for a second adjustment, as text."""
+    return pathlib.Path(TERN).read_text(encoding="utf-8").replace("count: 8", "count: 40")
+
+
+def copy_stocked_tern(path):
+    pathlib.Path(path).write_text(stocked_tern(), encoding="utf-8")
+    return str(path)
+
+
 class Run:
     """One finished run of the command."""
 

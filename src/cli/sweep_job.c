@@ -168,7 +168,7 @@ static void say_how(struct session *session)
         [PERPEND_GAUGE_LEVER] = "At each bearing type what the indicator shows.",
     };
     const struct perpend_machine *machine = session_machine(session);
-    const char *unit = machine->unit == PERPEND_UNIT_INCH ? "in" : "mm";
+    const char *unit = machine->unit == PERPEND_UNIT_INCH ? "inches" : "mm";
     dialogue_say(session->dialogue,
         "Unplug the spindle, turn it by hand only, and never run it with the arm in it.");
     dialogue_say(session->dialogue, "%s%s Numbers are in %s; help at any question.",

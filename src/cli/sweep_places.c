@@ -187,6 +187,9 @@ enum course session_add_sweep(struct session *session, bool repeat)
     struct so_far so_far = sweeps_so_far(session);
     double x = 0;
     double y = 0;
+    /* with the machine's own Z for a gauge it has to move, and what must stay is its zero */
+    bool touch = session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_TOUCH;
+    const char *keep_z = touch ? "leave Z's zero where it is" : "leave Z locked";
     name_sweep(&so_far, repeat, session->draft_name, sizeof session->draft_name);
     if (so_far.count > 0) {
         x = so_far.sweeps[so_far.count - 1]->x;
@@ -197,12 +200,12 @@ enum course session_add_sweep(struct session *session, bool repeat)
         if (so_far.count == 0) {
             dialogue_say(session->dialogue,
                 "This bed was not faced by the machine, so one sweep shows the lean and the bed's "
-                "own slope in one. Sweeps at three places, not in a line, tell them apart; leave Z "
-                "locked from the first to the last. Where does the carriage stand now?");
+                "own slope in one. Sweeps at three places, not in a line, tell them apart; %s from "
+                "the first to the last. Where does the carriage stand now?",
+                keep_z);
         } else {
-            dialogue_say(session->dialogue,
-                "Move the carriage%s, and leave Z locked. Where does it stand now?",
-                so_far.count == 1 ? " along X" : " along Y");
+            dialogue_say(session->dialogue, "Move the carriage%s, and %s. Where does it stand now?",
+                so_far.count == 1 ? " along X" : " along Y", keep_z);
         }
         enum course course = ask_place(session, &so_far, &x, &y);
         if (course != COURSE_ON)

@@ -127,8 +127,18 @@ void answer_verdict(struct words *words, const struct answer_about *about)
         [PERPEND_VERDICT_NOT_MET] = "NOT GOOD ENOUGH as it is: ridge ",
         [PERPEND_VERDICT_TOO_CLOSE] = "TOO CLOSE TO CALL: ridge ",
     };
+    /* how sure that is says nothing of a slope of the bed that no sweep has told apart */
+    static const char *const bed_said[] = {
+        [PERPEND_VERDICT_MET] =
+            "GOOD ENOUGH, if the bed is true to the travel: stop here and leave "
+            "the bolts alone. Ridge ",
+        [PERPEND_VERDICT_NOT_MET] =
+            "NOT GOOD ENOUGH as it is, if the bed is true to the travel: ridge ",
+        [PERPEND_VERDICT_TOO_CLOSE] = NULL,
+    };
+    const char *if_true = measurement->fit.includes_bed ? bed_said[measurement->verdict] : NULL;
     struct buffer phrase = {0};
-    buffer_add(&phrase, said[measurement->verdict]);
+    buffer_add(&phrase, if_true != NULL ? if_true : said[measurement->verdict]);
     words_ridge_range(words, &phrase, measurement->ridge.height, measurement->distribution.low,
         measurement->distribution.high);
     buffer_add(&phrase, " ");

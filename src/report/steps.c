@@ -438,7 +438,9 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
         buffer_finish(&phrase);
         return;
     }
-    buffer_add(&phrase, "With Z left as it is, the next sweep should read ");
+    buffer_add(&phrase, about->machine->setup.gauge.kind == PERPEND_GAUGE_TOUCH
+                            ? "With Z's zero left as it is, the next sweep should read "
+                            : "With Z left as it is, the next sweep should read ");
     add_predictions(words, &phrase, about);
     buffer_add(&phrase, "; the ridge left is ");
     words_ridge(words, &phrase, plan->ridge);

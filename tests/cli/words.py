@@ -71,6 +71,12 @@ says(eight, "This is less than the sweep can tell: it may be left out.",
 as_found = NO_STOCK.replace("bed: faced", "bed: as found")
 says(answer(as_found, csv(1, .5, 0, .5)), "This is lean and bed together",
      "a bed as found: lean and bed together")
+says(answer(as_found, csv(1, .5, 0, .5)), "NOT GOOD ENOUGH as it is, if the bed is true to the "
+     "travel: ridge", "and the verdict says on what it rests")
+says(answer(as_found, csv(.5, .5, .5, .5)), "GOOD ENOUGH, if the bed is true to the travel: stop here",
+     "all the more when it is to stop")
+says(answer(FINE.replace("kind: gap", "kind: touch"), csv(0, .5, 1, .5)),
+     "With Z's zero left as it is, the next sweep should read", "Z moves when it is the gauge")
 rows = ""
 for name, x, y in (("a", 0, 0), ("b", 200, 0), ("c", 0, 200)):
     for at, u in zip("NESW", ((0, 1), (1, 0), (0, -1), (-1, 0))):

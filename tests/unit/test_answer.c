@@ -207,10 +207,15 @@ static const char *steps_are_counted(const char *text)
     return NULL;
 }
 
-static const char *verdict_is_told(const char *said, enum perpend_verdict verdict)
+static const char *verdict_is_told(
+    const char *said, enum perpend_verdict verdict, bool includes_bed)
 {
-    static const char *const words[] = {"No goal is set", "GOOD ENOUGH: stop here",
-        "NOT GOOD ENOUGH as it is", "TOO CLOSE TO CALL"};
+    const char *const words[] = {"No goal is set",
+        includes_bed ? " GOOD ENOUGH, if the bed is true to the travel: stop here"
+                     : " GOOD ENOUGH: stop here",
+        includes_bed ? "NOT GOOD ENOUGH as it is, if the bed is true to the travel:"
+                     : "NOT GOOD ENOUGH as it is:",
+        "TOO CLOSE TO CALL"};
     for (size_t i = 0; i < 4; i++)
         if ((strstr(said, words[i]) != NULL) != (i == (size_t)verdict))
             return "the verdict told is another";
@@ -252,7 +257,7 @@ static void words_say_what_was_worked_out(void **state)
             wrong = "no heading";
         wrong = wrong ? wrong : lines_fit(text, width, utf8);
         wrong = wrong ? wrong : numbers_are_numbers(said);
-        wrong = wrong ? wrong : verdict_is_told(said, last->verdict);
+        wrong = wrong ? wrong : verdict_is_told(said, last->verdict, last->fit.includes_bed);
         wrong = wrong ? wrong : lean_is_told(heading, &last->fit, inch ? 12000.0 : 1000.0);
         wrong = wrong ? wrong : steps_are_counted(text);
         if (!wrong && strstr(said, inch ? " mm" : " thou"))

@@ -78,8 +78,8 @@ static enum did_word standing_word(const struct session *session, const struct d
     case PERPEND_VERDICT_MET:
         return DID_END;
     case PERPEND_VERDICT_TOO_CLOSE:
-        if (!answer_has_plan(&about))
-            return DID_MORE;
+        if (!answer_has_plan(&about) || measurement->plan.step_count == 0)
+            return context->allowed[DID_MORE] ? DID_MORE : DID_NOTHING;
         break;
     case PERPEND_VERDICT_NO_GOAL:
     case PERPEND_VERDICT_NOT_MET:
@@ -87,9 +87,9 @@ static enum did_word standing_word(const struct session *session, const struct d
     }
     if (context->allowed[DID_PLANNED] && answer_has_plan(&about))
         return DID_PLANNED;
-    return context->allowed[DID_CHANGED] && measurement->verdict == PERPEND_VERDICT_NOT_MET
-               ? DID_CHANGED
-               : DID_END;
+    if (measurement->verdict != PERPEND_VERDICT_NOT_MET)
+        return DID_END;
+    return context->allowed[DID_CHANGED] ? DID_CHANGED : DID_OTHER;
 }
 
 /* `readings` is what `undo` does as well, and `again` is for readings that do not agree: help will
@@ -111,6 +111,9 @@ static void say_choices(
     case DID_PLANNED:
         buffer_add(&phrase, "Do that, then press Enter. Or type ");
         break;
+    case DID_OTHER:
+        buffer_add(&phrase, "Do what you can, then press Enter and tell it bolt by bolt. Or type ");
+        break;
     case DID_END:
         buffer_add(&phrase, "Enter ends the job. Or type ");
         break;
@@ -118,7 +121,7 @@ static void say_choices(
         buffer_add(&phrase, "The readings do not agree: Enter takes them all again. Or type ");
         break;
     case DID_NOTHING:
-        buffer_add(&phrase, "The readings do not agree: Enter sweeps anew. Or type ");
+        buffer_add(&phrase, "Enter sweeps anew. Or type ");
         break;
     case DID_READINGS:
         buffer_add(&phrase, "A reading does not fit: Enter goes back to take it again. Or type ");

@@ -15,7 +15,6 @@ struct course {
     const struct perpend_trials_options *options;
     struct perpend_response response;
     double *turned; /* a joint: turn already taken from its play, rad about its face direction */
-    struct perpend_stock stock; /* what is left of the machine's; names are the machine's */
 };
 
 /* The sweeps from `first` on that belong to one measurement: up to and with the first one after
@@ -125,7 +124,6 @@ static int change_asked(
         return change_of_list(course, last, asked);
     if (last->did_kind != PERPEND_DID_PLAN || !before->has_plan)
         return PERPEND_OK;
-    perpend_plan_take_leaves(&before->plan, &course->stock);
     for (size_t i = 0; i < before->plan.step_count; i++) {
         const struct perpend_step *step = &before->plan.steps[i];
         add_change(asked, step->change);
@@ -211,7 +209,7 @@ static int plan(struct course *course, struct perpend_measurement *measurement)
     struct perpend_plan_input input = {
         .lean = measurement->fit.lean,
         .mount = &machine->mount,
-        .stock = &course->stock,
+        .stock = &machine->stock,
         .response = &course->response,
         .cutter = &machine->cutter,
         .facing = &machine->facing,
@@ -258,17 +256,13 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
         .options = options,
         .response = perpend_response_start(),
         .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
-        .stock = {malloc((machine->stock.leaf_count + 1) * sizeof(struct perpend_leaf)),
-            machine->stock.leaf_count},
     };
     int status = PERPEND_ERR_MEMORY;
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
     if (fault)
         memset(fault, 0, sizeof *fault);
-    if (!course.turned || !course.stock.leaves || !answer.measurements)
+    if (!course.turned || !answer.measurements)
         goto out;
-    for (size_t i = 0; i < machine->stock.leaf_count; i++)
-        course.stock.leaves[i] = machine->stock.leaves[i];
     status = job->sweep_count > 0 ? PERPEND_OK : PERPEND_ERR_VALUE;
     for (size_t first = 0; first < job->sweep_count && status == PERPEND_OK;) {
         struct perpend_measurement *now = &answer.measurements[answer.measurement_count++];
@@ -282,7 +276,6 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
     }
 out:
     free(course.turned);
-    free(course.stock.leaves);
     if (status == PERPEND_OK)
         *solution = answer;
     else

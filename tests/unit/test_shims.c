@@ -499,6 +499,17 @@ static void eight_leaves_are_too_few(void **state)
     assert_near(plan.short_of[1].wanted, 80.0 / 150, 1e-9);
     assert_near(plan.short_of[1].allowed, 0.2, 1e-9);
     assert_near(plan.steps[0].nearest_common, 0.55, 1e-12);
+    perpend_plan_take_leaves(&plan, &stock);
+    assert_int_equal(brass.count, 0);
+    perpend_plan_take_leaves(&plan, &stock); /* no more than there are */
+    assert_int_equal(brass.count, 0);
+    perpend_plan_finish(&plan);
+    /* none left: nothing can be done, and it is said */
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.step_count, 0);
+    assert_true(plan.short_of[1].present);
+    assert_int_equal(plan.short_of[1].joint, 0);
+    assert_true(plan.short_of[1].allowed == 0.0);
     perpend_plan_finish(&plan);
     /* with plenty 0.55 is nearer than 0.50, and is not called short */
     brass.count = 40;

@@ -12,6 +12,7 @@
 #include "drift_words.h"
 #include "job_files.h"
 #include "log.h"
+#include "names.h"
 #include "options.h"
 #include "report_file.h"
 
@@ -268,6 +269,10 @@ static bool take_job(const char *text, int64_t *job, int *status)
 {
     char *end;
     const gint64 number = g_ascii_strtoll(text, &end, 10);
+    if (same_word(text, "last")) {
+        *job = 0;
+        return true;
+    }
     if (number > 0 && *end == '\0' && g_ascii_isdigit(text[0])) {
         *job = number;
         return true;

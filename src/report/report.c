@@ -70,7 +70,9 @@ static void verdict(struct document *document, const struct report_input *input)
         g_free(goal);
         g_free(chance);
     }
-    g_string_append_c(text, '.');
+    g_string_append(text, last->fit.includes_bed && last->verdict != PERPEND_VERDICT_NO_GOAL
+                              ? ", if the bed is true to the travel."
+                              : ".");
     document_verdict(document, text->str);
     if (report_left_unmeasured(input))
         document_paragraph(document,

@@ -318,6 +318,11 @@ t.equal(open_job.status, 0, "a report of a goal not met is written all the same"
 t.contains(open_job.out, "Still to do", "and says what is still to do")
 t.contains(plain(open_job.out), "The goal is not met: as found the ridge is 0.067 mm",
            "and what is wrong")
+t.lacks(open_job.out, "if the bed", "on a faced bed without an if")
+write("found-bed.yaml", (FOLDER / "tern.yaml").read_text().replace("bed: faced", "bed: as found"))
+t.contains(plain(run("report", "--from", "found-bed.yaml", tap.AS_FOUND, "--output", "-", "--format",
+                     "text").out), "that it is met, if the bed is true to the travel.",
+           "on a bed as found the verdict says on what it rests")
 after = JOB[:JOB.index("  - name: after")]
 unmeasured = run("report", "--from", "tern.yaml", write("after.yaml", after), "--output", "-",
                  "--format", "text")
@@ -396,6 +401,9 @@ subprocess.run([FILL, LOG, tap.TERN, "30", "7", "quick"], check=True)
 latest = run("report", "--log", LOG, "--format", "text")
 t.equal((latest.status, latest.err), (0, ""), "the latest job of a log")
 t.ok(re.fullmatch(r"Tern-\d{4}-\d\d-\d\d-job-30\.txt", latest.out.strip()), "is named so", latest.out)
+t.equal(run("report", "last", "--log", LOG, "--format", "text", "--output", "-").out,
+        run("report", "--log", LOG, "--format", "text", "--output", "-").out,
+        "which may also be called last, as for log export")
 third = run("report", "3", "--log", LOG, "--output", "third.html", "--note", "for the folder")
 t.equal((third.status, third.out), (0, "third.html\n"), "a job by its number")
 page = Page((FOLDER / "third.html").read_text(encoding="utf-8"))

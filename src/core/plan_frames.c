@@ -117,12 +117,7 @@ int frames_make(struct stock_search *search)
         note_corners(search, slot);
     size_t room = search->situation->heap.make_count;
     search->lists = calloc(2 * search->frame_count * room + 1, sizeof *search->lists);
-    if (!search->lists)
-        return PERPEND_ERR_MEMORY;
-    for (size_t f = 0; f < search->frame_count; f++)
-        for (size_t k = 0; k < 2; k++)
-            search->frames[f].thick[k] = search->lists + (2 * f + k) * room;
-    return PERPEND_OK;
+    return search->lists ? PERPEND_OK : PERPEND_ERR_MEMORY;
 }
 
 static bool whole_or_none(double share)
@@ -198,22 +193,31 @@ static bool two_rows(const struct stock_search *search, const struct frame *fram
     return true;
 }
 
-void frames_list(struct stock_search *search)
+/* The thicknesses that one of a frame's may be, into `list`; how many. */
+static size_t list_thickness(
+    const struct stock_search *search, const struct frame *frame, size_t k, unsigned *list)
 {
     const struct heap *heap = &search->situation->heap;
+    bool any_will_do = is_flange(search) || two_rows(search, frame, k);
+    size_t count = 0;
+    for (size_t i = 0; i < heap->make_count; i++) {
+        const unsigned thick[2] = {k == 0 ? heap->makes[i] : 0, k == 1 ? heap->makes[i] : 0};
+        if (too_little(search, frame, thick))
+            break;
+        if (any_will_do || stacks_possible(search, frame, thick))
+            list[count++] = heap->makes[i];
+    }
+    return count;
+}
+
+void frames_list(struct stock_search *search)
+{
+    size_t room = search->situation->heap.make_count;
     for (size_t f = 0; f < search->frame_count; f++) {
         struct frame *frame = &search->frames[f];
         for (size_t k = 0; k < frame->params; k++) {
-            bool any_will_do = is_flange(search) || two_rows(search, frame, k);
-            frame->thick_count[k] = 0;
-            for (size_t i = 0; i < heap->make_count; i++) {
-                const unsigned thick[2] = {
-                    k == 0 ? heap->makes[i] : 0, k == 1 ? heap->makes[i] : 0};
-                if (too_little(search, frame, thick))
-                    break;
-                if (any_will_do || stacks_possible(search, frame, thick))
-                    frame->thick[k][frame->thick_count[k]++] = heap->makes[i];
-            }
+            frame->thick[k] = search->lists + (2 * f + k) * room;
+            frame->thick_count[k] = list_thickness(search, frame, k, frame->thick[k]);
         }
     }
 }

@@ -31,6 +31,23 @@ static int kind_unknown(const char *word)
         2, "log note: there is no kind '%s'; it is note, crash, bit, move or repair", word);
 }
 
+/* "Kept: crash, Tern." */
+static int say_kept(
+    const struct log_options *options, const struct log_about *about, enum log_note_kind kind)
+{
+    struct words words = screen_words(PERPEND_UNIT_MM, options->ascii);
+    struct buffer text = {0};
+    buffer_addf(&text, "Kept: %s, ", log_note_word(kind));
+    if (options->machine)
+        words_name(&text, options->machine);
+    else
+        buffer_addf(&text, "job %lld", (long long)about->job);
+    buffer_add(&text, ".");
+    words_paragraph(&words, "", buffer_text(&text));
+    buffer_finish(&text);
+    return screen_print(&words);
+}
+
 static int add_note(const struct log_options *options, struct log_about *about,
     enum log_note_kind kind, const char *text)
 {
@@ -41,8 +58,9 @@ static int add_note(const struct log_options *options, struct log_about *about,
         return status;
     bool ok = options->machine ||
               log_command_job(book, options, options->operands[0], &about->job, &status);
-    if (ok && !log_note(book, about, kind, text, &fault))
-        status = complain_fault(&fault);
+    if (ok)
+        status = log_note(book, about, kind, text, &fault) ? say_kept(options, about, kind)
+                                                           : complain_fault(&fault);
     log_close(book);
     return status;
 }
@@ -117,7 +135,15 @@ int log_backup_part(const struct log_options *options)
     struct log_book *book = log_command_open(options, LOG_READ, &status);
     if (!book)
         return status;
-    if (!log_backup(book, options->operands[0], options->force, &fault))
+    if (log_backup(book, options->operands[0], options->force, &fault)) {
+        struct words words = screen_words(PERPEND_UNIT_MM, options->ascii);
+        struct buffer text = {0};
+        buffer_add(&text, "Copied and checked: ");
+        words_name(&text, options->operands[0]);
+        words_paragraph(&words, "", buffer_text(&text));
+        buffer_finish(&text);
+        status = screen_print(&words);
+    } else
         status = complain_fault(&fault);
     log_close(book);
     return status;

@@ -133,6 +133,7 @@ t.ok(all(row[5] == "1.0" for row in rows(folder.run("list", "--machine", "Gull")
 # -- notes -------------------------------------------------------------------------------------
 t.equal(folder.run("note", "4", "used the", "good feeler").status, 0, "a note on a job")
 t.equal(folder.run("note", "last", "last one").status, 0, "a note on the last job")
+t.equal(folder.run("note", "4", "and clean").out, "Kept: note, job 4.\n", "which is said to be kept")
 t.equal(folder.run("note", "--machine", "TERN", "hit the vice, hard", "--kind", "crash").status, 0,
         "a note on a machine")
 t.contains(folder.run("show", "4").sentence(), "used the good feeler", "show has the note")
@@ -284,7 +285,9 @@ user = sqlite3.connect(folder.log, isolation_level=None)
 user.execute("BEGIN IMMEDIATE")
 user.execute("INSERT INTO note (machine, kind, text, at, at_offset) VALUES (1, 'note', "
              "'not committed', '2026-01-01T00:00:00Z', 0)")
-t.equal(folder.run("backup", copy).status, 0, "a backup while somebody writes")
+backup = folder.run("backup", copy)
+t.equal(backup.status, 0, "a backup while somebody writes")
+t.contains(backup.sentence(), f"Copied and checked: {copy}", "and it is said to be there")
 user.execute("ROLLBACK")
 user.close()
 dump = {}

@@ -5,6 +5,8 @@
 #include "plot.h"
 #include "ridge_question.h"
 
+#define LEVEL 1e-6 /* mm; a bit whose far side rises less than this cuts level */
+
 static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean)
 {
     if (lean.back == 0.0 && lean.right == 0.0) {
@@ -90,14 +92,16 @@ static void say_depth(
     struct words *words, const struct ridge_question *question, const struct perpend_ridge *ridge)
 {
     struct buffer phrase = {0};
+    if (ridge->rise < LEVEL)
+        return;
     if (ridge_cut_too_shallow(ridge, question->facing.depth))
         words_shallow_cut(words, &phrase, ridge, question->facing.depth);
     else {
         buffer_add(&phrase, "The bit's far side rises ");
         words_rounded(words, &phrase, WORDS_SMALL, ridge->rise, ridge->rise / 10.0);
-        if (isnan(question->facing.depth))
+        if (isnan(question->facing.depth) && ridge->rise <= 2.0 * ridge->drop)
             buffer_add(&phrase, ": a shallower cut leaves it standing.");
-        else if (!ridge->depth_short) {
+        else if (!isnan(question->facing.depth) && !ridge->depth_short) {
             buffer_add(&phrase, ", less than the cut of ");
             words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
             buffer_add(&phrase, ": the bit cuts its whole width.");

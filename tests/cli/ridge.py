@@ -91,6 +91,11 @@ t.contains(run.sentence(), "Ridge 0.0667 mm feeding along X, roughness Ra 0.0167
            "in words")
 t.contains(run.sentence(), "far side rises 0.147 mm, less than the cut of 0.2 mm: the bit cuts its "
            "whole width", "the cut is deep enough")
+t.lacks(tap.perpend("ridge", "--lean", "0", *BIT).out, "far side", "an upright bit has no far side")
+t.contains(tap.perpend("ridge", "--lean", "3", *BIT, "--corner", "3").sentence(),
+           "far side rises 3.05 mm, most of it the rounded corner.", "a rounded one has none to fear")
+t.contains(tap.perpend("ridge", "--lean", "3", *BIT, "--goal", "1").sentence(),
+           "any that the bit can cut, at this lean", "a goal that every stepover keeps")
 run = tap.perpend("ridge", "--lean-back", "6.67", *BIT, "--depth", "0.1")
 t.contains(run.sentence(), "A cut of 0.1 mm is too shallow for this lean", "or is not")
 t.contains(tap.perpend("ridge", "--lean", "0", *BIT).out, "The spindle stands straight.", "no lean")

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <string.h>
 
 #include <perpend/status.h>
 
@@ -10,9 +11,27 @@ static const struct perpend_sweep *first_sweep(const struct answer_about *about)
     return &about->job->sweeps[about->measurement->first_sweep];
 }
 
+bool answer_sweeps_of_one_name(
+    const struct perpend_job *job, const struct perpend_measurement *measurement)
+{
+    const struct perpend_sweep *sweeps = &job->sweeps[measurement->first_sweep];
+    size_t length = strlen(sweeps[0].name);
+    if (measurement->sweep_count < 2 || length == 0)
+        return false;
+    for (size_t i = 1; i < measurement->sweep_count; i++)
+        if (strncmp(sweeps[i].name, sweeps[0].name, length) != 0 || sweeps[i].name[length] != ',')
+            return false;
+    return true;
+}
+
 static void add_sweep_names(struct buffer *phrase, const struct answer_about *about)
 {
     size_t count = about->measurement->sweep_count;
+    if (answer_sweeps_of_one_name(about->job, about->measurement)) {
+        words_name(phrase, first_sweep(about)->name);
+        buffer_addf(phrase, " (%zu sweeps)", count);
+        return;
+    }
     for (size_t i = 0; i < count; i++) {
         words_list_mark(phrase, i, count);
         words_name(phrase, first_sweep(about)[i].name);

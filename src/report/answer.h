@@ -57,6 +57,11 @@ bool ridge_cut_too_shallow(const struct perpend_ridge *ridge, double depth);
 void words_shallow_cut(const struct words *words, struct buffer *phrase,
     const struct perpend_ridge *ridge, double depth);
 
+/** Whether a measurement's further sweeps are named after its first, with a comma, as a session
+ *  does: "as found", "as found, place 2". */
+bool answer_sweeps_of_one_name(
+    const struct perpend_job *job, const struct perpend_measurement *measurement);
+
 /** Whether every stepover that the bit can cut keeps the goal. */
 bool answer_any_stepover(
     const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter);

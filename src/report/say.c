@@ -4,6 +4,7 @@
 #include <glib.h>
 
 #include "escape.h"
+#include "answer.h"
 #include "say.h"
 
 char *say_phrase(struct buffer *phrase)
@@ -96,12 +97,16 @@ char *say_facing(const struct perpend_facing *facing)
 char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
     struct buffer phrase = {0};
-    for (size_t i = 0; i < measurement->sweep_count; i++) {
+    bool one_name = answer_sweeps_of_one_name(job, measurement);
+    size_t count = one_name ? 1 : measurement->sweep_count;
+    for (size_t i = 0; i < count; i++) {
         char *name = isolated_name(job->sweeps[measurement->first_sweep + i].name);
-        words_list_mark(&phrase, i, measurement->sweep_count);
+        words_list_mark(&phrase, i, count);
         buffer_add(&phrase, name);
         g_free(name);
     }
+    if (one_name)
+        buffer_addf(&phrase, " (%zu sweeps)", measurement->sweep_count);
     return say_phrase(&phrase);
 }
 

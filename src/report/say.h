@@ -26,7 +26,7 @@ char *say_feed(double along);
 char *say_facing(const struct perpend_facing *facing);
 
 /** The names of a measurement's sweeps, each to keep its writing direction to itself: "as found",
- *  "a and b". */
+ *  "a and b", "as found (3 sweeps)". */
 char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement *measurement);
 
 /** "6.7 mm/m toward the back", its digits fit for its uncertainty; "0.0 mm/m" for none. */

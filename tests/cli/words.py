@@ -77,6 +77,9 @@ says(answer(as_found, csv(.5, .5, .5, .5)), "GOOD ENOUGH, if the bed is true to 
      "all the more when it is to stop")
 says(answer(FINE.replace("kind: gap", "kind: touch"), csv(0, .5, 1, .5)),
      "With Z's zero left as it is, the next sweep should read", "Z moves when it is the gauge")
+three = "sweep,at,reading\n" + "".join(f'"{name}",{at},{value}\n' for name in
+    ("as found", "as found, turn 2", "as found, turn 3") for at, value in zip("SENW", (1, .5, 0, .5)))
+says(answer(FINE, three), "as found (3 sweeps): 12 readings", "sweeps named after the first are counted")
 rows = ""
 for name, x, y in (("a", 0, 0), ("b", 200, 0), ("c", 0, 200)):
     for at, u in zip("NESW", ((0, 1), (1, 0), (0, -1), (-1, 0))):

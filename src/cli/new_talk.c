@@ -65,7 +65,7 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft)
 {
     struct buffer text = {0};
     struct buffer phrase = {0};
-    struct perpend_machine machine;
+    struct perpend_machine machine = {.name = NULL};
     struct perpend_means means;
     struct fault fault;
     if (!machine_so_far(draft, &text, &machine, &fault)) {
@@ -369,7 +369,7 @@ static int converse(struct dialogue *dialogue, struct draft *draft, const char *
     bool again;
     do {
         char name[PATH_NAME_MOST + 16];
-        struct perpend_machine machine;
+        struct perpend_machine machine = {.name = NULL};
         struct fault fault;
         enum heard heard = ask_all(dialogue, draft, &way);
         if (heard != HEARD_ANSWER) {

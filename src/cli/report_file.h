@@ -15,8 +15,8 @@ enum report_format { REPORT_HTML, REPORT_PDF, REPORT_TEXT };
 /** The format of a file's ending (.html, .htm, .pdf, .txt); false when it is none of them. */
 bool report_format_of(const char *path, enum report_format *format);
 
-/** Call before anything is drawn: when the libraries that draw run out of memory they end the program,
- *  and then it says so in one line and leaves with status 3. */
+/** Call before anything is drawn: when the libraries that draw run out of memory they end the
+ * program, and then it says so in one line and leaves with status 3. */
 void drawing_begin(void);
 
 /** Which report is wanted, and where. */

@@ -33,7 +33,7 @@ struct perpend_response perpend_response_start(void);
 /** What an adjustment showed, for the words. */
 enum perpend_outcome {
     PERPEND_OUTCOME_AS_ASKED,
-    PERPEND_OUTCOME_NOTHING,   /* under a tenth moved: look for a bolt that still holds */
+    PERPEND_OUTCOME_NOTHING,   /* nothing that shows: look for a bolt that still holds */
     PERPEND_OUTCOME_WRONG_WAY, /* went the other way: was the shim put at the other end? */
     PERPEND_OUTCOME_PART,      /* gave back part of it on tightening */
     PERPEND_OUTCOME_OVER,      /* gave more than was asked */

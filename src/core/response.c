@@ -16,6 +16,10 @@
 #define SHARE_NOTHING 0.1
 #define SHARE_MATTERS 0.1
 
+/* Where the sweeps cannot tell what moved from nothing, nothing did unless it may be more than
+   this. */
+#define SHARE_UNSEEN (1.0 / 3.0)
+
 /* Standard uncertainties that a statement in words must bear. */
 #define SURE 2.0
 
@@ -39,6 +43,9 @@ static enum perpend_outcome judge(double along, double u_along, double across, d
 {
     double sure_along = SURE * u_along, sure_across = SURE * u_across;
     if (fabs(along) + sure_along < SHARE_NOTHING && fabs(across) + sure_across < SHARE_NOTHING)
+        return PERPEND_OUTCOME_NOTHING;
+    if (fabs(along) <= sure_along && fabs(along) + sure_along < SHARE_UNSEEN &&
+        fabs(across) <= sure_across && fabs(across) + sure_across < SHARE_UNSEEN)
         return PERPEND_OUTCOME_NOTHING;
     if (along + sure_along < 0.0)
         return PERPEND_OUTCOME_WRONG_WAY;

@@ -139,6 +139,9 @@ t.lacks(answer(no_mount, csv(1, .5, 0, .5)).out, "oosen", "no mount, no steps")
 FOUND = (1, .5, 0, .5)
 says(answer(FINE, job(FOUND, "plan", (.75, .5, .25, .5))), "The mount gave back 50 % of the last "
      "adjustment on tightening. The steps below allow for it.", "gave back half")
+with open(tap.TERN, encoding="utf-8") as file:
+    says(answer(file.read(), job(FOUND, "plan", FOUND)), "Nothing moved at the last adjustment",
+         "with feeler leaves, too, the same readings are nothing moved")
 says(answer(FINE, job(FOUND, "plan", FOUND)), "Nothing moved at the last adjustment: look for a bolt "
      "that still holds.", "nothing moved")
 says(answer(FINE, job(FOUND, "plan", (1.5, .5, -.5, .5))), "went the wrong way: was the shim put at "

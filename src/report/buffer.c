@@ -8,8 +8,8 @@
 
 #include "buffer.h"
 
-/* The text of every failed buffer, known by its address. Not constant, lest a compiler lay it and an
-   empty literal in one place; nothing writes to it. */
+/* The text of every failed buffer, known by its address. Not constant, lest a compiler lay it and
+   an empty literal in one place; nothing writes to it. */
 static char lost[1];
 
 bool buffer_text_is_lost(const char *text)

@@ -136,14 +136,15 @@ void perpend_plan_finish(struct perpend_plan *plan);
 
 /**
  * The lean change that moves of a joint make, by the ideal geometry: what `did` asked for. The turn
- * is the least-squares rigid turn of the bolts' shims (their plane) or slides.
+ * is the least-squares rigid turn of the slides, or that of the shims (their plane) at the corners
+ * of the pattern: a bolt between them can hang.
  *
  * Given:    joint
  *           move
  *           bolts   one a bolt of the joint; of each only what `move` moves counts
  * Returned: change  mm/mm, to add to the lean; 0 for what such a joint cannot do
- * Errors:   PERPEND_ERR_VALUE (fewer than 2 bolts or more than PERPEND_BOLTS_MOST, or a move that
- * is not finite) Source:   docs/method.md, "A turn and its parts"
+ * Errors:   PERPEND_ERR_VALUE: fewer than 2 bolts, too many, or a move that is not finite
+ * Source:   docs/method.md, "A turn and its parts"
  */
 int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, struct perpend_slope *change);

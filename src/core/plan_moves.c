@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* From what was done to each bolt back to the lean change it makes: the least-squares rigid turn.
- */
+/* From what was done to each bolt back to the lean change: the least-squares rigid turn. */
 #include <math.h>
 
 #include <perpend/plan.h>
@@ -16,92 +15,80 @@ static double opening_of(const struct perpend_joint *joint, enum perpend_move mo
                                       : bolts[i].shim;
 }
 
-/* Slope of the openings along one direction of change, of bolts in a line. */
-static struct perpend_slope change_along(const struct perpend_joint *joint,
-    struct perpend_slope direction, enum perpend_move move, const struct perpend_bolt_move *bolts)
+/* The openings at the places that carry the joint, and where those are in two coordinates. */
+struct openings {
+    double a[PERPEND_BOLTS_MOST], b[PERPEND_BOLTS_MOST], open[PERPEND_BOLTS_MOST];
+    size_t count;
+};
+
+/* The corners carry it: what lies between them can hang, or be a little too thick. */
+static void gather_openings(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *bolts, struct shim_span span, struct openings *openings)
 {
-    double n = (double)joint->bolt_count, at_mean = 0, open_mean = 0, over = 0, under = 0;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        at_mean += (lever.right * direction.right + lever.back * direction.back) / n;
-        open_mean += opening_of(joint, move, bolts, i) / n;
+    size_t corner[PERPEND_BOLTS_MOST];
+    openings->count = corner_bolts(joint, corner);
+    if (span.dims == 2 && openings->count < 3) {
+        openings->count = joint->bolt_count;
+        for (size_t i = 0; i < joint->bolt_count; i++)
+            corner[i] = i;
     }
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        double at = lever.right * direction.right + lever.back * direction.back - at_mean;
-        over += at * (opening_of(joint, move, bolts, i) - open_mean);
-        under += at * at;
+    for (size_t i = 0; i < openings->count; i++) {
+        const struct perpend_bolt *bolt = &joint->bolts[corner[i]];
+        struct perpend_slope lever = shim_lever(joint->face, bolt->at);
+        openings->open[i] = opening_of(joint, move, bolts, corner[i]);
+        openings->a[i] = span.dims == 2 ? lever.right : flat_of(joint->face, bolt->at).a;
+        openings->b[i] =
+            span.dims == 2 ? lever.back
+                           : lever.right * span.direction.right + lever.back * span.direction.back;
     }
-    double slope = over / under;
-    return (struct perpend_slope){slope * direction.right, slope * direction.back};
 }
 
-/* Two slopes of the plane through the openings at points (a, b), by least squares. */
-static void plane_through(const double *a, const double *b, const double *open, size_t count,
-    double *slope_a, double *slope_b)
+/* Second moments of the openings' places and heights about their means. */
+struct moments {
+    double aa, ab, bb, ao, bo;
+};
+
+static struct moments moments_of(const struct openings *openings)
 {
-    double n = (double)count, a_mean = 0, b_mean = 0, open_mean = 0;
-    for (size_t i = 0; i < count; i++) {
-        a_mean += a[i] / n;
-        b_mean += b[i] / n;
-        open_mean += open[i] / n;
+    double n = (double)openings->count, a_mean = 0, b_mean = 0, open_mean = 0;
+    for (size_t i = 0; i < openings->count; i++) {
+        a_mean += openings->a[i] / n;
+        b_mean += openings->b[i] / n;
+        open_mean += openings->open[i] / n;
     }
-    double aa = 0, ab = 0, bb = 0, ao = 0, bo = 0;
-    for (size_t i = 0; i < count; i++) {
-        double da = a[i] - a_mean, db = b[i] - b_mean, d_open = open[i] - open_mean;
-        aa += da * da;
-        ab += da * db;
-        bb += db * db;
-        ao += da * d_open;
-        bo += db * d_open;
+    struct moments moments = {0, 0, 0, 0, 0};
+    for (size_t i = 0; i < openings->count; i++) {
+        double a = openings->a[i] - a_mean, b = openings->b[i] - b_mean;
+        double open = openings->open[i] - open_mean;
+        moments.aa += a * a;
+        moments.ab += a * b;
+        moments.bb += b * b;
+        moments.ao += a * open;
+        moments.bo += b * open;
     }
-    double determinant = aa * bb - ab * ab;
-    *slope_a = (ao * bb - bo * ab) / determinant;
-    *slope_b = (bo * aa - ao * ab) / determinant;
+    return moments;
 }
 
-/* Bolts of an upright joint that are in a line cannot tell a turn about the vertical; nobody asked
-   for one. */
-static bool tells_yaw(const struct perpend_joint *joint)
-{
-    double n = (double)joint->bolt_count, a = 0, b = 0, aa = 0, ab = 0, bb = 0;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct flat p = flat_of(joint->face, joint->bolts[i].at);
-        a += p.a / n;
-        b += p.b / n;
-    }
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct flat p = flat_of(joint->face, joint->bolts[i].at);
-        aa += (p.a - a) * (p.a - a);
-        ab += (p.a - a) * (p.b - b);
-        bb += (p.b - b) * (p.b - b);
-    }
-    return aa * bb - ab * ab > 1e-6 * (aa + bb) * (aa + bb);
-}
+/* Places nearer to a line than this, as a share of their spread squared, are in it. */
+#define LINE 1e-6
 
 static struct perpend_slope change_of_openings(const struct perpend_joint *joint,
     enum perpend_move move, const struct perpend_bolt_move *bolts)
 {
     struct shim_span span = shim_span_of(joint);
-    struct perpend_slope change = {0, 0};
     if (span.dims == 0)
-        return change;
-    if (span.dims == 1 && !tells_yaw(joint))
-        return change_along(joint, span.direction, move, bolts);
-    double a[PERPEND_BOLTS_MOST], b[PERPEND_BOLTS_MOST], open[PERPEND_BOLTS_MOST];
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        struct flat p = flat_of(joint->face, joint->bolts[i].at);
-        open[i] = opening_of(joint, move, bolts, i);
-        a[i] = span.dims == 2 ? lever.right : p.a;
-        b[i] = span.dims == 2
-                   ? lever.back
-                   : lever.right * span.direction.right + lever.back * span.direction.back;
-    }
-    double slope_a, slope_b;
-    plane_through(a, b, open, joint->bolt_count, &slope_a, &slope_b);
+        return (struct perpend_slope){0, 0};
+    struct openings openings;
+    gather_openings(joint, move, bolts, span, &openings);
+    struct moments m = moments_of(&openings);
+    double determinant = m.aa * m.bb - m.ab * m.ab;
+    double slope_a = (m.ao * m.bb - m.bo * m.ab) / determinant;
+    double slope_b = (m.bo * m.aa - m.ao * m.ab) / determinant;
     if (span.dims == 2)
         return (struct perpend_slope){slope_a, slope_b};
+    /* bolts in a line cannot tell a turn about the vertical, and nobody asked for one */
+    if (!(determinant > LINE * (m.aa + m.bb) * (m.aa + m.bb)))
+        slope_b = m.bo / m.bb;
     return (struct perpend_slope){slope_b * span.direction.right, slope_b * span.direction.back};
 }
 

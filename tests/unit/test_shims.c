@@ -387,6 +387,13 @@ static void stacked_plans_keep_the_laws(void **state)
                 continue;
             steps++;
             check_plane(&it, step, n);
+            /* found again from the stacks alone, though a bolt may hang */
+            struct perpend_slope change;
+            assert_int_equal(perpend_moves_change(
+                                 &it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &change),
+                PERPEND_OK);
+            assert_near(hypot(change.right - step->change.right, change.back - step->change.back),
+                0, 2 * FLAT / 30);
             assert_true(step->pivot < step->bolt_count);
             assert_true(step->bolts[step->pivot].shim == 0.0);
             for (size_t i = 0; i < step->bolt_count; i++) {

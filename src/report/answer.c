@@ -200,11 +200,11 @@ static void add_bed(struct words *words, struct buffer *phrase, const struct per
         return;
     struct axis back = axis_of(fit->bed.back, fit->bed_covariance.back_back, "back", "front");
     struct axis right = axis_of(fit->bed.right, fit->bed_covariance.right_right, "right", "left");
-    buffer_addf(phrase, " The bed rises to the %s by ", back.way);
+    buffer_addf(phrase, " Apart from that the bed rises to the %s by ", back.way);
     words_plus_minus(words, phrase, WORDS_SLOPE, back.size, back.expanded);
     buffer_addf(phrase, " and to the %s by ", right.way);
     words_plus_minus(words, phrase, WORDS_SLOPE, right.size, right.expanded);
-    buffer_add(phrase, ", apart from that.");
+    buffer_add(phrase, ".");
 }
 
 void answer_lean(struct words *words, const struct answer_about *about)

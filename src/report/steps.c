@@ -333,6 +333,7 @@ static void add_short(const struct words *words, struct buffer *phrase,
         return;
     }
     const char *joint = mount->joints[shortfall->joint].name;
+    bool slide = shortfall->move == PERPEND_MOVE_SLIDE;
     bool none_left = shortfall->move == PERPEND_MOVE_SHIM && shortfall->allowed <= 0.0;
     if (none_left) {
         buffer_add(phrase, "No leaf on hand serves the ");
@@ -341,12 +342,11 @@ static void add_short(const struct words *words, struct buffer *phrase,
         words_thickness(words, phrase, shortfall->allowed);
         buffer_add(phrase, " at the ");
     } else {
-        buffer_addf(phrase, "The %s of the ",
-            shortfall->move == PERPEND_MOVE_SLIDE ? "bolts' play" : "screws");
+        buffer_add(phrase, slide ? "The play of the bolts in the " : "The screws of the ");
     }
     words_name(phrase, joint);
     if (shortfall->move != PERPEND_MOVE_SHIM) {
-        buffer_add(phrase, " allows ");
+        buffer_add(phrase, slide ? " allows " : " allow ");
         words_thickness(words, phrase, shortfall->allowed);
     }
     buffer_add(phrase, "; ");

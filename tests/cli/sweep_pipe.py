@@ -367,7 +367,7 @@ t.equal(ask(folder, "SELECT name, x, y FROM sweep ORDER BY id"),
         "a bed as found: three places")
 t.equal(ask(folder, "SELECT readings, bed_right IS NOT NULL FROM answer"), [(12, 1)],
         "one answer, lean and bed apart")
-t.contains(run.sentence(), "The bed rises to the", "and it says so")
+t.contains(run.sentence(), "the bed rises to the", "and it says so")
 folder = fresh_folder(tern(bed="bed: as found"))
 run = session(folder, "", "", "4", "1", ".5", "0", ".5", "no", "stop")
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)],

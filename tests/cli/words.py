@@ -87,7 +87,7 @@ for name, x, y in (("a", 0, 0), ("b", 200, 0), ("c", 0, 200)):
         gap = 1 - bed[0] * x - bed[1] * y - 75 * sum((l + b) * k for l, b, k in zip(lean, bed, u))
         rows += f"{name},{at},{gap:.3f},{x},{y}\n"
 apart = answer(as_found.replace("step: 0.05", "step: 0.001"), "sweep,at,reading,x,y\n" + rows)
-says(apart, "The bed rises to the front by 0.50", "three places: the bed's slope apart")
+says(apart, "Apart from that the bed rises to the front by 0.50", "three places: the bed's slope apart")
 t.lacks(apart.out, "lean and bed together", "and the lean alone")
 
 # -- the verdict -------------------------------------------------------------------------------
@@ -127,7 +127,7 @@ side = answer(ALONG_Y.replace("ridge: 0.02", "ridge: 0.005"), csv(.5, .6, .5, .4
 says(side, "swing it so that", "where the play suffices it swings")
 says(side, "keep snug: the pivot", "about a bolt that stays snug")
 far = answer(ALONG_Y, csv(.5, 1.5, .5, -.5))
-says(far, "The bolts' play of the clamp plate allows 0.25 mm; 0.67 mm is needed",
+says(far, "The play of the bolts in the clamp plate allows 0.25 mm; 0.67 mm is needed",
      "play that runs out: how much there is and how much is needed")
 only_shim = ALONG_Y.replace("[shim, slide]", "[shim]")
 says(answer(only_shim, csv(.5, 1, .5, 0)), "No joint of this mount can turn the spindle to the left "

@@ -38,6 +38,7 @@ struct perpend_bolt_move {
     size_t stack_count; /* 0 without a stock */
     double gap; /* mm that stay open under a bolt which lies between bolts that are supported,
                    when no leaves on hand fit there: tighten it last, and only snug; else 0 */
+    double inside; /* mm of shim that the job has put in at this bolt before */
 };
 
 /** One thing to watch while a step is done: the arm parked at one bearing. */
@@ -79,6 +80,8 @@ struct perpend_plan {
     double ridge;                /* ridge expected then, mm */
     struct perpend_point tip;    /* how far the tool tip moves, mm */
     struct perpend_shortfall short_of[2]; /* toward the right, toward the back */
+    bool from_stock; /* shims are stacks of leaves on hand; else of the thickness wanted: no stock
+                        is stated, or no leaf that is left serves */
 };
 
 /** What is needed to plan. */
@@ -94,11 +97,14 @@ struct perpend_plan_input {
                              disturbing another joint */
     const double *turned; /* a joint: turn already taken from its play in this job, rad about its
                              face direction; NULL: none */
+    const double *inside; /* a bolt, joint by joint in the mount's order: mm of shim that this job
+                             has put in; NULL: none */
 };
 
 /**
  * Make a plan: fewest joints disturbed, then slides within the play, then fewest shims; shims of a
- * joint lie in a plane.
+ * joint lie in a plane. They come from the stock; where shims are wanted and not one leaf of it
+ * serves, or none is left, they are as thick as the geometry wants.
  *
  * Given:    input   its mount may be empty: then there are no steps
  * Returned: plan    release with perpend_plan_finish; its `watch` fields are NAN until

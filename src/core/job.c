@@ -8,6 +8,8 @@
 #include <perpend/job.h>
 #include <perpend/status.h>
 
+#include "on_hand.h"
+
 /* What the job has taught so far, handed from one measurement to the next. */
 struct course {
     const struct perpend_machine *machine;
@@ -15,6 +17,7 @@ struct course {
     const struct perpend_trials_options *options;
     struct perpend_response response;
     double *turned; /* a joint: turn already taken from its play, rad about its face direction */
+    struct on_hand hand;
 };
 
 /* The sweeps from `first` on that belong to one measurement: up to and with the first one after
@@ -120,10 +123,14 @@ static int change_asked(
     const struct perpend_sweep *last =
         &course->job->sweeps[before->first_sweep + before->sweep_count - 1];
     *asked = (struct perpend_slope){0, 0};
-    if (last->did_kind == PERPEND_DID_LIST)
+    if (last->did_kind == PERPEND_DID_LIST) {
+        for (size_t i = 0; i < last->did_count; i++)
+            on_hand_did(&course->hand, &last->did[i]);
         return change_of_list(course, last, asked);
+    }
     if (last->did_kind != PERPEND_DID_PLAN || !before->has_plan)
         return PERPEND_OK;
+    on_hand_did_plan(&course->hand, &before->plan);
     for (size_t i = 0; i < before->plan.step_count; i++) {
         const struct perpend_step *step = &before->plan.steps[i];
         add_change(asked, step->change);
@@ -209,12 +216,13 @@ static int plan(struct course *course, struct perpend_measurement *measurement)
     struct perpend_plan_input input = {
         .lean = measurement->fit.lean,
         .mount = &machine->mount,
-        .stock = &machine->stock,
+        .stock = &course->hand.stock,
         .response = &course->response,
         .cutter = &machine->cutter,
         .facing = &machine->facing,
         .goal = machine->goal,
         .turned = course->turned,
+        .inside = course->hand.inside,
     };
     int status = perpend_plan_make(&input, &measurement->plan);
     if (status != PERPEND_OK)
@@ -257,11 +265,13 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
         .response = perpend_response_start(),
         .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
     };
-    int status = PERPEND_ERR_MEMORY;
+    int status = on_hand_init(&course.hand, machine);
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
     if (fault)
         memset(fault, 0, sizeof *fault);
     if (!course.turned || !answer.measurements)
+        status = PERPEND_ERR_MEMORY;
+    if (status != PERPEND_OK)
         goto out;
     status = job->sweep_count > 0 ? PERPEND_OK : PERPEND_ERR_VALUE;
     for (size_t first = 0; first < job->sweep_count && status == PERPEND_OK;) {
@@ -275,6 +285,7 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
         first += now->sweep_count;
     }
 out:
+    on_hand_finish(&course.hand);
     free(course.turned);
     if (status == PERPEND_OK)
         *solution = answer;

@@ -112,6 +112,14 @@ double perpend_bolt_slack(const struct perpend_bolt *bolt)
     return fmax((hole - bolt->thread) / 2.0, 0.0);
 }
 
+size_t bolts_before(const struct perpend_mount *mount, size_t joint)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < joint; i++)
+        count += mount->joints[i].bolt_count;
+    return count;
+}
+
 double bolt_pitch(const struct perpend_bolt *bolt)
 {
     double pitch = bolt->pitch;

@@ -19,6 +19,9 @@ struct flat flat_of(enum perpend_face face, struct perpend_point at);
  */
 struct perpend_slope shim_lever(enum perpend_face face, struct perpend_point at);
 
+/** Where a joint's bolts begin among those of the whole mount. */
+size_t bolts_before(const struct perpend_mount *mount, size_t joint);
+
 /** Thread pitch of a push screw, mm: stated, or ISO 261 coarse; 0 when not known. */
 double bolt_pitch(const struct perpend_bolt *bolt);
 

@@ -55,13 +55,11 @@ static int sum_up(struct perpend_plan *plan, const struct situation *situation)
     return perpend_ridge_facing(plan->leaves, input->cutter, input->facing, &plan->ridge);
 }
 
-int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan)
+static int make(const struct perpend_plan_input *input, struct perpend_plan *plan)
 {
     struct situation situation;
     struct choice choice;
     struct perpend_plan made = {.steps = NULL};
-    if (!input_good(input))
-        return PERPEND_ERR_VALUE;
     int status = situation_init(&situation, input);
     if (status == PERPEND_OK)
         status = choose(&situation, &choice);
@@ -71,11 +69,43 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
         status = sum_up(&made, &situation);
     if (status == PERPEND_OK) {
         plan_note_shortfalls(&made, &situation, &choice);
+        made.from_stock = situation.stocked;
         *plan = made;
     } else {
         perpend_plan_finish(&made);
     }
     situation_finish(&situation);
+    return status;
+}
+
+/* Whether shims are wanted, and not one leaf of the stock serves. */
+static bool no_leaf_serves(const struct perpend_plan *plan)
+{
+    bool wanted = false;
+    for (size_t axis = 0; axis < 2; axis++)
+        wanted = wanted ||
+                 (plan->short_of[axis].present && plan->short_of[axis].move == PERPEND_MOVE_SHIM &&
+                     plan->short_of[axis].joint != NO_JOINT);
+    for (size_t i = 0; i < plan->step_count; i++)
+        if (plan->steps[i].move == PERPEND_MOVE_SHIM)
+            return false;
+    return wanted && plan->from_stock;
+}
+
+int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan)
+{
+    struct perpend_plan made;
+    if (!input_good(input))
+        return PERPEND_ERR_VALUE;
+    int status = make(input, &made);
+    if (status == PERPEND_OK && no_leaf_serves(&made)) {
+        struct perpend_plan_input any_thickness = *input;
+        any_thickness.stock = NULL;
+        perpend_plan_finish(&made);
+        status = make(&any_thickness, &made);
+    }
+    if (status == PERPEND_OK)
+        *plan = made;
     return status;
 }
 

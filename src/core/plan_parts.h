@@ -25,6 +25,9 @@
 #include "response_parts.h"
 #include "stacks.h"
 
+/** For want of a joint that serves the axis. */
+#define NO_JOINT ((size_t)-1)
+
 #define PLAN_UNITS_MOST (3 * PERPEND_JOINTS_MOST)
 
 /** Units whose shims come from the stock at once: two settle both axes. */

@@ -4,8 +4,6 @@
 
 #include "plan_parts.h"
 
-#define NOBODY ((size_t)-1)
-
 /* What misses less than this of the wish is not short: from rounding, and from leaves that come in
    steps. */
 #define SHORT_SHARE 1e-6
@@ -90,7 +88,7 @@ static struct perpend_shortfall shortfall_of(
         return found; /* perhaps none: leaves come in steps */
     return (struct perpend_shortfall){
         .present = true,
-        .joint = NOBODY,
+        .joint = NO_JOINT,
         .move = PERPEND_MOVE_SHIM,
         .wanted = NAN,
         .allowed = NAN,

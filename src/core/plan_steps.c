@@ -197,6 +197,9 @@ static int add_step(struct perpend_plan *plan, const struct situation *situation
     if (!step->bolts)
         return PERPEND_ERR_MEMORY;
     plan->step_count++;
+    if (situation->input->inside)
+        for (size_t i = 0; i < joint->bolt_count; i++)
+            step->bolts[i].inside = situation->input->inside[bolts_before(mount, unit->joint) + i];
     bool stacked = situation->stocked && unit->move == PERPEND_MOVE_SHIM;
     const double *turned = situation->input->turned;
     if (unit->move == PERPEND_MOVE_SLIDE)

@@ -228,6 +228,14 @@ static int fill_heap(struct situation *situation)
     return heap_init(&situation->heap, input->stock, 2.0 * tallest + TALLEST_ROOM);
 }
 
+static bool leaf_on_hand(const struct perpend_stock *stock)
+{
+    for (size_t i = 0; stock && i < stock->leaf_count; i++)
+        if (stock->leaves[i].count > 0)
+            return true;
+    return false;
+}
+
 int situation_init(struct situation *situation, const struct perpend_plan_input *input)
 {
     *situation = (struct situation){.input = input, .gain = {{{1, 0}, {0, 1}}}};
@@ -235,7 +243,7 @@ int situation_init(struct situation *situation, const struct perpend_plan_input 
         situation->gain = response_tamed(input->response);
     add_units(situation);
     int status = weigh_ridge(situation);
-    if (status != PERPEND_OK || !input->stock || input->stock->leaf_count == 0)
+    if (status != PERPEND_OK || !leaf_on_hand(input->stock))
         return status;
     situation->stocked = true;
     status = bound_ridge(situation);

@@ -140,11 +140,11 @@ static json_t *stack_json(const struct perpend_bolt_move *move)
     return array;
 }
 
-static json_t *bolt_json(const struct perpend_machine *machine, const struct perpend_step *step,
+static json_t *bolt_json(const struct perpend_plan *plan, const struct perpend_step *step,
     const struct perpend_bolt *bolt, const struct perpend_bolt_move *move)
 {
     bool shim = step->move == PERPEND_MOVE_SHIM;
-    bool stack = shim && machine->stock.leaf_count > 0;
+    bool stack = shim && plan->from_stock;
     json_t *object = json_object();
     json_put(&object, "name", json_text_or_null(bolt->name));
     /* what the geometry asks for; the stack is what the stock makes of it */
@@ -157,12 +157,13 @@ static json_t *bolt_json(const struct perpend_machine *machine, const struct per
     return object;
 }
 
-static json_t *step_json(const struct perpend_machine *machine, const struct perpend_step *step)
+static json_t *step_json(const struct perpend_machine *machine, const struct perpend_plan *plan,
+    const struct perpend_step *step)
 {
     const struct perpend_joint *joint = &machine->mount.joints[step->joint];
     json_t *bolts = json_array();
     for (size_t i = 0; i < step->bolt_count; i++)
-        json_add(&bolts, bolt_json(machine, step, &joint->bolts[i], &step->bolts[i]));
+        json_add(&bolts, bolt_json(plan, step, &joint->bolts[i], &step->bolts[i]));
     json_t *object = json_object();
     json_put(&object, "joint", json_text_or_null(joint->name));
     json_put(&object, "move", json_text_or_null(perpend_move_name(step->move)));
@@ -174,7 +175,7 @@ static json_t *plan_json(const struct perpend_machine *machine, const struct per
 {
     json_t *steps = json_array();
     for (size_t i = 0; i < plan->step_count; i++)
-        json_add(&steps, step_json(machine, &plan->steps[i]));
+        json_add(&steps, step_json(machine, plan, &plan->steps[i]));
     json_t *object = json_object();
     json_put(&object, "steps", steps);
     json_put(&object, "leaves", json_slope(plan->leaves));

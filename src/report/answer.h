@@ -91,11 +91,18 @@ bool answer_has_plan(const struct answer_about *about);
 void answer_plan(
     struct words *words, const struct answer_about *about, const struct answer_options *options);
 
-/** What the plan cannot do and for want of what. */
-void answer_shortfall(struct words *words, const struct answer_about *about);
-
 /** What the next sweep should read, after the plan. */
 void answer_next_sweep(struct words *words, const struct answer_about *about);
+
+/* shim_words.c */
+
+/** What else to know about a step's shims: what is wanted where the stack is not quite that, a
+ *  common size, and what could come out instead. */
+void shim_notes(const struct words *words, struct buffer *phrase, const struct answer_about *about,
+    const struct perpend_step *step);
+
+/** What the plan cannot do and for want of what. */
+void answer_shortfall(struct words *words, const struct answer_about *about);
 
 /** Whether a lean, or a change of it, is more than what cannot be told from none (outside the 95 %
  *  region round zero). */

@@ -373,13 +373,16 @@ run = session(folder, "", "", "4", "1", ".5", "0", ".5", "no", "stop")
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)],
         "one place alone: lean and bed in one")
 
-# -- nothing left to put in --------------------------------------------------------------------
+# -- nothing left to put in, and no joint that serves -----------------------------------------------
 folder = fresh_folder(re.sub("count: [0-9]+", "count: 0", tern()))
-run = session(folder, *AS_FOUND, "", "", "0.5", "0.5", "", "", "", "0.75", "0.5", "0.25", "0.5", "end")
+run = session(folder, *AS_FOUND, "", "stop")
+t.contains(run.sentence(), "1 top left 0.53 mm", "no leaf on hand: the thickness that is wanted")
+t.contains(run.sentence(), "None of the leaves left on hand fits here.", "and why it is no stack")
+folder = fresh_folder(tern().replace("allows: [shim, slide]", "allows: [slide]"))
+run = session(folder, *AS_FOUND, "", "", "0", "0", "", "", "", "0.75", "0.5", "0.25", "0.5", "end")
 t.contains(run.sentence(), "Do what you can, then press Enter and tell it bolt by bolt.",
-           "no leaf on hand: what is found elsewhere is told bolt by bolt")
+           "no joint serves: what is done all the same is told bolt by bolt")
 t.lacks(run.out, "The steps below", "and no word of steps where there are none")
-t.equal(talk.did(log_of(folder), 1), ["list"], "and the job goes on")
 
 # -- which machine -----------------------------------------------------------------------------
 def chosen(place, *arguments, stdin="stop\n", **more):

@@ -115,8 +115,24 @@ says(answer(TERN, csv(1, .5, 0, .5)), "The leaves on hand make 0.20 mm at the cl
      "needed", "a stock that runs out: what it makes and what is needed")
 enough = TERN.replace("count: 8", "count: 40")
 says(answer(enough, csv(1, .5, 0, .5)), "0.55 mm: 11 × 0.05 mm brass", "a stack from the stock")
-says(answer(enough, csv(1, .5, 0, .5)), "11 leaves in one place spring",
-     "many leaves spring: say what does it in a few")
+says(answer(enough, csv(1, .5, 0, .5)),
+     "11 leaves in one place spring: a single piece of 0.55 mm sits better.", "many leaves spring")
+says(answer(TERN, csv(5, .5, -4, .5)), "a piece of 4.61 mm would make up the rest.",
+     "no dozens of drink can")
+
+# -- the second adjustment of a job: what is in the mount by then ------------------------------
+def after(did, front, back):
+    return answer(TERN, job((.7, .5, .3, .5), did, (front, .5, back, .5)))
+
+
+says(after("plan", 0.3, 0.7), "None of the leaves left on hand fits here. Nearest common size "
+     "to 0.10 mm: 0.1 mm.", "all leaves used: the thickness")
+says(after("plan", 0.3, 0.7), "Taking out 0.10 mm at top left and top right instead turns it "
+     "as far.", "what went in before can come out")
+OWN = ("[{joint: clamp plate, bolt: top left, shim: 0.15}, "
+       "{joint: clamp plate, bolt: top right, shim: 0.15}]")
+says(after(OWN, 0.7, 0.3), "0.050 mm: 1 × 0.05 mm brass", "two of eight leaves are left, one a bolt")
+t.lacks(after(OWN, 0.7, 0.3).out, "Taking out", "and nothing to take out where it would go in")
 
 # -- slides and shortfalls ---------------------------------------------------------------------
 ALONG_Y = NO_STOCK.replace("along: X", "along: Y")

@@ -21,6 +21,7 @@ struct dialogue {
     bool mute;
     bool said;       /* something has been said */
     bool last_empty; /* the last line said was empty */
+    char *again;     /* a line already typed that the next question takes; NULL: none */
     dialogue_aside *aside;
     void *aside_context;
 };
@@ -44,6 +45,7 @@ void dialogue_destroy(struct dialogue *dialogue)
     if (dialogue == NULL)
         return;
     line_reader_destroy(dialogue->reader);
+    free(dialogue->again);
     free(dialogue);
 }
 
@@ -201,6 +203,18 @@ static void show_help(struct dialogue *dialogue, const struct question *question
     dialogue_space(dialogue);
 }
 
+/* The next line: the one that waits to be heard, or a fresh one. */
+static enum heard hear(struct dialogue *dialogue, const char *prompt, char *answer, char *complaint,
+    size_t complaint_size)
+{
+    if (dialogue->again == NULL)
+        return line_reader_read(dialogue->reader, prompt, answer, complaint, complaint_size);
+    snprintf(answer, ANSWER_SIZE, "%s", dialogue->again);
+    free(dialogue->again);
+    dialogue->again = NULL;
+    return HEARD_ANSWER;
+}
+
 enum heard dialogue_ask(struct dialogue *dialogue, const struct question *question, char *answer)
 {
     char prompt[512];
@@ -213,8 +227,7 @@ enum heard dialogue_ask(struct dialogue *dialogue, const struct question *questi
         if (dialogue->mute)
             return HEARD_STOP;
         char complaint[512] = "";
-        enum heard heard =
-            line_reader_read(dialogue->reader, prompt, answer, complaint, sizeof complaint);
+        enum heard heard = hear(dialogue, prompt, answer, complaint, sizeof complaint);
         dialogue->said = true;
         dialogue->last_empty = false;
         if (heard != HEARD_ANSWER)
@@ -324,4 +337,31 @@ enum heard dialogue_confirm(
         .context = yes,
     };
     return dialogue_ask(dialogue, &question, answer);
+}
+
+/* Anything goes: what is neither yes nor no is the answer put right. */
+static bool check_sure(const char *answer, void *context, char *complaint, size_t size)
+{
+    (void)complaint;
+    (void)size;
+    *(bool *)context = same_word(answer, "yes") || same_word(answer, "y");
+    return true;
+}
+
+enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, bool *sure)
+{
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = prompt,
+        .help = "yes keeps it, no asks again; or type it as it should be.",
+        .standing = "no",
+        .back_undoes = true,
+        .check = check_sure,
+        .context = sure,
+    };
+    enum heard heard = dialogue_ask(dialogue, &question, answer);
+    if (heard != HEARD_ANSWER || *sure || same_word(answer, "no") || same_word(answer, "n"))
+        return heard;
+    dialogue->again = strdup(answer);
+    return dialogue->again == NULL ? HEARD_FAIL : HEARD_ANSWER;
 }

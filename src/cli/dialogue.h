@@ -106,6 +106,12 @@ enum heard dialogue_choose(struct dialogue *dialogue, const struct question *que
 enum heard dialogue_confirm(
     struct dialogue *dialogue, const char *prompt, const char *help, bool standing, bool *yes);
 
+/**
+ * Whether an unlikely answer just given is meant: yes or no; Enter alone is no. Anything else is
+ * no, too, and answers the question that is asked next, which should be the same one again.
+ */
+enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, bool *sure);
+
 /** The first word of a line equals `word`: the rest of the line behind it (may be ""), else NULL.
  */
 const char *word_then(const char *text, const char *word);

@@ -76,7 +76,7 @@ static enum heard make_sure(struct dialogue *dialogue, const struct draft *draft
     print_length(least, sizeof least, unit, step->likely_least);
     print_length(most, sizeof most, unit, step->likely_most);
     dialogue_say(dialogue, "%s is unusual here; most are from %s to %s.", shown, least, most);
-    return dialogue_confirm(dialogue, "is it right", "yes keeps it, no asks again.", false, sure);
+    return dialogue_make_sure(dialogue, "is it right", sure);
 }
 
 static const char *standing_of(

@@ -271,8 +271,7 @@ static enum course make_sure(struct session *session, const struct line *line, b
     session_reading(session, line->value, true, shown, sizeof shown);
     dialogue_say(
         session->dialogue, "%s is far from what is usual here. A slip of the finger?", shown);
-    enum heard heard = dialogue_confirm(session->dialogue, "keep it",
-        "yes keeps the reading as typed, no asks for it again.", false, keep);
+    enum heard heard = dialogue_make_sure(session->dialogue, "keep it", keep);
     if (heard == HEARD_UNDO) {
         *keep = false;
         return COURSE_ON;

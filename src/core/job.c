@@ -116,12 +116,17 @@ static int change_of_list(
     return PERPEND_OK;
 }
 
+static const struct perpend_sweep *last_sweep(
+    const struct course *course, const struct perpend_measurement *measurement)
+{
+    return &course->job->sweeps[measurement->first_sweep + measurement->sweep_count - 1];
+}
+
 /* The lean change that was asked of the mount after a measurement, by the ideal geometry. */
 static int change_asked(
     struct course *course, const struct perpend_measurement *before, struct perpend_slope *asked)
 {
-    const struct perpend_sweep *last =
-        &course->job->sweeps[before->first_sweep + before->sweep_count - 1];
+    const struct perpend_sweep *last = last_sweep(course, before);
     *asked = (struct perpend_slope){0, 0};
     if (last->did_kind == PERPEND_DID_LIST) {
         for (size_t i = 0; i < last->did_count; i++)
@@ -147,7 +152,7 @@ static int learn(struct course *course, const struct perpend_measurement *before
     int status = change_asked(course, before, &asked);
     if (status != PERPEND_OK)
         return status;
-    now->adjusted = true;
+    now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
     return perpend_response_learn(&course->response, asked, before->fit.lean,
         before->fit.lean_covariance, now->fit.lean, now->fit.lean_covariance, &now->adjustment);
 }

@@ -24,17 +24,25 @@ bool answer_sweeps_of_one_name(
     return true;
 }
 
+/* "as found"; "sweep 2" of one that is called 2. */
+static void add_sweep_name(struct buffer *phrase, const char *name)
+{
+    if (name[0] != '\0' && name[strspn(name, "0123456789")] == '\0')
+        buffer_add(phrase, "sweep" WORDS_GLUE);
+    words_name(phrase, name);
+}
+
 static void add_sweep_names(struct buffer *phrase, const struct answer_about *about)
 {
     size_t count = about->measurement->sweep_count;
     if (answer_sweeps_of_one_name(about->job, about->measurement)) {
-        words_name(phrase, first_sweep(about)->name);
+        add_sweep_name(phrase, first_sweep(about)->name);
         buffer_addf(phrase, " (%zu sweeps)", count);
         return;
     }
     for (size_t i = 0; i < count; i++) {
         words_list_mark(phrase, i, count);
-        words_name(phrase, first_sweep(about)[i].name);
+        add_sweep_name(phrase, first_sweep(about)[i].name);
     }
 }
 

@@ -346,9 +346,14 @@ static void describe(struct figure *figure, const struct lean_view *view)
     char *found = say_lean(unit, &all[0].fit);
     char *left = say_lean(unit, &all[count - 1].fit);
     g_string_append_printf(text, "Found leaning %s", found);
-    if (count > 1)
-        g_string_append_printf(text, "; left, after %zu %s, leaning %s", count - 1,
-            count == 2 ? "adjustment" : "adjustments", left);
+    size_t adjusted = 0;
+    for (size_t i = 0; i < count; i++)
+        adjusted += all[i].adjusted;
+    if (adjusted > 0)
+        g_string_append_printf(text, "; left, after %zu %s, leaning %s", adjusted,
+            adjusted == 1 ? "adjustment" : "adjustments", left);
+    else if (count > 1)
+        g_string_append_printf(text, "; left leaning %s", left);
     g_free(found);
     g_free(left);
     g_string_append(text, ". The rings round them hold the true lean with 95 % confidence.");

@@ -231,6 +231,8 @@ t.contains(run.text, "7.5 mm is unusual here", "an unlikely length is asked abou
 t.contains(written("odd.yaml"), "arm: 75\n", "and asked for again")
 run = talk_through({"arm length": "7.5", "is it right": "yes"}, "odd2.yaml")
 t.contains(written("odd2.yaml"), "arm: 7.5\n", "or kept")
+run = talk_through({"arm length": "7.5", "is it right": "80"}, "odd3.yaml")
+t.contains(written("odd3.yaml"), "arm: 80\n", "or put right at once")
 run = talk_through({"name": ["x" * 61, "y"], "depth": "none", "ridge": "NONE"}, "none.yaml")
 t.contains(run.text, "at most 60 letters", "a name that is too long")
 t.lacks(written("none.yaml"), "goal:", "no goal is no goal")

@@ -200,6 +200,8 @@ for typed, said in BAD.items():
 folder, run = words("1", "50", "no", "0.5", "left 30", "yes")
 t.equal(readings(folder), [("front", 1.0), ("right", 0.5), ("left", 30.0)],
         "a reading far from the rest is asked about")
+folder, run = words("1", "50", "0.5")
+t.equal(readings(folder), [("front", 1.0), ("right", 0.5)], "and can be put right at once")
 folder, run = words("50", "", "5")
 t.equal(readings(folder), [("front", 5.0)], "and so is a first one that is far from usual")
 

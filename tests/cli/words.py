@@ -50,6 +50,9 @@ says(answer(NO_STOCK, csv(1, .5, 0, .5)), "sideways 0.0 ± 0.4, as good as none"
 says(answer(NO_STOCK, csv(.5, .5, .5, .5)), "The top leans no way that this sweep can tell",
      "no lean that the sweep can tell")
 
+says(answer(NO_STOCK, csv(1, .5, 0, .5).replace("a,", "1,")), "Tern, sweep 1: 4 readings.",
+     "a sweep that is called by a number")
+
 # -- doubts ------------------------------------------------------------------------------------
 three = answer(NO_STOCK, csv(1, .5, 0, bearings=["S", "E", "N"]))
 says(three, "Nothing checks these readings", "three readings: nothing checks them")

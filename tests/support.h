@@ -7,7 +7,8 @@
  * numbers that a seed reruns.
  *
  * A law test begins with test_random_start(), which prints the seed; PERPEND_TEST_SEED sets
- * another. On a failure print the case (its number, its inputs) before asserting.
+ * another. On a failure print the case (its number, its inputs) before asserting. A law whose
+ * cases take seconds asks test_cases() how many of them to draw.
  */
 
 #include <inttypes.h>
@@ -42,6 +43,18 @@ static inline struct test_random test_random_start(const char *law, uint64_t see
         seed = strtoull(asked, NULL, 10);
     printf("# %s: seed %" PRIu64 "\n", law, seed);
     return (struct test_random){seed};
+}
+
+/* As many of a law's cases as PERPEND_TEST_PERCENT says, for builds in which each takes several
+   times as long; all of them without it. Never fewer than the law's own fewest, with which its
+   bounds still hold whatever the seed. */
+static inline int test_cases(int all, int fewest)
+{
+    const char *percent = getenv("PERPEND_TEST_PERCENT");
+    if (percent == NULL)
+        return all;
+    double some = ceil(all * strtod(percent, NULL) / 100.0);
+    return some >= all ? all : some >= fewest ? (int)some : fewest;
 }
 
 /* in [low, high) */

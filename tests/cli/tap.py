@@ -47,7 +47,8 @@ class Run:
 def environment(**changes):
     """A plain environment: UTF-8, 80 columns. A change to None takes a name out."""
     env = {"PATH": os.environ.get("PATH", "/usr/bin:/bin"), "LC_ALL": "C.UTF-8"}
-    for name in ("LOCPATH", "ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS", "TMPDIR", "HOME"):
+    for name in ("LOCPATH", "ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS", "GCOV_ERROR_FILE",
+                 "TMPDIR", "HOME"):
         if name in os.environ:
             env[name] = os.environ[name]
     for name, value in changes.items():

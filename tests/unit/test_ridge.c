@@ -4,23 +4,24 @@
 
 #include <perpend/status.h>
 
-static void closed_form_is_brute_force(size_t cases, bool corner, int samples, uint64_t seed)
+static void closed_form_is_brute_force(int all, bool corner, int samples, uint64_t seed)
 {
     struct test_random random = test_random_start("closed form = brute force", seed);
     double worst = 0.0;
-    for (size_t i = 0; i < cases; i++) {
+    const int cases = test_cases(all, 100);
+    for (int i = 0; i < cases; i++) {
         struct case_ c = draw_case(&random, corner);
         double height = NAN;
         int status = perpend_ridge_height(c.lean, &c.cutter, c.stepover, c.along, &height);
         double brute = brute_ridge(c.lean, &c.cutter, c.stepover, c.along, samples);
         worst = fmax(worst, fabs(height - brute));
         if (status != PERPEND_OK || !(fabs(height - brute) <= 1e-9)) {
-            print_case(i, &c);
+            print_case((size_t)i, &c);
             printf("# status %d, closed form %.17g, brute force %.17g\n", status, height, brute);
             fail();
         }
     }
-    printf("# %zu cases, farthest apart %.2g mm\n", cases, worst);
+    printf("# %d cases, farthest apart %.2g mm\n", cases, worst);
 }
 
 static void sharp_ridge_is_brute_force(void **state)

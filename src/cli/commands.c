@@ -5,6 +5,7 @@
 
 #include "commands.h"
 #include "options.h"
+#include "screen.h"
 
 static const struct command {
     const char *name, *summary, *help;
@@ -24,26 +25,27 @@ const char help_help[] = "perpend help [COMMAND]\n"
 /* The program's own help: what it is, what to type first, the commands. */
 static void help_program(void)
 {
-    fputs("perpend squares the spindle of a small router or mill to its bed. Give it the\n"
-          "readings of a sweep arm: it says which way the spindle leans, and how sure that\n"
-          "is, what ridge a surfacing bit will leave, and which bolt gets what.\n"
-          "\n"
-          "Type first:\n"
-          "\n"
-          "  perpend new      once, to describe your machine\n"
-          "  perpend sweep    then at the machine, as often as you like\n"
-          "\n"
-          "With a machine file and readings in files, for scripts:\n"
-          "\n"
-          "  perpend solve MACHINE READINGS\n"
-          "\n"
-          "Commands:\n",
-        stdout);
-    for (size_t i = 0; i < command_count; i++)
-        printf("  %-8s %s\n", commands[i].name, commands[i].summary);
-    fputs("\n"
-          "'perpend COMMAND --help' says more, 'perpend --version' which perpend this is.\n",
-        stdout);
+    screen_text("perpend squares the spindle of a small router or mill to its bed. Give it the\n"
+                "readings of a sweep arm: it says which way the spindle leans, and how sure that\n"
+                "is, what ridge a surfacing bit will leave, and which bolt gets what.\n"
+                "\n"
+                "Type first:\n"
+                "\n"
+                "  perpend new      once, to describe your machine\n"
+                "  perpend sweep    then at the machine, as often as you like\n"
+                "\n"
+                "With a machine file and readings in files, for scripts:\n"
+                "\n"
+                "  perpend solve MACHINE READINGS\n"
+                "\n"
+                "Commands:\n");
+    for (size_t i = 0; i < command_count; i++) {
+        char line[100];
+        snprintf(line, sizeof line, "  %-8s %s\n", commands[i].name, commands[i].summary);
+        screen_text(line);
+    }
+    screen_text("\n"
+                "'perpend COMMAND --help' says more, 'perpend --version' which perpend this is.\n");
 }
 
 static const struct command *find_command(const char *name)
@@ -83,7 +85,7 @@ int command_help(int argc, char **argv)
     const struct command *command = find_command(options.operands[0]);
     if (!command)
         return no_such_command(options.operands[0]);
-    fputs(command->help, stdout);
+    screen_text(command->help);
     return 0;
 }
 
@@ -95,9 +97,9 @@ int command_run(int argc, char **argv)
         return 0;
     }
     if (strcmp(word, "--version") == 0) {
-        puts("perpend " PERPEND_VERSION "\n"
-             "Free software under the GNU General Public License, version 3 or later.\n"
-             "It comes without any warranty.");
+        screen_text("perpend " PERPEND_VERSION "\n"
+                    "Free software under the GNU General Public License, version 3 or later.\n"
+                    "It comes without any warranty.\n");
         return 0;
     }
     if (word[0] == '-' && word[1] != '\0')

@@ -18,7 +18,6 @@
 struct dialogue {
     struct line_reader *reader;
     bool ascii;
-    bool mute;
     bool said;       /* something has been said */
     bool last_empty; /* the last line said was empty */
     char *again;     /* a line already typed that the next question takes; NULL: none */
@@ -71,34 +70,17 @@ bool dialogue_typed(const struct dialogue *dialogue)
     return line_reader_typed(dialogue->reader);
 }
 
-bool dialogue_mute(const struct dialogue *dialogue)
-{
-    return dialogue->mute;
-}
-
-static void put(struct dialogue *dialogue, const char *text, size_t length)
-{
-    if (fwrite(text, 1, length, stdout) != length)
-        dialogue->mute = true;
-}
-
-static void settle(struct dialogue *dialogue)
-{
-    if (fflush(stdout) != 0)
-        dialogue->mute = true;
-}
-
 void dialogue_show(struct dialogue *dialogue, const char *text)
 {
     size_t length = strlen(text);
-    put(dialogue, text, length);
+    screen_bytes(text, length);
     if (length == 0 || text[length - 1] != '\n')
-        put(dialogue, "\n", 1);
+        screen_text("\n");
     dialogue->said = true;
     /* without the line end of the last line, is that line empty */
     size_t last = length > 0 && text[length - 1] == '\n' ? length - 1 : length;
     dialogue->last_empty = last == 0 || text[last - 1] == '\n';
-    settle(dialogue);
+    screen_settle();
 }
 
 void dialogue_space(struct dialogue *dialogue)
@@ -120,7 +102,7 @@ static void fill_lines(struct dialogue *dialogue, const char *text)
     if (tab != NULL) {
         char head[128];
         snprintf(head, sizeof head, "%.*s", (int)(tab - text), text);
-        put(dialogue, head, strlen(head));
+        screen_bytes(head, strlen(head));
         column = indent = (int)words_columns(head);
         at = tab + 1;
     }
@@ -133,22 +115,22 @@ static void fill_lines(struct dialogue *dialogue, const char *text)
         snprintf(word, sizeof word, "%.*s", (int)length, at);
         int columns = (int)words_columns(word);
         if (!fresh && column + 1 + columns > width) {
-            put(dialogue, "\n", 1);
+            screen_text("\n");
             column = 0;
             fresh = true;
         }
         for (; fresh && column < indent; column++)
-            put(dialogue, " ", 1);
+            screen_text(" ");
         if (!fresh) {
-            put(dialogue, " ", 1);
+            screen_text(" ");
             column++;
         }
-        put(dialogue, word, strlen(word));
+        screen_bytes(word, strlen(word));
         column += columns;
         fresh = false;
         at += length;
     }
-    put(dialogue, "\n", 1);
+    screen_text("\n");
     dialogue->said = true;
     dialogue->last_empty = column == 0;
 }
@@ -168,7 +150,7 @@ void dialogue_say(struct dialogue *dialogue, const char *format, ...)
         fill_lines(dialogue, line);
         line = end;
     }
-    settle(dialogue);
+    screen_settle();
 }
 
 const char *word_then(const char *text, const char *word)
@@ -223,8 +205,7 @@ enum heard dialogue_ask(struct dialogue *dialogue, const struct question *questi
     else
         snprintf(prompt, sizeof prompt, "%s: ", question->prompt);
     for (;;) {
-        settle(dialogue);
-        if (dialogue->mute)
+        if (!screen_settle())
             return HEARD_STOP;
         char complaint[512] = "";
         enum heard heard = hear(dialogue, prompt, answer, complaint, sizeof complaint);

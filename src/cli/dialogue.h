@@ -50,9 +50,6 @@ bool dialogue_utf8(const struct dialogue *dialogue);
 /** Whether a person types, rather than a pipe. */
 bool dialogue_typed(const struct dialogue *dialogue);
 
-/** Whether something said could not be written (full disk, closed terminal). */
-bool dialogue_mute(const struct dialogue *dialogue);
-
 /** Say a paragraph, wrapped to the width; blanks at its start indent every line of it. */
 void dialogue_say(struct dialogue *dialogue, const char *format, ...)
     __attribute__((format(printf, 2, 3)));

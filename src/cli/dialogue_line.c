@@ -12,6 +12,7 @@
 #include <readline/readline.h>
 
 #include "fault.h"
+#include "screen.h"
 
 #define CAUGHT_COUNT 5
 
@@ -130,7 +131,7 @@ static void sleep_awhile(const struct line_reader *reader)
     sigaction(SIGTSTP, &ours, NULL);
     if (reader->typed) {
         rl_prep_terminal(1);
-        fputc('\n', stdout);
+        screen_text("\n");
         rl_on_new_line();
         rl_redisplay();
     }
@@ -214,13 +215,13 @@ static enum heard read_typed(
             continue;
         }
         rl_callback_handler_remove();
-        fputc('\n', stdout);
-        fflush(stdout);
+        screen_text("\n");
+        screen_settle();
         return HEARD_STOP;
     }
     if (line_typed == NULL) {
-        fputc('\n', stdout);
-        fflush(stdout);
+        screen_text("\n");
+        screen_settle();
         return HEARD_END;
     }
     take(line_typed, strlen(line_typed), answer, complaint, size);
@@ -254,15 +255,15 @@ static bool take_held(struct line_reader *reader, char *answer, char *complaint,
 static enum heard read_plain(
     struct line_reader *reader, const char *prompt, char *answer, char *complaint, size_t size)
 {
-    fputs(prompt, stdout);
-    fflush(stdout);
+    screen_text(prompt);
+    screen_settle();
     while (!take_held(reader, answer, complaint, size)) {
         if (reader->ended || wait_for_input(reader) == WAITED_FAILED) {
-            fputc('\n', stdout);
+            screen_text("\n");
             return HEARD_END;
         }
         if (end_asked) {
-            fputc('\n', stdout);
+            screen_text("\n");
             return HEARD_STOP;
         }
         ssize_t got = read(STDIN_FILENO, reader->held + reader->held_length,
@@ -274,8 +275,8 @@ static enum heard read_plain(
     }
     if (!isatty(STDIN_FILENO)) {
         /* the terminal that would have shown the typing is not there */
-        fputs(answer, stdout);
-        fputc('\n', stdout);
+        screen_text(answer);
+        screen_text("\n");
     }
     return HEARD_ANSWER;
 }

@@ -8,6 +8,7 @@
 #include "log_command.h"
 #include "number.h"
 #include "options.h"
+#include "screen.h"
 
 enum format { FORMAT_JSONL, FORMAT_CSV, FORMAT_JOB, FORMAT_MACHINE };
 static const char *const format_names[] = {"jsonl", "csv", "job", "machine"};
@@ -102,7 +103,7 @@ static int print_record(const struct log_record *record, enum format format)
 {
     char *text = NULL;
     if (format == FORMAT_MACHINE) {
-        fwrite(record->machine_text, 1, record->machine_length, stdout);
+        screen_bytes(record->machine_text, record->machine_length);
         return 0;
     }
     if (format == FORMAT_JOB && (!record->readable || record->job.sweep_count == 0))
@@ -113,9 +114,9 @@ static int print_record(const struct log_record *record, enum format format)
         text = format == FORMAT_CSV ? record_csv(record) : log_record_json(record);
     if (!text)
         return complain_memory();
-    fputs(text, stdout);
+    screen_text(text);
     if (format == FORMAT_JSONL)
-        fputs("\n", stdout);
+        screen_text("\n");
     free(text);
     return 0;
 }
@@ -138,7 +139,8 @@ static int export_note(const struct log_machine_note *note)
     char *line = log_note_json(note);
     if (!line)
         return complain_memory();
-    puts(line);
+    screen_text(line);
+    screen_text("\n");
     free(line);
     return 0;
 }
@@ -204,11 +206,11 @@ int log_export_part(const struct log_options *options)
         return status;
     if (asks_for_many(options)) {
         if (format == FORMAT_CSV)
-            fputs(csv_head, stdout);
+            screen_text(csv_head);
         status = export_many(book, &filter, format);
     } else if (log_command_job(book, options, options->operands[0], &job, &status)) {
         if (format == FORMAT_CSV)
-            fputs(csv_head, stdout);
+            screen_text(csv_head);
         status = export_job(book, job, format);
     }
     log_close(book);

@@ -21,6 +21,7 @@
 #include "new_file.h"
 #include "new_steps.h"
 #include "options.h"
+#include "screen.h"
 #include "words.h"
 
 #define PATH_NAME_MOST 40
@@ -354,7 +355,7 @@ static int ended(struct dialogue *dialogue, enum heard heard)
         return complain(2,
             "standard input ended before the last question; nothing is written, give "
             "the answers that are missing");
-    if (dialogue_mute(dialogue))
+    if (!screen_settle())
         return 1; /* the end of the program says why */
     dialogue_say(dialogue, "Stopped. Nothing is written.");
     return 1;

@@ -9,6 +9,7 @@
 #include "buffer.h"
 #include "names.h"
 #include "options.h"
+#include "screen.h"
 #include "words.h"
 
 int complain(int status, const char *format, ...)
@@ -131,7 +132,7 @@ bool options_parse(struct options *options, int argc, char **argv, int *status)
             ended = true;
             i++;
         } else if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
-            fputs(options->help, stdout);
+            screen_text(options->help);
             *status = 0;
             return false;
         } else {

@@ -9,6 +9,7 @@
 #include "new_file.h"
 #include "options.h"
 #include "report_file.h"
+#include "screen.h"
 
 static bool ends_in(const char *path, const char *ending)
 {
@@ -173,8 +174,10 @@ static int to_file(
     case NEW_FILE_WRITTEN:
         break;
     }
-    if (tell)
-        printf("%s\n", path);
+    if (tell) {
+        screen_text(path);
+        screen_text("\n");
+    }
     return 0;
 }
 
@@ -190,10 +193,10 @@ int report_write(const struct report_input *input, const struct report_order *or
     int status;
     if (bytes == NULL)
         status = complain(3, "%s: cannot be drawn", path);
-    else if (strcmp(path, "-") == 0)
-        status =
-            fwrite(bytes->data, 1, bytes->len, stdout) == bytes->len ? 0 : 3; /* main says why */
-    else
+    else if (strcmp(path, "-") == 0) {
+        screen_bytes((const char *)bytes->data, bytes->len);
+        status = 0;
+    } else
         status = to_file(path, bytes, document->identity, order->force, tell);
     if (status == 0)
         tell_unknown(path, unknown);

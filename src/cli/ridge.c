@@ -271,7 +271,7 @@ static int print_answer(const struct typed *typed, const struct ridge_question *
         char *json = ridge_answer_json(question, answer);
         if (!json)
             return complain_memory();
-        fputs(json, stdout);
+        screen_text(json);
         free(json);
         return 0;
     }

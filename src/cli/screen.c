@@ -21,6 +21,7 @@ void screen_begin(void)
             /* the wrong way round: reading from it, or writing to it, fails */
             (void)!open("/dev/null", descriptor == 0 ? O_WRONLY : O_RDONLY);
     signal(SIGPIPE, SIG_IGN);
+    signal(SIGXFSZ, SIG_IGN);
     setlocale(LC_CTYPE, "");
 }
 
@@ -47,26 +48,52 @@ struct words screen_words(enum perpend_unit unit, bool ascii)
     return (struct words){.unit = unit, .width = screen_width(), .utf8 = utf8 && !ascii};
 }
 
+/* The error number of the first write that failed; 0 when none did. Standard output, which the
+   whole program shares, keeps only that one failed. */
+static int lost;
+
+void screen_bytes(const char *bytes, size_t length)
+{
+    errno = 0;
+    if (fwrite(bytes, 1, length, stdout) != length && lost == 0)
+        lost = errno != 0 ? errno : EIO;
+}
+
+void screen_text(const char *text)
+{
+    screen_bytes(text, strlen(text));
+}
+
+bool screen_settle(void)
+{
+    errno = 0;
+    if (fflush(stdout) != 0 && lost == 0)
+        lost = errno != 0 ? errno : EIO;
+    return lost == 0 && !ferror(stdout);
+}
+
 int screen_print(struct words *words)
 {
     int status = 0;
     if (words->out.failed)
         status = complain_memory();
     else
-        fwrite(buffer_text(&words->out), 1, words->out.length, stdout);
+        screen_bytes(buffer_text(&words->out), words->out.length);
     buffer_finish(&words->out);
     return status;
 }
 
 int screen_end(int status)
 {
-    /* a write that failed earlier may have left no error number behind */
+    bool whole = screen_settle();
     errno = 0;
-    bool failed = ferror(stdout) != 0;
-    if (fflush(stdout) != 0 || fclose(stdout) != 0)
-        failed = true;
-    if (!failed)
+    if (fclose(stdout) != 0) {
+        whole = false;
+        lost = lost != 0 ? lost : errno;
+    }
+    /* what has been complained of already needs no second line */
+    if (whole || status > 1)
         return status;
     return complain(3, "standard output: %s; the answer is not complete",
-        errno ? strerror(errno) : "a write failed");
+        lost != 0 ? strerror(lost) : "a write failed");
 }

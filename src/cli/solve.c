@@ -43,7 +43,7 @@ static int print_json(const struct job_files *files)
     char *json = solution_json(&files->machine, &files->job, &files->solution);
     if (!json)
         return complain_memory();
-    fputs(json, stdout);
+    screen_text(json);
     free(json);
     return 0;
 }

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "options.h"
+#include "screen.h"
 #include "sweep_machine.h"
 #include "sweep_session.h"
 
@@ -285,7 +286,7 @@ static int conclude(struct session *session, enum course course)
     default:
         break;
     }
-    if (!dialogue_mute(session->dialogue)) {
+    if (screen_settle()) {
         dialogue_space(session->dialogue);
         dialogue_say(session->dialogue,
             session->job != 0

@@ -19,7 +19,9 @@ static bool open_claims(struct log_book *book, struct fault *fault)
         return log_memory_fault(fault);
     book->claims = open(path, O_RDWR | O_CREAT | O_CLOEXEC, S_IRUSR | S_IWUSR | S_IRGRP | S_IROTH);
     bool ok = book->claims >= 0 ||
-              fault_set(fault, 3, "%s: the file for claims beside the log cannot be opened: %s",
+              fault_set(fault, 3,
+                  "%s: the file for claims beside the log cannot be opened (%s); check the "
+                  "permissions of the folder",
                   path, strerror(errno));
     free(path);
     return ok;

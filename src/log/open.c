@@ -33,6 +33,14 @@ static bool newer_fault(const char *path, uint32_t version, struct fault *fault)
         path, (unsigned long)version, log_newest_version());
 }
 
+static bool not_opened(const char *path, struct fault *fault)
+{
+    return fault_set(fault, 3,
+        "%s: the log cannot be opened (%s); check the path and its permissions, or name another "
+        "with --log FILE",
+        path, strerror(errno));
+}
+
 /* Is this a log at all? Asked of the bytes, before SQLite is let near the file. */
 static bool check_header(const char *path, const struct stat *status, struct fault *fault)
 {
@@ -48,12 +56,14 @@ static bool check_header(const char *path, const struct stat *status, struct fau
             path);
     int file = open(path, O_RDONLY | O_CLOEXEC);
     if (file < 0)
-        return fault_set(fault, 3, "%s: the log cannot be opened: %s", path, strerror(errno));
+        return not_opened(path, fault);
     ssize_t got = read(file, header, sizeof header);
     int why = errno;
     close(file);
     if (got < 0)
-        return fault_set(fault, 3, "%s: the log cannot be read: %s", path, strerror(why));
+        return fault_set(fault, 3,
+            "%s: the log cannot be read (%s); copy what can be had of it to another disk", path,
+            strerror(why));
     if (memcmp(header, "SQLite format 3", 16) != 0)
         return fault_set(fault, 2,
             "%s: this is not a log (or its first bytes are damaged) and was left as it is; name "
@@ -227,14 +237,13 @@ static bool find_or_make(struct log_book *book, struct stat *status, struct faul
     if (stat(book->path, status) == 0)
         return true;
     if (errno != ENOENT)
-        return fault_set(fault, 3, "%s: the log cannot be opened: %s", book->path, strerror(errno));
+        return not_opened(book->path, fault);
     if (book->access == LOG_READ)
         return fault_set(
             fault, 2, "%s: there is no log here yet; 'perpend sweep' starts one", book->path);
     if (!log_create(book, fault))
         return false;
-    return stat(book->path, status) == 0 ||
-           fault_set(fault, 3, "%s: the log cannot be opened: %s", book->path, strerror(errno));
+    return stat(book->path, status) == 0 || not_opened(book->path, fault);
 }
 
 bool log_open(const char *path, enum log_access access, struct log_book **out, struct fault *fault)
@@ -257,7 +266,7 @@ bool log_open(const char *path, enum log_access access, struct log_book **out, s
         goto failed;
     book->real = realpath(book->path, NULL);
     if (!book->real) {
-        fault_set(fault, 3, "%s: the log cannot be opened: %s", book->path, strerror(errno));
+        not_opened(book->path, fault);
         goto failed;
     }
     if (!attach_any(book, fault) || !check_version(book, fault))

@@ -2,7 +2,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The documents point at what exists: links and their anchors, files and folders that are named, the
 commands of sh blocks, the options of the manual pages, which are set without a complaint."""
-import pathlib
 import re
 import shutil
 import subprocess

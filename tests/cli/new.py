@@ -281,10 +281,6 @@ run = talk_through({"write over it": "", "file name": ["", "other2.yaml"]}, "kee
 t.equal(written("keep.yaml"), "precious\n", "no stands in brackets")
 run = talk_through({"write over it": "yes"}, "keep.yaml")
 t.contains(written("keep.yaml"), "perpend: 1", "it is replaced when the answer is yes")
-run = talk_through({"file name": "no-such-folder/x.yaml"}, limit=40)
-t.equal(run.status, 3, "a folder that is not there is status 3")
-t.ok(re.fullmatch(r"perpend: no-such-folder/x.yaml: cannot be written \(.*\); .*\n", run.error),
-     "with one line", run.error)
 target = os.path.join(folder, "target.yaml")
 os.symlink("nowhere.yaml", os.path.join(folder, "link.yaml"))
 run = talk_through({"file name": ["link.yaml", "real.yaml"], "write over it": "no"})

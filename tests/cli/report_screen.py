@@ -4,7 +4,6 @@
 wider than the screen, no text of a picture upon another or outside it, and words that can be read."""
 import html
 import json
-import os
 import pathlib
 import re
 import shutil

@@ -16,16 +16,24 @@ import tap
 MARK = "PERPEND_TEST_OWN_MOUNTS"
 
 
-def begin(name):
-    """A Tap inside a namespace with mounts of its own; the whole test is skipped where none can be had."""
+def enter():
+    """Run again inside a namespace with mounts of its own; False where none can be had."""
+    if MARK in os.environ:
+        return True
     for how in (["unshare", "--mount"], ["unshare", "--user", "--map-root-user", "--mount"]):
-        if MARK in os.environ:
-            return tap.Tap()
         probe = subprocess.run([*how, "mount", "-t", "tmpfs", "none", "/mnt"], check=False,
                                capture_output=True)
         if probe.returncode == 0:
             os.execvpe(how[0], [*how, sys.executable, *sys.argv], dict(os.environ, **{MARK: "1"}))
+    return False
+
+
+def begin(name):
+    """A Tap inside such a namespace; the whole test is skipped where none can be had."""
+    allowed = enter()
     t = tap.Tap()
+    if allowed:
+        return t
     t.skip(name, "no mounts are allowed here")
     return t.done()
 

@@ -74,18 +74,6 @@ t.ok(run.status == 3 and re.fullmatch(LINE, run.err), "a read-only disk: one lin
 t.lacks(run.out, "kept: front", "and nothing is acknowledged")
 with open(log, "rb") as file:
     t.equal(file.read(), before, "and the log is as it was")
-run = tap.perpend("new", os.path.join(disk.path, "machine.yaml"), stdin="\n" * 40, cwd=folder)
-t.ok(run.status == 3 and re.fullmatch(LINE, run.err), "new on a read-only disk: one line, status 3",
-     f"{run.status} {run.err}")
-disk.unmount()
-
-# -- a machine file on a full disk -------------------------------------------------------------
-disk.mount()
-disk.leave(0)
-run = tap.perpend("new", os.path.join(disk.path, "machine.yaml"), stdin="\n" * 40, cwd=folder)
-t.ok(run.status == 3 and re.fullmatch(LINE, run.err), "new on a full disk: one line, status 3",
-     f"{run.status} {run.err}")
-t.equal(os.listdir(disk.path), ["filler"], "and nothing is left behind")
 disk.unmount()
 shutil.rmtree(folder)
 t.done()

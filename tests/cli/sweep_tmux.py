@@ -8,10 +8,8 @@ rows compared with those in tests/cli/screens. After a change that is meant, wri
 and read what has changed.
 """
 import os
-import pathlib
 import re
 import shutil
-import signal
 import subprocess
 import sys
 import tempfile

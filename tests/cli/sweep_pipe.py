@@ -1,68 +1,16 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""perpend sweep through a pipe: every word, every way to stop, and what is in the log afterwards."""
+"""perpend sweep through a pipe: a whole job, what is kept of it, every word that takes a reading, any
+bearings, units and gauges, a bed as found; and what it looks like."""
 import json
 import os
 import re
-import resource
-import shutil
-import signal
-import tempfile
 
 import tap
 import talk
+from sitting import AS_FOUND, GOOD, ask, ending_of, fresh_folder, log_of, readings, session, tern
 
 t = tap.Tap()
-folders = []
-
-
-def fresh_folder(machine=None):
-    folder = tempfile.mkdtemp(prefix="perpend-sweep-")
-    folders.append(folder)
-    if machine is None:
-        tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
-    else:
-        with open(os.path.join(folder, "machine.yaml"), "w", encoding="utf-8") as file:
-            file.write(machine)
-    return folder
-
-
-def tern(**changes):
-    """The demo's file with lines changed: a key's line by its beginning; None takes it out."""
-    lines = tap.stocked_tern().splitlines()
-    for key, line in changes.items():
-        lines = [(line if old.startswith(key + ":") else old) for old in lines]
-        lines = [old for old in lines if old is not None]
-    return "\n".join(lines) + "\n"
-
-
-def without_mount():
-    return tern().split("mount:")[0]
-
-
-def session(folder, *lines, arguments=(), **more):
-    """All lines at once; the finished run."""
-    return tap.perpend("sweep", "--log", "log.sqlite", *arguments,
-                       stdin="".join(line + "\n" for line in lines), cwd=folder, **more)
-
-
-def log_of(folder):
-    return os.path.join(folder, "log.sqlite")
-
-
-def readings(folder, job=1):
-    return [(bearing, round(value, 9)) for _, bearing, value in talk.counted(log_of(folder), job)]
-
-
-def ask(folder, sql):
-    book = talk.look(log_of(folder))
-    rows = book.execute(sql).fetchall()
-    book.close()
-    return rows
-
-
-def ending_of(folder, job=1):
-    return dict(talk.jobs(log_of(folder))).get(job)
 
 
 def job_file(folder, name, sweeps):
@@ -75,9 +23,6 @@ def job_file(folder, name, sweeps):
 
 
 # -- a whole job -------------------------------------------------------------------------------
-MISREAD = ["1.00", "0.85", "0.90", "0.15", "0.00", "0.15", "0.50", "0.85"]
-AS_FOUND = ["4", "1.00", "0.50", "0", "0.50"]
-GOOD = ["0.30", "0.30", "0.30", "0.30"]
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "planned", "0.7", "0.5", "0.3", "0.5", "planned", *GOOD, "end")
 t.equal((run.status, run.err), (0, ""), "a job of three sweeps, the goal met: status 0")
@@ -204,100 +149,6 @@ t.equal(readings(folder), [("front", 1.0), ("right", 0.5)], "and can be put righ
 folder, run = words("50", "", "5")
 t.equal(readings(folder), [("front", 5.0)], "and so is a first one that is far from usual")
 
-# -- after the answer --------------------------------------------------------------------------
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "undo", "left 0.45", "again", "0.55", "", "stop")
-t.equal(readings(folder)[3:], [("left", 0.45), ("left", 0.55)],
-        "undo at the answer goes back to the readings, to correct and repeat")
-t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and the answer is made anew")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "other", "", "0.5", "4 x 0.05 + 0.3", "", "-0,05", "yes", "slide",
-              "0.1 right", "0.1 left 0.05 up", "", "0", "", *GOOD, "end")
-t.equal(run.status, 0, "something else was done, bolt by bolt")
-t.equal(ask(folder, "SELECT bolt, move, round(shim, 9), round(slide_right, 9), round(slide_up, 9) "
-                    "FROM did_entry ORDER BY ordinal"),
-        [("top left", "shim", 0.5, 0, 0), ("top right", "shim", 0.5, 0, 0),
-         ("bottom right", "shim", -0.05, 0, 0), ("top left", "slide", 0, 0.1, 0),
-         ("top right", "slide", 0, -0.1, 0.05)], "and is in the log bolt by bolt")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "other", "", "0", "0", "0", "0", "no", "stop")
-t.equal(talk.did(log_of(folder), 1), ["nothing"], "all zeros is nothing")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "other", "", "half", "1 2", "99999", "", "undo", "undo", "stop")
-t.equal(run.out.count("Type the thickness added"), 3, "nonsense for a shim is asked for again")
-t.equal(talk.did(log_of(folder), 1), [], "and undo leads out again without keeping anything")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "more", "1.00", "0.5", "0.05", "0.5", "stop")
-t.equal([row[0] for row in ask(folder, "SELECT readings FROM answer")], [8],
-        "more: the next sweep counts together with the last")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "more", "undo", "stop")
-t.equal(run.out.count("NOT GOOD ENOUGH"), 2, "more, then undo: back to the answer")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "nothing", *AS_FOUND[1:], "stop")
-t.equal([row[0] for row in ask(folder, "SELECT readings FROM answer")], [4, 4],
-        "nothing: the next sweep counts by itself")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "planned", "undo", "other", "", "0.3", "0.3", "", "", "no", "undo",
-              "undo", "left 0.45", "", "nothing", "0.3", "stop")
-t.equal(talk.did(log_of(folder), 1), ["plan", "list", "nothing"],
-        "undo before the first reading of a sweep: what was done can be said anew")
-t.equal(readings(folder)[3:], [("left", 0.45), ("front", 0.3)], "and the readings before it corrected")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "planned", "undo", "more", "end")
-t.contains(run.out, "Type one of these: planned, other, nothing, readings, end",
-           "more is not on offer once something was done")
-t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
-        "and end then means that nothing was done")
-folder = fresh_folder()
-run = session(folder, "8", *MISREAD, "", "right 0.50", "", "stop")
-t.contains(run.sentence(), "A reading does not fit: Enter goes back to take it again.",
-           "a suspect reading: Enter goes back to the readings")
-t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)], "to correct it")
-t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
-folder = fresh_folder()
-run = session(folder, "4", "1.00", "0.50", "0", "0.75", "", "stop")
-t.contains(run.sentence(), "The readings do not agree: Enter takes them all again.",
-           "four that do not close: Enter takes all again")
-t.equal((readings(folder), ask(folder, "SELECT count(*) FROM sweep")),
-        ([("front", 1.0), ("right", .5), ("back", 0.0), ("left", .75)], [(1,)]),
-        "the doubtful ones stand as long as nothing is read")
-run = session(folder, "", "", "0.97", "stop")
-t.equal(readings(folder), [("front", .97)], "the first reading sets them aside")
-run = session(folder, "", "0.5", "0", "0.5", "again", "undo", "end")
-t.equal(readings(folder), [("front", .97), ("right", .5), ("back", 0.0), ("left", .5)],
-        "the second time they close; undo at the first question leaves them as they are")
-t.equal(ask(folder, "SELECT DISTINCT why FROM correction"), [("taken again",)], "the log says why")
-t.equal(ask(folder, "SELECT ordinal, round(lean_back * 1e3, 2) FROM answer"), [(1, 6.47)],
-        "as found is what was read the second time")
-shown = " ".join(tap.perpend("log", "show", "--log", log_of(folder)).out.split())
-t.contains(shown, "front 1.00, right 0.50, back 0.00, left 0.75 (all withdrawn: taken again)",
-           "the log still shows what was set aside")
-t.contains(tap.perpend("log", "list", "--log", log_of(folder)).out, "0.065   0.065   0.020",
-           "and lists what was found")
-t.lacks(tap.perpend("report", "--log", log_of(folder), "--format", "text", "--output", "-").out,
-        "0.75", "a report knows nothing of it")
-t.equal(tap.perpend("log", "check", "--log", log_of(folder)).status, 0, "and the answers follow")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "planned", "0.7", "0.5", "0.3", "0.9", "again", "0.7", "0.5", "0.3",
-              "0.5", "planned", *GOOD, "end")
-t.equal((run.status, talk.did(log_of(folder), 1)), (0, ["plan", "plan"]),
-        "a later sweep is taken again in its own place, too")
-t.equal(ask(folder, "SELECT count(*) FROM answer"), [(3,)], "and there are as many rounds as there were")
-folder = fresh_folder()
-run = session(folder, *AS_FOUND, "end")
-t.equal((run.status, ending_of(folder)), (1, "done"), "ended with the goal not met: status 1")
-folder = fresh_folder(tern(goal=None))
-run = session(folder, *AS_FOUND, "end")
-t.equal(run.status, 0, "without a goal: status 0")
-folder = fresh_folder(without_mount())
-run = session(folder, *AS_FOUND, "other", "planned", "changed", "tin foil behind the top", *GOOD, "end")
-t.equal(run.status, 0, "a machine without a mount: changed")
-t.equal((talk.did(log_of(folder), 1), ask(folder, "SELECT text FROM note")),
-        (["list"], [("tin foil behind the top",)]), "is kept with what was said")
-t.equal(run.out.count("Type one of these: changed, nothing, again, more, readings, end"), 2,
-        "and planned and other are not on offer")
-
 # -- bearings ----------------------------------------------------------------------------------
 ORDER = {
     "4": ["front", "right", "back", "left"],
@@ -374,173 +225,6 @@ run = session(folder, "", "", "4", "1", ".5", "0", ".5", "no", "stop")
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)],
         "one place alone: lean and bed in one")
 
-# -- nothing left to put in, and no joint that serves -----------------------------------------------
-folder = fresh_folder(re.sub("count: [0-9]+", "count: 0", tern()))
-run = session(folder, *AS_FOUND, "", "stop")
-t.contains(run.sentence(), "1 top left 0.53 mm", "no leaf on hand: the thickness that is wanted")
-t.contains(run.sentence(), "None of the leaves left on hand fits here.", "and why it is no stack")
-folder = fresh_folder(tern().replace("allows: [shim, slide]", "allows: [slide]"))
-run = session(folder, *AS_FOUND, "", "", "0", "0", "", "", "", "0.75", "0.5", "0.25", "0.5", "end")
-t.contains(run.sentence(), "Do what you can, then press Enter and tell it bolt by bolt.",
-           "no joint serves: what is done all the same is told bolt by bolt")
-t.lacks(run.out, "The steps below", "and no word of steps where there are none")
-
-# -- which machine -----------------------------------------------------------------------------
-def chosen(place, *arguments, stdin="stop\n", **more):
-    return tap.perpend("sweep", *arguments, "--log", log_of(place), stdin=stdin, cwd=place, **more)
-
-
-folder = fresh_folder()
-t.contains(chosen(folder).out, "A new job on Tern.", "the only machine file in the folder")
-shutil.copy(tap.AS_FOUND, folder)
-with open(os.path.join(folder, "notes.txt"), "w", encoding="utf-8") as file:
-    file.write("perpend: 1\n")
-os.mkdir(os.path.join(folder, "folder.yaml"))
-t.contains(chosen(folder).out, "A new job on Tern.", "job files, other files and folders are no machines")
-with open(os.path.join(folder, "heron.yml"), "w", encoding="utf-8") as file:
-    file.write(tern(machine="machine: Heron"))
-t.contains(chosen(folder, stdin="2\nstop\n").out, "A new job on Tern.", "of two, the one chosen")
-t.contains(chosen(folder, stdin="heron.yml\nstop\n").out, "A new job on Heron.", "by name")
-t.contains(chosen(folder, "heron.yml").out, "A new job on Heron.", "or the one named")
-run = chosen(folder, stdin="heron.yml\n" + "\n".join(AS_FOUND) + "\nstop\n")
-empty = fresh_folder("not: a machine\n")
-shutil.copy(log_of(folder), log_of(empty))
-os.unlink(os.path.join(empty, "machine.yaml"))
-run = tap.perpend("sweep", "--log", log_of(empty), "--fresh", stdin="stop\n", cwd=empty)
-t.contains(run.out, "A new job on Heron.", "none here: the one used last")
-empty = fresh_folder("x")
-os.unlink(os.path.join(empty, "machine.yaml"))
-run = chosen(empty)
-t.refused(run, 2, "no machine file in this folder; make one with perpend new, or name it: "
-                  "perpend sweep FILE", "none at all")
-broken = fresh_folder(tern(arm="arm: long"))
-run = chosen(broken)
-t.ok(run.status == 2 and "machine.yaml" in run.err and "arm" in run.err,
-     "a machine file with a mistake is named, not passed over", run.err)
-t.equal(chosen(folder, "nowhere.yaml").status, 2, "a file that is not there")
-t.refused(tap.perpend("sweep", "a", "b"), 2,
-          "sweep: one machine file at most; 'perpend sweep --help' says more", "two machines")
-t.refused(tap.perpend("sweep", "--fresh", "--resume"), 2,
-          "sweep: --resume and --fresh say opposite things; leave one out", "--fresh --resume")
-
-# -- which machine -----------------------------------------------------------------------------
-folder = fresh_folder()
-tap.copy_stocked_tern(os.path.join(folder, "gull.yaml"))
-run = session(folder, "2", *AS_FOUND[:2], "stop")
-t.contains(run.out, "\nwhich: ", "two machines, an empty log: one has to be chosen")
-run = session(folder, "", "", "stop")
-t.contains(run.out, "\nwhich [tern.yaml]: ", "later Enter takes the last one used")
-t.contains(run.out, "Going on with job 1", "and goes on with its job")
-
-# -- stopped, and taken up again ---------------------------------------------------------------
-def stopped(how):
-    place = fresh_folder()
-    run = talk.Talk("sweep", "--log", "log.sqlite", cwd=place)
-    run.say("4", "1", "0.5")
-    run.question()
-    if how == "stop":
-        run.answer("stop")
-        status = run.wait()
-    elif how == "end":
-        status = run.end()
-    else:
-        run.process.send_signal(how)
-        status = run.wait()
-    return place, run, status
-
-
-for how in ("stop", "end", signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-    name = how if isinstance(how, str) else signal.Signals(how).name
-    folder, run, status = stopped(how)
-    t.equal((status, run.error), (1, ""), f"{name}: status 1, no error")
-    t.contains(run.text, "Stopped. All that was kept is in the log", f"{name}: says that all is kept")
-    t.equal(readings(folder), [("front", 1.0), ("right", 0.5)], f"{name}: nothing is lost")
-    run = session(folder, "", "", "0", "0.5", "stop")
-    t.contains(run.out, "There is an unfinished job on Tern", f"{name}: the next start offers to go on")
-    t.equal(len(readings(folder)), 4, f"{name}: and goes on")
-folder, _, _ = stopped("stop")
-run = session(folder, "no", "4", "0.1", "stop")
-t.equal((ending_of(folder, 1), readings(folder, 2)), ("given up", [("front", 0.1)]),
-        "no begins a new job and gives the old one up")
-run = session(folder, "0.1", "stop", arguments=["--fresh"])
-t.equal((ending_of(folder, 2), len(talk.jobs(log_of(folder)))), ("given up", 2),
-        "--fresh does so without asking")
-run = session(folder, "stop", arguments=["--resume"])
-t.refused(run, 2, "there is no unfinished job on Tern; leave --resume out to begin one",
-          "--resume without an unfinished job")
-folder, _, _ = stopped("stop")
-run = session(folder, "undo", "yes", "8", "stop", arguments=[])
-t.contains(run.out, "of 8", "other bearings when going on")
-folder, _, _ = stopped("stop")
-run = session(folder, "4", "0", "0.5", "stop", arguments=["--resume"])
-t.contains(run.out, "Going on with job 1 on Tern.", "--resume does not ask")
-run = session(folder, "planned", "0.3", "stop", arguments=["--resume"])
-t.ok(run.out.index("NOT GOOD ENOUGH") < run.out.index("Sweep 2:"),
-     "stopped at the answer: it is shown again, and the job goes on")
-run = session(folder, "0.3", "0.3", "0.3", "end", arguments=["--resume"])
-t.equal((run.status, len(readings(folder))), (0, 8), "stopped in the second sweep: it goes on there")
-t.contains(run.out, "2 of 4, right", "with the same bearings")
-folder, _, _ = stopped("stop")
-with open(os.path.join(folder, "tern.yaml"), "a", encoding="utf-8") as file:
-    file.write("# longer now\n")
-run = session(folder, "4", "0", "0.5", "stop", arguments=["--resume"])
-t.contains(run.sentence(), "The machine file has changed since the job began",
-           "a machine file that has changed is noticed")
-
-# -- two at once, drift ------------------------------------------------------------------------
-folder = fresh_folder()
-one = talk.Talk("sweep", "--log", "log.sqlite", cwd=folder)
-one.say("4", "1", "0.5")
-one.question()
-two = talk.Talk("sweep", "--log", "log.sqlite", cwd=folder)
-two.say("4", "0.3")
-two.question()
-one.say("0", "0.5")
-two.say("0.3", "0.3", "0.3")
-one.question()
-two.question()
-t.equal((len(readings(folder, 1)), len(readings(folder, 2))), (4, 4),
-        "two sessions at once keep to jobs of their own")
-two.answer("end")
-one.answer("end")
-t.equal((two.wait(), one.wait()), (0, 1), "and both come to their end")
-run = session(folder, *AS_FOUND, "stop")
-t.contains(run.sentence(), "Left by job 2", "the first answer says what was left last time")
-t.contains(run.sentence(), "the spindle has moved", "and that this is more than doubt explains")
-
-# -- when the disk fails -----------------------------------------------------------------------
-folder = fresh_folder()
-session(folder, "4", "1", "stop")
-size = os.path.getsize(log_of(folder)) + 60000
-
-
-def small_disk():
-    resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
-
-
-run = talk.Talk("sweep", "--log", "log.sqlite", "--resume", cwd=folder, preexec_fn=small_disk)
-kept = 1
-try:
-    run.say("4")
-    for number in range(400):
-        run.question()
-        run.answer("again" if number % 2 == 0 else "0.5")
-except talk.Gone:
-    pass
-status = run.wait()
-acknowledged = run.text.count("kept: ")
-t.equal(status, 3, "a file that cannot grow: status 3")
-t.ok(re.fullmatch(r"perpend: [^\n]+\n", run.error), "one line", run.error)
-t.ok(len(readings(folder)) >= kept + acknowledged and acknowledged > 0,
-     "and all that was acknowledged is there", (len(readings(folder)), acknowledged))
-run = session(folder, "stop", arguments=["--resume"])
-t.equal(run.status, 1, "with room again, the session goes on")
-run = tap.perpend("sweep", "--log", "tern.yaml", stdin="4\n1\n", cwd=folder)
-t.ok(run.status == 2 and re.fullmatch(r"perpend: tern.yaml: [^\n]+\n", run.err),
-     "a machine file for a log: one line", f"{run.status} {run.err}")
-with open(os.path.join(folder, "tern.yaml"), encoding="utf-8") as file:
-    t.contains(file.read(), "machine: Tern", "and a file that is no log is left as it was")
-
 # -- what it looks like ------------------------------------------------------------------------
 for width, locale in ((60, "C.UTF-8"), (80, "C.UTF-8"), (60, "C")):
     folder = fresh_folder()
@@ -556,6 +240,4 @@ for width, locale in ((60, "C.UTF-8"), (80, "C.UTF-8"), (60, "C")):
 folder = fresh_folder()
 t.ok(session(folder, *AS_FOUND, "stop", arguments=["--ascii"]).out.isascii(), "--ascii")
 
-for folder in folders:
-    shutil.rmtree(folder)
 t.done()

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Numbers, lengths and bearings as people write them. Every test of text runs under the C locale
-   and again under locales whose decimal sign is a comma or several bytes long. */
+/* Numbers and lengths as people write them, under locales with other decimal signs as well. */
 #include <float.h>
-#include <locale.h>
 #include <string.h>
 
 #include <perpend/status.h>
@@ -10,7 +8,8 @@
 
 #include "support.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
+#include "locales.h"
+
 #define UNTOUCHED (-1.23456789123e-7)
 
 static const struct {
@@ -155,89 +154,6 @@ static const struct {
     {"1e308 in", PERPEND_ERR_RANGE},
 };
 
-static const struct {
-    const char *text;
-    double degrees;
-} good_bearings[] = {
-    {"back", 0},
-    {"N", 0},
-    {"n", 0},
-    {"0", 0},
-    {"-0", 0},
-    {"360", 0},
-    {"-360", 0},
-    {"Back-Right", 45},
-    {"back right", 45},
-    {"back_right", 45},
-    {"ne", 45},
-    {"RIGHT", 90},
-    {" right ", 90},
-    {"E", 90},
-    {"90", 90},
-    {"90\xC2\xB0", 90},
-    {"90 deg", 90},
-    {"90 DEG", 90},
-    {"-270", 90},
-    {"front-right", 135},
-    {"SE", 135},
-    {"front", 180},
-    {"s", 180},
-    {"-180", 180},
-    {"FRONT_LEFT", 225},
-    {"sw", 225},
-    {"left", 270},
-    {"w", 270},
-    {"-90", 270},
-    {"back-left", 315},
-    {"Nw", 315},
-    {"22.5", 22.5},
-    {"22,5", 22.5},
-    {"22 1/2", 22.5},
-    {"359.5", 359.5},
-    {"-0.5", 359.5},
-};
-
-static const struct {
-    const char *text;
-    int status;
-} bad_bearings[] = {
-    {"", PERPEND_ERR_EMPTY},
-    {"  ", PERPEND_ERR_EMPTY},
-    {"up", PERPEND_ERR_NAME},
-    {"north", PERPEND_ERR_NAME},
-    {"back-", PERPEND_ERR_NAME},
-    {"back--right", PERPEND_ERR_NAME},
-    {"back right left", PERPEND_ERR_NAME},
-    {"nan", PERPEND_ERR_NAME},
-    {"inf", PERPEND_ERR_NAME},
-    {"90 rad", PERPEND_ERR_NAME},
-    {"1.2.3", PERPEND_ERR_NAME},
-    {"ns", PERPEND_ERR_NAME},
-    {"backbackbackbackbackback", PERPEND_ERR_NAME},
-    {"361", PERPEND_ERR_RANGE},
-    {"-360.5", PERPEND_ERR_RANGE},
-    {"1e999", PERPEND_ERR_RANGE},
-};
-
-/* A point, a comma, and one of several bytes. */
-static const char *const locales[] = {"C", "de_DE.utf8", "ps_AF.utf8"};
-
-static void under_every_locale(void (*check)(void))
-{
-    for (size_t i = 0; i < COUNT(locales); i++) {
-        if (setlocale(LC_ALL, locales[i]) == NULL) {
-            printf("# locale %s: not in LOCPATH; Debian's package locales has what it is made of\n",
-                locales[i]);
-            fail();
-        }
-        char half[16];
-        snprintf(half, sizeof half, "%.1f", 0.5);
-        assert_int_equal(strcmp(half, "0.5") == 0, i == 0); /* the locale took hold */
-        check();
-    }
-    setlocale(LC_ALL, "C");
-}
-
 static void check_numbers(void)
 {
     for (size_t i = 0; i < COUNT(good_numbers); i++) {
@@ -278,27 +194,6 @@ static void check_lengths(void)
     }
 }
 
-static void check_bearings(void)
-{
-    for (size_t i = 0; i < COUNT(good_bearings); i++) {
-        double bearing = UNTOUCHED;
-        int status = perpend_bearing_parse(good_bearings[i].text, &bearing);
-        if (status != PERPEND_OK || signbit(bearing) || bearing >= 2.0 * PERPEND_PI ||
-            fabs(perpend_degrees(bearing) - good_bearings[i].degrees) > 1e-12) {
-            printf("# \"%s\": status %d, %.17g rad\n", good_bearings[i].text, status, bearing);
-            fail();
-        }
-    }
-    for (size_t i = 0; i < COUNT(bad_bearings); i++) {
-        double bearing = UNTOUCHED;
-        int status = perpend_bearing_parse(bad_bearings[i].text, &bearing);
-        if (status != bad_bearings[i].status || bearing != UNTOUCHED) {
-            printf("# \"%s\": status %d, %.17g rad\n", bad_bearings[i].text, status, bearing);
-            fail();
-        }
-    }
-}
-
 static void numbers_are_read_strictly(void **state)
 {
     (void)state;
@@ -309,12 +204,6 @@ static void lengths_are_read_strictly(void **state)
 {
     (void)state;
     under_every_locale(check_lengths);
-}
-
-static void bearings_are_read(void **state)
-{
-    (void)state;
-    under_every_locale(check_bearings);
 }
 
 /* Digits at random are read as the C library reads them, to the last bit. */
@@ -493,47 +382,11 @@ static void any_text_is_safe(void **state)
     }
 }
 
-static void bearings_are_named(void **state)
-{
-    (void)state;
-    static const char *const names[] = {
-        "back", "back-right", "right", "front-right", "front", "front-left", "left", "back-left"};
-    for (int i = -16; i < 24; i++) {
-        double bearing = i * PERPEND_PI / 4.0;
-        const char *name = names[(i + 16) % 8];
-        double back;
-        assert_string_equal(perpend_bearing_name(bearing), name);
-        assert_string_equal(perpend_bearing_name(bearing + 9e-7), name);
-        assert_string_equal(perpend_bearing_name(bearing - 9e-7), name);
-        assert_null(perpend_bearing_name(bearing + 2e-6));
-        assert_null(perpend_bearing_name(bearing - 2e-6));
-        assert_string_equal(perpend_bearing_nearest(bearing + 0.39), name);
-        assert_string_equal(perpend_bearing_nearest(bearing - 0.39), name);
-        assert_int_equal(perpend_bearing_parse(name, &back), PERPEND_OK);
-        assert_near(remainder(back - bearing, 2.0 * PERPEND_PI), 0.0, 1e-12);
-    }
-    assert_null(perpend_bearing_name(NAN));
-    assert_non_null(perpend_bearing_nearest(INFINITY));
-}
-
-static void degrees_and_radians_invert(void **state)
-{
-    (void)state;
-    struct test_random random = test_random_start("degrees and radians invert", 5);
-    for (int trial = 0; trial < 10000; trial++) {
-        double degrees = test_uniform(&random, -720.0, 720.0);
-        assert_near(perpend_degrees(perpend_radians(degrees)), degrees, 1e-12);
-    }
-    assert_true(perpend_radians(180.0) == PERPEND_PI);
-    assert_true(perpend_radians(90.0) == PERPEND_PI / 2.0);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(numbers_are_read_strictly),
         cmocka_unit_test(lengths_are_read_strictly),
-        cmocka_unit_test(bearings_are_read),
         cmocka_unit_test(decimals_round_correctly),
         cmocka_unit_test(fractions_are_exact),
         cmocka_unit_test(numbers_print_and_read_back),
@@ -541,8 +394,6 @@ int main(void)
         cmocka_unit_test(printing_stays_inside_the_buffer),
         cmocka_unit_test(endless_text_is_refused),
         cmocka_unit_test(any_text_is_safe),
-        cmocka_unit_test(bearings_are_named),
-        cmocka_unit_test(degrees_and_radians_invert),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

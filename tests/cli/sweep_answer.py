@@ -1,0 +1,118 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""perpend sweep once it has answered: what can be done then, told bolt by bolt or taken back."""
+import re
+
+import tap
+import talk
+from sitting import AS_FOUND, GOOD, ask, ending_of, fresh_folder, log_of, readings, session, tern
+
+t = tap.Tap()
+
+MISREAD = ["1.00", "0.85", "0.90", "0.15", "0.00", "0.15", "0.50", "0.85"]
+
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "undo", "left 0.45", "again", "0.55", "", "stop")
+t.equal(readings(folder)[3:], [("left", 0.45), ("left", 0.55)],
+        "undo at the answer goes back to the readings, to correct and repeat")
+t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and the answer is made anew")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "0.5", "4 x 0.05 + 0.3", "", "-0,05", "yes", "slide",
+              "0.1 right", "0.1 left 0.05 up", "", "0", "", *GOOD, "end")
+t.equal(run.status, 0, "something else was done, bolt by bolt")
+t.equal(ask(folder, "SELECT bolt, move, round(shim, 9), round(slide_right, 9), round(slide_up, 9) "
+                    "FROM did_entry ORDER BY ordinal"),
+        [("top left", "shim", 0.5, 0, 0), ("top right", "shim", 0.5, 0, 0),
+         ("bottom right", "shim", -0.05, 0, 0), ("top left", "slide", 0, 0.1, 0),
+         ("top right", "slide", 0, -0.1, 0.05)], "and is in the log bolt by bolt")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "0", "0", "0", "0", "no", "stop")
+t.equal(talk.did(log_of(folder), 1), ["nothing"], "all zeros is nothing")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "half", "1 2", "99999", "", "undo", "undo", "stop")
+t.equal(run.out.count("Type the thickness added"), 3, "nonsense for a shim is asked for again")
+t.equal(talk.did(log_of(folder), 1), [], "and undo leads out again without keeping anything")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "more", "1.00", "0.5", "0.05", "0.5", "stop")
+t.equal([row[0] for row in ask(folder, "SELECT readings FROM answer")], [8],
+        "more: the next sweep counts together with the last")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "more", "undo", "stop")
+t.equal(run.out.count("NOT GOOD ENOUGH"), 2, "more, then undo: back to the answer")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "nothing", *AS_FOUND[1:], "stop")
+t.equal([row[0] for row in ask(folder, "SELECT readings FROM answer")], [4, 4],
+        "nothing: the next sweep counts by itself")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "undo", "other", "", "0.3", "0.3", "", "", "no", "undo",
+              "undo", "left 0.45", "", "nothing", "0.3", "stop")
+t.equal(talk.did(log_of(folder), 1), ["plan", "list", "nothing"],
+        "undo before the first reading of a sweep: what was done can be said anew")
+t.equal(readings(folder)[3:], [("left", 0.45), ("front", 0.3)], "and the readings before it corrected")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "undo", "more", "end")
+t.contains(run.out, "Type one of these: planned, other, nothing, readings, end",
+           "more is not on offer once something was done")
+t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
+        "and end then means that nothing was done")
+folder = fresh_folder()
+run = session(folder, "8", *MISREAD, "", "right 0.50", "", "stop")
+t.contains(run.sentence(), "A reading does not fit: Enter goes back to take it again.",
+           "a suspect reading: Enter goes back to the readings")
+t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)], "to correct it")
+t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
+folder = fresh_folder()
+run = session(folder, "4", "1.00", "0.50", "0", "0.75", "", "stop")
+t.contains(run.sentence(), "The readings do not agree: Enter takes them all again.",
+           "four that do not close: Enter takes all again")
+t.equal((readings(folder), ask(folder, "SELECT count(*) FROM sweep")),
+        ([("front", 1.0), ("right", .5), ("back", 0.0), ("left", .75)], [(1,)]),
+        "the doubtful ones stand as long as nothing is read")
+run = session(folder, "", "", "0.97", "stop")
+t.equal(readings(folder), [("front", .97)], "the first reading sets them aside")
+run = session(folder, "", "0.5", "0", "0.5", "again", "undo", "end")
+t.equal(readings(folder), [("front", .97), ("right", .5), ("back", 0.0), ("left", .5)],
+        "the second time they close; undo at the first question leaves them as they are")
+t.equal(ask(folder, "SELECT DISTINCT why FROM correction"), [("taken again",)], "the log says why")
+t.equal(ask(folder, "SELECT ordinal, round(lean_back * 1e3, 2) FROM answer"), [(1, 6.47)],
+        "as found is what was read the second time")
+shown = " ".join(tap.perpend("log", "show", "--log", log_of(folder)).out.split())
+t.contains(shown, "front 1.00, right 0.50, back 0.00, left 0.75 (all withdrawn: taken again)",
+           "the log still shows what was set aside")
+t.contains(tap.perpend("log", "list", "--log", log_of(folder)).out, "0.065   0.065   0.020",
+           "and lists what was found")
+t.lacks(tap.perpend("report", "--log", log_of(folder), "--format", "text", "--output", "-").out,
+        "0.75", "a report knows nothing of it")
+t.equal(tap.perpend("log", "check", "--log", log_of(folder)).status, 0, "and the answers follow")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "0.7", "0.5", "0.3", "0.9", "again", "0.7", "0.5", "0.3",
+              "0.5", "planned", *GOOD, "end")
+t.equal((run.status, talk.did(log_of(folder), 1)), (0, ["plan", "plan"]),
+        "a later sweep is taken again in its own place, too")
+t.equal(ask(folder, "SELECT count(*) FROM answer"), [(3,)], "and there are as many rounds as there were")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "end")
+t.equal((run.status, ending_of(folder)), (1, "done"), "ended with the goal not met: status 1")
+folder = fresh_folder(tern(goal=None))
+run = session(folder, *AS_FOUND, "end")
+t.equal(run.status, 0, "without a goal: status 0")
+folder = fresh_folder(tern().split("mount:")[0])
+run = session(folder, *AS_FOUND, "other", "planned", "changed", "tin foil behind the top", *GOOD, "end")
+t.equal(run.status, 0, "a machine without a mount: changed")
+t.equal((talk.did(log_of(folder), 1), ask(folder, "SELECT text FROM note")),
+        (["list"], [("tin foil behind the top",)]), "is kept with what was said")
+t.equal(run.out.count("Type one of these: changed, nothing, again, more, readings, end"), 2,
+        "and planned and other are not on offer")
+
+# -- nothing left to put in, and no joint that serves -----------------------------------------------
+folder = fresh_folder(re.sub("count: [0-9]+", "count: 0", tern()))
+run = session(folder, *AS_FOUND, "", "stop")
+t.contains(run.sentence(), "1 top left 0.53 mm", "no leaf on hand: the thickness that is wanted")
+t.contains(run.sentence(), "None of the leaves left on hand fits here.", "and why it is no stack")
+folder = fresh_folder(tern().replace("allows: [shim, slide]", "allows: [slide]"))
+run = session(folder, *AS_FOUND, "", "", "0", "0", "", "", "", "0.75", "0.5", "0.25", "0.5", "end")
+t.contains(run.sentence(), "Do what you can, then press Enter and tell it bolt by bolt.",
+           "no joint serves: what is done all the same is told bolt by bolt")
+t.lacks(run.out, "The steps below", "and no word of steps where there are none")
+
+t.done()

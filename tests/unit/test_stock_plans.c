@@ -1,0 +1,228 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Whole plans with shims from a stock: their laws, and some by hand. */
+#include "mount_cases.h"
+
+#include <time.h>
+
+#include <perpend/perpend.h>
+
+#include "clamp_plate.h"
+#include "mount_parts.h"
+#include "plan_parts.h"
+
+#define CASES 1000
+#define FLAT 0.002 /* in a plane, mm: docs/method.md, "Shims on hand" */
+
+/* The bolts that stand on something lie in one plane; those that hang lie between them. */
+static void check_plane(const struct mount_case *it, const struct perpend_step *step, size_t n)
+{
+    const struct perpend_joint *joint = &it->joints[step->joint];
+    double least = INFINITY;
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        struct perpend_slope lever =
+            span_lever(shim_span_of(joint), joint->face, joint->bolts[i].at);
+        double plane = step->change.right * lever.right + step->change.back * lever.back;
+        least = fmin(least, plane);
+    }
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        struct perpend_slope lever =
+            span_lever(shim_span_of(joint), joint->face, joint->bolts[i].at);
+        double plane = step->change.right * lever.right + step->change.back * lever.back - least;
+        double off = step->bolts[i].shim + step->bolts[i].gap - plane;
+        if (fabs(off) > FLAT + 1e-4) {
+            printf("# case %zu: bolt %zu is %.4f mm out of the plane\n", n, i, off);
+            case_print(it, step->change);
+            fail();
+        }
+        if (step->bolts[i].gap == 0.0)
+            continue;
+        size_t corner[CASE_BOLTS], count = corner_bolts(joint, corner);
+        assert_true(step->bolts[i].shim == 0.0);
+        for (size_t c = 0; c < count; c++)
+            assert_true(corner[c] != i);
+    }
+}
+
+static void stacked_plans_keep_the_laws(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("stacked plans keep the laws", 32);
+    size_t steps = 0;
+    double slowest = 0, all = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 0.6), false);
+        struct perpend_leaf leaves[8];
+        size_t kinds = 1 + test_pick(&random, 8);
+        for (size_t i = 0; i < kinds; i++)
+            leaves[i] = (struct perpend_leaf){
+                .thick = 0.002 * (double)(5 + test_pick(&random, 200)),
+                .count = (unsigned)test_pick(&random, 20),
+            };
+        struct perpend_stock stock = {leaves, kinds};
+        struct perpend_facing facing = {
+            .stepover = 10, .both_ways = test_pick(&random, 2) == 0, .along = PERPEND_ALONG_X};
+        facing.depth = NAN;
+        struct perpend_slope lean = {
+            test_uniform(&random, -0.015, 0.015), test_uniform(&random, -0.015, 0.015)};
+        struct perpend_plan_input input = {.lean = lean,
+            .mount = &it.mount,
+            .stock = &stock,
+            .cutter = &bit,
+            .facing = &facing,
+            .goal = test_pick(&random, 2) ? 0.01 : NAN};
+        struct perpend_plan plan;
+        clock_t start = clock();
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        double took = (double)(clock() - start) / CLOCKS_PER_SEC;
+        slowest = fmax(slowest, took);
+        all += took;
+        unsigned used[8] = {0};
+        for (size_t k = 0; k < plan.step_count; k++) {
+            const struct perpend_step *step = &plan.steps[k];
+            if (step->move != PERPEND_MOVE_SHIM)
+                continue;
+            steps++;
+            check_plane(&it, step, n);
+            /* found again from the stacks alone, though a bolt may hang */
+            struct perpend_slope change;
+            assert_int_equal(perpend_moves_change(
+                                 &it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &change),
+                PERPEND_OK);
+            assert_near(hypot(change.right - step->change.right, change.back - step->change.back),
+                0, 2 * FLAT / 30);
+            assert_true(step->pivot < step->bolt_count);
+            assert_true(step->bolts[step->pivot].shim == 0.0);
+            for (size_t i = 0; i < step->bolt_count; i++) {
+                double sum = 0;
+                for (size_t s = 0; s < step->bolts[i].stack_count; s++) {
+                    const struct perpend_stack_part *part = &step->bolts[i].stack[s];
+                    assert_near(part->thick, leaves[part->leaf].thick, 0);
+                    used[part->leaf] += part->count;
+                    sum += part->count * part->thick;
+                }
+                assert_near(sum, plan.from_stock ? step->bolts[i].shim : 0.0, 1e-12);
+                if (!plan.from_stock)
+                    assert_near(step->bolts[i].shim, step->bolts[i].wanted, 0);
+            }
+        }
+        for (size_t i = 0; i < kinds; i++)
+            assert_true(used[i] <= leaves[i].count);
+        struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
+        /* 1 % of the lean, and what flat to 2 µm over 30 mm can do */
+        double apart = hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back);
+        if (apart > 0.01 * perpend_slope_size(lean) + 2 * FLAT / 30) {
+            printf("# case %zu: the exact turn leaves another lean, %.3g apart\n", n, apart);
+            case_print(&it, lean);
+            fail();
+        }
+        perpend_plan_finish(&plan);
+    }
+    printf("# %zu shim steps; %.2f ms a plan, %.0f ms the slowest\n", steps, all / CASES * 1e3,
+        slowest * 1e3);
+    assert_true(steps > CASES / 3);
+}
+
+/* A figure, not a test: how long forty kinds of leaf take. */
+static void forty_kinds_of_leaf(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("forty kinds of leaf", 33);
+    double slowest = 0, all = 0;
+    const int plans = 300;
+    for (int n = 0; n < plans; n++) {
+        struct perpend_leaf leaves[40];
+        for (size_t i = 0; i < 40; i++)
+            leaves[i] = (struct perpend_leaf){.thick = test_uniform(&random, 0.01, 1.0),
+                .count = 1 + (unsigned)test_pick(&random, 10)};
+        struct perpend_stock stock = {leaves, 40};
+        struct perpend_slope lean = {
+            test_uniform(&random, -0.004, 0.004), test_uniform(&random, -0.015, 0.015)};
+        struct perpend_plan_input input = input_for(&plate_mount, lean);
+        input.stock = &stock;
+        struct perpend_plan plan;
+        clock_t start = clock();
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        double took = (double)(clock() - start) / CLOCKS_PER_SEC;
+        slowest = fmax(slowest, took);
+        all += took;
+        assert_true(fabs(plan.leaves.back) <= fabs(input.lean.back));
+        assert_near(plan.leaves.right, 0, 1e-4);
+        perpend_plan_finish(&plan);
+    }
+    printf("# forty kinds, thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",
+        all / plans * 1e3, slowest * 1e3, plans);
+}
+
+/* The machine file of the manual: eight brass leaves of 0.05 behind the top pair make 0.20 each of
+   the 0.533 wanted. */
+static void eight_leaves_are_too_few(void **state)
+{
+    (void)state;
+    struct perpend_leaf brass = {.thick = 0.05, .count = 8};
+    struct perpend_stock stock = {&brass, 1};
+    struct perpend_plan_input input = input_for(&plate_mount, (struct perpend_slope){0, 1.0 / 150});
+    input.stock = &stock;
+    struct perpend_plan plan;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.step_count, 1);
+    for (size_t i = 0; i < 2; i++) {
+        const struct perpend_bolt_move *top = &plan.steps[0].bolts[i];
+        assert_near(top->wanted, 80.0 / 150, 1e-9);
+        assert_near(top->shim, 0.20, 1e-12);
+        assert_int_equal(top->stack_count, 1);
+        assert_int_equal(top->stack[0].count, 4);
+        assert_true(plan.steps[0].bolts[2 + i].shim == 0.0);
+    }
+    assert_near(plan.leaves.back, 1.0 / 150 - 0.2 / 80, 1e-12);
+    assert_true(plan.short_of[1].present);
+    assert_int_equal(plan.short_of[1].move, PERPEND_MOVE_SHIM);
+    assert_near(plan.short_of[1].wanted, 80.0 / 150, 1e-9);
+    assert_near(plan.short_of[1].allowed, 0.2, 1e-9);
+    assert_near(plan.steps[0].nearest_common, 0.55, 1e-12);
+    perpend_plan_take_leaves(&plan, &stock);
+    assert_int_equal(brass.count, 0);
+    perpend_plan_take_leaves(&plan, &stock); /* no more than there are */
+    assert_int_equal(brass.count, 0);
+    perpend_plan_finish(&plan);
+    /* none left, or only one that has no fellow for the other bolt: the thickness wanted */
+    for (brass.count = 0; brass.count < 2; brass.count++) {
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        assert_false(plan.from_stock);
+        assert_int_equal(plan.step_count, 1);
+        assert_near(plan.steps[0].bolts[0].shim, 80.0 / 150, 1e-9);
+        assert_int_equal(plan.steps[0].bolts[0].stack_count, 0);
+        assert_false(plan.short_of[1].present);
+        perpend_plan_finish(&plan);
+    }
+    /* with plenty 0.55 is nearer than 0.50, and is not called short */
+    brass.count = 40;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_near(plan.steps[0].bolts[0].shim, 0.55, 1e-12);
+    assert_near(plan.leaves.back, 1.0 / 150 - 0.55 / 80, 1e-12);
+    assert_false(plan.short_of[1].present);
+    perpend_plan_finish(&plan);
+}
+
+static void common_sizes(void **state)
+{
+    (void)state;
+    assert_near(perpend_common_thickness(0.533), 0.55, 1e-12);
+    assert_near(perpend_common_thickness(0.018), 0.016, 1e-12);
+    assert_near(perpend_common_thickness(0.001), 0.016, 1e-12);
+    assert_near(perpend_common_thickness(1.27), 1.25, 1e-12);
+    assert_near(perpend_common_thickness(2.004), 2.0, 1e-12);
+    assert_true(perpend_common_thickness(0.0) == 0.0);
+    assert_true(perpend_common_thickness(NAN) == 0.0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(stacked_plans_keep_the_laws),
+        cmocka_unit_test(forty_kinds_of_leaf),
+        cmocka_unit_test(eight_leaves_are_too_few),
+        cmocka_unit_test(common_sizes),
+    };
+    return cmocka_run_group_tests_name("stock plans", tests, NULL, NULL);
+}

@@ -58,15 +58,7 @@ GByteArray *document_pdf(
         cairo_show_page(cairo);
     }
     set_bookmarks(surface, pages);
-    cairo_status_t status = cairo_status(cairo);
-    cairo_destroy(cairo);
-    cairo_surface_finish(surface);
-    if (status == CAIRO_STATUS_SUCCESS)
-        status = cairo_surface_status(surface);
-    cairo_surface_destroy(surface);
+    const cairo_status_t status = picture_end(cairo, surface);
     pages_destroy(pages);
-    if (status == CAIRO_STATUS_SUCCESS)
-        return bytes;
-    g_byte_array_free(bytes, TRUE);
-    return NULL;
+    return picture_or_nothing(bytes, status);
 }

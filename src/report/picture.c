@@ -74,6 +74,25 @@ cairo_status_t picture_take(void *bytes, const unsigned char *data, unsigned len
     return CAIRO_STATUS_SUCCESS;
 }
 
+cairo_status_t picture_end(cairo_t *cairo, cairo_surface_t *surface)
+{
+    cairo_status_t status = cairo_status(cairo);
+    cairo_destroy(cairo);
+    cairo_surface_finish(surface);
+    if (status == CAIRO_STATUS_SUCCESS)
+        status = cairo_surface_status(surface);
+    cairo_surface_destroy(surface);
+    return status;
+}
+
+GByteArray *picture_or_nothing(GByteArray *bytes, cairo_status_t status)
+{
+    if (status == CAIRO_STATUS_SUCCESS)
+        return bytes;
+    g_byte_array_free(bytes, TRUE);
+    return NULL;
+}
+
 static cairo_status_t draw_png(const struct figure *sheet, GByteArray *bytes)
 {
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24,
@@ -101,13 +120,7 @@ static cairo_status_t draw_pdf(const struct figure *sheet, GByteArray *bytes)
     cairo_t *cairo = cairo_create(surface);
     figure_draw(sheet, cairo);
     cairo_show_page(cairo);
-    cairo_status_t status = cairo_status(cairo);
-    cairo_destroy(cairo);
-    cairo_surface_finish(surface);
-    if (status == CAIRO_STATUS_SUCCESS)
-        status = cairo_surface_status(surface);
-    cairo_surface_destroy(surface);
-    return status;
+    return picture_end(cairo, surface);
 }
 
 GByteArray *picture_bytes(const struct figure *sheet, enum picture_format format)
@@ -124,8 +137,5 @@ GByteArray *picture_bytes(const struct figure *sheet, enum picture_format format
         g_byte_array_append(bytes, (const guint8 *)svg->str, (guint)svg->len);
         g_string_free(svg, TRUE);
     }
-    if (status == CAIRO_STATUS_SUCCESS)
-        return bytes;
-    g_byte_array_free(bytes, TRUE);
-    return NULL;
+    return picture_or_nothing(bytes, status);
 }

@@ -26,4 +26,10 @@ GByteArray *picture_bytes(const struct figure *sheet, enum picture_format format
 /** cairo's way to hand over bytes, for a GByteArray. */
 cairo_status_t picture_take(void *bytes, const unsigned char *data, unsigned length);
 
+/** Close a drawing and write out its surface; both are destroyed. What cairo says of the two. */
+cairo_status_t picture_end(cairo_t *cairo, cairo_surface_t *surface);
+
+/** The bytes when the status is a success; else NULL, and the bytes are freed. */
+GByteArray *picture_or_nothing(GByteArray *bytes, cairo_status_t status);
+
 #endif

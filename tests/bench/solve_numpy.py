@@ -7,6 +7,8 @@ import sys
 
 import numpy as np
 
+import ridge_numpy
+
 ARM, STEP, RADIUS, STEPOVER, GOAL = 75.0, 0.05, 11.0, 10.0, 0.02
 BEARING = {"back": 0.0, "right": 90.0, "front": 180.0, "left": 270.0}
 
@@ -23,14 +25,7 @@ covariance = covariance + 0.005**2 * np.outer(lean, lean)
 
 t = np.random.default_rng(1).multivariate_normal(lean, covariance, size=100_000)
 along, across = t[:, 0], -t[:, 1]
-m = 1 + along**2
-k = np.sqrt(m + across**2)
-a, b = np.abs(across) / m, np.abs(along) * k / m
-c, rho = np.sqrt(a * a + b * b), RADIUS * np.sqrt(m) / k
-w = STEPOVER * c / (2 * b)
-crossing = c * w * w / (rho + np.sqrt(np.maximum(rho * rho - w * w, 0)))
-sawtooth = c * rho - a * (rho - STEPOVER) - b * np.sqrt(STEPOVER * (2 * rho - STEPOVER))
-ridge = np.sort(np.where(w * c <= rho * b, crossing, sawtooth))
+ridge = np.sort(ridge_numpy.ridge(along, across, RADIUS, STEPOVER))
 at = np.argmin(ridge[95_000:] - ridge[:-95_000])
 print(f"lean {1e3 * lean} mm/m, u {1e3 * np.sqrt(np.diag(covariance))}, ridge {np.median(ridge):.4f}, "
       f"{ridge[at]:.4f} to {ridge[at + 95_000]:.4f}, chance {np.mean(ridge <= GOAL):.3f}")

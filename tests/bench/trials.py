@@ -18,6 +18,8 @@ import time
 
 import numpy as np
 
+import ridge_numpy
+
 TRIALS, ROUNDS, STARTS = 1_000_000, 12, 15
 TARGET, TARGET_SECONDS, TARGET_START = 40.0, 0.3, 0.25
 ROOT = pathlib.Path(__file__).resolve().parents[2]
@@ -37,15 +39,7 @@ def ridge(lean):
     """Closed-form ridge of an array of leans, one a row."""
     feed = np.array([np.sin(ALONG), np.cos(ALONG)])
     along, across = lean @ feed, lean @ np.array([feed[1], -feed[0]])
-    m = 1 + along**2
-    k = np.sqrt(m + across**2)
-    a, b = np.abs(across) / m, np.abs(along) * k / m
-    c, rho = np.sqrt(a * a + b * b), RADIUS * np.sqrt(m) / k
-    w = STEPOVER * c / (2 * b)
-    crossing = c * w * w / (rho + np.sqrt(np.maximum(rho * rho - w * w, 0)))
-    y = np.sqrt(STEPOVER * (2 * rho - STEPOVER))
-    sawtooth = c * rho - a * (rho - STEPOVER) - b * y
-    return np.where(w * c <= rho * b, crossing, sawtooth)
+    return ridge_numpy.ridge(along, across, RADIUS, STEPOVER)
 
 
 def shortest(height):

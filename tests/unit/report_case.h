@@ -11,6 +11,17 @@
 #include "files.h"
 #include "report.h"
 
+/* names that are hard to place */
+#define LONG                                                                                       \
+    "The bench router at the far end of the boat shed, behind the rack for the eights, lent out "  \
+    "last winter"
+#define WIDE                                                                                       \
+    "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"
+#define HEBREW "כרסומת השולחן של מועדון החתירה, ליד הסככה הצפונית"
+#define ARABIC "فريزة الطاولة في سقيفة قوارب نادي التجديف"
+#define CHINESE "划艇俱乐部船棚里的台式雕刻机，靠近八人艇架子的那一台"
+#define NASTY "<script>alert('x')</script> & \"]]> --"
+
 /* what to make a job of */
 struct report_case {
     const char *name; /* of the machine, joint, bolts, sweeps, shims, person */

@@ -14,16 +14,6 @@
 #include "report_case.h"
 #include "sheets.h"
 
-#define LONG                                                                                       \
-    "The bench router at the far end of the boat shed, behind the rack for the eights, lent out "  \
-    "last winter"
-#define WIDE                                                                                       \
-    "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"
-#define HEBREW "כרסומת השולחן של מועדון החתירה, ליד הסככה הצפונית"
-#define ARABIC "فريزة الطاولة في سقيفة قوارب نادي التجديف"
-#define CHINESE "划艇俱乐部船棚里的台式雕刻机，靠近八人艇架子的那一台"
-#define NASTY "<script>alert('x')</script> & \"]]> --"
-
 static const char *const names[] = {"Tern", "", LONG, WIDE, HEBREW, ARABIC, CHINESE, NASTY};
 
 /* every text clear of every other and on the sheet */

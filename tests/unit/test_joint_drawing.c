@@ -22,6 +22,18 @@ static struct words screen(unsigned width, bool utf8)
     return (struct words){.unit = PERPEND_UNIT_MM, .width = width, .utf8 = utf8};
 }
 
+/* The plate drawn with a step's moves of its four bolts. */
+static void assert_drawn(enum perpend_move move, struct perpend_bolt_move *moves, size_t pivot,
+    const struct perpend_stock *stock, bool utf8, unsigned indent, const char *want)
+{
+    struct perpend_step step = {.move = move, .bolts = moves, .bolt_count = 4, .pivot = pivot};
+    struct perpend_joint joint = plate(PERPEND_FACE_FRONT);
+    struct words words = screen(80, utf8);
+    joint_drawing_add(&words, &joint, &step, stock, indent);
+    assert_string_equal(buffer_text(&words.out), want);
+    buffer_finish(&words.out);
+}
+
 static void the_plate_and_its_shims(void **state)
 {
     (void)state;
@@ -30,25 +42,16 @@ static void the_plate_and_its_shims(void **state)
     struct perpend_bolt_move moves[4] = {{.shim = 0.55, .wanted = 0.533, .stack_count = 1},
         {.shim = 0.55, .wanted = 0.533, .stack_count = 1}};
     moves[0].stack[0] = moves[1].stack[0] = (struct perpend_stack_part){0, 0.05, 11};
-    struct perpend_step step = {
-        .move = PERPEND_MOVE_SHIM, .bolts = moves, .bolt_count = 4, .pivot = 2};
-    struct perpend_joint joint = plate(PERPEND_FACE_FRONT);
-    struct words words = screen(80, true);
-    joint_drawing_add(&words, &joint, &step, &stock, 3);
-    assert_string_equal(buffer_text(&words.out),
+    assert_drawn(PERPEND_MOVE_SHIM, moves, 2, &stock, true, 3,
         "   ┌──────────────┐  1 top left      0.55 mm: 11 × 0.05 mm brass\n"
         "   │[1]        [2]│  2 top right     0.55 mm: 11 × 0.05 mm brass\n"
         "   │ 3          4 │  3 bottom left   keep snug\n"
         "   └──────────────┘  4 bottom right  keep snug\n");
-    buffer_clear(&words.out);
-    words.utf8 = false;
-    joint_drawing_add(&words, &joint, &step, &stock, 0);
-    assert_string_equal(buffer_text(&words.out),
+    assert_drawn(PERPEND_MOVE_SHIM, moves, 2, &stock, false, 0,
         "+--------------+  1 top left      0.55 mm: 11 x 0.05 mm brass\n"
         "|[1]        [2]|  2 top right     0.55 mm: 11 x 0.05 mm brass\n"
         "| 3          4 |  3 bottom left   keep snug\n"
         "+--------------+  4 bottom right  keep snug\n");
-    buffer_finish(&words.out);
 }
 
 static void a_slide_and_its_pivot(void **state)
@@ -56,34 +59,22 @@ static void a_slide_and_its_pivot(void **state)
     (void)state;
     struct perpend_bolt_move moves[4] = {
         {.slide = {0.25, 0, 0.01}}, {.slide = {0.25, 0, -0.2}}, {.shim = 0}, {.slide = {0, 0, 0}}};
-    struct perpend_step step = {
-        .move = PERPEND_MOVE_SLIDE, .bolts = moves, .bolt_count = 4, .pivot = 2};
-    struct perpend_joint joint = plate(PERPEND_FACE_FRONT);
-    struct words words = screen(80, true);
-    joint_drawing_add(&words, &joint, &step, NULL, 0);
-    assert_string_equal(buffer_text(&words.out),
+    assert_drawn(PERPEND_MOVE_SLIDE, moves, 2, NULL, true, 0,
         "┌──────────────┐  1 top left      moves 0.25 mm right\n"
         "│[1]        [2]│  2 top right     moves 0.25 mm right and 0.20 mm down\n"
         "│ 3          4 │  3 bottom left   keep snug: the pivot\n"
         "└──────────────┘  4 bottom right  moves not at all\n");
-    buffer_finish(&words.out);
 }
 
 static void push_screws(void **state)
 {
     (void)state;
     struct perpend_bolt_move moves[4] = {{.turns = 0.5}, {.turns = -0.25}};
-    struct perpend_step step = {
-        .move = PERPEND_MOVE_SCREW, .bolts = moves, .bolt_count = 4, .pivot = PERPEND_NO_BOLT};
-    struct perpend_joint joint = plate(PERPEND_FACE_FRONT);
-    struct words words = screen(80, true);
-    joint_drawing_add(&words, &joint, &step, NULL, 0);
-    assert_string_equal(buffer_text(&words.out),
+    assert_drawn(PERPEND_MOVE_SCREW, moves, PERPEND_NO_BOLT, NULL, true, 0,
         "┌──────────────┐  1 top left      0.50 turn in (180°)\n"
         "│[1]        [2]│  2 top right     0.25 turn out (90°)\n"
         "│ 3          4 │  3 bottom left   keep snug\n"
         "└──────────────┘  4 bottom right  keep snug\n");
-    buffer_finish(&words.out);
 }
 
 /* One bolt to the right, one to the back, one up from the first: where does an onlooker see them

@@ -7,15 +7,6 @@
 #include "pages.h"
 #include "report_case.h"
 
-#define LONG                                                                                       \
-    "The bench router at the far end of the boat shed, behind the rack for the eights, lent out "  \
-    "last winter"
-#define WIDE                                                                                       \
-    "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"
-#define HEBREW "כרסומת השולחן של מועדון החתירה, ליד הסככה הצפונית"
-#define CHINESE "划艇俱乐部船棚里的台式雕刻机，靠近八人艇架子的那一台"
-#define NASTY "<script>alert('x')</script> & \"]]> --"
-
 static const struct report_note note = {
     "2026-05-06 19:02", "crash", "ran into a clamp\nand out again, \xe2\x80\xaelisten"};
 

@@ -130,7 +130,9 @@ static bool add_key(struct builder *builder, const yaml_event_t *event, size_t l
 static struct node *add_node(struct builder *builder, enum node_kind kind, size_t line, bool flow)
 {
     if (++builder->nodes > TREE_NODES_MOST) {
-        refuse(builder, line, "the file has too many entries; a job holds at most 100000 readings");
+        refuse(builder, line,
+            "the file has more than 1500000 entries; a job holds at most 100000 readings, a joint "
+            "64 bolts");
         return NULL;
     }
     struct node *node = take(builder->tree, sizeof *node);

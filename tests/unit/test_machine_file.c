@@ -344,7 +344,8 @@ static void limits(void **state)
         memcpy(end, "a,", 2);
     sprintf(end, "]\n");
     assert_string_equal(machine_fault(text),
-        "6: the file has too many entries; a job holds at most 100000 readings");
+        "6: the file has more than 1500000 entries; a job holds at most 100000 readings, a joint "
+        "64 bolts");
 
     end = text;
     for (int i = 0; i < 100000; i++)

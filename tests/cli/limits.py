@@ -1,0 +1,242 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Files and typing far beyond what anybody means: refused in one line, in seconds and within bounds of
+memory. The limits are those of perpend-machine(5) and perpend-job(5).
+
+Called with the command, the project's folder and the megabytes that a run may take; 0 where a
+sanitizer keeps memory of its own.
+"""
+import os
+import pathlib
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+
+import tap
+
+MOST_MEGABYTES = int(sys.argv[3])
+MOST_SECONDS = 60
+# fewer lines to type in builds that take several times as long
+SHARE = min(float(os.environ.get("PERPEND_TEST_PERCENT", "100")), 100) / 100
+MILLION = 1000000
+LARGEST = 64 << 20
+t = tap.Tap()
+
+MACHINE = pathlib.Path(tap.TERN).read_text(encoding="utf-8").split("mount:")[0]
+MOUNT = "mount:\n  - joint: plate\n    faces: front\n    allows: [shim]\n    bolts:"
+FOUR = "[{at: front, reading: 1}, {at: right, reading: 1}, {at: back, reading: 1}, {at: left, reading: 1}]"
+JOB = "perpend: 1\nsweeps:\n"
+TABLE = "at,reading\n"
+LAUGHS = "".join(f"l{i}: &l{i} [{', '.join([f'*l{i - 1}'] * 9)}]\n" for i in range(1, 10))
+MANY = "the file has more than 1500000 entries; a job holds at most 100000 readings, a joint 64 bolts"
+DEEP = "nested too deeply; no key needs so many levels"
+NO_LOG = ("log.sqlite: this is not a log (or its first bytes are damaged) and was left as it is; "
+          "name another with --log FILE")
+
+
+def rest(text):
+    """How often a text of one byte goes behind a machine file to make it as large as a file may be."""
+    return LARGEST - len(MACHINE) - len(text)
+
+
+# What it is, the file's parts (a text, or a text and how often), the one line about it.
+MACHINES = [
+    ("aliases that explode", ["l0: &l0 lol\n", LAUGHS],
+     ":11: anchors and aliases (& and *) are not taken; write the value out"),
+    ("a million bolts on one line", [f"{MOUNT} [", ("{},", MILLION), "]\n"],
+     ":15: mount: joint 1: bolts has 1000000; at most 64 are taken"),
+    ("a million bolts, whole", [f"{MOUNT}\n", ("      - {name: a, at: [1, 2, 3]}\n", MILLION)],
+     f":250011: {MANY}"),
+    ("a million joints", ["mount: [", ("{},", MILLION), "]\n"],
+     ":11: mount has 1000000; at most 8 are taken"),
+    ("a million kinds of leaf", ["stock:\n", ("  - {thick: 0.05, count: 8}\n", MILLION)],
+     f":500005: {MANY}"),
+    ("a name of a megabyte", ["mount:\n  - joint: ", ("n", MILLION), "\n"],
+     ":12: joint is 1000000 bytes long; at most 4096 are taken"),
+    ("a key of a megabyte", [("k", MILLION), ": 1\n"],
+     ":11: the key on line 11 has no colon behind it; add one"),
+    ("a line of ten megabytes", ["note: ", ("n", 10 * MILLION), "\n"],
+     ":11: note is 10000000 bytes long; at most 4096 are taken"),
+    ("100,000 brackets deep", ["mount: ", ("[", 100000)], f":11: {DEEP}"),
+    ("100,000 braces deep", ["mount: ", ("{a: ", 100000)], f":11: {DEEP}"),
+    ("100,000 dashes deep", ["mount:\n", ("- ", 100000)], f":12: {DEEP}"),
+    ("64 MiB and a byte", [("#", rest("") + 1)], ": is larger than 64 MiB; is it the right file?"),
+    ("64 MiB, one value", ["name: ", ("x", rest("name: "))],
+     f":11: name is {rest('name: ')} bytes long; at most 4096 are taken"),
+    ("64 MiB, one quote", ['name: "', ("x", rest('name: "'))],
+     ":11: the quote opened on line 11 is never closed; add one"),
+    ("64 MiB of brackets", ["mount: ", ("[", rest("mount: "))],
+     f":11: {DEEP}"),
+    ("64 MiB of escapes", ['name: "', ("\\n", rest('name: "') // 2)],
+     ":11: the quote opened on line 11 is never closed; add one"),
+    ("64 MiB of entries", ["stock: [", ("a,", rest("stock: [") // 2)], f":11: {MANY}"),
+    ("64 MiB of question marks", [("? ", rest("") // 2)], ':11: a key must be plain text, such as "arm"'),
+    ("64 MiB of directives", [("%YAML 1.1\n", rest("") // 10)],
+     ":12: a line that begins with % is not taken; remove it"),
+]
+JOBS = [
+    ("a million readings", [f"{JOB}  - readings:\n", ("    - {at: front, reading: 1}\n", MILLION)],
+     f":500002: {MANY}"),
+    ("100,001 readings", [f"{JOB}  - readings:\n", ("    - {at: front, reading: 1}\n", 100001)],
+     ":4: sweep 1: readings has 100001; at most 100000 are taken"),
+    ("a million sweeps", [JOB, ("  - {readings: []}\n", MILLION)], f":750001: {MANY}"),
+    ("a million things done", [f"{JOB}  - readings: {FOUR}\n    did:\n",
+                               ("    - {joint: clamp plate, bolt: top left, shim: 0.5}\n", MILLION)],
+     f":375000: {MANY}"),
+    ("a note of a megabyte", [f"{JOB}  - note: ", ("n", MILLION), "\n"],
+     ":3: note is 1000000 bytes long; at most 4096 are taken"),
+]
+TABLES = [
+    ("a million rows", [TABLE, ("front,1\n", MILLION)],
+     ":100002: more than 100000 readings; a job holds no more"),
+    ("a line of ten megabytes", [f"{TABLE}front,", ("1", 10 * MILLION), "\n"],
+     ":2: a field is longer than 200 bytes; a quote may be missing"),
+    ("a million columns", [("a,", MILLION), "\n"],
+     ":1: more fields than the header's 16; put a decimal comma in quotes (\"0,05\"), or separate by "
+     "semicolons"),
+    ("64 MiB, one quote", [f'{TABLE}"', ("x", LARGEST - len(TABLE) - 1)],
+     ":2: a field is longer than 200 bytes; a quote may be missing"),
+    ("64 MiB of line ends", [TABLE, ("\n", LARGEST - len(TABLE))],
+     f":{LARGEST - len(TABLE) + 2}: no readings below the header; write one in each row"),
+]
+# What is typed, at which command, and how it ends.
+SESSION = ["sweep", "tern.yaml", "--log", "new.sqlite", "--fresh"]
+ENDED = ("perpend: standard input ended before the last question; nothing is written, give the answers "
+         "that are missing\n")
+TYPED = [
+    ("lines of garbage", SESSION, ["4\n"], "garbage\n", MILLION, 1, ""),
+    ("empty lines", SESSION, ["4\n"], "\n", MILLION, 1, ""),
+    ("calls for help", SESSION, ["4\n"], "help\n", MILLION // 10, 1, ""),
+    ("readings taken back", SESSION, ["4\n"], "1\nundo\n", 500, 1, ""),
+    ("bytes on one line", SESSION, ["4\n"], "1", 10 * MILLION, 1, ""),
+    ("bytes of a note", SESSION, ["4\nnote "], "x", 10 * MILLION, 1, ""),
+    ("lines of garbage", ["new", "made.yaml"], [], "no, no\n", MILLION, 2, ENDED),
+    ("bytes on one line", ["new", "made.yaml"], [], "1", 10 * MILLION, 2, ENDED),
+]
+LOGS = [
+    ("64 MiB of text", [("garbage ", 8 << 20)], NO_LOG),
+    ("a database's head before 16 MiB of text", ["SQLite format 3\0", ("garbage ", 2 << 20)],
+     "log.sqlite: this is a database of another program, not a log, and was left as it is; name another "
+     "with --log FILE"),
+    ("a terabyte of nothing", None, NO_LOG),
+]
+
+
+def parts_of(parts):
+    """The file in pieces of a megabyte at most: our own memory counts as the program's until it starts."""
+    for part in parts:
+        text, times = part if isinstance(part, tuple) else (part, 1)
+        block = max(1, min(times, (1 << 20) // len(text)))
+        for _ in range(times // block):
+            yield (text * block).encode()
+        yield (text * (times % block)).encode()
+
+
+def write(name, parts):
+    with open(name, "wb") as out:
+        out.writelines(parts_of(parts))
+
+
+def pour(parts, pipe):
+    """Type all of it, until nobody listens."""
+    try:
+        with pipe:
+            for piece in parts_of(parts):
+                pipe.write(piece)
+    except BrokenPipeError:
+        pass
+
+
+class Run:
+    """One run to its end: status, what it said, the most memory it had, how long it took."""
+
+    def __init__(self, words, typed=None):
+        began = time.monotonic()
+        with tempfile.TemporaryFile() as errors, open("/dev/null", "r+b") as nothing:
+            process = subprocess.Popen([tap.PERPEND, *words], env=tap.environment(), stderr=errors,
+                                       stdin=nothing if typed is None else subprocess.PIPE, stdout=nothing)
+            late = threading.Timer(MOST_SECONDS, process.kill)
+            late.start()
+            if typed is not None:
+                pour(typed, process.stdin)
+            _, status, usage = os.wait4(process.pid, 0)
+            process.returncode = self.status = os.waitstatus_to_exitcode(status)
+            late.cancel()
+            errors.seek(0)
+            self.err = errors.read().decode("utf-8", "replace")
+        self.seconds = time.monotonic() - began
+        self.megabytes = usage.ru_maxrss / 1024
+
+
+most = {"memory": (0, ""), "time": (0, "")}
+
+
+def bounded(run, status, said, name):
+    """It ended so, said so much, and took no more than a run may."""
+    most["memory"] = max(most["memory"], (run.megabytes, name))
+    most["time"] = max(most["time"], (run.seconds, name))
+    small = not MOST_MEGABYTES or run.megabytes <= MOST_MEGABYTES
+    t.ok(run.status == status and run.err == said and small, name,
+         f"status {run.status}, want {status}\n{run.err[:300]}want:\n{said}"
+         f"{run.megabytes:.0f} MB, {run.seconds:.1f} s")
+
+
+def check_files():
+    for kind, name, head, cases in (("machine", "m.yaml", [MACHINE], MACHINES), ("job", "j.yaml", [], JOBS),
+                                    ("table", "t.csv", [], TABLES)):
+        for label, parts, line in cases:
+            write(name, head + parts)
+            words = ["solve", name, tap.AS_FOUND] if kind == "machine" else ["solve", tap.TERN, name]
+            bounded(Run(words), 2, f"perpend: {name}{line}\n", f"{kind}: {label}")
+        os.unlink(name)
+    for words in (["solve", "/dev/zero", tap.AS_FOUND], ["solve", tap.TERN, "/dev/zero"]):
+        bounded(Run(words), 2, "perpend: /dev/zero: is binary, not text; give a YAML or CSV file\n",
+                "a file without end as " + ("the machine" if words[1] == "/dev/zero" else "readings"))
+    write("j.yaml", [f"{JOB}  - readings:\n",
+                     ("".join(f"    - {{at: {at}, reading: 1}}\n" for at in ("front", "right", "back", "left")),
+                      25000)])
+    bounded(Run(["solve", tap.TERN, "j.yaml"]), 0, "", "100,000 readings are taken")
+    os.unlink("j.yaml")
+
+
+def check_logs():
+    for label, parts, line in LOGS:
+        if parts is None:
+            with open("log.sqlite", "wb") as file:
+                file.truncate(1 << 40)
+        else:
+            write("log.sqlite", parts)
+        for words in (["log", "list"], ["log", "check"], ["log", "export", "--all"], ["report"],
+                      ["sweep", "tern.yaml"]):
+            bounded(Run([*words, "--log", "log.sqlite"]), 2, f"perpend: {line}\n",
+                    f"{' '.join(words[:2])}: {label} for a log")
+    os.unlink("log.sqlite")
+
+
+def check_typing():
+    for label, words, before, text, times, status, said in TYPED:
+        times = max(1000, int(times * SHARE)) if times >= MILLION // 10 else times
+        bounded(Run(words, [*before, (text, times)]), status, said, f"{words[0]}: {times} {label}")
+    for size, kept in ((4095, True), (4096, False)):
+        run = tap.perpend("sweep", "tern.yaml", "--log", "line.sqlite", "--fresh",
+                          stdin=f"4\n1{' ' * (size - 1)}\n")
+        t.equal(("kept: front" in run.out, "too long; type at most 4095" in run.out), (kept, not kept),
+                f"sweep: a line of {size} bytes is {'taken' if kept else 'asked for again'}")
+    os.unlink("line.sqlite")
+    os.unlink("line.sqlite-claims")
+    t.equal(sorted(set(os.listdir()) - {"tern.yaml"}), ["new.sqlite", "new.sqlite-claims"],
+            "nothing but the session's log is left")
+
+
+with tempfile.TemporaryDirectory() as folder:
+    os.chdir(folder)
+    pathlib.Path("tern.yaml").write_bytes(pathlib.Path(tap.TERN).read_bytes())
+    check_files()
+    check_logs()
+    check_typing()
+    os.chdir("/")
+for what, unit in (("memory", "MB"), ("time", "s")):
+    print(f"# most {what}: {most[what][0]:.1f} {unit}, {most[what][1]}")
+t.done()

@@ -29,6 +29,11 @@ enum perpend_face {
 };
 
 enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_SCREW = 4 };
+/** All of them, to fill a table with, in the order in which they are named. */
+#define PERPEND_MOVES                                                                              \
+    {                                                                                              \
+        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW                                  \
+    }
 
 /** What planning takes at most; perpend_plan_make refuses more. */
 #define PERPEND_JOINTS_MOST 16

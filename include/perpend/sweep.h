@@ -19,6 +19,8 @@ enum perpend_gauge_kind {
     PERPEND_GAUGE_DIAL,  /* plunger indicator */
     PERPEND_GAUGE_LEVER  /* lever test indicator: as dial, times cos(angle of stylus to bed) */
 };
+/** How many kinds there are, for tables and bounds. */
+#define PERPEND_GAUGE_KINDS (PERPEND_GAUGE_LEVER + 1)
 
 struct perpend_gauge {
     enum perpend_gauge_kind kind;

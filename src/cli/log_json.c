@@ -95,12 +95,17 @@ static json_t *did_json(const struct log_sweep *sweep)
         json_t *object = json_object();
         json_put(&object, "joint", any_text(did->joint));
         json_put(&object, "bolt", any_text(did->bolt));
-        if (did->move == PERPEND_MOVE_SHIM)
+        switch (did->move) {
+        case PERPEND_MOVE_SHIM:
             json_put(&object, "shim", json_number(did->shim));
-        else if (did->move == PERPEND_MOVE_SCREW)
-            json_put(&object, "turns", json_number(did->turns));
-        else
+            break;
+        case PERPEND_MOVE_SLIDE:
             json_put(&object, "slide", slide_json(did->slide));
+            break;
+        case PERPEND_MOVE_SCREW:
+            json_put(&object, "turns", json_number(did->turns));
+            break;
+        }
         json_add(&list, object);
     }
     return list;

@@ -1,4 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <assert.h>
+
+#include <perpend/sweep.h>
+
 #include "new_table.h"
 
 static const char *const unit_words[] = {"mm", "in"};
@@ -10,6 +14,9 @@ static const char *const gauge_lines[] = {
     "a dial indicator on the arm, its plunger pointing down",
     "a lever indicator (a small one with a swinging stylus)",
 };
+static_assert(sizeof gauge_words / sizeof *gauge_words == PERPEND_GAUGE_KINDS &&
+                  sizeof gauge_lines == sizeof gauge_words,
+    "a kind of gauge cannot be chosen");
 static const char *const along_words[] = {"X", "Y", "both"};
 static const char *const along_lines[] = {
     "left to right", "front to back", "now one, now the other"};

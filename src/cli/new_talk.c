@@ -2,6 +2,7 @@
 /* perpend new: ask about the machine, write its file. */
 #include "new_talk.h"
 
+#include <assert.h>
 #include <ctype.h>
 #include <math.h>
 #include <stdio.h>
@@ -137,6 +138,7 @@ static void add_gauge(
         [PERPEND_GAUGE_DIAL] = "a dial, in steps of ",
         [PERPEND_GAUGE_LEVER] = "a lever indicator, in steps of ",
     };
+    static_assert(sizeof kinds / sizeof *kinds == PERPEND_GAUGE_KINDS, "a kind has no words");
     buffer_add(phrase, kinds[gauge->kind]);
     words_stated(words, phrase, WORDS_SMALL, gauge->step);
 }

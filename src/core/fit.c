@@ -51,7 +51,7 @@ static bool setup_is_valid(const struct perpend_setup *setup)
     const struct perpend_arm *arm = &setup->arm;
     return arm->length > 0.0 && isfinite(arm->length) && at_least_zero(arm->relative_uncertainty) &&
            at_least_zero(arm->bearing_uncertainty) && gauge->kind >= PERPEND_GAUGE_GAP &&
-           gauge->kind <= PERPEND_GAUGE_LEVER && gauge->step > 0.0 && isfinite(gauge->step) &&
+           gauge->kind < PERPEND_GAUGE_KINDS && gauge->step > 0.0 && isfinite(gauge->step) &&
            (isnan(gauge->spread) || at_least_zero(gauge->spread)) &&
            (gauge->kind != PERPEND_GAUGE_LEVER ||
                (at_least_zero(gauge->angle) && gauge->angle < PERPEND_PI / 2.0));

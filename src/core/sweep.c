@@ -14,9 +14,9 @@ double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge)
     case PERPEND_GAUGE_LEVER:
         return farther * cos(gauge->angle);
     case PERPEND_GAUGE_GAP:
-    default:
-        return 1.0;
+        break;
     }
+    return 1.0;
 }
 
 double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double spread)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -80,6 +81,8 @@ static const struct choice gauge_kinds[] = {
     {"lever", PERPEND_GAUGE_LEVER},
     {0},
 };
+static_assert(sizeof gauge_kinds / sizeof *gauge_kinds == PERPEND_GAUGE_KINDS + 1,
+    "a kind of gauge has no word");
 
 static bool read_kind(
     struct reader *reader, const struct key *key, const struct node *node, void *at)

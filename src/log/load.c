@@ -95,8 +95,7 @@ static bool load_readings(struct log_book *book, struct log_sweep *sweep, struct
 
 static enum perpend_move move_of(const char *word)
 {
-    static const enum perpend_move moves[] = {
-        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW};
+    static const enum perpend_move moves[] = PERPEND_MOVES;
     for (size_t i = 0; i < sizeof moves / sizeof moves[0]; i++)
         if (word && strcmp(word, perpend_move_name(moves[i])) == 0)
             return moves[i];

@@ -176,8 +176,7 @@ static void draw_goal(struct figure *figure, const struct floor_view *view, cons
         return;
     const struct spot from = {plot->area.x, axis_at(&plot->y, goal)};
     const struct spot to = {plot->area.x + plot->area.width, from.y};
-    figure_line(
-        figure, (struct style){.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT}, from, to);
+    figure_line(figure, goal_style, from, to);
 }
 
 /** The key above the floor. Value: how high it is, pt. */

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <assert.h>
 #include <math.h>
 
 #include "escape.h"
@@ -15,6 +16,7 @@ static char *gauge_text(enum perpend_unit unit, const struct perpend_gauge *gaug
         [PERPEND_GAUGE_DIAL] = "plunger indicator",
         [PERPEND_GAUGE_LEVER] = "lever indicator",
     };
+    static_assert(sizeof kinds / sizeof *kinds == PERPEND_GAUGE_KINDS, "a kind has no words");
     GString *text = g_string_new(kinds[gauge->kind]);
     if (gauge->kind == PERPEND_GAUGE_LEVER) {
         char *angle = say_number(perpend_degrees(gauge->angle), 1);
@@ -92,8 +94,7 @@ static char *stock_text(enum perpend_unit unit, const struct perpend_stock *stoc
 
 static char *allows_text(const struct perpend_joint *joint)
 {
-    static const enum perpend_move moves[] = {
-        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW};
+    static const enum perpend_move moves[] = PERPEND_MOVES;
     GString *text = g_string_new(NULL);
     for (size_t i = 0; i < G_N_ELEMENTS(moves); i++)
         if (joint->allows & moves[i])

@@ -306,7 +306,8 @@ t.equal(sorted(name for name in os.listdir(folder.path) if ".new-" in name), [],
         "nothing half-made is left")
 
 writers = [subprocess.Popen([tap.PERPEND, "log", "note", str(i % 4 + 1), f"note {i}", "--log",
-                             folder.log], env=folder.env, stderr=subprocess.PIPE)
+                             folder.log], env=folder.env, stdout=subprocess.DEVNULL,
+                            stderr=subprocess.PIPE)
            for i in range(24)]
 ends = [(writer.communicate()[1], writer.returncode) for writer in writers]
 t.equal(ends, [(b"", 0)] * 24, "24 at once all get their turn")

@@ -38,7 +38,7 @@ static inline struct perpend_slope random_slope(struct test_random *random, doub
 
 static inline struct perpend_setup random_setup(struct test_random *random)
 {
-    enum perpend_gauge_kind kind = (enum perpend_gauge_kind)test_pick(random, 4);
+    enum perpend_gauge_kind kind = (enum perpend_gauge_kind)test_pick(random, PERPEND_GAUGE_KINDS);
     return (struct perpend_setup){
         .arm = {.length = test_uniform(random, 20.0, 300.0),
             .relative_uncertainty = PERPEND_ARM_RELATIVE_UNCERTAINTY,

@@ -36,8 +36,8 @@ struct perpend_bolt_move {
     double turns;               /* of the push screw, + opens the joint (screw steps) */
     struct perpend_stack_part stack[PERPEND_STACK_MOST];
     size_t stack_count; /* 0 without a stock */
-    double gap; /* mm that stay open under a bolt which lies between bolts that are supported,
-                   when no leaves on hand fit there: tighten it last, and only snug; else 0 */
+    double gap;    /* mm that stay open under a bolt which lies between bolts that are supported,
+                      when no leaves on hand fit there: tighten it last, and only snug; else 0 */
     double inside; /* mm of shim that the job has put in at this bolt before */
 };
 

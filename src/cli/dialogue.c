@@ -185,6 +185,13 @@ static void show_help(struct dialogue *dialogue, const struct question *question
     dialogue_space(dialogue);
 }
 
+bool dialogue_hear_next(struct dialogue *dialogue, const char *answer)
+{
+    free(dialogue->again);
+    dialogue->again = strdup(answer);
+    return dialogue->again != NULL;
+}
+
 /* The next line: the one that waits to be heard, or a fresh one. */
 static enum heard hear(struct dialogue *dialogue, const char *prompt, char *answer, char *complaint,
     size_t complaint_size)
@@ -343,6 +350,5 @@ enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, boo
     enum heard heard = dialogue_ask(dialogue, &question, answer);
     if (heard != HEARD_ANSWER || *sure || same_word(answer, "no") || same_word(answer, "n"))
         return heard;
-    dialogue->again = strdup(answer);
-    return dialogue->again == NULL ? HEARD_FAIL : HEARD_ANSWER;
+    return dialogue_hear_next(dialogue, answer) ? HEARD_ANSWER : HEARD_FAIL;
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What was done after a sweep. */
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -36,18 +37,37 @@ static const char *const did_help[DID_WORDS] = {
     "  nothing  \tno bolt was touched; a fresh sweep that counts by itself",
     "  again    \tall readings of this sweep once more, in place of these",
     "  more     \tbolts and Z as they were; one more sweep, counted together with the last",
-    "  readings \tback to the readings of this sweep, to correct one; undo does the same",
+    "  readings \tback to the readings of this sweep, to correct one, as undo does; a line like "
+    "left 0.45 corrects it at once",
     "  end      \tthe job is over",
 };
 
 struct did_context {
     bool allowed[DID_WORDS];
     enum did_word said;
+    bool corrects; /* it was a reading put right, not one of the words */
 };
+
+/* "left 0.50": somebody saw a slip only now. */
+static bool is_correction(const char *answer)
+{
+    char at[32];
+    size_t length = strcspn(answer, " ");
+    double bearing;
+    if (!isalpha((unsigned char)answer[0]) || answer[length] == '\0' || length >= sizeof at)
+        return false;
+    snprintf(at, sizeof at, "%.*s", (int)length, answer);
+    return perpend_bearing_parse(at, &bearing) == PERPEND_OK;
+}
 
 static bool check_did(const char *answer, void *opaque, char *complaint, size_t size)
 {
     struct did_context *context = opaque;
+    context->corrects = context->allowed[DID_READINGS] && is_correction(answer);
+    if (context->corrects) {
+        context->said = DID_READINGS;
+        return true;
+    }
     int length = snprintf(complaint, size, "Type one of these:");
     bool any = false;
     for (size_t i = 0; i < DID_WORDS; i++) {
@@ -178,6 +198,9 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     };
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     buffer_finish(&help);
+    if (heard == HEARD_ANSWER && context->corrects &&
+        !dialogue_hear_next(session->dialogue, answer))
+        return HEARD_FAIL;
     return heard;
 }
 

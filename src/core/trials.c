@@ -12,10 +12,22 @@
 #include "trials_run.h"
 #include "trials_stream.h"
 
+/* Fuzzers build with this usual name: they want many inputs, not many digits. */
+#ifdef FUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION
+#define USUAL_EXACTLY 40
+#define USUAL_THREADS 1
+#else
+#define USUAL_EXACTLY 0
+#define USUAL_THREADS 0
+#endif
+
 struct perpend_trials_options perpend_trials_defaults(void)
 {
-    return (struct perpend_trials_options){
-        .seed = 1, .threads = 0, .most = 1000000, .exactly = 0, .digits = 2};
+    return (struct perpend_trials_options){.seed = 1,
+        .threads = USUAL_THREADS,
+        .most = 1000000,
+        .exactly = USUAL_EXACTLY,
+        .digits = 2};
 }
 
 static uint64_t seed_of(const struct perpend_trials_options *options)

@@ -6,10 +6,10 @@
 
 #include "book.h"
 
-static bool is_finite_reading(const struct perpend_reading *reading)
+static bool can_be_kept(const struct perpend_reading *reading)
 {
-    return isfinite(reading->bearing) && isfinite(reading->value) && isfinite(reading->x) &&
-           isfinite(reading->y);
+    return log_is_bearing(reading->bearing) && log_is_real(reading->value) &&
+           log_is_real(reading->x) && log_is_real(reading->y);
 }
 
 /* The job of a sweep, of a reading, or itself, if it is still open. */
@@ -213,8 +213,8 @@ bool log_sweep_add(struct log_book *book, int64_t job, const char *name, double 
 {
     int64_t same = 0;
     struct log_time now = log_time_now();
-    if (!isfinite(x) || !isfinite(y))
-        return fault_set(fault, 2, "a sweep's place must be a number");
+    if (!log_is_real(x) || !log_is_real(y))
+        return fault_set(fault, 2, "a sweep's place must be a number of a usual size");
     if (!log_begin(book, fault))
         return false;
     bool ok = open_job(book, JOB_ITSELF, "job", job, &same, fault);
@@ -259,8 +259,8 @@ bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpe
 {
     int64_t job = 0;
     int64_t new_id = 0;
-    if (!is_finite_reading(reading))
-        return fault_set(fault, 2, "a reading must be a number");
+    if (!can_be_kept(reading))
+        return fault_set(fault, 2, "a reading must be a number of a usual size");
     if (!log_begin(book, fault))
         return false;
     bool ok = log_open_job_of_sweep(book, sweep, &job, fault) &&
@@ -337,8 +337,8 @@ static bool correct(struct log_book *book, int64_t id, const struct perpend_read
 bool log_reading_correct(struct log_book *book, int64_t id, const struct perpend_reading *reading,
     const char *typed, const char *why, struct fault *fault)
 {
-    if (!is_finite_reading(reading))
-        return fault_set(fault, 2, "a reading must be a number");
+    if (!can_be_kept(reading))
+        return fault_set(fault, 2, "a reading must be a number of a usual size");
     return correct(book, id, reading, typed, why, fault);
 }
 

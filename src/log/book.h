@@ -69,8 +69,14 @@ void log_bind_time(struct log_query *query, const struct log_time *time); /* two
 /** The next row is there. false at the end and on an error. */
 bool log_query_row(struct log_query *query);
 
+/** What a log can hold: numbers up to ±1e9, bearings from 0 to 2π. Anything else is not accepted,
+ *  and where it stands in a file that file is damaged. */
+bool log_is_real(double value);
+bool log_is_bearing(double value);
+
 int64_t log_column_int(struct log_query *query, int column);
 double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
+double log_column_bearing(struct log_query *query, int column);       /* the same */
 char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
 struct log_time log_column_time(struct log_query *query, int column); /* two columns */
 

@@ -38,7 +38,7 @@ static bool load_head(
 static struct perpend_reading reading_at(struct log_query *query, int column)
 {
     return (struct perpend_reading){
-        .bearing = log_column_real(query, column),
+        .bearing = log_column_bearing(query, column),
         .value = log_column_real(query, column + 1),
         .x = log_column_real(query, column + 2),
         .y = log_column_real(query, column + 3),

@@ -5,7 +5,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <perpend/units.h>
+
 #include "book.h"
+
+#define MOST_REAL 1e9    /* mm, or a slope, or a chance */
+#define MOST_OFFSET 1440 /* minutes */
 
 bool log_memory_fault(struct fault *fault)
 {
@@ -157,11 +162,32 @@ int64_t log_column_int(struct log_query *query, int column)
     return sqlite3_column_int64(query->statement, column);
 }
 
+bool log_is_real(double value)
+{
+    return fabs(value) <= MOST_REAL;
+}
+
+bool log_is_bearing(double value)
+{
+    return value >= 0.0 && value <= 2.0 * PERPEND_PI;
+}
+
 double log_column_real(struct log_query *query, int column)
 {
     if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
         return NAN;
-    return sqlite3_column_double(query->statement, column);
+    double value = sqlite3_column_double(query->statement, column);
+    if (!log_is_real(value))
+        keep(query, SQLITE_CORRUPT);
+    return value;
+}
+
+double log_column_bearing(struct log_query *query, int column)
+{
+    double value = log_column_real(query, column);
+    if (!isnan(value) && !log_is_bearing(value))
+        keep(query, SQLITE_CORRUPT);
+    return value;
 }
 
 char *log_column_bytes(struct log_query *query, int column, size_t *length)
@@ -194,7 +220,11 @@ struct log_time log_column_time(struct log_query *query, int column)
     const unsigned char *text = sqlite3_column_text(query->statement, column);
     if (text) {
         strncpy(time.utc, (const char *)text, sizeof time.utc - 1);
-        time.offset = sqlite3_column_int(query->statement, column + 1);
+        int64_t offset = sqlite3_column_int64(query->statement, column + 1);
+        if (offset < -MOST_OFFSET || offset > MOST_OFFSET)
+            keep(query, SQLITE_CORRUPT);
+        else
+            time.offset = (int)offset;
     }
     return time;
 }

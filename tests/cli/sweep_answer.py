@@ -62,6 +62,10 @@ t.contains(run.sentence(), "A reading does not fit: Enter goes back to take it a
 t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)], "to correct it")
 t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
 folder = fresh_folder()
+run = session(folder, *AS_FOUND, "back 0.1", "", "stop")
+t.equal([row for row in readings(folder) if row[0] == "back"], [("back", 0.1)],
+        "a reading typed after the answer corrects it at once")
+folder = fresh_folder()
 run = session(folder, "4", "1.00", "0.50", "0", "0.75", "", "stop")
 t.contains(run.sentence(), "The readings do not agree: Enter takes them all again.",
            "four that do not close: Enter takes all again")

@@ -92,23 +92,25 @@ static void say_depth(
     struct words *words, const struct ridge_question *question, const struct perpend_ridge *ridge)
 {
     struct buffer phrase = {0};
+    double depth = question->facing.depth;
+    bool corner = ridge->rise > 2.0 * ridge->drop; /* most of the rise is its roundness */
     if (ridge->rise < LEVEL)
         return;
-    if (ridge_cut_too_shallow(ridge, question->facing.depth))
-        words_shallow_cut(words, &phrase, ridge, question->facing.depth);
-    else {
+    if (ridge_cut_too_shallow(ridge, depth)) {
+        words_shallow_cut(words, &phrase, ridge, depth);
+    } else if (!corner && (isnan(depth) || !ridge->depth_short)) {
         buffer_add(&phrase, "The bit's far side rises ");
         words_rounded(words, &phrase, WORDS_SMALL, ridge->rise, ridge->rise / 10.0);
-        if (isnan(question->facing.depth) && ridge->rise <= 2.0 * ridge->drop)
+        if (isnan(depth)) {
             buffer_add(&phrase, ": a shallower cut leaves it standing.");
-        else if (!isnan(question->facing.depth) && !ridge->depth_short) {
+        } else {
             buffer_add(&phrase, ", less than the cut of ");
-            words_stated(words, &phrase, WORDS_SMALL, question->facing.depth);
+            words_stated(words, &phrase, WORDS_SMALL, depth);
             buffer_add(&phrase, ": the bit cuts its whole width.");
-        } else
-            buffer_add(&phrase, ", most of it the rounded corner.");
+        }
     }
-    words_paragraph(words, "", buffer_text(&phrase));
+    if (phrase.length > 0 || phrase.failed)
+        words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
 

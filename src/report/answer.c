@@ -260,8 +260,10 @@ void words_shallow_cut(const struct words *words, struct buffer *phrase,
 {
     buffer_add(phrase, "A cut of ");
     words_stated(words, phrase, WORDS_SMALL, depth);
+    /* without what a rounded corner adds to it */
+    double rise = fmin(ridge->rise, ridge->drop);
     buffer_add(phrase, " is too shallow for this lean: the bit's far side rises ");
-    words_rounded(words, phrase, WORDS_SMALL, ridge->rise, ridge->rise / 10.0);
+    words_rounded(words, phrase, WORDS_SMALL, rise, rise / 10.0);
     buffer_add(phrase, ", so it cuts only ");
     words_rounded(words, phrase, WORDS_LARGE, ridge->width, 0.0);
     buffer_add(phrase, " wide.");

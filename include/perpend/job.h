@@ -56,7 +56,8 @@ struct perpend_job {
 /** Release what a job owns (all by free()) and zero it; a zeroed job and NULL are fine. */
 void perpend_job_finish(struct perpend_job *job);
 
-/** The feed turned, bolts left alone: along X or Y where that meets the goal, else the best way. */
+/** The feed turned, bolts left alone: along X or Y where that meets the goal, else the best way
+ *  (docs/method.md, "Best direction, limits, depth"). */
 struct perpend_turned_feed {
     double along;  /* bearing of the feed, rad */
     double height; /* ridge then, mm */
@@ -104,9 +105,10 @@ struct perpend_job_fault {
  *           job       at least one sweep; joints and bolts of the entries of `did` are the mount's
  *           options   of the trials; NULL for the defaults
  * Returned: solution  a measurement for each run of sweeps between adjustments, at least one;
- * release with perpend_solution_finish. Untouched on an error fault     where it failed, on an
- * error; NULL when not wanted Errors:   PERPEND_ERR_VALUE, and those of perpend_fit_readings,
- * perpend_trials_ridge, perpend_ridge_describe and perpend_plan_make
+ *                     release with perpend_solution_finish. Untouched on an error
+ *           fault     where it failed, on an error; NULL when not wanted
+ * Errors:   PERPEND_ERR_VALUE, and those of perpend_fit_readings, perpend_trials_ridge,
+ *           perpend_ridge_describe and perpend_plan_make
  */
 int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
     const struct perpend_trials_options *options, struct perpend_solution *solution,

@@ -32,8 +32,8 @@ struct perpend_machine {
  * A machine with nothing stated.
  *
  * Returned: machine  arm length, gauge step and spread, cutter diameter, stepover, depth and goal
- * NAN; the defaults of perpend/sweep.h for what is not known of arm and aim; mm, a gap gauge, feed
- * along X, a faced bed, no name, mount or stock
+ *                    NAN; the defaults of perpend/sweep.h for what is not known of arm and aim;
+ *                    mm, a gap gauge, feed along X, a faced bed, no name, mount or stock
  */
 void perpend_machine_init(struct perpend_machine *machine);
 

@@ -110,8 +110,8 @@ struct perpend_plan_input {
  * Returned: plan    release with perpend_plan_finish; its `watch` fields are NAN until
  *                   perpend_plan_watch is called. Untouched on an error
  * Errors:   PERPEND_ERR_VALUE (a lean that is not finite, bit or facing out of range, more joints
- * or bolts than above, a joint of one bolt), PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER Source:
- * docs/method.md, "The mount", "Shims on hand"
+ *           or bolts than above, a joint of one bolt), PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
+ * Source:   docs/method.md, "The mount", "Shims on hand"
  */
 int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan);
 

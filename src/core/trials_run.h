@@ -22,8 +22,8 @@
  *
  * Given:    context
  *           block     its number, from 0
- *           count     1 to TRIALS_BLOCK; the first `count` of a block are the same whatever count
- * is Returned: values    count
+ *           count     1 to TRIALS_BLOCK; the first `count` of a block are the same whatever it is
+ * Returned: values    count
  */
 typedef void trials_maker(const void *context, size_t block, size_t count, double *values);
 

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Grooving with a leaning end mill (a rule of home-shop machinists, printed in a model-engineering
-   magazine in 1988 and on M. Klotz's page of workshop calculations, from memory): an end mill of
-   radius r that leans by θ along its feed cuts a groove whose bottom has the radius R = r / sin θ.
- */
+   magazine in 1988 and as a published worked example on a web page of workshop calculations, both
+   from memory): an end mill of radius r that leans by θ along its feed cuts a groove whose bottom
+   has the radius R = r / sin θ. */
 #include "support.h"
 
 #include <perpend/ridge.h>

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "job_file.h"
+#include "mount_file.h"
 #include "names.h"
 #include "number.h"
 
@@ -62,10 +63,17 @@ static bool read_readings(
     return true;
 }
 
-static bool fail_unknown_name(const struct reader *reader, const struct node *node,
-    const char *what, const char *owner, const char *const *names, size_t count)
+/* Which of the names stands there: the mount's joints, or a joint's bolts. */
+static bool pick_name(const struct reader *reader, const struct node *node, const char *what,
+    const char *owner, const char *const *names, size_t count, size_t *picked)
 {
     char quoted[QUOTED], words[WORDS];
+    for (size_t i = 0; i < count; i++) {
+        if (same_word(names[i], node->text)) {
+            *picked = i;
+            return true;
+        }
+    }
     quote(quoted, node->text, node->length);
     const char *near = nearest_name(node->text, names, count);
     if (near != NULL)
@@ -79,21 +87,12 @@ static bool read_did_joint(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct did_reader *state = at;
-    const struct perpend_mount *mount = state->mount;
-    const char *names[TREE_KEYS_MOST];
-    size_t count = mount->joint_count < TREE_KEYS_MOST ? mount->joint_count : TREE_KEYS_MOST;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
-        return false;
-    for (size_t i = 0; i < mount->joint_count; i++) {
-        if (same_word(mount->joints[i].name, text)) {
-            state->did.joint = i;
-            return true;
-        }
-    }
-    for (size_t i = 0; i < count; i++)
-        names[i] = mount->joints[i].name;
-    return fail_unknown_name(reader, node, "joint", "the mount", names, count);
+    const char *names[JOINTS_MOST];
+    size_t count = 0;
+    for (; count < state->mount->joint_count && count < JOINTS_MOST; count++)
+        names[count] = state->mount->joints[count].name;
+    return node_text(reader, key->name, node) != NULL &&
+           pick_name(reader, node, "joint", "the mount", names, count, &state->did.joint);
 }
 
 /* The joint has been read before it. */
@@ -102,20 +101,12 @@ static bool read_did_bolt(
 {
     struct did_reader *state = at;
     const struct perpend_joint *joint = &state->mount->joints[state->did.joint];
-    const char *names[TREE_KEYS_MOST];
-    size_t count = joint->bolt_count < TREE_KEYS_MOST ? joint->bolt_count : TREE_KEYS_MOST;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
-        return false;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        if (same_word(joint->bolts[i].name, text)) {
-            state->did.bolt = i;
-            return true;
-        }
-    }
-    for (size_t i = 0; i < count; i++)
-        names[i] = joint->bolts[i].name;
-    return fail_unknown_name(reader, node, "bolt", joint->name, names, count);
+    const char *names[PERPEND_BOLTS_MOST];
+    size_t count = 0;
+    for (; count < joint->bolt_count && count < PERPEND_BOLTS_MOST; count++)
+        names[count] = joint->bolts[count].name;
+    return node_text(reader, key->name, node) != NULL &&
+           pick_name(reader, node, "bolt", joint->name, names, count, &state->did.bolt);
 }
 
 static bool read_turns(

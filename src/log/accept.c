@@ -64,7 +64,8 @@ static bool drop_answers(struct log_book *book, int64_t job, int64_t sweep, stru
 
 /* ---- a job --------------------------------------------------------------------------------- */
 
-bool log_machine_find(
+/* The machine's number; 0 when it is not in the log. */
+static bool find_machine(
     struct log_book *book, const char *name, int64_t *machine, struct fault *fault)
 {
     struct log_query query = log_query_open(book, "SELECT id FROM machine WHERE name = ?");
@@ -78,7 +79,7 @@ bool log_machine_find(
 bool log_machine_known(
     struct log_book *book, const char *name, int64_t *machine, struct fault *fault)
 {
-    if (!log_machine_find(book, name, machine, fault))
+    if (!find_machine(book, name, machine, fault))
         return false;
     return *machine != 0 || fault_set(fault, 2,
                                 "%s: there is no machine called \"%s\" in the log; 'perpend log "
@@ -89,7 +90,7 @@ bool log_machine_known(
 static bool keep_machine(
     struct log_book *book, const char *name, int64_t *machine, struct fault *fault)
 {
-    if (!log_machine_find(book, name, machine, fault))
+    if (!find_machine(book, name, machine, fault))
         return false;
     if (*machine != 0)
         return true;
@@ -369,8 +370,7 @@ static bool withdraw_all(struct log_book *book, int64_t sweep, const char *why, 
     struct log_time now = log_time_now();
     struct log_query query = log_query_open(book,
         "INSERT INTO correction (reading, withdraws, why, at, at_offset) SELECT id, 1, ?, ?, ? "
-        "FROM reading WHERE sweep = ? AND coalesce((SELECT withdraws FROM correction WHERE "
-        "correction.reading = reading.id ORDER BY correction.id DESC LIMIT 1), 0) = 0 ORDER BY id");
+        "FROM reading WHERE sweep = ? AND " LOG_READING_COUNTS " ORDER BY id");
     log_bind_text(&query, why);
     log_bind_time(&query, &now);
     log_bind_int(&query, sweep);

@@ -143,11 +143,7 @@ struct log_note log_note_read(struct log_query *query, int column);
     "coalesce((SELECT withdraws FROM correction WHERE correction.reading = reading.id ORDER BY "   \
     "correction.id DESC LIMIT 1), 0) = 0"
 
-/** The machine's number; 0 when it is not in the log. */
-bool log_machine_find(
-    struct log_book *book, const char *name, int64_t *machine, struct fault *fault);
-
-/** The same; that it is not in the log is a fault, status 2. */
+/** The machine's number; that it is not in the log is a fault, status 2. */
 bool log_machine_known(
     struct log_book *book, const char *name, int64_t *machine, struct fault *fault);
 

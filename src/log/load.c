@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* One job with everything in it, as it was recorded. job.c makes of it what can be solved. */
+/* One job with everything in it, as it was recorded. record.c makes of it what can be solved. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>

@@ -2,7 +2,7 @@
 /* What a bolt gets in a step, in words. */
 #include <math.h>
 
-#include "joint_drawing.h"
+#include "bolt_words.h"
 
 void words_thickness(const struct words *words, struct buffer *phrase, double thickness)
 {

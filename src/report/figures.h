@@ -13,6 +13,7 @@
 #include <perpend/machine.h>
 
 #include "figure.h"
+#include "mount_work.h"
 
 #define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
 
@@ -28,34 +29,6 @@ bool readings_at_one_place(const struct perpend_measurement *measurement);
  *  and each one's 95 % region. */
 struct figure *figure_lean(
     const struct perpend_machine *machine, const struct perpend_solution *solution);
-
-/** What the bolts of a mount got. */
-struct bolt_work {
-    bool touched;
-    double shim;                /* mm */
-    struct perpend_point slide; /* mm */
-    double turns;
-};
-struct mount_work {
-    size_t joint_count;
-    size_t *bolt_counts;
-    struct bolt_work **bolts; /* [joint][bolt] */
-};
-
-/** All that was done in a job, added up; after one measurement; or what a plan asks for. Release
- *  with mount_work_free. */
-struct mount_work *mount_work_done(const struct perpend_mount *mount, const struct perpend_job *job,
-    const struct perpend_solution *solution);
-struct mount_work *mount_work_of(const struct perpend_mount *mount, const struct perpend_job *job,
-    const struct perpend_measurement *measurement);
-struct mount_work *mount_work_planned(
-    const struct perpend_mount *mount, const struct perpend_plan *plan);
-bool mount_work_any(const struct mount_work *work);
-bool mount_work_at(const struct mount_work *work, size_t joint);
-void mount_work_free(struct mount_work *work);
-
-/** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". By g_malloc. */
-char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work);
 
 /** A joint of the mount, seen square on, its bolts and what they got. */
 struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,

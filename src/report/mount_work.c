@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
-#include "figures.h"
-#include "joint_drawing.h"
+#include <glib.h>
+
+#include "bolt_words.h"
+#include "mount_work.h"
 #include "say.h"
 
 static struct mount_work *work_create(const struct perpend_mount *mount)

@@ -4,7 +4,7 @@
 #include <math.h>
 
 #include "answer.h"
-#include "joint_drawing.h"
+#include "bolt_words.h"
 
 #define KITCHEN_FOIL 0.016 /* mm; common practice, no source */
 #define CAN_WALL 0.1       /* mm; drink can; common practice, no source */

@@ -95,19 +95,6 @@ void words_plus_minus(const struct words *words, struct buffer *phrase, enum wor
     add_unit(words, phrase, kind);
 }
 
-void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
-    double value, double low, double high)
-{
-    int decimals = decimals_for(words, kind, value, high - low);
-    buffer_add_number(phrase, words_shown(words, kind, value), decimals);
-    add_unit(words, phrase, kind);
-    buffer_add(phrase, " (");
-    buffer_add_number(phrase, words_shown(words, kind, low), decimals);
-    buffer_add(phrase, WORDS_GLUE "to" WORDS_GLUE);
-    buffer_add_number(phrase, words_shown(words, kind, high), decimals);
-    buffer_add(phrase, ")");
-}
-
 void words_rounded(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded)
 {

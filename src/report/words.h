@@ -59,11 +59,6 @@ void words_plus_minus(const struct words *words, struct buffer *phrase, enum wor
 void words_plus_minus_bare(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded);
 
-/** "6.67 mm (6.4 to 7.0)": rounded to the interval, to one digit of its half width unless that is
- *  a 1. */
-void words_range(const struct words *words, struct buffer *phrase, enum words_kind kind,
-    double value, double low, double high);
-
 /** "0.067 mm": rounded to a 95 % half width. With `expanded` 0 or NAN: three significant digits, at
  *  least two decimals of a small length. */
 void words_rounded(const struct words *words, struct buffer *phrase, enum words_kind kind,
@@ -88,7 +83,7 @@ void words_reading(const struct words *words, struct buffer *phrase, double valu
 /** "less than 1 chance in 100", "about 80 chances in 100". */
 void words_chance(struct buffer *phrase, double chance);
 
-/** "the back", "the front-right", "37° (between back and back-right)" to half a degree. */
+/** "the back", "the front-right", "37° (near the back-right)" to half a degree. */
 void words_bearing(struct buffer *phrase, double bearing);
 
 /** A feed direction: "X", "Y" or "bearing 37°". */

@@ -78,7 +78,7 @@ static const struct step steps[DRAFT_KEYS] = {
                "line of the dial, or the least that Z can move.",
         .prompt = "smallest step",
         .help = "Nothing finer than this can be read, and the answer allows for it. Feeler leaves "
-                "usually go by 0.05 mm, dials by 0.01 mm.",
+                "usually go by 0.05 mm (2 thou), dials by 0.01 mm (or 0.5 to 1 thou).",
         .standing = {"0.05", "0.002"},
         .least = 0.0001,
         .most = 2,
@@ -148,7 +148,7 @@ static const struct step steps[DRAFT_KEYS] = {
         .say = "How high a ridge between passes is still fine with you? none for no goal.",
         .prompt = "ridge",
         .help = "The session goes on until the ridge to expect is under this. A sheet of office "
-                "paper is about 0.1 mm, kitchen foil about 0.016 mm.",
+                "paper is about 0.1 mm (4 thou), kitchen foil about 0.016 mm (0.6 thou).",
         .standing = {"0.02", "0.001"},
         .none = true,
         .least = 0.0001,

@@ -77,7 +77,7 @@ static void add_stock_notes(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step, const struct thickest *most)
 {
     if (fabs(most->wanted - most->shim) > SAME_SHIM && !leaves_run_out(about, step->joint)) {
-        buffer_add(phrase, " Wanted: ");
+        buffer_add(phrase, " Shim wanted: ");
         words_thickness(words, phrase, most->wanted);
         buffer_add(phrase, ".");
     }

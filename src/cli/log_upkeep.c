@@ -78,8 +78,10 @@ int log_note_part(const struct log_options *options)
             options->machine ? "log note: write the note after the machine's name"
                              : "log note: give the job's number (or --machine NAME) and the note");
     join(&text, options->operands + skip, options->operand_count - skip);
-    int status = text.failed ? complain(3, "out of memory; nothing was written")
-                             : add_note(options, &about, kind, buffer_text(&text));
+    int status =
+        text.failed
+            ? complain(3, "out of memory, nothing was written; close other programs and try again")
+            : add_note(options, &about, kind, buffer_text(&text));
     buffer_finish(&text);
     return status;
 }

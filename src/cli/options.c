@@ -12,6 +12,8 @@
 #include "screen.h"
 #include "words.h"
 
+#define NO_MEMORY "out of memory; close other programs and try again"
+
 int complain(int status, const char *format, ...)
 {
     /* a path can be as long as it likes; what is cut off is the end of an odd line */
@@ -24,7 +26,7 @@ int complain(int status, const char *format, ...)
     buffer_add(&line, "perpend: ");
     words_name(&line, text);
     buffer_add(&line, "\n");
-    fputs(line.failed ? "perpend: out of memory\n" : buffer_text(&line), stderr);
+    fputs(line.failed ? "perpend: " NO_MEMORY "\n" : buffer_text(&line), stderr);
     buffer_finish(&line);
     return status;
 }
@@ -33,8 +35,6 @@ int complain_fault(const struct fault *fault)
 {
     return complain(fault->status, "%s", fault->text);
 }
-
-#define NO_MEMORY "out of memory; close something and try again"
 
 int complain_memory(void)
 {

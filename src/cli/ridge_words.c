@@ -29,7 +29,8 @@ static void add_lean(const struct words *words, struct buffer *phrase, struct pe
 static void say(struct words *words, const char *what, const char *how_much)
 {
     struct buffer lead = {0};
-    buffer_addf(&lead, "  %s", what);
+    buffer_add(&lead, "  ");
+    buffer_add(&lead, what);
     for (size_t columns = words_columns(what); columns < 20; columns++)
         buffer_add(&lead, " ");
     words_paragraph(words, buffer_text(&lead), how_much);
@@ -55,7 +56,9 @@ static void say_feed(struct words *words, const char *how, double along, double 
     struct buffer what = {0}, feed = {0};
     words_feed(&feed, along);
     /* X and Y are named as directions, a bearing is one by itself */
-    buffer_addf(&what, "%s%s%s", how, feed.length == 1 ? "along " : "", buffer_text(&feed));
+    buffer_add(&what, how);
+    buffer_add(&what, feed.length == 1 ? "along " : "");
+    buffer_add(&what, buffer_text(&feed));
     if (isfinite(height))
         say_length(words, buffer_text(&what), WORDS_SMALL, height, "");
     else

@@ -85,7 +85,8 @@ bool log_backup(struct log_book *book, const char *path, bool force, struct faul
             int why = log_put_in_place(temporary, path, force);
             if (why != 0)
                 ok = fault_set(fault, why == EEXIST ? 2 : 3,
-                    "%s: the backup cannot be put here: %s", path, strerror(why));
+                    "%s: the backup cannot be put here (%s); name another file", path,
+                    strerror(why));
         }
         log_remove_whole(temporary);
     }

@@ -32,6 +32,10 @@ char *log_side_path(const char *path, const char *ending);
 bool log_sql_fault(const struct log_book *book, int code, struct fault *fault);
 bool log_memory_fault(struct fault *fault);
 
+/** What a row of SQLite's own check of a file means (NULL: memory was out while it was fetched):
+ *  SQLITE_OK, SQLITE_CORRUPT, or the code for which a page could not be had. */
+int log_check_code(const char *said);
+
 /** There is no such job, sweep, reading in the log: status 2; always false. */
 bool log_missing_fault(
     const struct log_book *book, const char *what, int64_t id, struct fault *fault);

@@ -57,7 +57,11 @@ static bool check_structure(struct inquiry *inquiry, struct fault *fault)
     struct log_query query = log_query_open(inquiry->book, "PRAGMA integrity_check(3)");
     while (log_query_row(&query)) {
         char *said = log_column_text(&query, 0);
-        find_damage(inquiry, said);
+        int code = log_check_code(said);
+        if (code == SQLITE_CORRUPT)
+            find_damage(inquiry, said);
+        else if (query.code == SQLITE_OK)
+            query.code = code;
         free(said);
     }
     if (!log_query_close(&query, fault) || inquiry->findings > 0)
@@ -158,20 +162,23 @@ static void compare_answers(
     }
 }
 
-static void check_record(struct inquiry *inquiry, const struct log_record *record)
+static bool check_record(
+    struct inquiry *inquiry, const struct log_record *record, struct fault *fault)
 {
     struct perpend_solution now;
     long long id = (long long)record->id;
     if (!record->readable) {
         find(inquiry, "job %lld cannot be worked out: %s", id, record->why.text);
-        return;
+        return true;
     }
     if (record->job.sweep_count == 0) {
         if (record->answer_count > 0)
             find(inquiry, "job %lld has %zu answers, but no readings", id, record->answer_count);
-        return;
+        return true;
     }
     int status = solve_complete(record, &now);
+    if (status == PERPEND_ERR_MEMORY)
+        return log_memory_fault(fault);
     if (status == PERPEND_OK) {
         compare_answers(inquiry, record, &now);
         perpend_solution_finish(&now);
@@ -179,6 +186,7 @@ static void check_record(struct inquiry *inquiry, const struct log_record *recor
         find(inquiry, "job %lld has %zu answers, but cannot be worked out now: %s", id,
             record->answer_count, perpend_status_text(status));
     }
+    return true;
 }
 
 static bool next_job(
@@ -198,9 +206,9 @@ static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
     struct log_record record;
     if (!log_load(inquiry->book, job, &record, fault))
         return false;
-    check_record(inquiry, &record);
+    bool ok = check_record(inquiry, &record, fault);
     log_record_finish(&record);
-    return true;
+    return ok;
 }
 
 bool log_check(struct log_book *book, int64_t only, bool recompute, log_finding *report,

@@ -145,8 +145,9 @@ bool log_create(struct log_book *book, struct fault *fault)
     if (ok) {
         int why = log_put_in_place(temporary, book->path, false);
         if (why != 0 && why != EEXIST)
-            ok = fault_set(
-                fault, 3, "%s: a log cannot be started here: %s", book->path, strerror(why));
+            ok = fault_set(fault, 3,
+                "%s: a log cannot be started here (%s); name another with --log FILE", book->path,
+                strerror(why));
     }
     log_remove_whole(temporary);
     free(temporary);

@@ -209,15 +209,11 @@ static bool check_version(struct log_book *book, struct fault *fault)
 static bool no_problem(sqlite3 *db, int *code)
 {
     sqlite3_stmt *statement = NULL;
-    bool ok = false;
     *code = sqlite3_prepare_v2(db, "PRAGMA quick_check(1)", -1, &statement, NULL);
-    if (*code == SQLITE_OK && (*code = sqlite3_step(statement)) == SQLITE_ROW) {
-        const unsigned char *said = sqlite3_column_text(statement, 0);
-        ok = said && strcmp((const char *)said, "ok") == 0;
-        *code = ok ? SQLITE_OK : SQLITE_CORRUPT;
-    }
+    if (*code == SQLITE_OK && (*code = sqlite3_step(statement)) == SQLITE_ROW)
+        *code = log_check_code((const char *)sqlite3_column_text(statement, 0));
     sqlite3_finalize(statement);
-    return ok;
+    return *code == SQLITE_OK;
 }
 
 /* Before anything is added. */

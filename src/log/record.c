@@ -82,6 +82,8 @@ bool log_record_make(struct log_record *record, struct fault *fault)
 {
     record->readable = machine_file_parse(record->machine_text, record->machine_length,
         "machine file in the log", &record->machine, &record->why);
+    if (!record->readable && record->why.status == 3) /* the computer's fault, not the file's */
+        return log_memory_fault(fault);
     record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);
     if (!record->job.sweeps)
         return log_memory_fault(fault);

@@ -14,7 +14,19 @@
 
 bool log_memory_fault(struct fault *fault)
 {
-    return fault_set(fault, 3, "out of memory; nothing was written");
+    return fault_set(
+        fault, 3, "out of memory, nothing was written; close other programs and try again");
+}
+
+int log_check_code(const char *said)
+{
+    static const char not_had[] = "unable to get the page. error code=";
+    const char *code = said ? strstr(said, not_had) : NULL;
+    if (!said)
+        return SQLITE_NOMEM;
+    if (code)
+        return (int)strtol(code + sizeof not_had - 1, NULL, 10);
+    return strcmp(said, "ok") == 0 ? SQLITE_OK : SQLITE_CORRUPT;
 }
 
 bool log_missing_fault(

@@ -272,7 +272,8 @@ static void add_predictions(
             buffer_add(&list, name);
         else
             buffer_addf(&list, "%.0f°", perpend_degrees(reading->bearing));
-        buffer_addf(&list, WORDS_GLUE "%s", buffer_text(number));
+        buffer_add(&list, WORDS_GLUE);
+        buffer_add(&list, buffer_text(number));
     }
     buffer_add(phrase, buffer_text(alike ? &first : &list));
     if (alike)

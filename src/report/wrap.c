@@ -85,6 +85,8 @@ static bool is_control(uint32_t code)
 
 void words_name(struct buffer *phrase, const char *name)
 {
+    if (buffer_text_is_lost(name))
+        buffer_add(phrase, name);
     while (name && *name) {
         struct character character = read_character(name);
         if (character.bad || is_control(character.code))

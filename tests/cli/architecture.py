@@ -145,6 +145,9 @@ wrong = [name_of(path) for path in files
          and "__pycache__" not in path.parts
          and LICENCE not in "".join(path.read_text(errors="replace").splitlines(True)[:3])]
 t.equal(wrong, [], "every source file names its licence in the first lines")
+wrong = [name_of(path) for path in sources("src")
+         if re.search(r"\bbuffer_addf\([^;]*\bbuffer_text\(", path.read_text())]
+t.equal(wrong, [], "no phrase that memory ran out for is printed as nothing: buffer_add notices, %s does not")
 long = [f"{name_of(path)}: {len(path.read_text().splitlines())}"
         for path in sources("src", "include", "tests", "examples", kinds=(".c", ".h", ".py"))
         if len(path.read_text().splitlines()) > MOST_LINES]

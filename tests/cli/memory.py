@@ -1,7 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Out of memory at every single allocation of `solve`, and at many of `log export`: one clear line and
-status 3, or the full answer where the allocation was not vital; never a crash, never half an answer.
-Called with the command, the project's folder and the allocator to preload."""
+"""Out of memory at every single allocation of `solve` and `ridge`, and at many of the log's parts: one
+clear line and status 3, or the full answer where the allocation was not vital; never a crash, never half
+an answer. Called with the command, the project's folder and the allocator to preload; `all` behind them
+tries every allocation of the log's parts as well, which takes minutes."""
 import concurrent.futures
 import os
 import pathlib
@@ -12,6 +13,7 @@ import tempfile
 import tap
 
 ALLOCATOR = sys.argv[3]
+MOST = None if sys.argv[4:] == ["all"] else 50
 
 
 def perpend(words, at=0, onward=False, count=None):
@@ -54,15 +56,20 @@ def starve(t, name, words, status, most=None):
     t.ok(refusals > 50, f"{name}: {refusals} of the runs were refused")
 
 
+RIDGE = ["ridge", "--machine", tap.TERN, "--lean", "6.67"]
+
+
 def main():
     t = tap.Tap()
-    for options in [(), ("--json",)]:
-        starve(t, " ".join(("solve", *options)), ["solve", *options, tap.TERN, tap.AS_FOUND], 1)
+    starve(t, "solve", ["solve", tap.TERN, tap.AS_FOUND], 1)
+    starve(t, "solve --json", ["solve", "--json", tap.TERN, tap.AS_FOUND], 1)
+    starve(t, "ridge", RIDGE, 1)
+    starve(t, "ridge --json", [*RIDGE, "--json"], 1)
     with tempfile.TemporaryDirectory() as folder:
         log = os.path.join(folder, "log.sqlite")
-        tap.perpend("sweep", tap.TERN, "--log", log,
-                    stdin="4\n1.00\n0.50\n0\n0.50\nend\n")
-        starve(t, "log export", ["log", "export", "1", "--log", log], 0, most=200)
+        tap.perpend("sweep", tap.TERN, "--log", log, stdin="4\n1.00\n0.50\n0\n0.50\nend\n")
+        for words in (["list"], ["show", "1"], ["export", "1"], ["check"], ["note", "1", "seen"]):
+            starve(t, f"log {words[0]}", ["log", *words, "--log", log], 0, most=MOST)
     t.done()
 
 

@@ -1,0 +1,124 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A disk that fails at every single write, one by one and from there on: a session, a note, a backup, a
+machine file, a report, a picture. One line and status 3, or all was done; what was said to be kept is in
+the log, which is sound; a file is whole or not there.
+
+Called with the command, the project's folder and the disk that fails, to be preloaded.
+"""
+import concurrent.futures
+import os
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+
+import tap
+import talk
+
+DISK = os.path.abspath(sys.argv[3])
+SESSION = "4\n1.00\n0.50\n0\n0.50\nplanned\n0.3\nundo\n0.35\n0.3\n0.3\n0.3\nnote dusty\nend\n"
+LOGGED = ["--log", "log.sqlite"]
+FILES = ["tern.yaml", "readings.yaml"]
+
+# Words, what is typed, the files made beside the log.
+WRITING = [
+    (["sweep", "tern.yaml", "--log", "new.sqlite"], SESSION, []),
+    (["log", "note", "1", "seen", *LOGGED], "", []),
+    (["log", "backup", "copy.sqlite", *LOGGED], "", ["copy.sqlite"]),
+    (["new", "made.yaml"], "\n" * 40, ["made.yaml"]),
+    (["solve", *FILES, "--picture", "sheet.svg", "--report", "job.html"], "", ["sheet.svg", "job.html"]),
+    (["report", "1", "--output", "job.txt", *LOGGED], "", ["job.txt"]),
+]
+t = tap.Tap()
+# in memory where that can be had: thousands of writes are waited for
+top = pathlib.Path(tempfile.mkdtemp(prefix="perpend-writes-",
+                                    dir="/dev/shm" if os.access("/dev/shm", os.W_OK) else None))
+first = top / "first"
+first.mkdir()
+shutil.copy(tap.TERN, first / "tern.yaml")
+shutil.copy(tap.AS_FOUND, first / "readings.yaml")
+tap.perpend("sweep", "tern.yaml", *LOGGED, stdin=SESSION, cwd=first)
+
+
+def run(words, typed, at=0, onward=False, count=None):
+    folder = pathlib.Path(tempfile.mkdtemp(dir=top))
+    shutil.copytree(first, folder, dirs_exist_ok=True)
+    changes = {"LD_PRELOAD": DISK, "FAIL_AT": at, "SOURCE_DATE_EPOCH": 1,
+               "FAIL_ON": 1 if onward else None, "FAIL_COUNT": count}
+    done = tap.Run(subprocess.run([tap.PERPEND, *words], input=typed.encode(), capture_output=True,
+                                  env=tap.environment(**changes), cwd=folder, timeout=60, check=False))
+    done.folder = folder
+    return done
+
+
+def kept(text):
+    """How many readings the screen says are kept, and that stand."""
+    def count(words):
+        return len(re.findall(rf"^{words}: [a-z-]+ [\d.]+ mm$", text, re.MULTILINE))
+
+    return count("kept") - count("taken back")
+
+
+def fault_in_log(words, done):
+    """What is wrong with the log after a run, or None."""
+    log = done.folder / words[words.index("--log") + 1]
+    if not log.exists():
+        return "no log" if log.name == "log.sqlite" or kept(done.out) else None
+    if words[0] == "sweep":
+        there = len(talk.counted(log, 1))
+        # what the disk failed at may be in the log all the same: a reading, or the one that is taken back
+        undoing = kept(done.out) == 5 and "taken back" not in done.out
+        if there - kept(done.out) not in ((0, 1, -1) if undoing else (0, 1)):
+            return f"{kept(done.out)} kept on the screen, {there} in the log"
+    notes = "SELECT count(*) FROM note WHERE text = 'seen'"
+    if words[1] == "note" and done.status == 0:
+        with talk.look(log) as book:
+            if book.execute(notes).fetchone() != (1,):
+                return "a note said to be kept is not there"
+    check = tap.perpend("log", "check", "--log", str(log))
+    return check.out + check.err if check.status != 0 else None
+
+
+def fault_in(words, made, done, whole):
+    """What is wrong with a run, or None."""
+    if done.status not in (whole.status, 3):
+        return f"status {done.status}: {done.err[:200]}"
+    if done.status == 3 and not re.fullmatch(r"perpend: [^\n]+; [^\n]+\n", done.err):
+        return f"no line, or more: {done.err[:300]!r}"
+    if done.status != 3 and done.err:
+        return f"done, and a complaint: {done.err[:200]}"
+    for name in made:
+        file = done.folder / name
+        if not file.exists() and done.status != 3:
+            return f"{name} is not there"
+        if file.exists() and file.read_bytes() != (whole.folder / name).read_bytes():
+            return f"{name} is another"
+    usual = {path.name for path in whole.folder.iterdir()}
+    left = {path.name for path in done.folder.iterdir()} - usual
+    if left - {f"{name}.sqlite-{side}" for name in ("log", "new") for side in ("wal", "shm", "claims")}:
+        return f"left: {left}"
+    return fault_in_log(words, done) if "--log" in words else None
+
+
+for words, typed, made in WRITING:
+    count = top / "count"
+    whole = run(words, typed, count=count)
+    writes = int(count.read_text())
+    name = "perpend " + " ".join(words)
+    t.ok(whole.status in (0, 1) and not whole.err and writes >= 3, f"{name}: {writes} writes", whole.err)
+    for onward in (False, True):
+        with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
+            runs = list(pool.map(lambda at: run(words, typed, at, onward), range(1, writes + 1)))
+        bad = [(at, fault) for at, done in enumerate(runs, 1)
+               if (fault := fault_in(words, made, done, whole)) is not None]
+        refused = sum(done.status == 3 for done in runs)
+        t.ok(not bad, f"{name}: {'from' if onward else 'at'} each of them, {refused} refused",
+             "\n".join(map(str, bad[:10])))
+        t.ok(refused > 0, f"{name}: some are refused")
+        for done in runs:
+            shutil.rmtree(done.folder)
+shutil.rmtree(top)
+t.done()

@@ -127,8 +127,12 @@ static void say_limits(
     words_stated(words, &phrase, WORDS_SMALL, question->goal);
     buffer_add(&phrase, " or under, at most");
     words_paragraph(words, "", buffer_text(&phrase));
-    say_length(words, "lean, any way", WORDS_SLOPE, limits->lean, "");
-    if (!question->facing.both_ways) {
+    if (isnan(limits->lean)) {
+        say(words, "lean", "none: the bit's rounded corners leave more, even upright");
+    } else {
+        say_length(words, "lean, any way", WORDS_SLOPE, limits->lean, "");
+    }
+    if (!isnan(limits->lean) && !question->facing.both_ways) {
         say_length(words, "lean across feed", WORDS_SLOPE, limits->lean_across, "");
         say_length(words, "lean along feed", WORDS_SLOPE, limits->lean_along, "");
     }
@@ -170,6 +174,12 @@ static void say_means(
     const struct perpend_means *means = &answer->means;
     struct buffer phrase = {0};
     words_gap(words);
+    if (isnan(means->lean)) {
+        words_paragraph(words, "",
+            "No arm and no gauge help here: take a smaller stepover, a bit with sharper corners, "
+            "or a larger goal.");
+        return;
+    }
     buffer_add(&phrase, "To see ");
     words_stated(words, &phrase, WORDS_SMALL, question->goal);
     buffer_add(&phrase, " of ridge with this bit the front and back readings must agree within ");

@@ -181,14 +181,15 @@ static void guess_cell(
 }
 
 /* Whether neighbours surely cross: the pass's end on the side that dips is higher than the other
-   end of its share can be. */
+   end of its share can be. With a stepover smaller than the corner both stand on one corner's
+   circle, or the share's other end lower still. */
 static bool surely_crosses(const struct ridge_profile *profile, double stepover)
 {
     double end =
         profile->rho * profile->b * profile->b / (profile->c + profile->a) + profile->corner;
     double q = profile->reach - stepover;
     if (fabs(q) > profile->rho)
-        return false;
+        return q > 0.0;
     double y = sqrt((profile->rho - q) * (profile->rho + q));
     return end > profile->c * profile->rho - (profile->a * q + profile->b * y);
 }

@@ -18,7 +18,11 @@ static void limits(struct document *document, const struct report_input *input)
     const struct perpend_ridge_limits *limit = &last->limits;
     char *lean = say_rounded(unit, WORDS_SLOPE, limit->lean, 0);
     GString *text = g_string_new(NULL);
-    g_string_append_printf(text, "A lean of up to %s, whichever way, keeps the goal", lean);
+    if (isfinite(limit->lean))
+        g_string_append_printf(text, "A lean of up to %s, whichever way, keeps the goal", lean);
+    else
+        g_string_append(text, "No lean keeps the goal: at this stepover the bit's rounded corners "
+                              "leave more, even upright");
     if (isfinite(limit->opposite_reading)) {
         char *apart = say_rounded(unit, WORDS_SMALL, limit->opposite_reading, 0);
         g_string_append_printf(

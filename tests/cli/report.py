@@ -323,6 +323,12 @@ write("found-bed.yaml", (FOLDER / "tern.yaml").read_text().replace("bed: faced",
 t.contains(plain(run("report", "--from", "found-bed.yaml", tap.AS_FOUND, "--output", "-", "--format",
                      "text").out), "that it is met, if the bed is true to the travel.",
            "on a bed as found the verdict says on what it rests")
+cusps = write("cusps.yaml", (FOLDER / "tern.yaml").read_text().replace("corner: 0", "corner: 5").replace(
+    "stepover: 10", "stepover: 18"))
+run_of_cusps = run("report", "--from", cusps, tap.AS_FOUND, "--output", "-", "--format", "text")
+t.contains(plain(run_of_cusps.out), "No lean keeps the goal: at this stepover the bit's rounded corners "
+           "leave more, even upright.", "a goal that no lean keeps")
+t.lacks(run_of_cusps.out, "nan", "and no number is made of it")
 after = JOB[:JOB.index("  - name: after")]
 unmeasured = run("report", "--from", "tern.yaml", write("after.yaml", after), "--output", "-",
                  "--format", "text")

@@ -94,6 +94,12 @@ t.contains(run.sentence(), "far side rises 0.147 mm, less than the cut of 0.2 mm
 t.lacks(tap.perpend("ridge", "--lean", "0", *BIT).out, "far side", "an upright bit has no far side")
 t.lacks(tap.perpend("ridge", "--lean", "3", *BIT, "--corner", "3").sentence(),
            "far side", "a rounded one has none to fear")
+run = tap.perpend("ridge", "--lean", "3", "--bit", "22", "--corner", "5", "--stepover", "18", "--goal", "0.02",
+                  "--arm", "75", "--step", "0.05")
+t.contains(run.sentence(), "lean none: the bit's rounded corners leave more, even upright",
+           "a goal that no lean keeps, as the corners leave cusps")
+t.contains(run.sentence(), "No arm and no gauge help here", "nor any arm or gauge")
+t.lacks(run.out, "nan", "and no number is made of it")
 t.contains(tap.perpend("ridge", "--lean", "3", *BIT, "--goal", "1").sentence(),
            "any that the bit can cut, at this lean", "a goal that every stepover keeps")
 run = tap.perpend("ridge", "--lean-back", "6.67", *BIT, "--depth", "0.1")

@@ -147,7 +147,7 @@ wrong = [name_of(path) for path in files
 t.equal(wrong, [], "every source file names its licence in the first lines")
 wrong = [name_of(path) for path in sources("src")
          if re.search(r"\bbuffer_addf\([^;]*\bbuffer_text\(", path.read_text())]
-t.equal(wrong, [], "no phrase that memory ran out for is printed as nothing: buffer_add notices, %s does not")
+t.equal(wrong, [], "a phrase goes into another by buffer_add, which notices when it is lost; %s does not")
 long = [f"{name_of(path)}: {len(path.read_text().splitlines())}"
         for path in sources("src", "include", "tests", "examples", kinds=(".c", ".h", ".py"))
         if len(path.read_text().splitlines()) > MOST_LINES]

@@ -144,19 +144,13 @@ bool log_command_job(struct log_book *book, const struct log_options *options, c
     int64_t *job, int *status)
 {
     struct fault fault = {0, ""};
-    uint64_t number = 0;
-    if (text && strcmp(text, "last") != 0) {
-        bool digits = text[0] != '\0' && strspn(text, "0123456789") == strlen(text);
-        for (const char *digit = text; digits && *digit; digit++)
-            number =
-                number > INT64_MAX / 10 - 10 ? INT64_MAX : number * 10 + (uint64_t)(*digit - '0');
-        *job = (int64_t)number;
-        if (digits && number > 0)
-            return true;
+    if (text && !job_number(text, job)) {
         *status = complain(
             2, "log: '%s' is not the number of a job; 'perpend log list' shows them", text);
         return false;
     }
+    if (text && *job > 0)
+        return true;
     if (!log_last_job(book, options->machine, job, &fault)) {
         *status = complain_fault(&fault);
         return false;

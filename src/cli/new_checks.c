@@ -7,6 +7,7 @@
 #include <perpend/ridge.h>
 #include <perpend/status.h>
 
+#include "files.h"
 #include "mount_file.h"
 #include "names.h"
 #include "new_table.h"
@@ -110,8 +111,9 @@ bool check_angle(const char *answer, void *opaque, char *complaint, size_t size)
 {
     double degrees;
     (void)opaque;
-    if (perpend_number_parse(answer, &degrees) != PERPEND_OK || degrees < 0 || degrees > 80) {
-        snprintf(complaint, size, "Type degrees from 0 to 80, such as 15.");
+    if (perpend_number_parse(answer, &degrees) != PERPEND_OK || degrees < 0 ||
+        degrees > LEVER_ANGLE_MOST) {
+        snprintf(complaint, size, "Type degrees from 0 to %d, such as 15.", (int)LEVER_ANGLE_MOST);
         return false;
     }
     return true;

@@ -19,7 +19,7 @@
 #include "joint_drawing.h"
 #include "names.h"
 #include "new_draft.h"
-#include "new_file.h"
+#include "whole_file.h"
 #include "new_steps.h"
 #include "options.h"
 #include "screen.h"
@@ -329,17 +329,17 @@ static enum heard save(
         enum heard heard = ask_path(dialogue, wished, path, &replace);
         if (heard != HEARD_ANSWER)
             return heard;
-        switch (new_file_write(path, buffer_text(text), text->length, replace, &fault)) {
-        case NEW_FILE_EXISTS:
+        switch (whole_file_write(path, buffer_text(text), text->length, replace, &fault)) {
+        case WHOLE_FILE_EXISTS:
             break;
-        case NEW_FILE_FAILED:
+        case WHOLE_FILE_FAILED:
             if (!dialogue_typed(dialogue)) {
                 *status = complain(fault.status, "%s", fault.text);
                 return HEARD_ANSWER;
             }
             dialogue_say(dialogue, "%s", fault.text);
             break;
-        case NEW_FILE_WRITTEN:
+        case WHOLE_FILE_WRITTEN:
             dialogue_space(dialogue);
             dialogue_say(dialogue, "Written: %s", path);
             dialogue_say(dialogue, "Next, at the machine: perpend sweep %s", path);

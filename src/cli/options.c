@@ -154,6 +154,22 @@ static bool bad_value(const struct options *options, const char *name, const cha
     return false;
 }
 
+bool job_number(const char *text, int64_t *job)
+{
+    int64_t number = 0;
+    size_t digits = strspn(text, "0123456789");
+    if (same_word(text, "last")) {
+        *job = 0;
+        return true;
+    }
+    for (size_t i = 0; i < digits; i++) /* one too large is no job's either */
+        number = number > INT64_MAX / 10 - 10 ? INT64_MAX : number * 10 + (text[i] - '0');
+    if (number == 0 || text[digits] != '\0')
+        return false;
+    *job = number;
+    return true;
+}
+
 bool value_length(const struct options *options, const char *name, const char *text,
     enum perpend_unit bare, double *mm, int *status)
 {

@@ -55,6 +55,9 @@ bool fault_out_of_memory(struct fault *fault);
  *  none is near. */
 const char *name_meant(const char *word, const char *const *names, size_t count);
 
+/** A job's number, from 1 on, or 0 for "last"; false when it is neither. */
+bool job_number(const char *text, int64_t *job);
+
 /**
  * Values of options. NULL text leaves the value as it is. On a bad one they complain, naming the
  * command and the option, set *status to 2 and return false.

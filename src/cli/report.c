@@ -12,7 +12,6 @@
 #include "drift_words.h"
 #include "job_files.h"
 #include "log.h"
-#include "names.h"
 #include "options.h"
 #include "report_file.h"
 
@@ -267,16 +266,8 @@ static int from_log(int64_t job, const struct typed *typed, const struct report_
 
 static bool take_job(const char *text, int64_t *job, int *status)
 {
-    char *end;
-    const gint64 number = g_ascii_strtoll(text, &end, 10);
-    if (same_word(text, "last")) {
-        *job = 0;
+    if (job_number(text, job))
         return true;
-    }
-    if (number > 0 && *end == '\0' && g_ascii_isdigit(text[0])) {
-        *job = number;
-        return true;
-    }
     *status = complain(2, "report: '%s' is no job's number; two files go with --from", text);
     return false;
 }

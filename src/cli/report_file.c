@@ -6,7 +6,7 @@
 #include <unistd.h>
 
 #include "log.h"
-#include "new_file.h"
+#include "whole_file.h"
 #include "options.h"
 #include "report_file.h"
 #include "screen.h"
@@ -163,15 +163,15 @@ static int to_file(
 {
     struct fault fault = {0};
     const bool replace = force || same_job(path, identity);
-    switch (new_file_write(path, (const char *)bytes->data, bytes->len, replace, &fault)) {
-    case NEW_FILE_EXISTS:
+    switch (whole_file_write(path, (const char *)bytes->data, bytes->len, replace, &fault)) {
+    case WHOLE_FILE_EXISTS:
         return complain(2,
             "%s: is there already and is not a report of this job; give another name, or --force "
             "to replace it",
             path);
-    case NEW_FILE_FAILED:
+    case WHOLE_FILE_FAILED:
         return complain_fault(&fault);
-    case NEW_FILE_WRITTEN:
+    case WHOLE_FILE_WRITTEN:
         break;
     }
     if (tell) {
@@ -218,8 +218,8 @@ int picture_write(struct figure *sheet, const char *path)
     figure_destroy(sheet);
     if (bytes == NULL)
         return complain(3, "%s: cannot be drawn", path);
-    if (new_file_write(path, (const char *)bytes->data, bytes->len, true, &fault) !=
-        NEW_FILE_WRITTEN)
+    if (whole_file_write(path, (const char *)bytes->data, bytes->len, true, &fault) !=
+        WHOLE_FILE_WRITTEN)
         status = complain_fault(&fault);
     else
         tell_unknown(path, unknown);

@@ -57,21 +57,23 @@ struct typed {
     bool json, ascii;
 };
 
+static void ask_of(const struct perpend_machine *machine, struct ridge_question *question)
+{
+    question->unit = machine->unit;
+    question->cutter = machine->cutter;
+    question->facing = machine->facing;
+    question->goal = machine->goal;
+    question->setup = machine->setup;
+}
+
+/* With nothing stated. */
 static struct ridge_question question_start(void)
 {
-    return (struct ridge_question){
-        .unit = PERPEND_UNIT_MM,
-        .cutter = {.diameter = NAN},
-        .facing = {.stepover = NAN, .along = PERPEND_ALONG_X, .depth = NAN},
-        .goal = NAN,
-        .setup = {.arm = {.length = NAN,
-                      .relative_uncertainty = PERPEND_ARM_RELATIVE_UNCERTAINTY,
-                      .bearing_uncertainty =
-                          perpend_radians(PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES)},
-            .gauge = {.kind = PERPEND_GAUGE_GAP, .step = NAN, .spread = NAN},
-            .bed_faced = true},
-        .readings = 4,
-    };
+    struct ridge_question question = {.readings = 4};
+    struct perpend_machine unknown;
+    perpend_machine_init(&unknown);
+    ask_of(&unknown, &question);
+    return question;
 }
 
 static bool take_machine(const char *path, struct ridge_question *question, int *status)
@@ -82,15 +84,10 @@ static bool take_machine(const char *path, struct ridge_question *question, int 
     struct fault fault = {0};
     perpend_machine_init(&machine);
     bool read = machine_file_read(path, &machine, &fault);
-    if (read) {
-        question->unit = machine.unit;
-        question->cutter = machine.cutter;
-        question->facing = machine.facing;
-        question->goal = machine.goal;
-        question->setup = machine.setup;
-    } else {
+    if (read)
+        ask_of(&machine, question);
+    else
         *status = complain_fault(&fault);
-    }
     perpend_machine_finish(&machine);
     return read;
 }

@@ -17,7 +17,6 @@ static const struct length_range gauge_step = {LENGTH_LEAST, 10.0};
 static const struct length_range gauge_spread = {0.0, 10.0};
 static const struct length_range arm_length = {1.0, 2000.0};
 
-#define LEVER_ANGLE_MOST 60.0    /* degrees; the published cosine corrections end there */
 #define AIM_MOST 30.0            /* degrees */
 #define ARM_UNCERTAINTY_MOST 0.2 /* of the length */
 

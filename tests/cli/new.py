@@ -226,6 +226,9 @@ for prompt, typed, said in BAD:
     text = " ".join(run.text.split())
     t.ok(said in text and run.status == 0, f"{prompt} {typed!r}: {said}",
          f"status {run.status}\n{run.error}\n{run.text}")
+run = talk_through({"which": ["lever"], "does the number": "yes", "angle": ["75", "15"]}, "steep.yaml")
+t.contains(run.text, "Type degrees from 0 to 60", "no angle that the file could not say")
+t.contains(written("steep.yaml"), "angle: 15}", "is written")
 run = talk_through({"arm length": ["7.5", "75"], "is it right": "no"}, "odd.yaml")
 t.contains(run.text, "7.5 mm is unusual here", "an unlikely length is asked about")
 t.contains(written("odd.yaml"), "arm: 75\n", "and asked for again")

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef CLI_NEW_FILE_H
-#define CLI_NEW_FILE_H
+#ifndef CLI_WHOLE_FILE_H
+#define CLI_WHOLE_FILE_H
 
 /**
  * A new file, whole or not at all.
@@ -11,15 +11,15 @@
 
 #include "files.h"
 
-enum new_file { NEW_FILE_WRITTEN, NEW_FILE_EXISTS, NEW_FILE_FAILED };
+enum whole_file { WHOLE_FILE_WRITTEN, WHOLE_FILE_EXISTS, WHOLE_FILE_FAILED };
 
 /**
  * Write text to a temporary file beside the path, see it onto the disk, and give it its name.
  *
- * Given:    replace  whether a file that is there may go; else NEW_FILE_EXISTS, and nothing happens
- * Returned: fault    on NEW_FILE_FAILED, status 3
+ * Given:    replace  whether a file that is there may go; else WHOLE_FILE_EXISTS, and nothing happens
+ * Returned: fault    on WHOLE_FILE_FAILED, status 3
  */
-enum new_file new_file_write(
+enum whole_file whole_file_write(
     const char *path, const char *text, size_t length, bool replace, struct fault *fault);
 
 #endif

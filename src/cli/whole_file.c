@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "new_file.h"
+#include "whole_file.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -34,34 +34,34 @@ static mode_t usual_mode(void)
 }
 
 /* Give the temporary file its name. */
-static enum new_file name_file(const char *temporary, const char *path, bool replace)
+static enum whole_file name_file(const char *temporary, const char *path, bool replace)
 {
     struct stat there;
     if (!replace) {
         if (link(temporary, path) == 0) {
             unlink(temporary);
-            return NEW_FILE_WRITTEN;
+            return WHOLE_FILE_WRITTEN;
         }
         if (errno == EEXIST)
-            return NEW_FILE_EXISTS;
+            return WHOLE_FILE_EXISTS;
         /* a file system without links: look, then rename */
         if (lstat(path, &there) == 0)
-            return NEW_FILE_EXISTS;
+            return WHOLE_FILE_EXISTS;
     }
-    return rename(temporary, path) == 0 ? NEW_FILE_WRITTEN : NEW_FILE_FAILED;
+    return rename(temporary, path) == 0 ? WHOLE_FILE_WRITTEN : WHOLE_FILE_FAILED;
 }
 
-enum new_file new_file_write(
+enum whole_file whole_file_write(
     const char *path, const char *text, size_t length, bool replace, struct fault *fault)
 {
     static const char ending[] = ".XXXXXX";
-    enum new_file result = NEW_FILE_FAILED;
+    enum whole_file result = WHOLE_FILE_FAILED;
     int file = -1;
     size_t room = strlen(path) + sizeof ending;
     char *temporary = malloc(room);
     if (temporary == NULL) {
         fault_out_of_memory(fault);
-        return NEW_FILE_FAILED;
+        return WHOLE_FILE_FAILED;
     }
     snprintf(temporary, room, "%s%s", path, ending);
     file = mkstemp(temporary);
@@ -76,12 +76,12 @@ enum new_file new_file_write(
         goto done;
     }
     result = name_file(temporary, path, replace);
-    if (result == NEW_FILE_FAILED)
+    if (result == WHOLE_FILE_FAILED)
         fault_set(fault, 3, "%s: cannot be named (%s); choose another name", path, strerror(errno));
 done:
     if (file >= 0) {
         close(file);
-        if (result != NEW_FILE_WRITTEN)
+        if (result != WHOLE_FILE_WRITTEN)
             unlink(temporary);
     }
     free(temporary);

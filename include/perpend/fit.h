@@ -11,6 +11,7 @@
  *   bed faced on this machine:       b = 0 by construction; parameters c, t.
  *   bed as found, one position or positions in a line:  only t + b is known (includes_bed).
  *   bed as found, three or more positions not in a line: c, t and b in one fit (bed_separated).
+ *   bed as found, its slope known from before: c, t (bed_separated, by that).
  */
 
 #include <stdbool.h>
@@ -28,6 +29,11 @@ struct perpend_setup {
     struct perpend_arm arm;
     struct perpend_gauge gauge;
     bool bed_faced;
+    /* the bed's slope as an earlier measurement found it, mm/mm: it stays while the spindle is
+       adjusted, so that one place is enough from then on. Not looked at when bed_faced */
+    bool bed_known;
+    struct perpend_slope bed;
+    struct perpend_slope_covariance bed_covariance;
 };
 
 /** The reading that would settle what could not be determined, or would be worth having. */
@@ -46,7 +52,7 @@ struct perpend_fit {
     struct perpend_slope_covariance lean_covariance; /* with arm, aim and Birge widening */
     bool includes_bed;
     bool bed_separated;
-    struct perpend_slope bed; /* b when bed_separated, else 0 */
+    struct perpend_slope bed; /* b when bed_separated (or known), else 0 */
     struct perpend_slope_covariance bed_covariance;
     /* how much the bed rises per mm of carriage travel, as far as the places tell: b when
        bed_separated, its part along their line when they lie in one, else 0 */

@@ -72,6 +72,7 @@ struct perpend_measurement {
     size_t *reading_sweep;            /* which sweep of the job each came from; owned */
     double *residual;                 /* mm of reading; owned */
     struct perpend_fit fit;
+    bool bed_from_before; /* its lean and bed are apart by the bed's slope of an earlier one */
     struct perpend_ridge ridge;
     struct perpend_distribution distribution;
     enum perpend_verdict verdict;

@@ -123,11 +123,12 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
  * Given:    plan        as made
  *           mount       the one it was made for
  *           fit, setup  the last measurement
+ *           x, y        where the carriage stands, mm
  * Returned: plan        its steps' `watch`
  * Errors:   PERPEND_ERR_VALUE (no arm, or a gauge that shows nothing)
  */
 int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
-    const struct perpend_fit *fit, const struct perpend_setup *setup);
+    const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y);
 
 /**
  * Take the leaves that a plan's stacks use out of a stock: they are in the mount once it is done.

@@ -182,6 +182,27 @@ static void draft_sweep(struct session *session, double x, double y)
     memset(session->skipped, 0, sizeof session->skipped);
 }
 
+/* An earlier answer of this job told the bed's slope, which does not change with the spindle. */
+static bool bed_is_known(const struct session *session)
+{
+    for (size_t i = 0; i < session->record.answer_count; i++)
+        if (session->record.answers[i].bed_separated)
+            return true;
+    return false;
+}
+
+/* Where the last sweep was. */
+static void last_place(const struct session *session, double *x, double *y)
+{
+    for (size_t i = 0; i < session->record.sweep_count; i++) {
+        const struct log_sweep *sweep = &session->record.sweeps[i];
+        if (log_sweep_counted(sweep) > 0) {
+            *x = sweep->x;
+            *y = sweep->y;
+        }
+    }
+}
+
 enum course session_add_sweep(struct session *session, bool repeat)
 {
     struct so_far so_far = sweeps_so_far(session);
@@ -191,11 +212,14 @@ enum course session_add_sweep(struct session *session, bool repeat)
     bool touch = session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_TOUCH;
     const char *keep_z = touch ? "leave Z's zero where it is" : "leave Z locked";
     name_sweep(&so_far, repeat, session->draft_name, sizeof session->draft_name);
-    if (so_far.count > 0) {
-        x = so_far.sweeps[so_far.count - 1]->x;
-        y = so_far.sweeps[so_far.count - 1]->y;
-    }
-    if (!session_machine(session)->setup.bed_faced && !repeat) {
+    if (so_far.count > 0 || bed_is_known(session))
+        last_place(session, &x, &y);
+    if (!session_machine(session)->setup.bed_faced && !repeat && bed_is_known(session)) {
+        dialogue_space(session->dialogue);
+        dialogue_say(session->dialogue,
+            "The bed's slope is known from before, so one place is enough; leave the carriage "
+            "where it is.");
+    } else if (!session_machine(session)->setup.bed_faced && !repeat) {
         dialogue_space(session->dialogue);
         if (so_far.count == 0) {
             dialogue_say(session->dialogue,
@@ -233,7 +257,8 @@ enum course session_offer_place(struct session *session)
 {
     struct so_far so_far = sweeps_so_far(session);
     bool yes;
-    if (session_machine(session)->setup.bed_faced || places(&so_far) >= PLACES_WANTED)
+    if (session_machine(session)->setup.bed_faced || bed_is_known(session) ||
+        places(&so_far) >= PLACES_WANTED)
         return COURSE_ON;
     dialogue_space(session->dialogue);
     dialogue_say(session->dialogue,

@@ -45,6 +45,13 @@ static bool at_least_zero(double value)
     return isfinite(value) && value >= 0.0;
 }
 
+static bool bed_is_valid(const struct perpend_setup *setup)
+{
+    const struct perpend_slope_covariance *c = &setup->bed_covariance;
+    return isfinite(setup->bed.right) && isfinite(setup->bed.back) &&
+           at_least_zero(c->right_right) && at_least_zero(c->back_back) && isfinite(c->right_back);
+}
+
 static bool setup_is_valid(const struct perpend_setup *setup)
 {
     const struct perpend_gauge *gauge = &setup->gauge;
@@ -53,6 +60,7 @@ static bool setup_is_valid(const struct perpend_setup *setup)
            at_least_zero(arm->bearing_uncertainty) && gauge->kind >= PERPEND_GAUGE_GAP &&
            gauge->kind < PERPEND_GAUGE_KINDS && gauge->step > 0.0 && isfinite(gauge->step) &&
            (isnan(gauge->spread) || at_least_zero(gauge->spread)) &&
+           (!setup_knows_bed(setup) || bed_is_valid(setup)) &&
            (gauge->kind != PERPEND_GAUGE_LEVER ||
                (at_least_zero(gauge->angle) && gauge->angle < PERPEND_PI / 2.0));
 }
@@ -261,7 +269,8 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
     double widen = fmax(fit->birge, fit->few_repeats);
     widen *= widen;
     double arm = s->setup->arm.relative_uncertainty * s->setup->arm.relative_uncertainty;
-    fit->bed_separated = s->model.bed == SWEEP_MODEL_PLANE;
+    bool known = setup_knows_bed(s->setup);
+    fit->bed_separated = s->model.bed == SWEEP_MODEL_PLANE || known;
     fit->includes_bed = !s->setup->bed_faced && !fit->bed_separated;
     fit->lean = sweep_model_lean(&s->model, p);
     fit->lean_covariance = scaled(sweep_model_lean_covariance(&s->model, c), widen);
@@ -269,7 +278,14 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
     fit->lean_covariance.right_right += arm * p[1] * p[1];
     fit->lean_covariance.right_back += arm * p[1] * p[2];
     fit->lean_covariance.back_back += arm * p[2] * p[2];
-    if (fit->bed_separated) {
+    if (known) {
+        const struct perpend_slope_covariance *bed = &s->setup->bed_covariance;
+        fit->bed = s->model.known;
+        fit->bed_covariance = *bed;
+        fit->lean_covariance.right_right += bed->right_right;
+        fit->lean_covariance.right_back += bed->right_back;
+        fit->lean_covariance.back_back += bed->back_back;
+    } else if (fit->bed_separated) {
         fit->bed = sweep_model_bed(&s->model, p);
         fit->bed_covariance = scaled((struct perpend_slope_covariance){c[3 * STRIDE + 3],
                                          c[3 * STRIDE + 4], c[4 * STRIDE + 4]},

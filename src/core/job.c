@@ -18,6 +18,7 @@ struct course {
     struct perpend_response response;
     double *turned; /* a joint: turn already taken from its play, rad about its face direction */
     struct on_hand hand;
+    struct perpend_setup setup; /* the machine's, with the bed's slope once it is known */
 };
 
 /* The sweeps from `first` on that belong to one measurement: up to and with the first one after
@@ -153,8 +154,18 @@ static int learn(struct course *course, const struct perpend_measurement *before
     if (status != PERPEND_OK)
         return status;
     now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
-    return perpend_response_learn(&course->response, asked, before->fit.lean,
-        before->fit.lean_covariance, now->fit.lean, now->fit.lean_covariance, &now->adjustment);
+    struct perpend_slope lean = before->fit.lean;
+    struct perpend_slope_covariance covariance = before->fit.lean_covariance;
+    if (before->fit.includes_bed && now->fit.bed_separated) { /* the bed has not moved */
+        const struct perpend_slope_covariance *bed = &now->fit.bed_covariance;
+        lean.right -= now->fit.bed.right;
+        lean.back -= now->fit.bed.back;
+        covariance.right_right += bed->right_right;
+        covariance.right_back += bed->right_back;
+        covariance.back_back += bed->back_back;
+    }
+    return perpend_response_learn(&course->response, asked, lean, covariance, now->fit.lean,
+        now->fit.lean_covariance, &now->adjustment);
 }
 
 static int turn_feed(struct course *course, struct perpend_measurement *measurement)
@@ -208,8 +219,8 @@ static int judge(struct course *course, struct perpend_measurement *measurement)
         machine->setup.arm.length, &measurement->limits);
     if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
         status = perpend_settle_for(measurement->readings, measurement->reading_count,
-            &machine->setup, fit, &machine->cutter, &machine->facing, machine->goal,
-            course->options, &measurement->settle);
+            &course->setup, fit, &machine->cutter, &machine->facing, machine->goal, course->options,
+            &measurement->settle);
     return status;
 }
 
@@ -233,8 +244,29 @@ static int plan(struct course *course, struct perpend_measurement *measurement)
     if (status != PERPEND_OK)
         return status;
     measurement->has_plan = true;
+    const struct perpend_reading *last = &measurement->readings[measurement->reading_count - 1];
     return perpend_plan_watch(
-        &measurement->plan, &machine->mount, &measurement->fit, &machine->setup);
+        &measurement->plan, &machine->mount, &measurement->fit, &course->setup, last->x, last->y);
+}
+
+/* On its own, or where that leaves lean and bed in one, with the bed as it was found before. */
+static int fit(struct course *course, struct perpend_measurement *now)
+{
+    const struct perpend_setup *setup = &course->machine->setup;
+    int status =
+        perpend_fit_readings(now->readings, now->reading_count, setup, now->residual, &now->fit);
+    bool in_one = status == PERPEND_OK && now->fit.includes_bed;
+    if (course->setup.bed_known && (in_one || status == PERPEND_ERR_UNDETERMINED)) {
+        now->bed_from_before = true;
+        return perpend_fit_readings(
+            now->readings, now->reading_count, &course->setup, now->residual, &now->fit);
+    }
+    if (status == PERPEND_OK && now->fit.bed_separated) {
+        course->setup.bed_known = true;
+        course->setup.bed = now->fit.bed;
+        course->setup.bed_covariance = now->fit.bed_covariance;
+    }
+    return status;
 }
 
 static int measure(struct course *course, const struct perpend_measurement *before,
@@ -243,8 +275,7 @@ static int measure(struct course *course, const struct perpend_measurement *befo
     int status = gather_readings(course->job, now);
     if (status != PERPEND_OK)
         return status;
-    status = perpend_fit_readings(
-        now->readings, now->reading_count, &course->machine->setup, now->residual, &now->fit);
+    status = fit(course, now);
     if (status != PERPEND_OK) {
         if (fault)
             fault->fit = now->fit;
@@ -268,6 +299,7 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
         .job = job,
         .options = options,
         .response = perpend_response_start(),
+        .setup = machine->setup,
         .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
     };
     int status = on_hand_init(&course.hand, machine);

@@ -44,6 +44,8 @@ double sweep_model_gap(const struct sweep_model *model, const double *parameters
         row[3] = -dx - by_lean * right;
         row[4] = -dy - by_lean * back;
         gap -= p[3] * dx + p[4] * dy;
+    } else {
+        gap -= model->known.right * dx + model->known.back * dy;
     }
     return gap;
 }
@@ -51,7 +53,7 @@ double sweep_model_gap(const struct sweep_model *model, const double *parameters
 struct perpend_slope sweep_model_bed(const struct sweep_model *model, const double *parameters)
 {
     if (model->bed != SWEEP_MODEL_PLANE)
-        return (struct perpend_slope){0.0, 0.0};
+        return model->known;
     return (struct perpend_slope){parameters[3], parameters[4]};
 }
 
@@ -151,9 +153,12 @@ int sweep_model_choose(const struct perpend_reading *readings, size_t count,
     double reach_along, reach_off;
     double arm = setup->arm.length;
     model->radius = arm;
+    model->known = (struct perpend_slope){0.0, 0.0};
+    if (setup_knows_bed(setup))
+        model->known = setup->bed;
     lay_out(readings, count, model, &reach_along, &reach_off);
     double same = SAME_PLACE * (arm + hypot(model->x, model->y));
-    if (setup->bed_faced || reach_along <= same)
+    if (setup->bed_faced || setup_knows_bed(setup) || reach_along <= same)
         form(model, SWEEP_MODEL_ONE_PLACE);
     else
         form(model, reach_off <= same ? SWEEP_MODEL_LINE : SWEEP_MODEL_PLANE);
@@ -264,7 +269,7 @@ int sweep_model_need(const struct perpend_reading *readings, size_t count,
     bool sparse = undetermined || count == model->parameters;
     if (sparse)
         return need_bearing(readings, count, model, fit);
-    if (!setup->bed_faced && model->bed != SWEEP_MODEL_PLANE)
+    if (!setup->bed_faced && !setup_knows_bed(setup) && model->bed != SWEEP_MODEL_PLANE)
         need_place(readings, count, model, fit);
     else if (model->dilution > WORTH_HAVING)
         return need_bearing(readings, count, model, fit);

@@ -18,7 +18,7 @@
 #define SWEEP_MODEL_MOST 5 /* parameters */
 
 enum sweep_model_bed {
-    SWEEP_MODEL_ONE_PLACE, /* faced, or one place: 3 parameters */
+    SWEEP_MODEL_ONE_PLACE, /* faced, its slope known, or one place: 3 parameters */
     SWEEP_MODEL_LINE,      /* places in a line: 4 */
     SWEEP_MODEL_PLANE      /* lean and bed apart: 5 */
 };
@@ -29,11 +29,18 @@ struct sweep_model {
     double radius;
     double x, y;                /* middle of the places */
     struct perpend_slope along; /* unit vector along which the places lie */
+    struct perpend_slope known; /* the bed's slope where no places tell it: 0 when it was faced */
     /* largest standard uncertainty of the lean in any direction, over that from as many readings
        evenly spaced on a faced bed */
     double dilution;
     double line_dilution; /* the same for the slope along the line of the places, else 0 */
 };
+
+/** Whether the bed's slope was found before; one that was faced has none. */
+static inline bool setup_knows_bed(const struct perpend_setup *setup)
+{
+    return setup->bed_known && !setup->bed_faced;
+}
 
 /** As many times worse than an even sweep, and the answer is noise. */
 #define SWEEP_MODEL_MOST_DILUTION 50.0
@@ -51,7 +58,7 @@ int sweep_model_choose(const struct perpend_reading *readings, size_t count,
 double sweep_model_gap(const struct sweep_model *model, const double *parameters,
     const struct perpend_reading *reading, double *row);
 
-/** The lean and the bed's slope (0 where unknown) in a set of parameters. */
+/** The lean and the bed's slope (as known, 0 where unknown) in a set of parameters. */
 struct perpend_slope sweep_model_lean(const struct sweep_model *model, const double *parameters);
 struct perpend_slope sweep_model_bed(const struct sweep_model *model, const double *parameters);
 

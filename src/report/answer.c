@@ -197,8 +197,10 @@ static void add_none(const struct words *words, struct buffer *phrase, const str
     buffer_add(phrase, ", as good as none");
 }
 
-static void add_bed(struct words *words, struct buffer *phrase, const struct perpend_fit *fit)
+static void add_bed(
+    struct words *words, struct buffer *phrase, const struct perpend_measurement *measurement)
 {
+    const struct perpend_fit *fit = &measurement->fit;
     if (fit->includes_bed)
         buffer_add(phrase,
             " This is lean and bed together, as the bed was not faced here. To tell them "
@@ -208,7 +210,8 @@ static void add_bed(struct words *words, struct buffer *phrase, const struct per
         return;
     struct axis back = axis_of(fit->bed.back, fit->bed_covariance.back_back, "back", "front");
     struct axis right = axis_of(fit->bed.right, fit->bed_covariance.right_right, "right", "left");
-    buffer_addf(phrase, " Apart from that the bed rises to the %s by ", back.way);
+    buffer_addf(phrase, " Apart from that the bed rises%s to the %s by ",
+        measurement->bed_from_before ? ", as found before," : "", back.way);
     words_plus_minus(words, phrase, WORDS_SLOPE, back.size, back.expanded);
     buffer_addf(phrase, " and to the %s by ", right.way);
     words_plus_minus(words, phrase, WORDS_SLOPE, right.size, right.expanded);
@@ -237,7 +240,7 @@ void answer_lean(struct words *words, const struct answer_about *about)
         add_axis(words, &phrase, &right);
     }
     buffer_add(&phrase, ".");
-    add_bed(words, &phrase, fit);
+    add_bed(words, &phrase, about->measurement);
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }

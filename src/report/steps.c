@@ -95,6 +95,12 @@ static void add_gets(const struct words *words, struct buffer *phrase,
     buffer_add(phrase, ".");
 }
 
+/* Where the carriage stands: at the last reading. */
+static const struct perpend_reading *last_reading(const struct perpend_measurement *measurement)
+{
+    return &measurement->readings[measurement->reading_count - 1];
+}
+
 /* The fit as it should be after the plan. How high the arm stands then is known from what is
    watched at the last step; what the lean is, from what the mount is known to make of it. */
 static struct perpend_fit after_plan(
@@ -105,7 +111,8 @@ static struct perpend_fit after_plan(
     struct perpend_fit next = measurement->fit;
     next.lean.right += plan->asked.right;
     next.lean.back += plan->asked.back;
-    double reading = perpend_fit_predict(&next, setup, watch->bearing, 0.0, 0.0);
+    const struct perpend_reading *here = last_reading(measurement);
+    double reading = perpend_fit_predict(&next, setup, watch->bearing, here->x, here->y);
     next.centre += (watch->reach - reading) * perpend_gauge_gap_per_reading(&setup->gauge);
     next.lean = plan->leaves;
     return next;
@@ -120,7 +127,8 @@ static void add_give(const struct words *words, struct buffer *phrase,
     if (step != &plan->steps[plan->step_count - 1])
         return;
     struct perpend_fit next = after_plan(about->measurement, setup);
-    double tight = perpend_fit_predict(&next, setup, step->watch.bearing, 0.0, 0.0);
+    const struct perpend_reading *here = last_reading(about->measurement);
+    double tight = perpend_fit_predict(&next, setup, step->watch.bearing, here->x, here->y);
     if (fabs(tight - step->watch.reach) <= setup->gauge.step)
         return;
     buffer_add(phrase, ", about ");
@@ -239,9 +247,12 @@ void answer_plan(
 
 static bool bearing_seen(const struct perpend_measurement *measurement, size_t reading)
 {
-    for (size_t k = 0; k < reading; k++)
-        if (measurement->readings[k].bearing == measurement->readings[reading].bearing)
+    const struct perpend_reading *asked = &measurement->readings[reading];
+    for (size_t k = 0; k < reading; k++) {
+        const struct perpend_reading *one = &measurement->readings[k];
+        if (one->bearing == asked->bearing && one->x == asked->x && one->y == asked->y)
             return true;
+    }
     return false;
 }
 
@@ -253,12 +264,13 @@ static void add_predictions(
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_setup *setup = &about->machine->setup;
     struct perpend_fit next = after_plan(measurement, setup);
+    const struct perpend_reading *here = last_reading(measurement);
     struct buffer list = {0}, first = {0}, value = {0};
     size_t shown = 0;
     bool alike = true;
     for (size_t i = 0; i < measurement->reading_count && shown < 8; i++) {
         const struct perpend_reading *reading = &measurement->readings[i];
-        if (bearing_seen(measurement, i))
+        if (reading->x != here->x || reading->y != here->y || bearing_seen(measurement, i))
             continue;
         struct buffer *number = shown == 0 ? &first : &value;
         buffer_clear(number);
@@ -285,6 +297,15 @@ static void add_predictions(
     buffer_finish(&value);
 }
 
+static bool several_places(const struct perpend_measurement *measurement)
+{
+    const struct perpend_reading *here = last_reading(measurement);
+    for (size_t i = 0; i < measurement->reading_count; i++)
+        if (measurement->readings[i].x != here->x || measurement->readings[i].y != here->y)
+            return true;
+    return false;
+}
+
 void answer_next_sweep(struct words *words, const struct answer_about *about)
 {
     const struct perpend_plan *plan = &about->measurement->plan;
@@ -294,8 +315,11 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
         return;
     }
     buffer_add(&phrase, about->machine->setup.gauge.kind == PERPEND_GAUGE_TOUCH
-                            ? "With Z's zero left as it is, the next sweep should read "
-                            : "With Z left as it is, the next sweep should read ");
+                            ? "With Z's zero left as it is"
+                            : "With Z left as it is");
+    if (several_places(about->measurement))
+        buffer_add(&phrase, ", and the carriage where it is now");
+    buffer_add(&phrase, ", the next sweep should read ");
     add_predictions(words, &phrase, about);
     buffer_add(&phrase, "; the ridge left is ");
     words_ridge(words, &phrase, plan->ridge);

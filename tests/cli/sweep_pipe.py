@@ -210,16 +210,19 @@ t.contains(run.sentence(), "lower the machine until the tip just scrapes", "and 
 # -- a bed as found ----------------------------------------------------------------------------
 folder = fresh_folder(tern(bed="bed: as found"))
 run = session(folder, "", "", "4", "1", ".5", "0", ".5", "yes", "200", "", "1.2", ".7", ".2",
-              ".7", "yes", "400", "0", "", "200", "1", ".5", "0", ".5", "nothing", "", "", ".5", ".5",
-              ".5", ".5", "", "", "", ".5", "stop")
+              ".7", "yes", "400", "0", "", "200", "1", ".5", "0", ".5", "nothing", "1", ".5", "0", ".5",
+              "stop")
 t.contains(run.sentence(), "That is in line with the first two places", "a third place in line is refused")
 t.equal(ask(folder, "SELECT name, x, y FROM sweep ORDER BY id"),
         [("as found", 0, 0), ("as found, place 2", 200, 0), ("as found, place 3", 0, 200),
-         ("sweep 2", 0, 0), ("sweep 2, place 2", 200, 0)],
-        "a bed as found: three places")
-t.equal(ask(folder, "SELECT readings, bed_right IS NOT NULL FROM answer"), [(12, 1)],
-        "one answer, lean and bed apart")
-t.contains(run.sentence(), "the bed rises to the", "and it says so")
+         ("sweep 2", 0, 200)],
+        "a bed as found: three places, and then one is enough")
+t.equal(ask(folder, "SELECT readings, includes_bed, bed_right IS NOT NULL FROM answer"),
+        [(12, 0, 1), (4, 0, 1)], "lean and bed apart in both answers")
+t.contains(run.sentence(), "Apart from that the bed rises to the", "and it says so")
+t.contains(run.sentence(), "Apart from that the bed rises, as found before, to the", "and from when")
+t.contains(run.sentence(), "and the carriage where it is now, the next sweep should read front 0.",
+           "what to read is said for where the carriage is")
 folder = fresh_folder(tern(bed="bed: as found"))
 run = session(folder, "", "", "4", "1", ".5", "0", ".5", "no", "stop")
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)],

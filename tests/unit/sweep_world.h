@@ -18,7 +18,7 @@
 #define MOST 64
 #define STEEPEST 0.050 /* 50 mm/m */
 
-enum layout { FACED, ONE_PLACE, IN_A_LINE, ALL_OVER, LAYOUTS };
+enum layout { FACED, ONE_PLACE, IN_A_LINE, ALL_OVER, BED_KNOWN, LAYOUTS };
 
 /* A random machine and what it would truly read. */
 struct world {
@@ -69,8 +69,13 @@ static inline struct world random_world(
     struct world world = {.setup = random_setup(random)};
     world.lean = random_slope(random, STEEPEST);
     world.setup.bed_faced = layout == FACED;
-    if (layout == IN_A_LINE || layout == ALL_OVER)
+    if (layout == IN_A_LINE || layout == ALL_OVER || layout == BED_KNOWN)
         world.bed = random_slope(random, 0.010);
+    world.setup.bed_known = layout == BED_KNOWN;
+    if (layout == BED_KNOWN) {
+        world.setup.bed = world.bed;
+        world.setup.bed_covariance = (struct perpend_slope_covariance){4e-8, 1e-8, 9e-8};
+    }
     world.centre = test_uniform(random, -50.0, 50.0);
     world.count = fewest + test_pick(random, MOST - fewest + 1);
     double along = test_uniform(random, 0.0, PERPEND_PI);

@@ -62,7 +62,7 @@ static void one_sweep(const struct condition *condition, size_t number, struct t
     const struct perpend_setup setup = {
         {75.0, PERPEND_ARM_RELATIVE_UNCERTAINTY,
             perpend_radians(PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES)},
-        {PERPEND_GAUGE_GAP, false, 0.0, condition->step, condition->spread}, true};
+        {PERPEND_GAUGE_GAP, false, 0.0, condition->step, condition->spread}, .bed_faced = true};
     const struct perpend_cutter cutter = {22.0, condition->corner};
     const struct perpend_facing facing = {10.0, condition->both_ways, condition->along, NAN};
     const double goal = 0.02;

@@ -35,7 +35,7 @@ static void exact_readings_return_the_lean(enum layout layout, size_t fewest, ui
             most = fmax(most, fabs(again - world.readings[i].value));
         }
         if (status != PERPEND_OK || !(off <= 1e-9) || !(most <= 1e-9) ||
-            fit.bed_separated != (layout == ALL_OVER) ||
+            fit.bed_separated != (layout == ALL_OVER || layout == BED_KNOWN) ||
             fit.includes_bed != (layout == ONE_PLACE || layout == IN_A_LINE)) {
             print_world(trial, &world, status);
             printf("# off by %.3g, largest residual %.3g\n", off, most);
@@ -69,6 +69,30 @@ static void exact_in_a_line(void **state)
 {
     (void)state;
     exact_readings_return_the_lean(IN_A_LINE, 4, 44);
+}
+
+/* Wherever the carriage stood; and the lean is as sure as the sum and the bed together. */
+static void exact_with_the_bed_known(void **state)
+{
+    (void)state;
+    exact_readings_return_the_lean(BED_KNOWN, 3, 46);
+    struct test_random random = test_random_start("as sure as the sum and the bed", 47);
+    for (int trial = 0; trial < 500; trial++) {
+        struct world world = random_world(&random, BED_KNOWN, 6);
+        struct perpend_fit known, level;
+        if (perpend_fit_readings(world.readings, world.count, &world.setup, NULL, &known) !=
+            PERPEND_OK)
+            continue;
+        world.setup.bed_covariance = (struct perpend_slope_covariance){0, 0, 0};
+        assert_int_equal(
+            perpend_fit_readings(world.readings, world.count, &world.setup, NULL, &level),
+            PERPEND_OK);
+        const struct perpend_slope_covariance *k = &known.lean_covariance,
+                                              *l = &level.lean_covariance;
+        assert_near(k->right_right - l->right_right, 4e-8, 1e-15 + 1e-12 * l->right_right);
+        assert_near(k->right_back - l->right_back, 1e-8, 1e-15 + 1e-12 * l->right_right);
+        assert_near(k->back_back - l->back_back, 9e-8, 1e-15 + 1e-12 * l->back_back);
+    }
 }
 
 /* With the bed's slope mixed in, the sum comes out, to the third order of the slopes; the slope
@@ -130,6 +154,11 @@ static void turning_the_world_turns_the_answer(void **state)
             turned.readings[i].x = c * r->x + s * r->y;
             turned.readings[i].y = c * r->y - s * r->x;
         }
+        turned.setup.bed = (struct perpend_slope){
+            c * world.bed.right + s * world.bed.back, c * world.bed.back - s * world.bed.right};
+        /* as uncertain every way */
+        world.setup.bed_covariance = (struct perpend_slope_covariance){4e-8, 0, 4e-8};
+        turned.setup.bed_covariance = world.setup.bed_covariance;
         struct perpend_fit fit, other;
         int status = perpend_fit_readings(world.readings, world.count, &world.setup, NULL, &fit);
         assert_int_equal(
@@ -312,6 +341,7 @@ int main(void)
         cmocka_unit_test(exact_on_a_bed_as_found),
         cmocka_unit_test(exact_at_one_place),
         cmocka_unit_test(exact_in_a_line),
+        cmocka_unit_test(exact_with_the_bed_known),
         cmocka_unit_test(sum_of_lean_and_bed),
         cmocka_unit_test(turning_the_world_turns_the_answer),
         cmocka_unit_test(units_make_no_difference),

@@ -149,6 +149,49 @@ static void a_true_mount_is_put_right_by_the_plan(void **state)
     }
 }
 
+/* A bed as found, swept at three places; from then on one place is enough, wherever it is, since the
+   bed stays as it is. The other way round nothing false is learned. */
+static void the_bed_stays_as_it_was_found(void **state)
+{
+    (void)state;
+    static const double places[3][2] = {{0, 0}, {200, 0}, {0, 200}};
+    const struct perpend_slope bed = {0.004, -0.002}, leans[2] = {{0.001, 0.006}, {0.0, 0.0005}};
+    for (int first = 0; first < 2; first++) { /* which of the two is swept at three places */
+        struct bench bench;
+        struct perpend_reading readings[2][3 * BOLTS];
+        struct perpend_sweep sweeps[2];
+        struct perpend_solution solution;
+        bench_init(&bench);
+        bench.machine.setup.bed_faced = false;
+        for (int k = 0; k < 2; k++) {
+            size_t count = k == first ? 3 * BOLTS : BOLTS;
+            for (size_t i = 0; i < count; i++) {
+                const double *at = places[i / BOLTS];
+                double bearing = (double)(i % BOLTS) * PERPEND_PI / 2;
+                readings[k][i] = (struct perpend_reading){bearing,
+                    perpend_gap(2, leans[k], bed, 75, bearing, at[0], at[1]), at[0], at[1]};
+            }
+            sweeps[k] = (struct perpend_sweep){.name = "a",
+                .readings = readings[k],
+                .reading_count = count,
+                .did_kind = k == 0 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
+        }
+        struct perpend_job job = {sweeps, 2};
+        assert_int_equal(
+            perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+        const struct perpend_measurement *found = &solution.measurements[0];
+        const struct perpend_measurement *left = &solution.measurements[1];
+        assert_true(left->fit.bed_separated && !left->fit.includes_bed);
+        assert_int_equal(left->bed_from_before, first == 0);
+        assert_int_equal(found->fit.includes_bed, first == 1);
+        near(left->fit.lean.right, leans[1].right, 1e-9);
+        near(left->fit.lean.back, leans[1].back, 1e-9);
+        near(left->adjustment.obtained.right, leans[1].right - leans[0].right, 1e-6);
+        near(left->adjustment.obtained.back, leans[1].back - leans[0].back, 1e-6);
+        perpend_solution_finish(&solution);
+    }
+}
+
 static void a_job_without_readings_names_its_sweep(void **state)
 {
     (void)state;
@@ -176,6 +219,7 @@ int main(void)
         cmocka_unit_test(the_demo_gives_the_worked_figures),
         cmocka_unit_test(a_turned_world_turns_the_answer),
         cmocka_unit_test(a_true_mount_is_put_right_by_the_plan),
+        cmocka_unit_test(the_bed_stays_as_it_was_found),
         cmocka_unit_test(a_job_without_readings_names_its_sweep),
     };
     return cmocka_run_group_tests_name("job", tests, NULL, NULL);

@@ -64,7 +64,7 @@ static void the_parked_arm_reads_what_is_said(void **state)
             .lean = fit.lean, .mount = &it.mount, .cutter = &bit, .facing = &facing};
         struct perpend_plan plan;
         assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-        assert_int_equal(perpend_plan_watch(&plan, &it.mount, &fit, &setup), PERPEND_OK);
+        assert_int_equal(perpend_plan_watch(&plan, &it.mount, &fit, &setup, 0, 0), PERPEND_OK);
         double per_reading = perpend_gauge_gap_per_reading(&setup.gauge);
         struct spindle spindle = {{0, 0, 0}, {fit.lean.right, fit.lean.back, 1}};
         for (size_t k = 0; k < plan.step_count; k++) {
@@ -138,13 +138,21 @@ static void the_bearing_is_the_one_that_changes_most(void **state)
     struct perpend_plan plan;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_true(isnan(plan.steps[0].watch.now));
-    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup), PERPEND_OK);
+    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup, 0, 0), PERPEND_OK);
     /* at the front the gap closes by half a mm and by what the tip sinks, 40/150 mm */
     assert_near(plan.steps[0].watch.bearing, PERPEND_PI, 1e-12);
     assert_near(plan.steps[0].watch.now, 1.0, 1e-4);
     assert_near(plan.steps[0].watch.reach, 1.0 - 0.5 - 40.0 / 150.0, 4e-3);
+    /* elsewhere the bed is nearer or farther by its rise, and so is what is to be reached */
+    struct perpend_watch here = plan.steps[0].watch;
+    fit.travel = (struct perpend_slope){0.002, -0.001};
+    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup, 100, 300), PERPEND_OK);
+    assert_near(plan.steps[0].watch.now, here.now + 0.1, 1e-12);
+    assert_near(plan.steps[0].watch.now,
+        perpend_fit_predict(&fit, &setup, plan.steps[0].watch.bearing, 100, 300), 1e-12);
+    assert_near(plan.steps[0].watch.reach, here.reach + 0.1, 1e-12);
     setup.arm.length = 0;
-    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup), PERPEND_ERR_VALUE);
+    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup, 0, 0), PERPEND_ERR_VALUE);
     perpend_plan_finish(&plan);
 }
 

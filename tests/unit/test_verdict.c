@@ -276,7 +276,7 @@ static void demo_means(void **state)
 {
     (void)state;
     const struct perpend_setup setup = {
-        {75.0, 0.005, 0.035}, {PERPEND_GAUGE_GAP, false, 0.0, 0.05, NAN}, true};
+        {75.0, 0.005, 0.035}, {PERPEND_GAUGE_GAP, false, 0.0, 0.05, NAN}, .bed_faced = true};
     const struct perpend_cutter cutter = {22.0, 0.0};
     const struct perpend_facing facing = {10.0, false, PERPEND_ALONG_X, 0.2};
     struct perpend_means means;

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A job as one line of JSON, with all there is about it: lengths in mm, slopes in mm/m, angles in
    degrees, as in the answer of 'perpend solve --json'. */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -74,15 +73,6 @@ static json_t *reading_json(const struct log_reading *reading)
     return object;
 }
 
-static json_t *slide_json(struct perpend_point slide)
-{
-    json_t *list = json_array();
-    json_add(&list, json_number(slide.right));
-    json_add(&list, json_number(slide.back));
-    json_add(&list, json_number(slide.up));
-    return list;
-}
-
 static json_t *did_json(const struct log_sweep *sweep)
 {
     if (sweep->did_kind == PERPEND_DID_UNSTATED)
@@ -100,7 +90,7 @@ static json_t *did_json(const struct log_sweep *sweep)
             json_put(&object, "shim", json_number(did->shim));
             break;
         case PERPEND_MOVE_SLIDE:
-            json_put(&object, "slide", slide_json(did->slide));
+            json_put(&object, "slide", json_point(did->slide));
             break;
         case PERPEND_MOVE_SCREW:
             json_put(&object, "turns", json_number(did->turns));
@@ -124,17 +114,6 @@ static json_t *sweep_json(const struct log_sweep *sweep)
     json_put(&object, "readings", readings);
     json_put(&object, "did", did_json(sweep));
     json_put(&object, "did_time", moment(&sweep->did_at));
-    return object;
-}
-
-static json_t *uncertainty_json(const struct perpend_slope_covariance *covariance)
-{
-    double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
-    double both = right * back;
-    json_t *object = json_object();
-    json_put(&object, "right", json_number(1000.0 * right));
-    json_put(&object, "back", json_number(1000.0 * back));
-    json_put(&object, "correlation", json_number(both > 0.0 ? covariance->right_back / both : 0.0));
     return object;
 }
 
@@ -164,7 +143,7 @@ static json_t *answer_json(const struct log_record *record, const struct log_ans
     json_put(&object, "last_sweep", sweep_name(record, answer->last_sweep));
     json_put(&object, "readings", json_integer((json_int_t)answer->readings));
     json_put(&object, "lean", json_slope(answer->lean));
-    json_put(&object, "uncertainty", uncertainty_json(&answer->covariance));
+    json_put(&object, "uncertainty", json_uncertainty(&answer->covariance));
     json_put(&object, "includes_bed", json_boolean(answer->includes_bed));
     json_put(&object, "bed", answer->bed_separated ? json_slope(answer->bed) : json_null());
     json_put(&object, "ridge", ridge_json(answer));

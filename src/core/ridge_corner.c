@@ -182,14 +182,19 @@ static void guess_cell(
 
 /* Whether neighbours surely cross: the pass's end on the side that dips is higher than the other
    end of its share can be. With a stepover smaller than the corner both stand on one corner's
-   circle, or the share's other end lower still. */
+   circle, or the share's other end lower still; with one that reaches across to the other corner
+   the two ends of the disc, 2 A ρ apart in height, must not make up for that corner's rise. */
 static bool surely_crosses(const struct ridge_profile *profile, double stepover)
 {
     double end =
         profile->rho * profile->b * profile->b / (profile->c + profile->a) + profile->corner;
     double q = profile->reach - stepover;
-    if (fabs(q) > profile->rho)
-        return q > 0.0;
+    if (q > profile->rho)
+        return true;
+    if (q < -profile->rho) {
+        double c = profile->corner, d = -q - profile->rho, apart = 2.0 * profile->a * profile->rho;
+        return d < c && (c - d) * (c + d) > apart * apart;
+    }
     double y = sqrt((profile->rho - q) * (profile->rho + q));
     return end > profile->c * profile->rho - (profile->a * q + profile->b * y);
 }
@@ -202,6 +207,11 @@ void ridge_corner_cell(
         return;
     }
     if (profile->b > 1e-9 * profile->c && profile->rho > 0.0 && surely_crosses(profile, stepover)) {
+        if (stepover > 2.0 * profile->rho) { /* from corner to corner, as upright */
+            upright_cell(profile, stepover, cell);
+            if (newton_cell(profile, stepover, cell))
+                return;
+        }
         guess_cell(profile, stepover, cell);
         if (newton_cell(profile, stepover, cell))
             return;

@@ -44,6 +44,25 @@ json_t *json_slope(struct perpend_slope slope)
     return object;
 }
 
+json_t *json_uncertainty(const struct perpend_slope_covariance *covariance)
+{
+    double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
+    json_t *object = json_object();
+    json_put(&object, "right", json_number(1000.0 * right));
+    json_put(&object, "back", json_number(1000.0 * back));
+    json_put(&object, "correlation", json_number(covariance->right_back / (right * back)));
+    return object;
+}
+
+json_t *json_point(struct perpend_point point)
+{
+    json_t *array = json_array();
+    json_add(&array, json_number(point.right));
+    json_add(&array, json_number(point.back));
+    json_add(&array, json_number(point.up));
+    return array;
+}
+
 /* Measured first: jansson's own growing text drops a key without a word when it cannot grow. */
 static char *dumped(json_t *root, size_t flags, const char *ending)
 {

@@ -21,6 +21,12 @@ json_t *json_text_or_null(const char *text);
 /** {"right", "back"} in mm/m. */
 json_t *json_slope(struct perpend_slope slope);
 
+/** {"right", "back", "correlation"}: standard uncertainties in mm/m. */
+json_t *json_uncertainty(const struct perpend_slope_covariance *covariance);
+
+/** [right, back, up] in mm. */
+json_t *json_point(struct perpend_point point);
+
 /**
  * A JSON value as text, and its end.
  *

@@ -33,16 +33,6 @@ static json_t *lean_json(struct perpend_slope lean)
     return object;
 }
 
-static json_t *uncertainty_json(const struct perpend_slope_covariance *covariance)
-{
-    double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
-    json_t *object = json_object();
-    json_put(&object, "right", json_number(right * PER_METRE));
-    json_put(&object, "back", json_number(back * PER_METRE));
-    json_put(&object, "correlation", json_number(covariance->right_back / (right * back)));
-    return object;
-}
-
 static json_t *residuals_json(
     const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
@@ -123,11 +113,6 @@ static json_t *response_json(const struct perpend_response *response)
     return array;
 }
 
-static json_t *point_json(struct perpend_point point)
-{
-    return numbers_json((const double[]){point.right, point.back, point.up}, 3);
-}
-
 static json_t *stack_json(const struct perpend_bolt_move *move)
 {
     json_t *array = json_array();
@@ -151,7 +136,7 @@ static json_t *bolt_json(const struct perpend_plan *plan, const struct perpend_s
     json_put(&object, "shim", shim ? json_number(move->wanted) : json_null());
     json_put(&object, "stack", stack ? stack_json(move) : json_null());
     json_put(
-        &object, "slide", step->move == PERPEND_MOVE_SLIDE ? point_json(move->slide) : json_null());
+        &object, "slide", step->move == PERPEND_MOVE_SLIDE ? json_point(move->slide) : json_null());
     json_put(&object, "turns",
         step->move == PERPEND_MOVE_SCREW ? json_number(move->turns) : json_null());
     return object;
@@ -180,7 +165,7 @@ static json_t *plan_json(const struct perpend_machine *machine, const struct per
     json_put(&object, "steps", steps);
     json_put(&object, "leaves", json_slope(plan->leaves));
     json_put(&object, "ridge", json_number(plan->ridge));
-    json_put(&object, "tip", point_json(plan->tip));
+    json_put(&object, "tip", json_point(plan->tip));
     return object;
 }
 
@@ -201,7 +186,7 @@ static json_t *measurement_json(const struct perpend_machine *machine,
     json_put(&object, "sweeps", sweep_names_json(job, measurement));
     json_put(&object, "readings", json_integer((json_int_t)measurement->reading_count));
     json_put(&object, "lean", lean_json(fit->lean));
-    json_put(&object, "uncertainty", uncertainty_json(&fit->lean_covariance));
+    json_put(&object, "uncertainty", json_uncertainty(&fit->lean_covariance));
     json_put(&object, "bed", fit->bed_separated ? json_slope(fit->bed) : json_null());
     json_put(&object, "includes_bed", json_boolean(fit->includes_bed));
     json_put(&object, "fit", fit_json(job, measurement));

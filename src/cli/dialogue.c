@@ -89,50 +89,20 @@ void dialogue_space(struct dialogue *dialogue)
         dialogue_show(dialogue, "");
 }
 
-/* Words of a paragraph, filled into lines of the width. A tab in it marks where all lines but the
-   first start. */
-static void fill_lines(struct dialogue *dialogue, const char *text)
+/* One paragraph. A tab in it marks where all lines but the first start; when memory is out it is
+   shown as it is. */
+static void say_paragraph(struct dialogue *dialogue, const char *text)
 {
-    int width = (int)dialogue_words(dialogue, PERPEND_UNIT_MM).width;
-    int indent = (int)strspn(text, " ");
-    int column = 0;
-    const char *tab = strchr(text, '\t');
-    const char *at = text + indent;
-    bool fresh = true; /* no word on this line yet */
-    if (tab != NULL) {
-        char head[128];
-        snprintf(head, sizeof head, "%.*s", (int)(tab - text), text);
-        screen_bytes(head, strlen(head));
-        column = indent = (int)words_columns(head);
-        at = tab + 1;
-    }
-    for (;;) {
-        char word[ANSWER_SIZE];
-        at += strspn(at, " ");
-        size_t length = strcspn(at, " ");
-        if (length == 0)
-            break;
-        snprintf(word, sizeof word, "%.*s", (int)length, at);
-        int columns = (int)words_columns(word);
-        if (!fresh && column + 1 + columns > width) {
-            screen_text("\n");
-            column = 0;
-            fresh = true;
-        }
-        for (; fresh && column < indent; column++)
-            screen_text(" ");
-        if (!fresh) {
-            screen_text(" ");
-            column++;
-        }
-        screen_bytes(word, strlen(word));
-        column += columns;
-        fresh = false;
-        at += length;
-    }
-    screen_text("\n");
-    dialogue->said = true;
-    dialogue->last_empty = column == 0;
+    struct words words = dialogue_words(dialogue, PERPEND_UNIT_MM);
+    char lead[128];
+    size_t head = strcspn(text, "\t");
+    bool tab = text[head] == '\t';
+    if (!tab)
+        head = strspn(text, " ");
+    snprintf(lead, sizeof lead, "%.*s", (int)head, text);
+    words_paragraph(&words, lead, text + head + tab);
+    dialogue_show(dialogue, words.out.failed ? text : buffer_text(&words.out));
+    buffer_finish(&words.out);
 }
 
 void dialogue_say(struct dialogue *dialogue, const char *format, ...)
@@ -147,10 +117,9 @@ void dialogue_say(struct dialogue *dialogue, const char *format, ...)
         char *end = strchr(line, '\n');
         if (end != NULL)
             *end++ = '\0';
-        fill_lines(dialogue, line);
+        say_paragraph(dialogue, line);
         line = end;
     }
-    screen_settle();
 }
 
 const char *word_then(const char *text, const char *word)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The list: one job a line, and between them what happened to the machines. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "log_command.h"
@@ -54,18 +55,22 @@ static void gap(struct table *table)
     buffer_add(&table->words.out, table->gap == 2 ? "  " : " ");
 }
 
-/* A ridge to 0.001 mm or 0.1 thou. */
 static void figure(struct table *table, double ridge, const char *instead)
 {
     char text[64];
-    bool inch = table->unit == PERPEND_UNIT_INCH;
     double shown = words_shown(&table->words, WORDS_SMALL, ridge);
-    if (isnan(ridge))
+    int decimals = words_ridge_decimals(&table->words, ridge);
+    double least = pow(10, -decimals);
+    if (isnan(ridge)) {
         cell(table, instead, FIGURE, true);
-    else if (shown > 0.0 && shown < (inch ? 0.05 : 0.0005))
-        cell(table, inch ? "<0.1" : "<0.001", FIGURE, true);
-    else
-        cell(table, perpend_number_format(text, sizeof text, shown, inch ? 1 : 3), FIGURE, true);
+    } else if (shown > 0.0 && shown < least / 2) {
+        char under[66];
+        snprintf(
+            under, sizeof under, "<%s", perpend_number_format(text, sizeof text, least, decimals));
+        cell(table, under, FIGURE, true);
+    } else {
+        cell(table, perpend_number_format(text, sizeof text, shown, decimals), FIGURE, true);
+    }
 }
 
 static void end_line(struct table *table)

@@ -103,11 +103,11 @@ void words_rounded(const struct words *words, struct buffer *phrase, enum words_
     add_unit(words, phrase, kind);
 }
 
-/* A thousandth of a millimetre, a tenth of a thou: below that the ridge is the cutter's, not ours.
- */
-static int ridge_decimals(const struct words *words)
+int words_ridge_decimals(const struct words *words, double height)
 {
-    return words->unit == PERPEND_UNIT_INCH ? 1 : 3;
+    if (words->unit != PERPEND_UNIT_INCH)
+        return 3;
+    return words_shown(words, WORDS_SMALL, height) < 0.995 ? 2 : 1;
 }
 
 static void add_ridge(const struct words *words, struct buffer *phrase, double height, int decimals)
@@ -125,7 +125,7 @@ static void add_ridge(const struct words *words, struct buffer *phrase, double h
 
 void words_ridge(const struct words *words, struct buffer *phrase, double height)
 {
-    add_ridge(words, phrase, height, ridge_decimals(words));
+    add_ridge(words, phrase, height, words_ridge_decimals(words, height));
 }
 
 void words_ridge_range(
@@ -133,7 +133,8 @@ void words_ridge_range(
 {
     /* to one digit of the half width unless that is a 1 */
     int decimals = words_decimals(words_shown(words, WORDS_SMALL, high - low));
-    decimals = decimals < ridge_decimals(words) ? decimals : ridge_decimals(words);
+    int finest = words_ridge_decimals(words, height);
+    decimals = decimals < finest ? decimals : finest;
     add_ridge(words, phrase, height, decimals);
     buffer_add(phrase, " (");
     buffer_add_number(phrase, words_shown(words, WORDS_SMALL, low), decimals);

@@ -64,8 +64,12 @@ void words_plus_minus_bare(const struct words *words, struct buffer *phrase, enu
 void words_rounded(const struct words *words, struct buffer *phrase, enum words_kind kind,
     double value, double expanded);
 
-/** "0.008 mm", "under 0.001 mm": a ridge that was predicted, to a thousandth of a millimetre or a
- *  tenth of a thou; "standing stripes" for an infinite one. */
+/** Decimals of a ridge: a thousandth of a millimetre; a tenth of a thou, below one a hundredth.
+ *  What is finer is the cutter's, not the lean's. */
+int words_ridge_decimals(const struct words *words, double height);
+
+/** "0.008 mm", "under 0.001 mm", "0.32 thou": a ridge that was predicted, to so many decimals;
+ *  "standing stripes" for an infinite one. */
 void words_ridge(const struct words *words, struct buffer *phrase, double height);
 
 /** "0.067 mm (0.061 to 0.069)": the same with its interval, no finer than words_ridge. */

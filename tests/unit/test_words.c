@@ -96,7 +96,13 @@ static void values_are_rounded_to_their_uncertainty(void **state)
     words_ridge(&metric, &phrase, 0.0006);
     assert_string_equal(spoken(&phrase), "0.001 mm");
     words_ridge(&inches, &phrase, 0.0081);
-    assert_string_equal(spoken(&phrase), "0.3 thou");
+    assert_string_equal(spoken(&phrase), "0.32 thou");
+    words_ridge(&inches, &phrase, 0.0001);
+    assert_string_equal(spoken(&phrase), "under 0.01 thou");
+    words_ridge(&inches, &phrase, 0.0253);
+    assert_string_equal(spoken(&phrase), "1.0 thou");
+    words_ridge_range(&inches, &phrase, 0.0081, 0.0078, 0.0086);
+    assert_string_equal(spoken(&phrase), "0.32 thou (0.31 to 0.34)");
     words_rounded(&metric, &phrase, WORDS_SMALL, 0.53333, 0.04);
     assert_string_equal(spoken(&phrase), "0.53 mm");
     words_rounded(&metric, &phrase, WORDS_SMALL, 0.00801, 0.0);

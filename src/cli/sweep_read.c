@@ -9,9 +9,7 @@
 #include "names.h"
 #include "sweep_session.h"
 
-#define STEEP 0.02       /* a lean that makes a reading doubtful, mm/mm */
-#define LARGEST_GAP 10.0 /* mm; a larger one is asked about */
-#define LARGEST 1000.0   /* mm; no reading is larger */
+#define LARGEST 1000.0 /* mm; no reading is larger */
 
 /* What the readings at one bearing come to. */
 struct at_bearing {
@@ -242,43 +240,6 @@ static bool check_line(const char *answer, void *opaque, char *complaint, size_t
 
 /* ---- what a line does ---------------------------------------------------------------------- */
 
-/* Whether a reading is so far from the others that a slip of the finger is likely. */
-static bool is_doubtful(const struct session *session, size_t place, double value)
-{
-    const struct perpend_setup *setup = &session_machine(session)->setup;
-    const struct log_sweep *sweep = session_sweep(session);
-    double gap_per_reading = fabs(perpend_gauge_gap_per_reading(&setup->gauge));
-    double sum = 0;
-    size_t count = 0;
-    for (size_t i = 0; i < sweep->reading_count; i++) {
-        const struct log_reading *reading = &sweep->readings[i];
-        if (reading->counts && session_place(session, reading->reading.bearing) != place) {
-            sum += reading->reading.value;
-            count++;
-        }
-    }
-    if (count == 0)
-        return setup->gauge.kind == PERPEND_GAUGE_GAP && value > LARGEST_GAP;
-    return fabs(value - sum / (double)count) * gap_per_reading > 2 * STEEP * setup->arm.length;
-}
-
-static enum course make_sure(struct session *session, const struct line *line, bool *keep)
-{
-    char shown[64];
-    *keep = true;
-    if (!is_doubtful(session, line->place, line->value))
-        return COURSE_ON;
-    session_reading(session, line->value, true, shown, sizeof shown);
-    dialogue_say(
-        session->dialogue, "%s is far from what is usual here. A slip of the finger?", shown);
-    enum heard heard = dialogue_make_sure(session->dialogue, "keep it", keep);
-    if (heard == HEARD_UNDO) {
-        *keep = false;
-        return COURSE_ON;
-    }
-    return session_course(heard);
-}
-
 static void say_kept(struct session *session, const char *word, size_t place, double value)
 {
     char name[48];
@@ -293,7 +254,7 @@ static enum course keep_reading(struct session *session, const struct line *line
 {
     struct at_bearing at = readings_at(session, line->place);
     bool keep;
-    enum course course = make_sure(session, line, &keep);
+    enum course course = session_make_sure(session, line->place, line->value, line->typed, &keep);
     if (course != COURSE_ON || !keep)
         return course;
     if (!session_open(session))

@@ -102,6 +102,13 @@ size_t session_place(const struct session *session, double bearing);
 /** Add a bearing that was not planned, where the arm passes it. */
 bool session_add_bearing(struct session *session, double bearing);
 
+/* sweep_doubt.c */
+
+/** Ask about a reading at a place when a slip of the finger is likely, as `typed` tells in its own
+ *  way. `keep`: it is meant. */
+enum course session_make_sure(
+    struct session *session, size_t place, double value, const char *typed, bool *keep);
+
 /* sweep_read.c */
 
 /** Take the readings of the last sweep in the log until all are there. `review`: and then let them

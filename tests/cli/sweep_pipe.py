@@ -202,6 +202,13 @@ run = session(folder, "4", "-0.0005", "5 thou", "0.1 mm", "1/64", "stop")
 t.equal([round(value, 6) for _, value in readings(folder)], [-0.0127, 0.127, 0.1, 0.396875],
         "a machine in inches: bare numbers, thou, mm, fractions")
 t.contains(run.out, "kept: front -0.0005 in", "said in inches")
+folder = fresh_folder(INCH)
+run = session(folder, "4", "12", "12 thou", "0.013", "13", "no", "0.1 mm", "500 thou", "no", "0.012", "stop")
+t.contains(run.sentence(), "12.0000 in is far from what is usual here. For thousandths type 12 thou. A slip",
+           "inches for thousandths: told how to type them, be it the first reading")
+t.equal(run.out.count("For thousandths type 13 thou."), 1, "with the number that was typed")
+t.equal(run.out.count("far from what is usual here. A slip"), 1, "but not to who typed a unit")
+t.equal([round(value / 25.4, 4) for _, value in readings(folder)], [.012, .013, .0039, .012], "what is kept")
 folder = fresh_folder(tern(gauge="gauge: {kind: touch, step: 0.01}"))
 run = session(folder, "4", "-31.25", "-31.30", "-31.40", "-31.32", "stop")
 t.equal(len(readings(folder)), 4, "Z at the touch may be negative")

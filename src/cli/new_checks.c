@@ -186,11 +186,9 @@ bool check_hole(const char *answer, void *opaque, char *complaint, size_t size)
 bool check_leaf(const char *answer, void *opaque, char *complaint, size_t size)
 {
     const struct check_context *context = opaque;
-    double thick;
-    unsigned count;
-    const char *name;
-    if (answer[0] == '\0' ||
-        draft_leaf_parse(answer, draft_unit(context->draft), &thick, &count, &name))
+    struct leaves leaves;
+    if (answer[0] == '\0' || same_word(answer, "none") ||
+        draft_leaf_parse(answer, draft_unit(context->draft), &leaves))
         return true;
     snprintf(complaint, size,
         "Type thickness, x, how many, and a name if you like: %s. Enter alone when done.",

@@ -63,29 +63,7 @@ bool draft_takes_shims(const struct draft *draft)
     return false;
 }
 
-bool draft_leaf_parse(
-    const char *text, enum perpend_unit unit, double *thick, unsigned *count, const char **name)
+bool draft_leaf_parse(const char *text, enum perpend_unit unit, struct leaves *leaves)
 {
-    /* the last "x" with blanks or digits round it parts the thickness from the count */
-    char length[64];
-    char number[16];
-    double many;
-    size_t at = strcspn(text, "xX*");
-    if (text[at] == '\0' || at >= sizeof length)
-        return false;
-    memcpy(length, text, at);
-    length[at] = '\0';
-    const char *rest = text + at + 1;
-    rest += strspn(rest, " ");
-    size_t digits = strspn(rest, "0123456789");
-    if (digits == 0 || digits >= sizeof number || (rest[digits] != ' ' && rest[digits] != '\0'))
-        return false;
-    memcpy(number, rest, digits);
-    number[digits] = '\0';
-    if (perpend_length_parse(length, unit, thick) != 0 || *thick <= 0 || *thick > 25 ||
-        perpend_number_parse(number, &many) != 0 || many < 1 || many > 1000)
-        return false;
-    *count = (unsigned)many;
-    *name = rest + digits + strspn(rest + digits, " ");
-    return true;
+    return leaves_parse(text, unit, LEAVES_THICK_FIRST, leaves) && leaves->thick > 0;
 }

@@ -13,6 +13,7 @@
 #include <perpend/units.h>
 
 #include "buffer.h"
+#include "leaves.h"
 
 #define DRAFT_JOINTS 4  /* joints that can be described here; more by hand, in the file */
 #define DRAFT_LEAVES 24 /* kinds of shim */
@@ -74,9 +75,8 @@ size_t draft_joint_count(const struct draft *draft);
 /** Whether any of them takes shims. */
 bool draft_takes_shims(const struct draft *draft);
 
-/** One kind of shim: "THICK x COUNT NAME"; false when it is not that. */
-bool draft_leaf_parse(
-    const char *text, enum perpend_unit unit, double *thick, unsigned *count, const char **name);
+/** One kind of shim: "THICK x COUNT NAME" or "COUNT x THICK NAME"; false when it is not that. */
+bool draft_leaf_parse(const char *text, enum perpend_unit unit, struct leaves *leaves);
 
 /** The whole file's text, with comments. */
 void draft_write(const struct draft *draft, struct buffer *text);

@@ -76,7 +76,11 @@ static enum heard make_sure(struct dialogue *dialogue, const struct draft *draft
     print_length(least, sizeof least, unit, step->likely_least);
     print_length(most, sizeof most, unit, step->likely_most);
     dialogue_say(dialogue, "%s is unusual here; most are from %s to %s.", shown, least, most);
-    return dialogue_make_sure(dialogue, "is it right", sure);
+    enum heard heard = dialogue_make_sure(dialogue, "is it right", sure);
+    if (heard != HEARD_UNDO)
+        return heard;
+    *sure = false; /* it takes back the answer that is in doubt */
+    return HEARD_ANSWER;
 }
 
 static const char *standing_of(
@@ -140,9 +144,11 @@ static enum heard ask_stock(struct dialogue *dialogue, struct draft *draft)
     char answer[ANSWER_SIZE];
     struct question question = {
         .prompt = "shims",
-        .help = "Each line one kind: its thickness, x, how many there are, and what it is. Kitchen "
-                "foil is about 0.016 mm, office paper and the wall of a drink can about 0.10 mm. "
-                "Without any the plan says what thickness is wanted, and you find it.",
+        .help =
+            "Each line one kind: its thickness, x, how many there are, and what it is; 8 x 0.05 "
+            "brass is the same as 0.05 x 8 brass. Kitchen foil is about 0.016 mm, office paper and "
+            "the wall of a drink can about 0.10 mm. "
+            "Without any the plan says what thickness is wanted, and you find it.",
         .may_be_empty = true,
         .back_undoes = true,
         .check = check_leaf,
@@ -161,7 +167,7 @@ static enum heard ask_stock(struct dialogue *dialogue, struct draft *draft)
         }
         if (heard != HEARD_ANSWER)
             return heard;
-        if (answer[0] == '\0')
+        if (answer[0] == '\0' || same_word(answer, "none"))
             break;
         char *copy = strdup(answer);
         if (copy == NULL)

@@ -227,8 +227,9 @@ static const struct step steps[DRAFT_KEYS] = {
     [DRAFT_THREAD] = {.kind = STEP_OWN,
         .say = "The size of those bolts: M5 is 5 mm across the thread.",
         .prompt = "thread",
-        .help = "Measure across the thread of a bolt: 4 mm is M4, 5 mm M5, 6 mm M6, 8 mm M8. Other "
-                "threads by their width, such as 1/4 in.",
+        .help = "Measure across the thread of a bolt: 4 mm is M4, 5 mm M5, 6 mm M6, 8 mm M8. Inch "
+                "threads by their width, such as 1/4 in; with the turns to the inch, such as "
+                "1/4-20 or #10-24, where those are known. For push screws they are needed.",
         .standing = {"M5", "M5"},
         .check = check_thread},
     [DRAFT_HOLE] = {.kind = STEP_OWN,
@@ -266,8 +267,16 @@ static void fit_step(const struct draft *draft, enum draft_key key, size_t joint
         step->count = 2;
     } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_ACROSS) {
         step->say = "Left to right between the push screws, middle to middle.";
-    } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_THREAD) {
-        step->say = "The size of the push screws: M5 is 5 mm across the thread.";
+    } else if (key == DRAFT_THREAD) {
+        bool screws = draft_is(draft, DRAFT_SHAPE, joint, "screws");
+        if (draft_unit(draft) == PERPEND_UNIT_INCH) {
+            step->say = screws ? "The size of the push screws: an inch size with its turns to the "
+                                 "inch, such as 1/4-20, or metric, such as M5."
+                               : "The size of those bolts: the width across the thread, such as "
+                                 "1/4 in, or metric, such as M5.";
+        } else if (screws) {
+            step->say = "The size of the push screws: M5 is 5 mm across the thread.";
+        }
     } else if (key == DRAFT_RISES && draft_is(draft, DRAFT_GAUGE, 0, "lever")) {
         step->say = "Push the stylus up with a finger, as a nearer bed would.";
     } else if (sides && key == DRAFT_ACROSS) {

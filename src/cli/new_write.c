@@ -76,8 +76,10 @@ static void end_line(struct buffer *text, size_t start, const char *comment)
 
 static void write_gauge(const struct draft *draft, struct buffer *text)
 {
-    buffer_add(text, "\n# What you read, and the smallest step it shows. A `spread: 0.02` beside\n"
-                     "# them would state how far repeated readings scatter.\n");
+    buffer_addf(text,
+        "\n# What you read, and the smallest step it shows. A `spread: %s` beside\n"
+        "# them would state how far repeated readings scatter.\n",
+        draft_unit(draft) == PERPEND_UNIT_INCH ? "0.0008" : "0.02");
     buffer_addf(text, "gauge: {kind: %s, step: ", draft_answer(draft, DRAFT_GAUGE, 0));
     add_typed(text, draft, DRAFT_STEP, 0);
     if (draft_is(draft, DRAFT_GAUGE, 0, "dial") || draft_is(draft, DRAFT_GAUGE, 0, "lever")) {
@@ -252,17 +254,15 @@ static void write_stock(const struct draft *draft, struct buffer *text)
 {
     buffer_add(text, "\n# Shims on hand: how thick, how many, what they are.\nstock:\n");
     for (size_t i = 0; i < draft->leaf_count; i++) {
-        double thick;
-        unsigned count;
-        const char *name;
-        if (!draft_leaf_parse(draft->leaves[i], draft_unit(draft), &thick, &count, &name))
+        struct leaves leaves;
+        if (!draft_leaf_parse(draft->leaves[i], draft_unit(draft), &leaves))
             continue;
         buffer_add(text, "  - {thick: ");
-        add_length(text, draft_unit(draft), thick);
-        buffer_addf(text, ", count: %u", count);
-        if (name[0] != '\0') {
+        add_length(text, draft_unit(draft), leaves.thick);
+        buffer_addf(text, ", count: %u", leaves.count);
+        if (leaves.name[0] != '\0') {
             buffer_add(text, ", name: ");
-            add_quoted(text, name);
+            add_quoted(text, leaves.name);
         }
         buffer_add(text, "}\n");
     }

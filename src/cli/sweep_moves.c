@@ -9,25 +9,24 @@
 
 #include <perpend/status.h>
 
+#include "leaves.h"
 #include "names.h"
 #include "options.h"
 
 #define MOST_MM 50.0
 #define MOST_TURNS 50.0
 
-static bool part_parse(char *part, enum perpend_unit unit, double *mm)
+/* "0.5", "4 x 0.05", "-4 × 0.05 mm brass": the last as the plan says it. */
+static bool part_parse(const char *part, enum perpend_unit unit, double *mm)
 {
-    double times = 1;
-    char *mark = strpbrk(part, "xX*");
-    if (mark != NULL) {
-        *mark = '\0';
-        if (perpend_number_parse(part, &times) != PERPEND_OK)
-            return false;
-        part = mark + 1;
-    }
-    if (perpend_length_parse(part, unit, mm) != PERPEND_OK)
+    struct leaves leaves;
+    part += strspn(part, " ");
+    if (!leaves_has_times(part))
+        return perpend_length_parse(part, unit, mm) == PERPEND_OK;
+    double sign = part[0] == '-' ? -1 : 1;
+    if (!leaves_parse(part + (sign < 0 ? 1 : 0), unit, LEAVES_COUNT_FIRST, &leaves))
         return false;
-    *mm *= times;
+    *mm = sign * leaves.count * leaves.thick;
     return true;
 }
 
@@ -292,46 +291,115 @@ static enum course choose_move(struct session *session, size_t joint, enum perpe
     return course;
 }
 
-static bool keep_move(struct sweep_moves *moves, const struct perpend_did *did)
+/* ---- what was told, joint by joint --------------------------------------------------------- */
+
+/* One kind of move at one joint. */
+struct told {
+    size_t joint;
+    enum perpend_move move;
+    struct perpend_did *did; /* bolt by bolt, those that got nothing as well; by malloc */
+};
+
+struct telling {
+    struct told *told; /* by malloc */
+    size_t count;
+};
+
+static void telling_finish(struct telling *telling)
 {
-    bool nothing = did->shim == 0 && did->turns == 0 && did->slide.right == 0 &&
-                   did->slide.back == 0 && did->slide.up == 0;
-    if (nothing)
-        return true;
-    struct perpend_did *grown = realloc(moves->did, (moves->count + 1) * sizeof *grown);
+    for (size_t i = 0; i < telling->count; i++)
+        free(telling->told[i].did);
+    free(telling->told);
+}
+
+static struct told *telling_grow(struct telling *telling)
+{
+    struct told *grown = realloc(telling->told, (telling->count + 1) * sizeof *grown);
     if (grown == NULL)
+        return NULL;
+    telling->told = grown;
+    grown[telling->count] = (struct told){.joint = 0, .move = PERPEND_MOVE_SHIM};
+    return &grown[telling->count++];
+}
+
+static bool is_something(const struct perpend_did *did)
+{
+    return did->shim != 0 || did->turns != 0 || did->slide.right != 0 || did->slide.back != 0 ||
+           did->slide.up != 0;
+}
+
+/* All that was told in one list, without the bolts that got nothing. */
+static bool gather(
+    const struct telling *telling, const struct perpend_mount *mount, struct sweep_moves *moves)
+{
+    size_t most = 0;
+    for (size_t i = 0; i < telling->count; i++)
+        most += mount->joints[telling->told[i].joint].bolt_count;
+    moves->did = calloc(most, sizeof *moves->did);
+    if (moves->did == NULL)
         return false;
-    moves->did = grown;
-    moves->did[moves->count++] = *did;
+    for (size_t i = 0; i < telling->count; i++) {
+        const struct told *told = &telling->told[i];
+        for (size_t bolt = 0; bolt < mount->joints[told->joint].bolt_count; bolt++)
+            if (is_something(&told->did[bolt]))
+                moves->did[moves->count++] = told->did[bolt];
+    }
     return true;
 }
 
-/* All bolts of a joint for one kind of move. */
-static enum course ask_joint(
-    struct session *session, size_t joint, enum perpend_move move, struct sweep_moves *moves)
+enum stage { STAGE_JOINT, STAGE_MOVE, STAGE_BOLTS, STAGE_TOLD };
+
+/* The question before: STAGE_TOLD when there is none in this joint's. */
+static enum stage stage_before(
+    const struct perpend_mount *mount, const struct told *told, enum stage stage)
 {
-    size_t bolts = session_machine(session)->mount.joints[joint].bolt_count;
-    struct perpend_did *did = calloc(bolts, sizeof *did);
-    enum course course = COURSE_ON;
-    size_t bolt = 0;
-    while (did != NULL && course == COURSE_ON && bolt < bolts) {
-        enum heard heard = ask_bolt(session, joint, bolt, move, &did[bolt]);
-        if (heard == HEARD_ANSWER)
-            bolt++;
-        else if (heard == HEARD_UNDO && bolt > 0)
+    unsigned allows = mount->joints[told->joint].allows;
+    if (stage == STAGE_BOLTS && (allows & (allows - 1)) != 0)
+        return STAGE_MOVE;
+    return stage != STAGE_JOINT && mount->joint_count > 1 ? STAGE_JOINT : STAGE_TOLD;
+}
+
+/* Which joint, which move, and then its bolts; `last` asks only its last bolt anew. BACK: undo at
+   the first question. */
+static enum course ask_told(struct session *session, struct told *told, bool last)
+{
+    const struct perpend_mount *mount = &session_machine(session)->mount;
+    enum stage stage = last ? STAGE_BOLTS : STAGE_JOINT;
+    size_t bolt = last ? mount->joints[told->joint].bolt_count - 1 : 0;
+    while (stage != STAGE_TOLD) {
+        enum course course = COURSE_ON;
+        if (stage == STAGE_JOINT) {
+            course = choose_joint(session, &told->joint);
+        } else if (stage == STAGE_MOVE) {
+            course = choose_move(session, told->joint, &told->move);
+        } else {
+            course =
+                session_course(ask_bolt(session, told->joint, bolt, told->move, &told->did[bolt]));
+        }
+        if (course == COURSE_BACK && stage == STAGE_BOLTS && bolt > 0) {
             bolt--;
-        else
-            course = session_course(heard);
+        } else if (course == COURSE_BACK) {
+            stage = stage_before(mount, told, stage);
+            if (stage == STAGE_TOLD)
+                return COURSE_BACK;
+        } else if (course != COURSE_ON) {
+            return course;
+        } else if (stage == STAGE_JOINT) {
+            stage = STAGE_MOVE;
+        } else if (stage == STAGE_MOVE) {
+            free(told->did);
+            told->did = calloc(mount->joints[told->joint].bolt_count, sizeof *told->did);
+            if (told->did == NULL) {
+                fault_out_of_memory(&session->fault);
+                return COURSE_FAIL;
+            }
+            bolt = 0;
+            stage = STAGE_BOLTS;
+        } else if (++bolt == mount->joints[told->joint].bolt_count) {
+            stage = STAGE_TOLD;
+        }
     }
-    bool kept = did != NULL;
-    for (size_t i = 0; course == COURSE_ON && kept && i < bolts; i++)
-        kept = keep_move(moves, &did[i]);
-    free(did);
-    if (!kept) {
-        fault_out_of_memory(&session->fault);
-        return COURSE_FAIL;
-    }
-    return course;
+    return COURSE_ON;
 }
 
 static bool has_one_way(const struct perpend_mount *mount)
@@ -340,29 +408,52 @@ static bool has_one_way(const struct perpend_mount *mount)
     return mount->joint_count == 1 && (allows & (allows - 1)) == 0;
 }
 
-enum course session_ask_moves(struct session *session, struct sweep_moves *moves)
+static enum course ask_more(struct session *session, bool *more)
 {
-    const struct perpend_mount *mount = &session_machine(session)->mount;
+    *more = false;
+    if (has_one_way(&session_machine(session)->mount))
+        return COURSE_ON;
+    return session_course(dialogue_confirm(session->dialogue, "anything else",
+        "yes asks for another joint or kind of move; no keeps what has been told.", false, more));
+}
+
+/* Joint after joint, until that was all. */
+static enum course ask_all(struct session *session, struct telling *telling)
+{
     bool more = true;
-    while (more) {
-        size_t joint;
-        enum perpend_move move;
-        dialogue_space(session->dialogue);
-        enum course course = choose_joint(session, &joint);
-        if (course == COURSE_ON)
-            course = choose_move(session, joint, &move);
-        if (course == COURSE_ON)
-            course = ask_joint(session, joint, move, moves);
-        if (course != COURSE_ON)
-            return course;
-        more = false;
-        if (!has_one_way(mount)) {
-            course = session_course(dialogue_confirm(session->dialogue, "anything else",
-                "yes asks for another joint or kind of move; no keeps what has been told.", false,
-                &more));
-            if (course != COURSE_ON)
-                return course;
+    bool last = false;
+    while (more || last) {
+        struct told *told = last ? &telling->told[telling->count - 1] : telling_grow(telling);
+        if (told == NULL) {
+            fault_out_of_memory(&session->fault);
+            return COURSE_FAIL;
         }
+        dialogue_space(session->dialogue);
+        enum course course = ask_told(session, told, last);
+        if (course == COURSE_BACK) {
+            free(told->did);
+            telling->count--;
+            if (telling->count == 0)
+                return COURSE_BACK;
+        } else if (course != COURSE_ON) {
+            return course;
+        }
+        course = ask_more(session, &more);
+        last = course == COURSE_BACK;
+        if (course != COURSE_ON && course != COURSE_BACK)
+            return course;
     }
     return COURSE_ON;
+}
+
+enum course session_ask_moves(struct session *session, struct sweep_moves *moves)
+{
+    struct telling telling = {.count = 0};
+    enum course course = ask_all(session, &telling);
+    if (course == COURSE_ON && !gather(&telling, &session_machine(session)->mount, moves)) {
+        fault_out_of_memory(&session->fault);
+        course = COURSE_FAIL;
+    }
+    telling_finish(&telling);
+    return course;
 }

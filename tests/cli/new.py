@@ -158,7 +158,19 @@ t.contains(text, "cutter: {diameter: 0.875, corner: 0}", "7/8 in are 0.875 in")
 t.contains(text, 'thread: "1/4-20", hole: 0.265625', "inch threads and holes")
 t.contains(text, '- {thick: 0.002, count: 8, name: "brass"}', "shims with a name")
 t.contains(text, "- {thick: 0.003937, count: 3}", "shims without, in another unit")
+t.contains(" ".join(run.text.split()), "the width across the thread, such as 1/4 in, or metric, such as M5",
+           "threads are asked for in inches")
 t.ok(isinstance(solved("inch.yaml"), dict), "solve takes it", solved("inch.yaml"))
+
+run = talk_through({"shims": ["8 x 0,05 brass", "3×0.1 can", "2*0.2", "1 x 2 bar", "16X20 um mm foil",
+                              "none"]}, "shims.yaml")
+t.equal(re.findall(r"- \{(thick: .*)\}", written("shims.yaml")),
+        ['thick: 0.05, count: 8, name: "brass"', 'thick: 0.1, count: 3, name: "can"',
+         "thick: 0.2, count: 2", 'thick: 1, count: 2, name: "bar"',
+         'thick: 0.02, count: 16, name: "mm foil"'],
+        "shims in either order, with any sign for times; none ends the list")
+t.contains(written("shims.yaml"), "`spread: 0.02`", "the comment tells a spread in mm")
+t.contains(written("inch.yaml"), "`spread: 0.0008`", "or in inches")
 
 # -- free text ---------------------------------------------------------------------------------
 NASTY = [
@@ -236,6 +248,9 @@ run = talk_through({"arm length": "7.5", "is it right": "yes"}, "odd2.yaml")
 t.contains(written("odd2.yaml"), "arm: 7.5\n", "or kept")
 run = talk_through({"arm length": "7.5", "is it right": "80"}, "odd3.yaml")
 t.contains(written("odd3.yaml"), "arm: 80\n", "or put right at once")
+run = talk_through({"arm length": ["7.5", "76"], "is it right": "undo"}, "odd4.yaml")
+t.contains(written("odd4.yaml"), "arm: 76\n", "undo asks the doubted question again")
+t.equal(run.text.count("mm or in"), 1, "and not the one before")
 run = talk_through({"name": ["x" * 61, "y"], "depth": "none", "ridge": "NONE"}, "none.yaml")
 t.contains(run.text, "at most 60 letters", "a name that is too long")
 t.lacks(written("none.yaml"), "goal:", "no goal is no goal")

@@ -29,9 +29,25 @@ folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "0", "0", "0", "0", "no", "stop")
 t.equal(talk.did(log_of(folder), 1), ["nothing"], "all zeros is nothing")
 folder = fresh_folder()
-run = session(folder, *AS_FOUND, "other", "", "half", "1 2", "99999", "", "undo", "undo", "stop")
+run = session(folder, *AS_FOUND, "other", "", "half", "1 2", "99999", "", "undo", "undo", "undo",
+              "stop")
 t.equal(run.out.count("Type the thickness added"), 3, "nonsense for a shim is asked for again")
 t.equal(talk.did(log_of(folder), 1), [], "and undo leads out again without keeping anything")
+t.equal(run.out.count("which [shim]"), 2, "by the question which move it was")
+TOLD = "SELECT bolt, move, round(shim, 9), round(slide_right, 9) FROM did_entry ORDER BY ordinal"
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "6 × 0,1", "0.1×2 + 1*0.05", "-2x0.05 mm", "7", "undo",
+              "4 × 0.05 mm brass", "yes", "undo", "undo", "0", "yes", "slide", "undo", "slide", "0.1 right",
+              "0", "0", "0", "undo", "0.2 left", "no", "stop")
+t.equal(ask(folder, TOLD),
+        [("top left", "shim", 0.6, 0), ("top right", "shim", 0.25, 0), ("bottom left", "shim", -0.1, 0),
+         ("top left", "slide", 0, 0.1), ("bottom right", "slide", 0, -0.2)],
+        "undo at \"anything else\" asks the last bolt again and keeps the rest; × as the plan has it")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "1", "0", "0", "0", "undo", "undo", "undo", "undo", "undo",
+              "undo", "nothing", "stop")
+t.equal((talk.did(log_of(folder), 1), ask(folder, TOLD)), (["nothing"], []),
+        "and so on, question by question, to what was done")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "more", "1.00", "0.5", "0.05", "0.5", "stop")
 t.equal([row[0] for row in ask(folder, "SELECT readings FROM answer")], [8],

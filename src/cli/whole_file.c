@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "in_place.h"
 #include "options.h"
 
 static bool write_all(int file, const char *text, size_t length)
@@ -31,24 +32,6 @@ static mode_t usual_mode(void)
     mode_t mask = umask(0);
     umask(mask);
     return (S_IRUSR | S_IWUSR | S_IRGRP | S_IWGRP | S_IROTH | S_IWOTH) & ~mask;
-}
-
-/* Give the temporary file its name. */
-static enum whole_file name_file(const char *temporary, const char *path, bool replace)
-{
-    struct stat there;
-    if (!replace) {
-        if (link(temporary, path) == 0) {
-            unlink(temporary);
-            return WHOLE_FILE_WRITTEN;
-        }
-        if (errno == EEXIST)
-            return WHOLE_FILE_EXISTS;
-        /* a file system without links: look, then rename */
-        if (lstat(path, &there) == 0)
-            return WHOLE_FILE_EXISTS;
-    }
-    return rename(temporary, path) == 0 ? WHOLE_FILE_WRITTEN : WHOLE_FILE_FAILED;
 }
 
 enum whole_file whole_file_write(
@@ -75,9 +58,10 @@ enum whole_file whole_file_write(
             strerror(errno));
         goto done;
     }
-    result = name_file(temporary, path, replace);
+    int why = put_in_place(temporary, path, replace);
+    result = why == 0 ? WHOLE_FILE_WRITTEN : why == EEXIST ? WHOLE_FILE_EXISTS : WHOLE_FILE_FAILED;
     if (result == WHOLE_FILE_FAILED)
-        fault_set(fault, 3, "%s: cannot be named (%s); choose another name", path, strerror(errno));
+        fault_set(fault, 3, "%s: cannot be named (%s); choose another name", path, strerror(why));
 done:
     if (file >= 0) {
         close(file);

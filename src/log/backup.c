@@ -7,6 +7,7 @@
 
 #include "book.h"
 #include "create.h"
+#include "in_place.h"
 
 static bool copy_pages(struct log_book *book, struct log_book *copy, struct fault *fault)
 {
@@ -82,7 +83,7 @@ bool log_backup(struct log_book *book, const char *path, bool force, struct faul
         log_remove_whole(temporary);
         ok = make_copy(book, temporary, &copy, fault);
         if (ok) {
-            int why = log_put_in_place(temporary, path, force);
+            int why = put_in_place(temporary, path, force);
             if (why != 0)
                 ok = fault_set(fault, why == EEXIST ? 2 : 3,
                     "%s: the backup cannot be put here (%s); name another file", path,

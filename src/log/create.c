@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "create.h"
+#include "in_place.h"
 #include "schema.h"
 
 char *log_default_path(struct fault *fault)
@@ -47,49 +48,6 @@ bool log_make_folders(const char *file, struct fault *fault)
     }
     free(path);
     return ok;
-}
-
-static void sync_folder_of(const char *path)
-{
-    char *folder = strdup(path);
-    if (!folder)
-        return;
-    char *slash = strrchr(folder, '/');
-    if (slash)
-        slash[slash == folder] = '\0';
-    int file = open(slash ? folder : ".", O_RDONLY | O_CLOEXEC);
-    if (file >= 0) {
-        fsync(file); /* some file systems have no such thing for folders; nothing to do then */
-        close(file);
-    }
-    free(folder);
-}
-
-/* Where there are no hard links: hold the name with an empty file, then rename over that. */
-static int rename_to_new(const char *temporary, const char *path)
-{
-    int hold = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
-    if (hold < 0)
-        return errno;
-    close(hold);
-    return rename(temporary, path) == 0 ? 0 : errno;
-}
-
-int log_put_in_place(const char *temporary, const char *path, bool force)
-{
-    int why = 0;
-    if (force) {
-        if (rename(temporary, path) != 0)
-            why = errno;
-    } else if (link(temporary, path) != 0) {
-        why = errno;
-        if (why == EPERM || why == ENOSYS || why == EOPNOTSUPP)
-            why = rename_to_new(temporary, path);
-    }
-    unlink(temporary);
-    if (why == 0)
-        sync_folder_of(path);
-    return why;
 }
 
 static int write_empty(const char *path, sqlite3 **db)
@@ -143,7 +101,7 @@ bool log_create(struct log_book *book, struct fault *fault)
     if (ok && closed != SQLITE_OK)
         ok = log_sql_fault(book, closed, fault);
     if (ok) {
-        int why = log_put_in_place(temporary, book->path, false);
+        int why = put_in_place(temporary, book->path, false);
         if (why != 0 && why != EEXIST)
             ok = fault_set(fault, 3,
                 "%s: a log cannot be started here (%s); name another with --log FILE", book->path,

@@ -13,10 +13,6 @@ bool log_make_folders(const char *file, struct fault *fault);
  */
 bool log_create(struct log_book *book, struct fault *fault);
 
-/** Give a finished file its name: `force` replaces what is there, else EEXIST says that something
- *  is. Value: 0 or an errno; the temporary name is gone either way. */
-int log_put_in_place(const char *temporary, const char *path, bool force);
-
 /** Remove a database with the files beside it. */
 void log_remove_whole(const char *path);
 

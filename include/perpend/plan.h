@@ -29,7 +29,8 @@ struct perpend_stack_part {
 
 /** What one bolt gets; one entry for every bolt of the joint, in the joint's order. */
 struct perpend_bolt_move {
-    double shim;                /* mm to add (shim steps; 0 where none goes): the stack's sum */
+    double shim;                /* mm to add (shim steps; 0 where none goes): the stack's sum;
+                                   negative where what the job put in before comes out again */
     double wanted;              /* mm the geometry asks for, before the stock is looked at (shim
                                    and screw steps) */
     struct perpend_point slide; /* displacement of the bolt, mm (slide steps) */
@@ -104,7 +105,8 @@ struct perpend_plan_input {
 /**
  * Make a plan: fewest joints disturbed, then slides within the play, then fewest shims; shims of a
  * joint lie in a plane. They come from the stock; where shims are wanted and not one leaf of it
- * serves, or none is left, they are as thick as the geometry wants.
+ * serves, or none is left, they are as thick as the geometry wants. Of shims that need not come from a
+ * stock those that this job put in come out, where that does as much as putting in others.
  *
  * Given:    input   its mount may be empty: then there are no steps
  * Returned: plan    release with perpend_plan_finish; its `watch` fields are NAN until

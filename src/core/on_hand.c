@@ -32,17 +32,6 @@ void on_hand_finish(struct on_hand *hand)
     free(hand->inside);
 }
 
-void on_hand_did_plan(struct on_hand *hand, const struct perpend_plan *plan)
-{
-    perpend_plan_take_leaves(plan, &hand->stock);
-    for (size_t i = 0; i < plan->step_count; i++) {
-        const struct perpend_step *step = &plan->steps[i];
-        double *inside = hand->inside + bolts_before(&hand->machine->mount, step->joint);
-        for (size_t k = 0; k < step->bolt_count; k++)
-            inside[k] += step->bolts[k].shim;
-    }
-}
-
 /* Leaves of one kind that may move: those on hand go in; out come those that are not. */
 static unsigned movable(const struct on_hand *hand, size_t kind, bool out)
 {
@@ -86,6 +75,20 @@ static void move_leaves(struct on_hand *hand, double thickness, bool out)
         }
         if (fabs(rest) > MADE_UP)
             return;
+    }
+}
+
+void on_hand_did_plan(struct on_hand *hand, const struct perpend_plan *plan)
+{
+    perpend_plan_take_leaves(plan, &hand->stock);
+    for (size_t i = 0; i < plan->step_count; i++) {
+        const struct perpend_step *step = &plan->steps[i];
+        double *inside = hand->inside + bolts_before(&hand->machine->mount, step->joint);
+        for (size_t k = 0; k < step->bolt_count; k++) {
+            inside[k] += step->bolts[k].shim;
+            if (step->bolts[k].shim < 0.0)
+                move_leaves(hand, -step->bolts[k].shim, true);
+        }
     }
 }
 

@@ -9,6 +9,9 @@
 #include "mount_parts.h"
 #include "plan_parts.h"
 
+/* Shims no farther apart are the same, mm. */
+#define SAME_SHIM 0.004
+
 /* A play just used up is not exceeded, mm. */
 #define PLAY_SLIP 1e-9
 
@@ -91,6 +94,27 @@ static void fill_opening(struct perpend_step *step, const struct perpend_joint *
     }
     if (step->move == PERPEND_MOVE_SHIM)
         step->nearest_common = perpend_common_thickness(most);
+}
+
+/* What the job put in at the other bolts comes out, where it is as much: that turns the spindle as
+   far, and wants no material. */
+static void take_out_instead(struct perpend_step *step)
+{
+    double most = 0.0;
+    for (size_t i = 0; i < step->bolt_count; i++)
+        most = fmax(most, step->bolts[i].shim);
+    for (size_t i = 0; i < step->bolt_count; i++)
+        if (most - step->bolts[i].shim > fmax(step->bolts[i].inside, 0.0) + SAME_SHIM)
+            return;
+    step->pivot = PERPEND_NO_BOLT;
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        struct perpend_bolt_move *bolt = &step->bolts[i];
+        bolt->shim = bolt->shim < most ? bolt->shim - most : 0.0;
+        bolt->wanted = bolt->shim;
+        if (bolt->shim == 0.0 && step->pivot == PERPEND_NO_BOLT)
+            step->pivot = i;
+    }
+    step->nearest_common = NAN;
 }
 
 /* The leaves of one bolt. */
@@ -207,6 +231,8 @@ static int add_step(struct perpend_plan *plan, const struct situation *situation
     else
         fill_opening(
             step, joint, stacked ? wanted_change(situation, choice, index) : step->change, stacked);
+    if (unit->move == PERPEND_MOVE_SHIM && !stacked)
+        take_out_instead(step);
     return PERPEND_OK;
 }
 

@@ -83,8 +83,8 @@ int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mo
     double per_reading = perpend_gauge_gap_per_reading(&setup->gauge);
     double radius = setup->arm.length;
     struct perpend_slope bed = fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0};
-    struct spindle spindle = {.lean = fit->lean,
-        .centre = fit->centre - fit->travel.right * x - fit->travel.back * y};
+    struct spindle spindle = {
+        .lean = fit->lean, .centre = fit->centre - fit->travel.right * x - fit->travel.back * y};
     if (per_reading == 0.0 || !(radius > 0.0))
         return PERPEND_ERR_VALUE;
     for (size_t i = 0; i < plan->step_count; i++) {

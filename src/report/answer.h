@@ -96,6 +96,9 @@ void answer_next_sweep(struct words *words, const struct answer_about *about);
 
 /* shim_words.c */
 
+/** Whether a step takes shims out that the job put in before. */
+bool step_takes_out(const struct perpend_step *step);
+
 /** What else to know about a step's shims: what is wanted where the stack is not quite that, a
  *  common size, and what could come out instead. */
 void shim_notes(const struct words *words, struct buffer *phrase, const struct answer_about *about,

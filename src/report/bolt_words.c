@@ -49,7 +49,9 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
 {
     const struct perpend_bolt_move *move = &step->bolts[bolt];
     if (step->move == PERPEND_MOVE_SHIM && move->shim != 0.0) {
-        words_thickness(words, phrase, move->shim);
+        words_thickness(words, phrase, fabs(move->shim));
+        if (move->shim < 0.0)
+            buffer_add(phrase, " out");
         if (move->stack_count > 0) {
             buffer_add(phrase, ": ");
             add_stack(words, phrase, move, stock);

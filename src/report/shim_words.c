@@ -135,18 +135,31 @@ static void add_taking_out(const struct words *words, struct buffer *phrase,
     buffer_add(phrase, " instead turns it as far.");
 }
 
+bool step_takes_out(const struct perpend_step *step)
+{
+    for (size_t i = 0; i < step->bolt_count; i++)
+        if (step->bolts[i].shim < 0.0)
+            return true;
+    return false;
+}
+
 void shim_notes(const struct words *words, struct buffer *phrase, const struct answer_about *about,
     const struct perpend_step *step)
 {
     struct thickest most = thickest_of(step);
+    if (step_takes_out(step)) {
+        buffer_add(
+            phrase, " That much was put in earlier in this job; what comes nearest will do.");
+        return;
+    }
     if (about->measurement->plan.from_stock) {
         add_stock_notes(words, phrase, about, step, &most);
-    } else {
-        if (about->machine->stock.leaf_count > 0)
-            buffer_add(phrase, " None of the leaves left on hand fits here.");
-        add_common_size(words, phrase, step, most.wanted);
+        add_taking_out(words, phrase, &about->machine->mount.joints[step->joint], step);
+        return;
     }
-    add_taking_out(words, phrase, &about->machine->mount.joints[step->joint], step);
+    if (about->machine->stock.leaf_count > 0)
+        buffer_add(phrase, " None of the leaves left on hand fits here.");
+    add_common_size(words, phrase, step, most.wanted);
 }
 
 /* ": 3 of drink can (0.1 mm) would make up the rest" */
@@ -156,12 +169,12 @@ static void add_rest(const struct words *words, struct buffer *phrase, double re
     if (cans < 1.0)
         return;
     if (cans > LEAVES_TOO_MANY) {
-        buffer_add(phrase, ": a piece of ");
+        buffer_add(phrase, ": another ");
         words_thickness(words, phrase, rest);
     } else {
         buffer_addf(phrase, ": %.0f of drink can (", cans);
         words_stated(words, phrase, WORDS_SMALL, CAN_WALL);
-        buffer_add(phrase, ")");
+        buffer_add(phrase, ") at each bolt that gets most");
     }
     buffer_add(phrase, " would make up the rest");
 }

@@ -176,7 +176,10 @@ static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
         add_loosening(phrase, joint, step);
     switch (step->move) {
     case PERPEND_MOVE_SHIM:
-        buffer_add(phrase, drawn ? " and slip in" : ", and slip in at");
+        if (step_takes_out(step))
+            buffer_add(phrase, drawn ? " and take" : ", and take at");
+        else
+            buffer_add(phrase, drawn ? " and slip in" : ", and slip in at");
         break;
     case PERPEND_MOVE_SLIDE:
         buffer_add(phrase, step->pivot == PERPEND_NO_BOLT

@@ -120,7 +120,7 @@ enough = TERN.replace("count: 8", "count: 40")
 says(answer(enough, csv(1, .5, 0, .5)), "0.55 mm: 11 × 0.05 mm brass", "a stack from the stock")
 says(answer(enough, csv(1, .5, 0, .5)),
      "11 leaves in one place spring: a single piece of 0.55 mm sits better.", "many leaves spring")
-says(answer(TERN, csv(5, .5, -4, .5)), "a piece of 4.61 mm would make up the rest.",
+says(answer(TERN, csv(5, .5, -4, .5)), "another 4.61 mm would make up the rest.",
      "no dozens of drink can")
 
 # -- the second adjustment of a job: what is in the mount by then ------------------------------
@@ -128,10 +128,15 @@ def after(did, front, back):
     return answer(TERN, job((.7, .5, .3, .5), did, (front, .5, back, .5)))
 
 
-says(after("plan", 0.3, 0.7), "None of the leaves left on hand fits here. Nearest common size "
-     "to 0.10 mm: 0.1 mm.", "all leaves used: the thickness")
-says(after("plan", 0.3, 0.7), "Taking out 0.10 mm at top left and top right instead turns it "
-     "as far.", "what went in before can come out")
+says(after("plan", 0.70, 0.32), "None of the leaves left on hand fits here. Nearest common size "
+     "to 0.20 mm: 0.2 mm.", "all leaves used: the thickness")
+out = after("plan", 0.3, 0.7)
+says(out, "loosen the bolts in brackets and take", "too far: what went in comes out")
+says(out, "1 top left 0.10 mm out", "so much of it")
+t.lacks(out.out, "None of the leaves", "and no leaf is wanted")
+MORE = TERN.replace("count: 8", "count: 12")
+says(answer(MORE, job((.7, .5, .3, .5), "plan", (.3, .5, .7, .5))), "Taking out 0.10 mm at top left "
+     "and top right instead turns it as far.", "with leaves left it can come out all the same")
 OWN = ("[{joint: clamp plate, bolt: top left, shim: 0.15}, "
        "{joint: clamp plate, bolt: top right, shim: 0.15}]")
 says(after(OWN, 0.7, 0.3), "0.050 mm: 1 × 0.05 mm brass", "two of eight leaves are left, one a bolt")

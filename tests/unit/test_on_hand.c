@@ -154,11 +154,56 @@ static void a_job_never_plans_with_used_leaves(void **state)
     assert_true(stacked > 300 && beyond > 50);
 }
 
+/* Too much went in: it comes out again, and turns the spindle as far. */
+static void what_is_too_much_comes_out(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("what is too much comes out", 53);
+    struct perpend_trials_options quick = perpend_trials_defaults();
+    quick.exactly = 1000;
+    quick.threads = 1;
+    for (int n = 0; n < 200; n++) {
+        struct bench bench;
+        struct perpend_reading readings[2][BOLTS];
+        struct perpend_solution solution;
+        double first = test_uniform(&random, 0.004, 0.010), over = test_uniform(&random, 0.1, 1.1);
+        bench_init(&bench); /* no stock: any thickness */
+        sweep_of((struct perpend_slope){0, first}, readings[0]);
+        sweep_of((struct perpend_slope){0, -over * first}, readings[1]);
+        struct perpend_sweep sweeps[] = {{.name = "a",
+                                             .readings = readings[0],
+                                             .reading_count = BOLTS,
+                                             .did_kind = PERPEND_DID_PLAN},
+            {.name = "b", .readings = readings[1], .reading_count = BOLTS}};
+        struct perpend_job job = {sweeps, 2};
+        assert_int_equal(
+            perpend_job_solve(&bench.machine, &job, &quick, &solution, NULL), PERPEND_OK);
+        const struct perpend_plan *plan = &solution.measurements[1].plan;
+        const struct perpend_step *step = &plan->steps[0];
+        double went_in = solution.measurements[0].plan.steps[0].bolts[0].shim;
+        struct perpend_slope change;
+        assert_int_equal(step->move, PERPEND_MOVE_SHIM);
+        assert_int_equal(
+            perpend_moves_change(&bench.joint, PERPEND_MOVE_SHIM, step->bolts, &change),
+            PERPEND_OK);
+        assert_near(change.back, step->change.back, 1e-9);
+        assert_true(change.back > 0.0);
+        for (size_t i = 0; i < 2; i++) {
+            bool out = step->bolts[i].shim < 0.0;
+            assert_int_equal(out, step->bolts[2 + i].shim == 0.0);
+            assert_true(!out || -step->bolts[i].shim <= went_in + 0.005);
+            assert_near(step->bolts[i].inside, went_in, 1e-12);
+        }
+        perpend_solution_finish(&solution);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(shims_told_bolt_by_bolt),
         cmocka_unit_test(leaves_are_kept_count_of),
+        cmocka_unit_test(what_is_too_much_comes_out),
         cmocka_unit_test(a_job_never_plans_with_used_leaves),
     };
     return cmocka_run_group_tests_name("on hand", tests, NULL, NULL);

@@ -179,7 +179,7 @@ static void put_head(json_t **object, const struct log_record *record)
 
 static char *line_of(json_t *object)
 {
-    return json_text(object, JSON_COMPACT | JSON_REAL_PRECISION(17), "");
+    return json_text_exact(object, JSON_COMPACT, "");
 }
 
 char *log_record_json(const struct log_record *record)

@@ -53,7 +53,7 @@ static int add_note(const struct log_options *options, struct log_about *about,
 {
     struct fault fault = {0, ""};
     int status = 0;
-    struct log_book *book = log_command_open(options, LOG_WRITE, &status);
+    struct log_book *book = log_command_open(options, LOG_ADD, &status);
     if (!book)
         return status;
     bool ok = options->machine ||

@@ -49,7 +49,7 @@ static bool stack_parse(const char *text, enum perpend_unit unit, double *mm)
         sum += one;
         part = next;
     }
-    *mm = sum;
+    *mm = round(sum * 1e9) / 1e9; /* 7 x 0.05 is 0.35 */
     return fabs(sum) <= MOST_MM;
 }
 

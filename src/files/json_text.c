@@ -1,10 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <locale.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include <perpend/status.h>
+#include <perpend/units.h>
+
 #include "json_text.h"
+#include "number.h"
 
 static void drop_unless(int done, json_t **whole)
 {
@@ -76,6 +81,56 @@ static char *dumped(json_t *root, size_t flags, const char *ending)
     return NULL;
 }
 
+/* "1e-05" as jansson writes it: "1e-5". */
+static void shorten_exponent(char *number)
+{
+    char *digits = strpbrk(number, "e");
+    if (digits == NULL)
+        return;
+    digits += 1 + strspn(digits + 1, "+-");
+    size_t idle = strspn(digits, "0");
+    if (digits[idle] != '\0')
+        memmove(digits, digits + idle, strlen(digits + idle) + 1);
+}
+
+/* A number that is not whole, as short as it goes; false when it is so already. */
+static bool shorter_number(const char *number, char *shorter)
+{
+    double value;
+    if (strpbrk(number, ".eE") == NULL || perpend_number_parse(number, &value) != PERPEND_OK ||
+        !number_exact(shorter, value, reads_as_number, value, PERPEND_UNIT_MM))
+        return false;
+    shorten_exponent(shorter);
+    return strpbrk(shorter, ".e") != NULL && strlen(shorter) < strlen(number);
+}
+
+/* Each number that is not whole with as many digits as read back the same, 15 at least; in place. */
+static void shorten_numbers(char *text)
+{
+    char *out = text;
+    bool quoted = false;
+    while (*text != '\0') {
+        char number[64];
+        char shorter[NUMBER_SHOWN];
+        size_t length = quoted ? 0 : strspn(text, "+-0123456789.eE");
+        if (*text == '"')
+            quoted = !quoted;
+        if (quoted && *text == '\\')
+            *out++ = *text++; /* and what stands behind it, a quote perhaps */
+        if (length > 0 && length < sizeof number) {
+            memcpy(number, text, length);
+            number[length] = '\0';
+            const char *chosen = shorter_number(number, shorter) ? shorter : number;
+            memcpy(out, chosen, strlen(chosen));
+            out += strlen(chosen);
+            text += length;
+        } else {
+            *out++ = *text++;
+        }
+    }
+    *out = '\0';
+}
+
 char *json_text(json_t *root, size_t flags, const char *ending)
 {
     /* jansson puts a point for the locale's decimal sign, but only where that is one byte: in this
@@ -89,5 +144,13 @@ char *json_text(json_t *root, size_t flags, const char *ending)
         freelocale(plain);
     }
     json_decref(root);
+    return text;
+}
+
+char *json_text_exact(json_t *root, size_t flags, const char *ending)
+{
+    char *text = json_text(root, flags | JSON_REAL_PRECISION(17), ending);
+    if (text != NULL)
+        shorten_numbers(text);
     return text;
 }

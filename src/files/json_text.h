@@ -37,4 +37,8 @@ json_t *json_point(struct perpend_point point);
  */
 char *json_text(json_t *root, size_t flags, const char *ending);
 
+/** The same with numbers that read back to the last bit, each in the fewest digits that do, but 15
+ *  at least where there are as many. */
+char *json_text_exact(json_t *root, size_t flags, const char *ending);
+
 #endif

@@ -49,6 +49,7 @@ struct log_book;
 
 enum log_access {
     LOG_READ, /* the file must be there; nothing is written, not even beside it if need be */
+    LOG_ADD,  /* the file must be there, and is written to */
     LOG_WRITE /* made, with its folders, when it is not there */
 };
 
@@ -60,7 +61,7 @@ char *log_default_path(struct fault *fault);
  * Given:    path   the log, or NULL for the default path
  *           access
  * Returned: book   release with log_close
- * Errors:   LOG_READ: no such file is status 2
+ * Errors:   LOG_READ, LOG_ADD: no such file is status 2
  */
 bool log_open(
     const char *path, enum log_access access, struct log_book **book, struct fault *fault);

@@ -166,7 +166,7 @@ bool log_still(const struct log_book *book, struct fault *fault)
 
 static bool attach_any(struct log_book *book, struct fault *fault)
 {
-    bool write = book->access == LOG_WRITE;
+    bool write = book->access != LOG_READ;
     int code = attach(book, book->real, write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
     int primary = code & 0xff;
     if (!write && (primary == SQLITE_CANTOPEN || primary == SQLITE_READONLY))
@@ -234,7 +234,7 @@ static bool find_or_make(struct log_book *book, struct stat *status, struct faul
         return true;
     if (errno != ENOENT)
         return not_opened(book->path, fault);
-    if (book->access == LOG_READ)
+    if (book->access != LOG_WRITE)
         return fault_set(
             fault, 2, "%s: there is no log here yet; 'perpend sweep' starts one", book->path);
     if (!log_create(book, fault))
@@ -267,7 +267,7 @@ bool log_open(const char *path, enum log_access access, struct log_book **out, s
     }
     if (!attach_any(book, fault) || !check_version(book, fault))
         goto failed;
-    if (access == LOG_WRITE && !ready_to_write(book, &status, fault))
+    if (access != LOG_READ && !ready_to_write(book, &status, fault))
         goto failed;
     *out = book;
     return true;

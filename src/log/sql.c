@@ -281,7 +281,7 @@ bool log_run(struct log_book *book, const char *sql, struct fault *fault)
 
 bool log_begin(struct log_book *book, struct fault *fault)
 {
-    if (book->access != LOG_WRITE)
+    if (book->access == LOG_READ)
         return log_sql_fault(book, SQLITE_READONLY, fault);
     /* at once, so that waiting for another process happens here and not halfway */
     return log_run(book, "BEGIN IMMEDIATE", fault);

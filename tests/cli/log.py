@@ -21,9 +21,11 @@ JOBS = 14
 
 # -- nothing there yet -------------------------------------------------------------------------
 for words in ([], ["list"], ["show"], ["show", "1"], ["export", "--all"], ["check"],
-              ["backup", "x"]):
+              ["backup", "x"], ["note", "1", "first"], ["note", "--machine", "Tern", "first"]):
     one_line(t, folder.perpend("log", *words), 2, ["no log here yet", "perpend sweep", "/data/"],
              f"log {' '.join(words)}: no log yet")
+t.ok(not (folder.path / "data").exists(), "and none was made")
+folder.perpend("sweep", tap.TERN, stdin="stop\n")
 one_line(t, folder.perpend("log", "note", "1", "first"), 2, ["no job 1"], "no job to note on yet")
 t.ok((folder.path / "data" / "perpend" / "log.sqlite").exists(), "the log is in XDG_DATA_HOME")
 t.contains(folder.perpend("log").out, "No jobs", "an empty log lists no jobs")
@@ -227,6 +229,11 @@ exact = all((job, r["first"]["reading"] if "first" in r else r["reading"],
              r["x"], r["y"]) == (row[1], row[3], row[4], row[5])
             for (job, r), row in zip(exported, by_id.values()))
 t.ok(exact, "to the last bit")
+numbers = re.findall(r"[:\[,](-?\d[-+.0-9e]*)", re.sub(r'"(?:[^"\\]|\\.)*"', '""', everything.out))
+t.ok(len(numbers) > 1000, "many numbers", len(numbers))
+long = [number for number in numbers
+        if "." in number and len(number.split("e")[0]) > max(len(repr(float(number)).split("e")[0]), 17)]
+t.equal(long, [], "none with more digits than it takes")
 t.equal(sum(len(reading["corrections"]) for _, reading in exported),
         folder.sql("SELECT count(*) FROM correction")[0][0], "with every correction")
 t.equal([line for line in folder.run("export", "3").out.splitlines()],

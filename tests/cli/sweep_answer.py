@@ -44,6 +44,11 @@ t.equal(ask(folder, TOLD),
          ("top left", "slide", 0, 0.1), ("bottom right", "slide", 0, -0.2)],
         "undo at \"anything else\" asks the last bolt again and keeps the rest; × as the plan has it")
 folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "-7 x 0.05", "0", "0", "3 × 0.1 + 0.05", "", "stop")
+t.equal(ask(folder, "SELECT shim FROM did_entry ORDER BY ordinal"), [(-0.35,), (0.35,)],
+        "a sum is kept as the number it comes to")
+t.contains(tap.perpend("log", "export", "1", "--log", log_of(folder)).out, '"shim":-0.35,', "and exported so")
+folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "1", "0", "0", "0", "undo", "undo", "undo", "undo", "undo",
               "undo", "nothing", "stop")
 t.equal((talk.did(log_of(folder), 1), ask(folder, TOLD)), (["nothing"], []),

@@ -88,18 +88,28 @@ static bool covers(const struct session *session, const struct log_sweep *sweep)
     return true;
 }
 
-static bool complete(const struct session *session, const struct log_sweep *sweep)
+static bool has_reading(const struct log_sweep *sweep, double bearing)
 {
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts && same_bearing(bearing, sweep->readings[i].reading.bearing))
+            return true;
+    return false;
+}
+
+/* Whether the readings are those of the session's first bearings, two at least, and no others: the
+   order in which they were taken tells how many there are to a turn. */
+static bool begun(const struct session *session, const struct log_sweep *sweep)
+{
+    size_t first = 0;
+    size_t all = 0;
+    bool whole = true;
     for (size_t i = 0; i < session->bearing_count; i++) {
-        bool found = false;
-        for (size_t k = 0; k < sweep->reading_count && !found; k++) {
-            found = sweep->readings[k].counts &&
-                    same_bearing(session->bearings[i], sweep->readings[k].reading.bearing);
-        }
-        if (!found)
-            return false;
+        bool found = has_reading(sweep, session->bearings[i]);
+        whole = whole && found;
+        first += whole ? 1 : 0;
+        all += found ? 1 : 0;
     }
-    return session->bearing_count > 0;
+    return first == all && first >= 2;
 }
 
 struct own_list {
@@ -256,14 +266,16 @@ static const struct log_sweep *sweep_before(const struct session *session)
 enum course session_choose_bearings(struct session *session)
 {
     const struct log_sweep *sweep = session_sweep(session);
-    const struct log_sweep *before = sweep_before(session);
+    const struct log_sweep *before = session->bearings_anew ? NULL : sweep_before(session);
     const char *standing = "4";
     if (session->bearings_known)
         return COURSE_ON;
     memset(session->skipped, 0, sizeof session->skipped);
+    session->bearings_anew = false;
     if (before != NULL) {
         bearings_of(session, before);
-        session->bearings_known = covers(session, sweep);
+        /* fewer are what was left of a sweep that was taken back */
+        session->bearings_known = session->bearing_count >= 3 && covers(session, sweep);
     }
     if (!session->bearings_known && log_sweep_counted(sweep) > 0) {
         equal_bearings(session, 4);
@@ -271,7 +283,10 @@ enum course session_choose_bearings(struct session *session)
             equal_bearings(session, 8);
             standing = covers(session, sweep) ? "8" : "own";
         }
-        session->bearings_known = complete(session, sweep);
+        session->bearings_known = begun(session, sweep);
+        if (session->bearings_known)
+            dialogue_say(session->dialogue, "Going on with %zu readings to a turn, as begun.",
+                session->bearing_count);
     }
     if (session->bearings_known)
         return COURSE_ON;

@@ -120,6 +120,7 @@ static enum course resume_job(struct session *session, const struct machine_now 
             "For the new one stop here and type perpend sweep --fresh.");
     }
     session->drift_said = session->record.answer_count > 0;
+    session->resumed = true;
     return COURSE_ON;
 }
 
@@ -222,8 +223,10 @@ static enum course one_round(struct session *session, bool *more, bool *repeat, 
             course = session_read(session, *review);
             *review = false;
         }
-        if (course == COURSE_BACK && !session->ask_again)
+        if (course == COURSE_BACK && !session->ask_again) {
             session->bearings_known = false;
+            session->bearings_anew = true;
+        }
         if (course == COURSE_ON) {
             course = session_offer_place(session);
             *repeat = false;

@@ -413,12 +413,32 @@ static enum course obey(
     return course;
 }
 
+/* Somebody comes back to a sweep that was begun: what was read and what will be read must be of
+   the same spindle at the same height. */
+static void say_resumed(struct session *session)
+{
+    size_t counted = log_sweep_counted(session_sweep(session));
+    bool touch = session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_TOUCH;
+    char undo[32] = "undo";
+    if (counted > 1)
+        snprintf(undo, sizeof undo, "undo %zu", counted);
+    if (counted > 0) {
+        dialogue_space(session->dialogue);
+        dialogue_say(session->dialogue,
+            "If %s or a bolt has moved since, type %s to take this sweep anew.",
+            touch ? "the zero of Z" : "Z", undo);
+    }
+}
+
 enum course session_read(struct session *session, bool review)
 {
     size_t place = next_place(session);
     size_t viewed = PLAN_VIEW_PLACES + 1;
     bool again = false;
     struct line line = {.kind = LINE_LIST};
+    if (session->resumed && place < session->bearing_count)
+        say_resumed(session);
+    session->resumed = false;
     while (place < session->bearing_count || (review && line.kind != LINE_ENTER)) {
         if (place != viewed)
             show_turn(session, place);

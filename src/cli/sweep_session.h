@@ -48,6 +48,8 @@ struct session {
     bool skipped[PLAN_VIEW_PLACES];
     size_t bearing_count;
     bool bearings_known;
+    bool bearings_anew; /* ask for them, whatever the sweeps before had */
+    bool resumed; /* taken up again, and nothing has been read since */
 
     /* the answer to it */
     struct perpend_solution solution;

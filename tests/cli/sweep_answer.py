@@ -47,7 +47,7 @@ folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "-7 x 0.05", "0", "0", "3 × 0.1 + 0.05", "", "stop")
 t.equal(ask(folder, "SELECT shim FROM did_entry ORDER BY ordinal"), [(-0.35,), (0.35,)],
         "a sum is kept as the number it comes to")
-t.contains(tap.perpend("log", "export", "1", "--log", log_of(folder)).out, '"shim":-0.35,', "and exported so")
+t.contains(tap.perpend("log", "export", "1", "--log", log_of(folder)).out, '"shim":-0.35}', "and exported so")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "1", "0", "0", "0", "undo", "undo", "undo", "undo", "undo",
               "undo", "nothing", "stop")

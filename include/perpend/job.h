@@ -90,6 +90,8 @@ struct perpend_measurement {
 struct perpend_solution {
     struct perpend_measurement *measurements;
     size_t measurement_count;
+    unsigned *leaves_left; /* one a kind of the machine's stock: on hand once all is done that was
+                              said to be done */
 };
 
 /** Where and why a job could not be solved. */

@@ -47,9 +47,11 @@ static void say_rounds(const struct session *session, struct words *words)
     const struct perpend_fit *before = &session->solution.measurements[count - 2].fit;
     const struct perpend_fit *now = &session->solution.measurements[count - 1].fit;
     struct perpend_drift drift;
-    if (perpend_drift_between(before->lean, before->lean_covariance, now->lean,
-            now->lean_covariance, &drift) != PERPEND_OK ||
-        !drift.beyond) {
+    if (before->includes_bed != now->includes_bed) {
+        buffer_add(&phrase, ".");
+    } else if (perpend_drift_between(before->lean, before->lean_covariance, now->lean,
+                   now->lean_covariance, &drift) != PERPEND_OK ||
+               !drift.beyond) {
         buffer_add(&phrase,
             ". Since the last sweep the lean has not changed by more than the sweeps "
             "can tell.");
@@ -198,6 +200,32 @@ static void add_own_log(const struct session *session, struct buffer *phrase)
     words_name(phrase, session->own_log);
 }
 
+/* "In the mount now, from the stock: 8 × 0.05 mm brass." */
+static void say_leaves(const struct session *session, struct words *words)
+{
+    const struct perpend_stock *stock = &session_machine(session)->stock;
+    struct buffer phrase = {0};
+    for (size_t i = 0; i < stock->leaf_count; i++) {
+        const struct perpend_leaf *leaf = &stock->leaves[i];
+        unsigned used = leaf->count - session->solution.leaves_left[i];
+        if (used == 0)
+            continue;
+        buffer_add(
+            &phrase, phrase.length == 0 ? "Of the stock there are in the mount now: " : ", ");
+        buffer_addf(&phrase, "%u" WORDS_GLUE "×" WORDS_GLUE, used);
+        words_stated(words, &phrase, WORDS_SMALL, leaf->thick);
+        if (leaf->name != NULL) {
+            buffer_add(&phrase, " ");
+            words_name(&phrase, leaf->name);
+        }
+    }
+    if (phrase.length > 0 || phrase.failed) {
+        buffer_add(&phrase, ". If they stay there, lower the counts in the machine file.");
+        words_paragraph(words, "", buffer_text(&phrase));
+    }
+    buffer_finish(&phrase);
+}
+
 bool session_summary(struct session *session)
 {
     size_t count = session->solution.measurement_count;
@@ -213,6 +241,7 @@ bool session_summary(struct session *session)
         words_gap(&words);
         add_bars(session, &words);
         words_gap(&words);
+        say_leaves(session, &words);
     }
     buffer_addf(&phrase, "The record is job %lld in ", (long long)session->job);
     words_name(&phrase, log_path(session->book));

@@ -37,8 +37,7 @@ static const char *const did_help[DID_WORDS] = {
     "  nothing  \tno bolt was touched; a fresh sweep that counts by itself",
     "  again    \tall readings of this sweep once more, in place of these",
     "  more     \tbolts and Z as they were; one more sweep, counted together with the last",
-    "  readings \tback to the readings of this sweep, to correct one, as undo does; a line like "
-    "left 0.45 corrects it at once",
+    "  readings \tback to the readings, to correct one (as undo); left 0.45 does so at once",
     "  end      \tthe job is over",
 };
 

@@ -129,14 +129,10 @@ static int change_asked(
 {
     const struct perpend_sweep *last = last_sweep(course, before);
     *asked = (struct perpend_slope){0, 0};
-    if (last->did_kind == PERPEND_DID_LIST) {
-        for (size_t i = 0; i < last->did_count; i++)
-            on_hand_did(&course->hand, &last->did[i]);
+    if (last->did_kind == PERPEND_DID_LIST)
         return change_of_list(course, last, asked);
-    }
     if (last->did_kind != PERPEND_DID_PLAN || !before->has_plan)
         return PERPEND_OK;
-    on_hand_did_plan(&course->hand, &before->plan);
     for (size_t i = 0; i < before->plan.step_count; i++) {
         const struct perpend_step *step = &before->plan.steps[i];
         add_change(asked, step->change);
@@ -144,6 +140,16 @@ static int change_asked(
             note_turn(course, step->joint, step->change);
     }
     return PERPEND_OK;
+}
+
+/* Leaves that went into the mount after a measurement are no longer on hand. */
+static void use_leaves(struct course *course, const struct perpend_measurement *before)
+{
+    const struct perpend_sweep *last = last_sweep(course, before);
+    if (last->did_kind == PERPEND_DID_PLAN && before->has_plan)
+        on_hand_did_plan(&course->hand, &before->plan);
+    for (size_t i = 0; last->did_kind == PERPEND_DID_LIST && i < last->did_count; i++)
+        on_hand_did(&course->hand, &last->did[i]);
 }
 
 static int learn(struct course *course, const struct perpend_measurement *before,
@@ -293,7 +299,7 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
     const struct perpend_trials_options *options, struct perpend_solution *solution,
     struct perpend_job_fault *fault)
 {
-    struct perpend_solution answer = {NULL, 0};
+    struct perpend_solution answer = {NULL, 0, NULL};
     struct course course = {
         .machine = machine,
         .job = job,
@@ -304,9 +310,10 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
     };
     int status = on_hand_init(&course.hand, machine);
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
+    answer.leaves_left = calloc(machine->stock.leaf_count + 1, sizeof *answer.leaves_left);
     if (fault)
         memset(fault, 0, sizeof *fault);
-    if (!course.turned || !answer.measurements)
+    if (!course.turned || !answer.measurements || !answer.leaves_left)
         status = PERPEND_ERR_MEMORY;
     if (status != PERPEND_OK)
         goto out;
@@ -319,8 +326,12 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
         if (fault)
             fault->sweep = first;
         status = measure(&course, before, now, fault);
+        if (status == PERPEND_OK)
+            use_leaves(&course, now);
         first += now->sweep_count;
     }
+    for (size_t i = 0; i < machine->stock.leaf_count; i++)
+        answer.leaves_left[i] = course.hand.stock.leaves[i].count;
 out:
     on_hand_finish(&course.hand);
     free(course.turned);
@@ -356,5 +367,6 @@ void perpend_solution_finish(struct perpend_solution *solution)
         perpend_plan_finish(&measurement->plan);
     }
     free(solution->measurements);
-    *solution = (struct perpend_solution){NULL, 0};
+    free(solution->leaves_left);
+    *solution = (struct perpend_solution){NULL, 0, NULL};
 }

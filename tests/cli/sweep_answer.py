@@ -83,6 +83,10 @@ t.contains(run.sentence(), "A reading does not fit: Enter goes back to take it a
 t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)], "to correct it")
 t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
 folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", *GOOD, "end")
+t.contains(run.sentence(), "Of the stock there are in the mount now: 22 × 0.05 mm brass. If they stay "
+           "there, lower the counts in the machine file.", "what the next job must not count on")
+folder = fresh_folder()
 run = session(folder, *AS_FOUND, "back 0.1", "", "stop")
 t.equal([row for row in readings(folder) if row[0] == "back"], [("back", 0.1)],
         "a reading typed after the answer corrects it at once")

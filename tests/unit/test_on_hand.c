@@ -148,6 +148,15 @@ static void a_job_never_plans_with_used_leaves(void **state)
         }
         for (size_t i = 0; i < KINDS; i++)
             assert_true(used[i] <= leaves[i].count);
+        /* the third plan is not carried out */
+        const struct perpend_plan *last = &solution.measurements[2].plan;
+        for (size_t s = 0; s < last->step_count; s++)
+            for (size_t i = 0; i < BOLTS; i++)
+                for (size_t p = 0; p < last->steps[s].bolts[i].stack_count; p++)
+                    used[last->steps[s].bolts[i].stack[p].leaf] -=
+                        last->steps[s].bolts[i].stack[p].count;
+        for (size_t i = 0; i < KINDS; i++)
+            assert_int_equal(solution.leaves_left[i], leaves[i].count - used[i]);
         perpend_solution_finish(&solution);
     }
     printf("# %zu stacks, %zu shims beyond the stock\n", stacked, beyond);

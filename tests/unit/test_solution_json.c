@@ -196,7 +196,7 @@ static void what_is_not_a_number_is_null(void **state)
         .fit = {.lean_covariance = {NAN, NAN, 0.0}, .rms = INFINITY, .suspect = 2, .dof = 1},
         .distribution = {.trials = 0},
     };
-    struct perpend_solution solution = {&measurement, 1};
+    struct perpend_solution solution = {.measurements = &measurement, .measurement_count = 1};
     char *text = solution_json(&machine, &job, &solution);
     assert_non_null(text);
     assert_null(strstr(text, "nan"));

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sweep_job.h"
 
+#include <assert.h>
 #include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -169,6 +170,7 @@ static void say_how(struct session *session)
         [PERPEND_GAUGE_DIAL] = "At each bearing type what the dial shows.",
         [PERPEND_GAUGE_LEVER] = "At each bearing type what the indicator shows.",
     };
+    static_assert(sizeof how / sizeof *how == PERPEND_GAUGE_KINDS, "a kind has no words");
     const struct perpend_machine *machine = session_machine(session);
     const char *unit = machine->unit == PERPEND_UNIT_INCH ? "inches" : "mm";
     dialogue_say(session->dialogue,

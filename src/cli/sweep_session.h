@@ -49,7 +49,7 @@ struct session {
     size_t bearing_count;
     bool bearings_known;
     bool bearings_anew; /* ask for them, whatever the sweeps before had */
-    bool resumed; /* taken up again, and nothing has been read since */
+    bool resumed;       /* taken up again, and nothing has been read since */
 
     /* the answer to it */
     struct perpend_solution solution;

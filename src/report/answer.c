@@ -178,6 +178,10 @@ void answer_verdict(struct words *words, const struct answer_about *about)
         buffer_add(&phrase, " that it is met");
     }
     buffer_add(&phrase, ".");
+    if (measurement->verdict == PERPEND_VERDICT_NOT_MET && isnan(measurement->limits.lean))
+        buffer_add(&phrase,
+            " With this bit's round corners and this stepover even an upright spindle "
+            "does not keep it: take a smaller stepover.");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }

@@ -168,7 +168,8 @@ static void cautions(struct document *document)
                             "crosswise, in steps, to the maker's torque.");
     document_item(
         document, "After work on the mount home the machine and set X, Y and Z zero anew.");
-    document_item(document, "If fibreboard is faced: eye protection, dust extraction, a rated mask.");
+    document_item(
+        document, "If fibreboard is faced: eye protection, dust extraction, a rated mask.");
     document_item(document, "The maker's manual, local rules and qualified people come first.");
 }
 

@@ -142,6 +142,12 @@ OWN = ("[{joint: clamp plate, bolt: top left, shim: 0.15}, "
 says(after(OWN, 0.7, 0.3), "0.050 mm: 1 × 0.05 mm brass", "two of eight leaves are left, one a bolt")
 t.lacks(after(OWN, 0.7, 0.3).out, "Taking out", "and nothing to take out where it would go in")
 
+# -- a goal that no lean keeps -----------------------------------------------------------------
+round_bit = NO_STOCK.replace("diameter: 22, corner: 0", "diameter: 22, corner: 11")
+says(answer(round_bit, csv(1, .5, 0, .5)), "even an upright spindle does not keep it: take a smaller "
+     "stepover.", "a round bit and a wide stepover")
+t.lacks(answer(NO_STOCK, csv(1, .5, 0, .5)).out, "upright", "no word of it with a flat one")
+
 # -- slides and shortfalls ---------------------------------------------------------------------
 ALONG_Y = NO_STOCK.replace("along: X", "along: Y")
 side = answer(ALONG_Y, csv(.5, .75, .5, .25))

@@ -10,16 +10,18 @@
     "      - {name: b, at: [30 mm, 40 mm, 210 mm], thread: M5}\n"                                  \
     "      - {name: c, at: [0, 40 mm, 130 mm], thread: M5}\n"
 
-static const char *const machines[] = {
+static const char with_leaves[] =
     "perpend: 1\nmachine: Gap\nunit: mm\narm: 75\ngauge: {kind: gap, step: 0.05}\n"
     "cutter: {diameter: 22}\nfacing: {stepover: 10, along: X, depth: 0.2}\ngoal: {ridge: 0.02}\n"
-    "stock:\n  - {thick: 0.05, count: 8, name: brass}\n" MOUNT,
+    "stock:\n  - {thick: 0.05, count: 8, name: brass}\n" MOUNT;
+static const char with_dial[] =
     "perpend: 1\nmachine: Dial\nunit: in\narm: 4\ngauge: {kind: dial, step: 0.001, rises: toward}\n"
     "cutter: {diameter: 1, corner: 0.02}\nfacing: {stepover: 45%, along: both}\n"
-    "goal: {ridge: 0.001}\n" MOUNT,
+    "goal: {ridge: 0.001}\n" MOUNT;
+static const char as_found[] =
     "perpend: 1\nmachine: Touch\nunit: mm\narm: 120\ngauge: {kind: touch, step: 0.01}\n"
-    "cutter: {diameter: 30}\nfacing: {stepover: 12, along: Y}\nbed: as found\n",
-};
+    "cutter: {diameter: 30}\nfacing: {stepover: 12, along: Y}\nbed: as found\n";
+static const char *const machines[] = {with_leaves, with_dial, as_found};
 static const size_t machine_count = sizeof machines / sizeof machines[0];
 
 static void ask_for_machine(const char *typed, size_t size)

@@ -61,7 +61,8 @@ static struct bench_case draw_case(struct test_random *random)
 {
     struct bench_case c = {
         .setup = {{test_uniform(random, 50.0, 120.0), 0.005, 2.0 * PERPEND_PI / 180.0},
-            {PERPEND_GAUGE_GAP, false, 0.0, 0.001, test_uniform(random, 0.01, 0.04)}, true},
+            {PERPEND_GAUGE_GAP, false, 0.0, 0.001, test_uniform(random, 0.01, 0.04)},
+            .bed_faced = true},
         .cutter = {22.0, 0.0},
         .facing = {test_uniform(random, 5.0, 15.0), test_pick(random, 3) == 0, PERPEND_ALONG_X,
             NAN},
@@ -160,7 +161,7 @@ static void finer_gauge_settles(void **state)
 {
     (void)state;
     struct bench_case c = {
-        .setup = {{75.0, 0.0, 0.0}, {PERPEND_GAUGE_GAP, false, 0.0, 0.1, 0.0}, true},
+        .setup = {{75.0, 0.0, 0.0}, {PERPEND_GAUGE_GAP, false, 0.0, 0.1, 0.0}, .bed_faced = true},
         .cutter = {22.0, 0.0},
         .facing = {10.0, false, PERPEND_ALONG_X, NAN},
         .goal = 0.02,
@@ -183,7 +184,8 @@ static void nothing_settles_on_the_edge(void **state)
 {
     (void)state;
     struct bench_case c = {
-        .setup = {{75.0, 0.005, 0.035}, {PERPEND_GAUGE_GAP, false, 0.0, 0.05, NAN}, true},
+        .setup = {{75.0, 0.005, 0.035}, {PERPEND_GAUGE_GAP, false, 0.0, 0.05, NAN},
+            .bed_faced = true},
         .cutter = {22.0, 0.0},
         .facing = {10.0, false, PERPEND_ALONG_X, NAN},
         .goal = 0.02,
@@ -201,7 +203,7 @@ static void finer_gauge_does_not_cure_scatter(void **state)
 {
     (void)state;
     struct bench_case c = {
-        .setup = {{75.0, 0.0, 0.0}, {PERPEND_GAUGE_GAP, false, 0.0, 0.01, 0.0}, true},
+        .setup = {{75.0, 0.0, 0.0}, {PERPEND_GAUGE_GAP, false, 0.0, 0.01, 0.0}, .bed_faced = true},
         .cutter = {22.0, 0.0},
         .facing = {10.0, false, PERPEND_ALONG_X, NAN},
         .goal = 0.02,

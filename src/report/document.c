@@ -135,9 +135,9 @@ void document_cell_take(struct document *document, char *text)
     g_ptr_array_add(last(document)->texts, text);
 }
 
-void document_figure(struct document *document, struct figure *figure)
+void document_figure(struct document *document, struct figure *figure, const char *instead)
 {
-    struct block *block = add(document, BLOCK_FIGURE, "");
+    struct block *block = add(document, BLOCK_FIGURE, instead);
     block->figure = figure;
     block->number = ++document->figures;
 }

@@ -71,8 +71,9 @@ void document_table(struct document *document, const char *caption, size_t colum
     const char *const *heads, unsigned numeric);
 void document_cell(struct document *document, const char *text);
 
-/** The figure belongs to the document from here on. */
-void document_figure(struct document *document, struct figure *figure);
+/** The figure belongs to the document from here on. `instead` is what plain text says in its place,
+ *  where that stands nowhere else; "" for nothing. */
+void document_figure(struct document *document, struct figure *figure, const char *instead);
 
 /** As the two above with a text that is g_free'd. */
 void document_fact_take(struct document *document, const char *name, char *value);

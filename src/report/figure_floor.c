@@ -29,7 +29,7 @@ struct floor_view {
     double span; /* across the feed, mm */
 };
 
-/** The feed that is judged: the stated one, or the worse of both ways. */
+/** The feed that is judged: the stated one, or the worse of both ways as the lean is now. */
 static double feed_judged(const struct perpend_machine *machine, struct perpend_slope lean)
 {
     if (!machine->facing.both_ways)
@@ -227,7 +227,7 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     const enum perpend_unit unit = machine->unit;
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     const struct floor_view view = {.machine = machine,
-        .along = feed_judged(machine, found->lean),
+        .along = feed_judged(machine, left != NULL && !left->expected ? left->lean : found->lean),
         .span = STEPS_SHOWN * machine->facing.stepover};
     const struct profile before = profile_of(&view, found->lean);
     const struct profile after = left != NULL ? profile_of(&view, left->lean) : (struct profile){0};

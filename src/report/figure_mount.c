@@ -94,13 +94,18 @@ static double longest_slide(const struct joint_view *view)
     return longest;
 }
 
+static bool is_filled(const struct bolt_work *work)
+{
+    return work->shim != 0 || work->turns != 0;
+}
+
 static void draw_bolts(struct figure *figure, const struct joint_view *view)
 {
     const double longest = longest_slide(view);
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
         const struct spot at = bolt_spot(view, i);
         const struct bolt_work *work = &view->work[i];
-        const bool filled = work->shim != 0 || work->turns != 0;
+        const bool filled = is_filled(work);
         figure_circle(figure,
             (struct style){.line = work->touched ? INK_LEFT : INK_SOFT,
                 .fill = filled ? INK_LEFT : INK_PAPER,
@@ -166,23 +171,24 @@ static double draw_joint(struct figure *figure, const struct perpend_machine *ma
     return fmax(view.plate.y + view.plate.height + 24, list_bolts(figure, &view, top + 34));
 }
 
-static void describe(struct figure *figure, const struct perpend_machine *machine,
-    const struct perpend_joint *joint, const struct bolt_work *work, bool planned)
+static void describe(struct figure *figure, const struct perpend_joint *joint,
+    const struct bolt_work *work, bool planned)
 {
     GString *text = g_string_new(NULL);
     char *name = isolated_name(joint->name);
-    g_string_append_printf(text, "%s, %s. %s ", name, joint_drawing_view(joint->face),
-        planned ? "What the plan gives each bolt:" : "What each bolt got, all rounds together:");
+    bool any_filled = false;
+    bool any_slides = false;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        char *bolt = isolated_name(joint->bolts[i].name);
-        char *gets = bolt_work_text(machine->unit, &work[i]);
-        g_string_append_printf(text, "%s%s: %s", i > 0 ? ", " : "", bolt, gets);
-        g_free(bolt);
-        g_free(gets);
+        const struct joint_sight slide = joint_sight(joint->face, work[i].slide);
+        any_filled = any_filled || is_filled(&work[i]);
+        any_slides = any_slides || hypot(slide.across, slide.up) > 0;
     }
-    g_string_append(text,
-        ". A filled bolt has something new beside it; an arrow shows which way it "
-        "slides, not how far.");
+    g_string_append_printf(text, "%s, %s, with %s.", name, joint_drawing_view(joint->face),
+        planned ? "what the plan gives each bolt" : "what each bolt got in all rounds together");
+    if (any_filled)
+        g_string_append(text, " A filled bolt has something new beside it.");
+    if (any_slides)
+        g_string_append(text, " An arrow shows which way a bolt slides, not how far.");
     figure_describe(
         figure, planned ? "The mount, with the plan" : "The mount, as worked on", text->str);
     g_string_free(text, TRUE);
@@ -195,6 +201,6 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     const struct perpend_joint *drawn = &machine->mount.joints[joint];
     figure_set_height(figure, draw_joint(figure, machine, drawn, work->bolts[joint], 0) + 4);
-    describe(figure, machine, drawn, work->bolts[joint], planned);
+    describe(figure, drawn, work->bolts[joint], planned);
     return figure;
 }

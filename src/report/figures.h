@@ -34,10 +34,12 @@ struct figure *figure_lean(
 struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
     const struct mount_work *work, bool planned);
 
-/** The floor across the feed, as found and (when not NULL) as left or expected. */
+/** The floor across the feed, as found and (when not NULL) as left or expected. Where both feeds are
+ *  judged, that which is worse for the lean measured last. */
 struct floor_lean {
     struct perpend_slope lean;
     const char *name; /* "as found", "after the plan" … */
+    bool expected;    /* not measured */
 };
 struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
     const struct floor_lean *left);

@@ -111,7 +111,7 @@ static void history(struct document *document, const struct report_input *input)
         document_cell_take(document, past_lean(input->machine->unit, input->past[i].found));
         document_cell_take(document, past_lean(input->machine->unit, input->past[i].left));
     }
-    document_figure(document, figure_history(input->machine, input->past, input->past_count));
+    document_figure(document, figure_history(input->machine, input->past, input->past_count), "");
 }
 
 void report_next_time(struct document *document, const struct report_input *input)

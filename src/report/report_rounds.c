@@ -166,6 +166,40 @@ static void brief(struct document *document, const struct report_input *input,
     g_free(text);
 }
 
+static size_t rounds_with_work(const struct report_input *input)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < input->solution->measurement_count; i++) {
+        struct mount_work *done =
+            mount_work_of(&input->machine->mount, input->job, &input->solution->measurements[i]);
+        count += mount_work_any(done) ? 1 : 0;
+        mount_work_free(done);
+    }
+    return count;
+}
+
+/** What each bolt of a joint got: the tables have it round by round only. */
+static char *work_in_all(
+    const struct report_input *input, size_t joint, const struct bolt_work *work)
+{
+    const struct perpend_joint *worked = &input->machine->mount.joints[joint];
+    char *name = isolated_name(worked->name);
+    GString *text = g_string_new(NULL);
+    g_string_append_printf(text, "All rounds together, %s:", name);
+    for (size_t i = 0, said = 0; i < worked->bolt_count; i++) {
+        if (!work[i].touched)
+            continue;
+        char *bolt = isolated_name(worked->bolts[i].name);
+        char *gets = bolt_work_text(input->machine->unit, &work[i]);
+        g_string_append_printf(text, "%s %s: %s", said++ > 0 ? ";" : "", bolt, gets);
+        g_free(bolt);
+        g_free(gets);
+    }
+    g_string_append_c(text, '.');
+    g_free(name);
+    return g_string_free(text, FALSE);
+}
+
 void report_rounds(struct document *document, const struct report_input *input)
 {
     const size_t count = input->solution->measurement_count;
@@ -181,14 +215,19 @@ void report_rounds(struct document *document, const struct report_input *input)
         readings_table(document, input, m);
         report_say(document, input, m, answer_doubts);
         if (i == 0 || i + 1 == count)
-            document_figure(document, figure_sweep(input->machine, m, names, i > 0));
+            document_figure(document, figure_sweep(input->machine, m, names, i > 0), "");
         work(document, input, m);
         g_free(names);
         g_free(heading);
     }
     struct mount_work *done = mount_work_done(&input->machine->mount, input->job, input->solution);
-    for (size_t i = 0; i < input->machine->mount.joint_count; i++)
-        if (mount_work_at(done, i))
-            document_figure(document, figure_mount(input->machine, i, done, false));
+    const bool several = rounds_with_work(input) > 1;
+    for (size_t i = 0; i < input->machine->mount.joint_count; i++) {
+        if (!mount_work_at(done, i))
+            continue;
+        char *sum = several ? work_in_all(input, i, done->bolts[i]) : g_strdup("");
+        document_figure(document, figure_mount(input->machine, i, done, false), sum);
+        g_free(sum);
+    }
     mount_work_free(done);
 }

@@ -140,14 +140,14 @@ static void comparison_table(struct document *document, const struct report_inpu
 void report_found_and_left(struct document *document, const struct report_input *input)
 {
     const bool several = input->solution->measurement_count > 1;
-    const struct floor_lean found = {report_first(input)->fit.lean, "as found"};
-    const struct floor_lean left = {report_last(input)->fit.lean, "as left"};
+    const struct floor_lean found = {report_first(input)->fit.lean, "as found", false};
+    const struct floor_lean left = {report_last(input)->fit.lean, "as left", false};
     document_heading(document, 1, several ? "As found, as left" : "As found");
     comparison_table(document, input);
     if (any_includes_bed(input))
         document_paragraph(document,
             "The lean includes the slope of the bed, as the bed was not faced on this machine and "
             "the sweeps cannot tell the two apart.");
-    document_figure(document, figure_lean(input->machine, input->solution));
-    document_figure(document, figure_floor(input->machine, &found, several ? &left : NULL));
+    document_figure(document, figure_lean(input->machine, input->solution), "");
+    document_figure(document, figure_floor(input->machine, &found, several ? &left : NULL), "");
 }

@@ -57,10 +57,10 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct perpend_measurement *last = &solution->measurements[count - 1];
     const struct answer_about about = {machine, job, last};
     const bool planned = answer_has_plan(&about) && last->plan.step_count > 0;
-    const struct floor_lean now = {last->fit.lean, "as it is"};
-    const struct floor_lean then = {last->plan.leaves, "after the plan"};
-    const struct floor_lean found = {solution->measurements[0].fit.lean, "as found"};
-    const struct floor_lean left = {last->fit.lean, "as left"};
+    const struct floor_lean now = {last->fit.lean, "as it is", false};
+    const struct floor_lean then = {last->plan.leaves, "after the plan", true};
+    const struct floor_lean found = {solution->measurements[0].fit.lean, "as found", false};
+    const struct floor_lean left = {last->fit.lean, "as left", false};
     GPtrArray *figures = g_ptr_array_new();
     char *sweeps = say_sweeps(job, last);
     add(figures, figure_sweep(machine, last, sweeps, count > 1));
@@ -104,7 +104,7 @@ struct figure *sheet_of_ridge(
 {
     GPtrArray *figures = g_ptr_array_new();
     if (lean != NULL) {
-        const struct floor_lean now = {*lean, "with this lean"};
+        const struct floor_lean now = {*lean, "with this lean", false};
         add(figures, figure_floor(machine, &now, NULL));
     }
     add(figures,

@@ -191,14 +191,6 @@ static void list(GString *out, const struct block *block)
     }
 }
 
-static void figure(GString *out, const struct block *block)
-{
-    char *title = g_strdup_printf("Figure %u. %s", block->number, figure_title(block->figure));
-    paragraph(out, WIDTH, "", title);
-    paragraph(out, WIDTH, "    ", figure_description(block->figure));
-    g_free(title);
-}
-
 static void heading(GString *out, const struct block *block)
 {
     if (block->level == 1)
@@ -224,7 +216,7 @@ static void (*const writers[BLOCK_KINDS])(GString *out, const struct block *bloc
     [BLOCK_LIST] = list,
     [BLOCK_FACTS] = fact_list,
     [BLOCK_TABLE] = table,
-    [BLOCK_FIGURE] = figure,
+    [BLOCK_FIGURE] = plain, /* what is said in its place */
 };
 
 GString *document_text(const struct document *document)
@@ -233,12 +225,15 @@ GString *document_text(const struct document *document)
     underlined(out, document->title, '=');
     g_string_append_c(out, '\n');
     facts(out, document->plate);
+    const struct block *before = NULL;
     for (guint i = 0; i < document->blocks->len; i++) {
         const struct block *block = g_ptr_array_index(document->blocks, i);
-        const struct block *before = i > 0 ? g_ptr_array_index(document->blocks, i - 1) : NULL;
+        if (block->kind == BLOCK_FIGURE && block->text[0] == '\0')
+            continue;
         if (before == NULL || before->kind != BLOCK_HEADING || before->level != 1)
             g_string_append_c(out, '\n');
         writers[block->kind](out, block);
+        before = block;
     }
     return out;
 }

@@ -313,6 +313,13 @@ order = [out.find(part) for part in (
     "The machine as it was\n", "Method and standards\n", "Cautions\n", "This record\n")]
 t.ok(order == sorted(order) and order[0] >= 0, "the parts stand in the order of reading", order)
 t.contains(out, "Unplug the spindle before a hand goes near it.", "the cautions are there")
+t.ok(not re.search("Figure|shaded|filled bolt|[Tt]he band", out), "no captions without their figures", out)
+evening = run("report", "--from", tap.TERN, tap.ROOT / "examples" / "tern-evening.yaml", "--output", "-",
+              "--format", "text").out
+t.contains(plain(evening), "All rounds together, clamp plate: top left: shim +0.70 mm; top right: shim "
+           "+0.70 mm.", "what several rounds come to is said")
+once = run("report", "--from", tap.TERN, tap.AS_FOUND, "--output", "-", "--format", "text").out
+t.lacks(once, "All rounds together", "but not of one")
 open_job = run("report", "--from", "tern.yaml", tap.AS_FOUND, "--output", "-", "--format", "text")
 t.equal(open_job.status, 0, "a report of a goal not met is written all the same")
 t.contains(open_job.out, "Still to do", "and says what is still to do")

@@ -158,7 +158,7 @@ static void the_floor_is_as_high_as_its_ridge(void **state)
             .along = test_uniform(&random, 0, 3),
             .depth = NAN};
         const struct floor_lean now = {
-            {test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)}, "now"};
+            {test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)}, "now", false};
         double ridge;
         assert_int_equal(perpend_ridge_height(now.lean, &machine.cutter, machine.facing.stepover,
                              machine.facing.along, &ridge),
@@ -181,6 +181,28 @@ static void the_floor_is_as_high_as_its_ridge(void **state)
         figure_destroy(figure);
         perpend_machine_finish(&machine);
     }
+}
+
+static void the_floor_is_that_of_the_worse_feed(void **state)
+{
+    (void)state;
+    struct perpend_machine machine;
+    perpend_machine_init(&machine);
+    machine.cutter.diameter = 22;
+    machine.facing = (struct perpend_facing){
+        .stepover = 10, .along = PERPEND_ALONG_X, .both_ways = true, .depth = NAN};
+    const struct floor_lean back = {{0.0, 0.006}, "as found", false};
+    const struct floor_lean right = {{0.002, 0.0}, "as left", false};
+    const struct floor_lean plan = {{0.002, 0.0}, "after the plan", true};
+    struct figure *figures[] = {figure_floor(&machine, &back, NULL),
+        figure_floor(&machine, &back, &right), figure_floor(&machine, &back, &plan)};
+    static const char *const feeds[] = {"along X", "along Y", "along X"};
+    for (size_t i = 0; i < G_N_ELEMENTS(figures); i++) {
+        print_message("# %s\n", figure_description(figures[i]));
+        assert_non_null(strstr(figure_description(figures[i]), feeds[i]));
+        figure_destroy(figures[i]);
+    }
+    perpend_machine_finish(&machine);
 }
 
 static void the_history_shows_each_job(void **state)
@@ -234,6 +256,7 @@ int main(void)
         cmocka_unit_test(readings_stand_where_the_axes_say),
         cmocka_unit_test(a_lean_stands_where_the_axes_say),
         cmocka_unit_test(the_floor_is_as_high_as_its_ridge),
+        cmocka_unit_test(the_floor_is_that_of_the_worse_feed),
         cmocka_unit_test(the_history_shows_each_job),
         cmocka_unit_test(a_chart_s_contour_is_the_goal),
     };

@@ -89,8 +89,8 @@ static void look_at_all(const struct report_case *wanted)
     report_job_make(wanted, &made);
     const struct perpend_measurement *first = &made.solution.measurements[0];
     const struct perpend_measurement *last = &made.solution.measurements[wanted->rounds - 1];
-    const struct floor_lean found = {first->fit.lean, "as found"};
-    const struct floor_lean left = {last->fit.lean, "as left"};
+    const struct floor_lean found = {first->fit.lean, "as found", false};
+    const struct floor_lean left = {last->fit.lean, "as left", false};
     struct mount_work *done = mount_work_done(&made.machine.mount, &made.job, &made.solution);
     struct figure *figures[] = {
         figure_sweep(&made.machine, first, wanted->name, false),
@@ -169,8 +169,8 @@ static void texts_keep_clear_whatever_the_numbers(void **state)
         const double size = pow(10, test_uniform(&random, -5, -1));
         const double toward = test_uniform(&random, 0, 6.28);
         const struct perpend_slope lean = {size * sin(toward), size * cos(toward)};
-        const struct floor_lean now = {lean, "now"};
-        const struct floor_lean then = {{lean.right / 20, lean.back / 7}, "then"};
+        const struct floor_lean now = {lean, "now", false};
+        const struct floor_lean then = {{lean.right / 20, lean.back / 7}, "then", false};
         struct figure *figures[] = {figure_floor(&machine, &now, &then),
             figure_chart(&machine.cutter, &machine.facing, machine.goal, machine.unit, &lean),
             sheet_of_ridge(&machine, &lean)};

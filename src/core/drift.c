@@ -4,6 +4,8 @@
 #include <perpend/drift.h>
 #include <perpend/status.h>
 
+#include "covariance.h"
+
 /* Rounding in a covariance's eigenvalues, relative to the larger one. */
 #define ROUNDING 1e-13
 
@@ -65,11 +67,7 @@ int perpend_drift_between(struct perpend_slope left,
         return PERPEND_ERR_VALUE;
 
     struct perpend_slope change = {found.right - left.right, found.back - left.back};
-    struct perpend_slope_covariance covariance = {
-        .right_right = left_covariance.right_right + found_covariance.right_right,
-        .right_back = left_covariance.right_back + found_covariance.right_back,
-        .back_back = left_covariance.back_back + found_covariance.back_back,
-    };
+    struct perpend_slope_covariance covariance = covariance_sum(left_covariance, found_covariance);
     struct axes axes = principal_axes(&covariance);
     double toward = perpend_slope_toward(change);
     struct perpend_slope unit = {sin(toward), cos(toward)};

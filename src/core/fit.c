@@ -11,6 +11,7 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
+#include "covariance.h"
 #include "repeats.h"
 #include "suspect.h"
 #include "sweep_model.h"
@@ -279,12 +280,9 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
     fit->lean_covariance.right_back += arm * p[1] * p[2];
     fit->lean_covariance.back_back += arm * p[2] * p[2];
     if (known) {
-        const struct perpend_slope_covariance *bed = &s->setup->bed_covariance;
         fit->bed = s->model.known;
-        fit->bed_covariance = *bed;
-        fit->lean_covariance.right_right += bed->right_right;
-        fit->lean_covariance.right_back += bed->right_back;
-        fit->lean_covariance.back_back += bed->back_back;
+        fit->bed_covariance = s->setup->bed_covariance;
+        fit->lean_covariance = covariance_sum(fit->lean_covariance, fit->bed_covariance);
     } else if (fit->bed_separated) {
         fit->bed = sweep_model_bed(&s->model, p);
         fit->bed_covariance = scaled((struct perpend_slope_covariance){c[3 * STRIDE + 3],

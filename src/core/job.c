@@ -8,6 +8,7 @@
 #include <perpend/job.h>
 #include <perpend/status.h>
 
+#include "covariance.h"
 #include "on_hand.h"
 
 /* What the job has taught so far, handed from one measurement to the next. */
@@ -163,12 +164,9 @@ static int learn(struct course *course, const struct perpend_measurement *before
     struct perpend_slope lean = before->fit.lean;
     struct perpend_slope_covariance covariance = before->fit.lean_covariance;
     if (before->fit.includes_bed && now->fit.bed_separated) { /* the bed has not moved */
-        const struct perpend_slope_covariance *bed = &now->fit.bed_covariance;
         lean.right -= now->fit.bed.right;
         lean.back -= now->fit.bed.back;
-        covariance.right_right += bed->right_right;
-        covariance.right_back += bed->right_back;
-        covariance.back_back += bed->back_back;
+        covariance = covariance_sum(covariance, now->fit.bed_covariance);
     }
     return perpend_response_learn(&course->response, asked, lean, covariance, now->fit.lean,
         now->fit.lean_covariance, &now->adjustment);

@@ -7,6 +7,7 @@
 #include <perpend/response.h>
 #include <perpend/status.h>
 
+#include "covariance.h"
 #include "response_parts.h"
 
 /* A change asked that is smaller than this is none, mm/mm. */
@@ -135,13 +136,10 @@ int perpend_response_learn(struct perpend_response *response, struct perpend_slo
         !covariance_good(before_covariance) || !covariance_good(after_covariance))
         return PERPEND_ERR_VALUE;
     struct perpend_slope obtained = {after.right - before.right, after.back - before.back};
-    struct perpend_slope_covariance covariance = {
-        before_covariance.right_right + after_covariance.right_right +
-            PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING,
-        before_covariance.right_back + after_covariance.right_back,
-        before_covariance.back_back + after_covariance.back_back +
-            PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING,
-    };
+    const double settling = PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING;
+    struct perpend_slope_covariance covariance =
+        covariance_sum(covariance_sum(before_covariance, after_covariance),
+            (struct perpend_slope_covariance){settling, 0.0, settling});
     struct perpend_adjustment seen = look_at(asked, obtained, covariance);
     if (adjustment)
         *adjustment = seen;

@@ -13,6 +13,21 @@
 #define CASES 1000
 #define FLAT 0.002 /* in a plane, mm: docs/method.md, "Shims on hand" */
 
+/* Seconds that plans took. */
+struct took {
+    double all, slowest;
+};
+
+static void plan_in_time(
+    const struct perpend_plan_input *input, struct perpend_plan *plan, struct took *took)
+{
+    clock_t start = clock();
+    assert_int_equal(perpend_plan_make(input, plan), PERPEND_OK);
+    double seconds = (double)(clock() - start) / CLOCKS_PER_SEC;
+    took->slowest = fmax(took->slowest, seconds);
+    took->all += seconds;
+}
+
 /* The bolts that stand on something lie in one plane; those that hang lie between them. */
 static void check_plane(const struct mount_case *it, const struct perpend_step *step, size_t n)
 {
@@ -48,7 +63,7 @@ static void stacked_plans_keep_the_laws(void **state)
     (void)state;
     struct test_random random = test_random_start("stacked plans keep the laws", 32);
     size_t steps = 0;
-    double slowest = 0, all = 0;
+    struct took took = {0, 0};
     for (size_t n = 0; n < CASES; n++) {
         struct mount_case it;
         case_mount(&it, &random, test_uniform(&random, 0.1, 0.6), false);
@@ -72,11 +87,7 @@ static void stacked_plans_keep_the_laws(void **state)
             .facing = &facing,
             .goal = test_pick(&random, 2) ? 0.01 : NAN};
         struct perpend_plan plan;
-        clock_t start = clock();
-        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-        double took = (double)(clock() - start) / CLOCKS_PER_SEC;
-        slowest = fmax(slowest, took);
-        all += took;
+        plan_in_time(&input, &plan, &took);
         unsigned used[8] = {0};
         for (size_t k = 0; k < plan.step_count; k++) {
             const struct perpend_step *step = &plan.steps[k];
@@ -118,8 +129,8 @@ static void stacked_plans_keep_the_laws(void **state)
         }
         perpend_plan_finish(&plan);
     }
-    printf("# %zu shim steps; %.2f ms a plan, %.0f ms the slowest\n", steps, all / CASES * 1e3,
-        slowest * 1e3);
+    printf("# %zu shim steps; %.2f ms a plan, %.0f ms the slowest\n", steps, took.all / CASES * 1e3,
+        took.slowest * 1e3);
     assert_true(steps > CASES / 3);
 }
 
@@ -128,7 +139,7 @@ static void forty_kinds_of_leaf(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("forty kinds of leaf", 33);
-    double slowest = 0, all = 0;
+    struct took took = {0, 0};
     const int plans = 300;
     for (int n = 0; n < plans; n++) {
         struct perpend_leaf leaves[40];
@@ -141,17 +152,13 @@ static void forty_kinds_of_leaf(void **state)
         struct perpend_plan_input input = input_for(&plate_mount, lean);
         input.stock = &stock;
         struct perpend_plan plan;
-        clock_t start = clock();
-        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-        double took = (double)(clock() - start) / CLOCKS_PER_SEC;
-        slowest = fmax(slowest, took);
-        all += took;
+        plan_in_time(&input, &plan, &took);
         assert_true(fabs(plan.leaves.back) <= fabs(input.lean.back));
         assert_near(plan.leaves.right, 0, 1e-4);
         perpend_plan_finish(&plan);
     }
     printf("# forty kinds, thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",
-        all / plans * 1e3, slowest * 1e3, plans);
+        took.all / plans * 1e3, took.slowest * 1e3, plans);
 }
 
 /* The machine file of the manual: eight brass leaves of 0.05 behind the top pair make 0.20 each of

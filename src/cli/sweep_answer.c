@@ -85,6 +85,16 @@ static bool say_drift(struct session *session)
     return true;
 }
 
+/* Whether a sweep of the job belongs to the measurement at hand, which can still be added to. */
+static bool is_at_hand(const struct session *session, size_t sweep)
+{
+    const struct perpend_job *job = &session->record.job;
+    for (size_t i = sweep; i < job->sweep_count; i++)
+        if (job->sweeps[i].did_kind != PERPEND_DID_UNSTATED)
+            return false;
+    return true;
+}
+
 /* A job that cannot be solved as it is: say why, and ask for the reading that would help. */
 static enum course missing(
     struct session *session, int status, const struct perpend_job_fault *where)
@@ -92,7 +102,8 @@ static enum course missing(
     const struct perpend_machine *machine = session_machine(session);
     job_fault_text(status, where, session->record.machine_name, machine, &session->record.job,
         &session->fault);
-    if (status == PERPEND_ERR_UNDETERMINED && where->fit.need == PERPEND_NEED_BEARING) {
+    if (status == PERPEND_ERR_UNDETERMINED && where->fit.need == PERPEND_NEED_BEARING &&
+        is_at_hand(session, where->sweep)) {
         /* the machine's name in front of it is for files */
         const char *text = strstr(session->fault.text, ": ");
         dialogue_say(session->dialogue, "%s", text != NULL ? text + 2 : session->fault.text);
@@ -163,7 +174,7 @@ static void add_bar(const struct session *session, struct words *words, const ch
         snprintf(number, sizeof number, "stripes");
     else
         perpend_number_format(number, sizeof number, words_shown(words, WORDS_SMALL, value),
-            words->unit == PERPEND_UNIT_INCH ? 1 : 3);
+            words_ridge_decimals(words, value));
     buffer_addf(&line, "  %s%*s%9s %s  ", name, pad > 0 ? pad : 0, "", number,
         words_unit_name(words, WORDS_SMALL));
     for (int i = 0; i < bar; i++)
@@ -252,8 +263,8 @@ bool session_summary(struct session *session)
     buffer_add(&phrase, ".");
     words_paragraph(&words, "", buffer_text(&phrase));
     words_paragraph(&words, "",
-        "Take the arm out of the spindle before the power goes on, and home and zero again. Facing "
-        "fibreboard wants eye protection, dust extraction and a rated mask.");
+        "Take the arm out of the spindle before the power goes on, and home and zero again. If "
+        "fibreboard is faced: eye protection, dust extraction, a rated mask.");
     buffer_finish(&phrase);
     dialogue_space(session->dialogue);
     return session_show(session, &words);

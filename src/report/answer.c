@@ -341,7 +341,10 @@ void answer_settle(struct words *words, const struct answer_about *about)
         if (settle->by_step) {
             buffer_add(&phrase, place == 0 ? "" : place + 1 == count ? "; or " : "; ");
             buffer_add(&phrase, "a gauge that reads to ");
-            words_stated(words, &phrase, WORDS_SMALL, settle->step);
+            if (words->unit == PERPEND_UNIT_INCH)
+                words_rounded(words, &phrase, WORDS_SMALL, settle->step, settle->step / 5.0);
+            else
+                words_stated(words, &phrase, WORDS_SMALL, settle->step);
             place++;
         }
         if (settle->by_arm) {

@@ -40,6 +40,8 @@ struct perpend_bolt_move {
     double gap;    /* mm that stay open under a bolt which lies between bolts that are supported,
                       when no leaves on hand fit there: tighten it last, and only snug; else 0 */
     double inside; /* mm of shim that the job has put in at this bolt before */
+    double out;    /* mm that could come out here in place of what the step puts in elsewhere, and
+                      turn the spindle as far; 0 at every bolt where the job has not put in as much */
 };
 
 /** One thing to watch while a step is done: the arm parked at one bearing. */
@@ -89,7 +91,7 @@ struct perpend_plan {
 struct perpend_plan_input {
     struct perpend_slope lean; /* as found by the last measurement */
     const struct perpend_mount *mount;
-    const struct perpend_stock *stock;
+    const struct perpend_stock *stock;       /* NULL or empty: shims are as thick as wanted */
     const struct perpend_response *response; /* NULL: the identity */
     const struct perpend_cutter *cutter;
     const struct perpend_facing *facing;
@@ -139,6 +141,14 @@ int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mo
  * Returned: stock  counts lowered, never below 0
  */
 void perpend_plan_take_leaves(const struct perpend_plan *plan, struct perpend_stock *stock);
+
+/**
+ * Whether what the job put in before can come out instead of what a step puts in.
+ *
+ * Given:    step   of a plan
+ * Returned: true when `out` is over 0 at some of its bolts
+ */
+bool perpend_step_can_take_out(const struct perpend_step *step);
 
 /** Release what a plan owns; a zeroed plan and NULL are fine. */
 void perpend_plan_finish(struct perpend_plan *plan);

@@ -96,21 +96,44 @@ static void fill_opening(struct perpend_step *step, const struct perpend_joint *
         step->nearest_common = perpend_common_thickness(most);
 }
 
-/* What the job put in at the other bolts comes out, where it is as much: that turns the spindle as
-   far, and wants no material. */
-static void take_out_instead(struct perpend_step *step)
+/* What the job put in before can come out at the other bolts, where it is as much: that turns the
+   spindle as far. */
+static void fill_out(struct perpend_step *step)
 {
     double most = 0.0;
     for (size_t i = 0; i < step->bolt_count; i++)
-        most = fmax(most, step->bolts[i].shim);
+        most = fmax(most, step->bolts[i].shim + step->bolts[i].gap);
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        struct perpend_bolt_move *bolt = &step->bolts[i];
+        double out = most - bolt->shim - bolt->gap;
+        bolt->out = out > SAME_SHIM ? out : 0.0;
+        if (bolt->out <= fmax(bolt->inside, 0.0) + SAME_SHIM)
+            continue;
+        for (size_t k = 0; k <= i; k++)
+            step->bolts[k].out = 0.0;
+        return;
+    }
+}
+
+bool perpend_step_can_take_out(const struct perpend_step *step)
+{
     for (size_t i = 0; i < step->bolt_count; i++)
-        if (most - step->bolts[i].shim > fmax(step->bolts[i].inside, 0.0) + SAME_SHIM)
-            return;
+        if (step->bolts[i].out > 0.0)
+            return true;
+    return false;
+}
+
+/* Without leaves at hand taking out comes first: it wants no material. */
+static void take_out_instead(struct perpend_step *step)
+{
+    if (!perpend_step_can_take_out(step))
+        return;
     step->pivot = PERPEND_NO_BOLT;
     for (size_t i = 0; i < step->bolt_count; i++) {
         struct perpend_bolt_move *bolt = &step->bolts[i];
-        bolt->shim = bolt->shim < most ? bolt->shim - most : 0.0;
+        bolt->shim = bolt->out > 0.0 ? -bolt->out : 0.0;
         bolt->wanted = bolt->shim;
+        bolt->out = 0.0;
         if (bolt->shim == 0.0 && step->pivot == PERPEND_NO_BOLT)
             step->pivot = i;
     }
@@ -165,7 +188,7 @@ static int deal_leaves(
     return status;
 }
 
-/* The snug bolt and what hangs, once the leaves are dealt. */
+/* The snug bolt, what hangs and what could come out instead, once the leaves are dealt. */
 static void finish_stacks(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
@@ -178,6 +201,8 @@ static void finish_stacks(
             else if (stacked->bins[i].high == 0 && step->pivot == PERPEND_NO_BOLT)
                 step->pivot = i;
         }
+        if (step)
+            fill_out(step);
     }
 }
 
@@ -231,8 +256,10 @@ static int add_step(struct perpend_plan *plan, const struct situation *situation
     else
         fill_opening(
             step, joint, stacked ? wanted_change(situation, choice, index) : step->change, stacked);
-    if (unit->move == PERPEND_MOVE_SHIM && !stacked)
+    if (unit->move == PERPEND_MOVE_SHIM && !stacked) {
+        fill_out(step);
         take_out_instead(step);
+    }
     return PERPEND_OK;
 }
 

@@ -92,37 +92,20 @@ static void add_stock_notes(const struct words *words, struct buffer *phrase,
     buffer_add(phrase, ".");
 }
 
-/* mm from where a bolt is now to the plane that the shims make. */
-static double plane_at(const struct perpend_bolt_move *move)
-{
-    return move->shim + move->gap;
-}
-
-/* mm to take out at a bolt instead of what a step puts in. */
-static double out_at(const struct perpend_step *step, size_t bolt)
-{
-    double most = 0.0;
-    for (size_t i = 0; i < step->bolt_count; i++)
-        most = fmax(most, plane_at(&step->bolts[i]));
-    return most - plane_at(&step->bolts[bolt]);
-}
-
-/* What went in at the other bolts before can come out instead, when it is as much. */
+/* What went in at the other bolts before can come out instead. */
 static void add_taking_out(const struct words *words, struct buffer *phrase,
     const struct perpend_joint *joint, const struct perpend_step *step)
 {
     size_t count = 0, place = 0;
     double told = 0.0;
-    for (size_t i = 0; i < step->bolt_count; i++) {
-        double out = out_at(step, i);
-        if (out > fmax(step->bolts[i].inside, 0.0) + SAME_SHIM)
-            return;
-        count += out > SAME_SHIM;
-    }
+    if (!perpend_step_can_take_out(step))
+        return;
+    for (size_t i = 0; i < step->bolt_count; i++)
+        count += step->bolts[i].out > 0.0;
     buffer_add(phrase, " Taking out ");
     for (size_t i = 0; i < step->bolt_count; i++) {
-        double out = out_at(step, i);
-        if (out <= SAME_SHIM)
+        double out = step->bolts[i].out;
+        if (out <= 0.0)
             continue;
         words_list_mark(phrase, place++, count);
         if (fabs(out - told) > SAME_SHIM) {

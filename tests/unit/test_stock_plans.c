@@ -11,7 +11,8 @@
 #include "plan_parts.h"
 
 #define CASES 1000
-#define FLAT 0.002 /* in a plane, mm: docs/method.md, "Shims on hand" */
+#define SAME_SHIM 0.004 /* mm: no farther apart is the same */
+#define FLAT 0.002      /* in a plane, mm: docs/method.md, "Shims on hand" */
 
 /* Seconds that plans took. */
 struct took {
@@ -134,6 +135,71 @@ static void stacked_plans_keep_the_laws(void **state)
     assert_true(steps > CASES / 3);
 }
 
+/* What could come out instead: as much as the job has put in, and a turn as far; where a step says
+   that nothing could, some bolt has not as much. */
+static void check_taking_out(const struct mount_case *it, const struct perpend_step *step, size_t n)
+{
+    struct perpend_bolt_move out[CASE_BOLTS] = {{.shim = 0.0}};
+    double most = 0.0, missing = 0.0;
+    for (size_t i = 0; i < step->bolt_count; i++)
+        most = fmax(most, step->bolts[i].shim + step->bolts[i].gap);
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        const struct perpend_bolt_move *bolt = &step->bolts[i];
+        assert_true(bolt->out >= 0.0);
+        out[i].shim = -bolt->out;
+        missing = fmax(missing, most - bolt->shim - bolt->gap - bolt->inside);
+    }
+    assert_true(perpend_step_can_take_out(step) == (missing <= SAME_SHIM));
+    if (!perpend_step_can_take_out(step))
+        return;
+    struct perpend_slope change;
+    assert_int_equal(
+        perpend_moves_change(&it->joints[step->joint], PERPEND_MOVE_SHIM, out, &change),
+        PERPEND_OK);
+    double apart = hypot(change.right - step->change.right, change.back - step->change.back);
+    if (apart > 2 * (FLAT + SAME_SHIM) / 30) {
+        printf("# case %zu: taking out leaves another lean, %.3g apart\n", n, apart);
+        case_print(it, step->change);
+        fail();
+    }
+}
+
+static void taking_out_turns_as_far(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("taking out turns as far", 54);
+    size_t could = 0, could_not = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 0.6), false);
+        struct perpend_leaf leaves[] = {{"foil", 0.02, 20}, {"can", 0.1, 20}, {"shim", 0.5, 8}};
+        struct perpend_stock stock = {leaves, 3};
+        double inside[CASE_JOINTS * CASE_BOLTS], deep = test_uniform(&random, 0.0, 1.5);
+        for (size_t i = 0; i < CASE_JOINTS * CASE_BOLTS; i++)
+            inside[i] = test_pick(&random, 5) ? deep : 0.1;
+        struct perpend_slope lean = {
+            test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)};
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        input.stock = &stock;
+        input.inside = inside;
+        struct perpend_plan plan;
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        for (size_t k = 0; plan.from_stock && k < plan.step_count; k++) {
+            const struct perpend_step *step = &plan.steps[k];
+            if (step->move != PERPEND_MOVE_SHIM) {
+                assert_false(perpend_step_can_take_out(step));
+                continue;
+            }
+            check_taking_out(&it, step, n);
+            could += perpend_step_can_take_out(step);
+            could_not += !perpend_step_can_take_out(step);
+        }
+        perpend_plan_finish(&plan);
+    }
+    printf("# %zu steps could be done by taking out, %zu could not\n", could, could_not);
+    assert_true(could > CASES / 10 && could_not > CASES / 10);
+}
+
 /* A figure, not a test: how long forty kinds of leaf take. */
 static void forty_kinds_of_leaf(void **state)
 {
@@ -227,6 +293,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(stacked_plans_keep_the_laws),
+        cmocka_unit_test(taking_out_turns_as_far),
         cmocka_unit_test(forty_kinds_of_leaf),
         cmocka_unit_test(eight_leaves_are_too_few),
         cmocka_unit_test(common_sizes),

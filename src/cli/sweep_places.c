@@ -39,7 +39,7 @@ static struct so_far sweeps_so_far(const struct session *session)
     return so_far;
 }
 
-/* Places a hand's breadth apart count as apart. */
+/* The same figures were typed; whether places are far enough apart, the uncertainty tells. */
 static bool same_place(const struct log_sweep *one, const struct log_sweep *other)
 {
     return hypot(one->x - other->x, one->y - other->y) < 1e-6;

@@ -170,6 +170,7 @@ static void set_facts(struct press *press, const GPtrArray *texts)
 /** A table laid out: its parts side by side when it is long and narrow. */
 struct layout {
     const struct block *table;
+    double left;
     double *widths;     /* of the columns */
     double width;       /* of one part */
     size_t folds, rows; /* parts, rows in each */
@@ -180,7 +181,7 @@ struct layout {
 static void layout_cells(const struct layout *layout, size_t fold, long row)
 {
     const struct block *table = layout->table;
-    double x = left_edge() + (double)fold * (layout->width + FOLD_GAP);
+    double x = layout->left + (double)fold * (layout->width + FOLD_GAP);
     for (size_t i = 0; i < table->columns; i++) {
         layout->cells[i] = (struct cell){
             .text = row < 0 ? table_head(table, i) : table_cell(table, (size_t)row, i),
@@ -193,9 +194,14 @@ static void layout_cells(const struct layout *layout, size_t fold, long row)
     }
 }
 
-static void layout_widths(const struct press *press, struct layout *layout)
+static void layout_init(
+    const struct press *press, struct layout *layout, const struct block *table, double left)
 {
-    const struct block *table = layout->table;
+    const double room = left_edge() + measure(press) - left;
+    *layout = (struct layout){.table = table,
+        .left = left,
+        .widths = g_new0(double, table->columns),
+        .cells = g_new0(struct cell, table->columns)};
     for (size_t i = 0; i < table->columns; i++) {
         double *width = &layout->widths[i];
         *width = figure_measure(press->page, LETTER_SMALL_STRONG, table_head(table, i));
@@ -208,15 +214,21 @@ static void layout_widths(const struct press *press, struct layout *layout)
     layout->width = gaps;
     for (size_t i = 0; i < table->columns; i++)
         layout->width += layout->widths[i];
-    layout->folds = table_folds(table, layout->width, FOLD_GAP, measure(press));
+    layout->folds = table_folds(table, layout->width, FOLD_GAP, room);
     layout->rows = (table_rows(table) + layout->folds - 1) / layout->folds;
+}
+
+static void layout_finish(struct layout *layout)
+{
+    g_free(layout->widths);
+    g_free(layout->cells);
 }
 
 /** One row across all parts. Value: its height. */
 static double layout_row(struct press *press, const struct layout *layout, long row, bool draw)
 {
     double height = 0;
-    for (size_t fold = 0; fold < layout->folds; fold++) {
+    for (size_t fold = 0; fold < layout->folds && row < (long)layout->rows; fold++) {
         const long at = row < 0 ? row : row + (long)(fold * layout->rows);
         if (at >= (long)table_rows(layout->table))
             break;
@@ -230,8 +242,8 @@ static double layout_row(struct press *press, const struct layout *layout, long 
 static void layout_rule(
     struct press *press, const struct layout *layout, long row, enum ink ink, double width)
 {
-    for (size_t fold = 0; fold < layout->folds; fold++) {
-        const double x = left_edge() + (double)fold * (layout->width + FOLD_GAP);
+    for (size_t fold = 0; fold < layout->folds && row < (long)layout->rows; fold++) {
+        const double x = layout->left + (double)fold * (layout->width + FOLD_GAP);
         if (row >= 0 && (size_t)row + fold * layout->rows >= table_rows(layout->table))
             break;
         figure_line(press->page, (struct style){.line = ink, .width = width},
@@ -239,38 +251,57 @@ static void layout_rule(
     }
 }
 
-static void set_table_head(struct press *press, const struct layout *layout)
+/** A row of tables that stand side by side, and the rule under it. */
+static double row_height(struct press *press, const struct layout *layouts, size_t count, long row)
 {
-    press->y += layout_row(press, layout, -1, true) + 2;
-    layout_rule(press, layout, -1, INK_SOFT, 0.8);
-    press->y += 2.5;
+    double height = 0;
+    for (size_t i = 0; i < count; i++)
+        height = fmax(height, layout_row(press, &layouts[i], row, false));
+    return height;
 }
 
-static void set_table(struct press *press, const struct block *table)
+static void draw_row(struct press *press, const struct layout *layouts, size_t count, long row)
 {
-    struct layout layout = {.table = table,
-        .widths = g_new0(double, table->columns),
-        .cells = g_new0(struct cell, table->columns)};
-    layout_widths(press, &layout);
+    const bool head = row < 0;
+    const double height = row_height(press, layouts, count, row);
+    for (size_t i = 0; i < count; i++)
+        layout_row(press, &layouts[i], row, true);
+    press->y += height + (head ? 2 : 1.5);
+    for (size_t i = 0; i < count; i++)
+        layout_rule(press, &layouts[i], row, head ? INK_SOFT : INK_GRID, head ? 0.8 : 0.5);
+    press->y += head ? 2.5 : 2;
+}
+
+/** A table, and beside it the one that follows at once where both are narrow. Value: how many. */
+static size_t set_tables(struct press *press, const struct block *table, const struct block *next)
+{
+    struct layout layouts[2];
+    size_t count = 1;
+    layout_init(press, &layouts[0], table, left_edge());
+    if (next && table->text[0] == '\0' && next->text[0] == '\0' && layouts[0].folds == 1) {
+        const double left = left_edge() + layouts[0].width + FOLD_GAP;
+        layout_init(press, &layouts[1], next, left);
+        count += left + layouts[1].width <= left_edge() + measure(press);
+        if (count == 1)
+            layout_finish(&layouts[1]);
+    }
+    const size_t rows = count > 1 ? MAX(layouts[0].rows, layouts[1].rows) : layouts[0].rows;
     need(press, 80);
     space(press, 4);
     if (table->text[0] != '\0') {
         set_text(press, LETTER_SMALL, INK_SOFT, left_edge(), measure(press), table->text);
         press->y += 2;
     }
-    set_table_head(press, &layout);
-    for (size_t row = 0; row < layout.rows; row++) {
-        const double height = layout_row(press, &layout, (long)row, false);
-        if (need(press, height + 4))
-            set_table_head(press, &layout);
-        layout_row(press, &layout, (long)row, true);
-        press->y += height + 1.5;
-        layout_rule(press, &layout, (long)row, INK_GRID, 0.5);
-        press->y += 2;
+    draw_row(press, layouts, count, -1);
+    for (size_t row = 0; row < rows; row++) {
+        if (need(press, row_height(press, layouts, count, (long)row) + 4))
+            draw_row(press, layouts, count, -1);
+        draw_row(press, layouts, count, (long)row);
     }
     press->y += 8;
-    g_free(layout.widths);
-    g_free(layout.cells);
+    for (size_t i = 0; i < count; i++)
+        layout_finish(&layouts[i]);
+    return count;
 }
 
 static void set_figure(struct press *press, const struct block *block)
@@ -346,14 +377,26 @@ static void set_block(struct press *press, const struct block *block)
     case BLOCK_FACTS:
         set_facts(press, block->texts);
         break;
-    case BLOCK_TABLE:
-        set_table(press, block);
-        break;
     case BLOCK_FIGURE:
         set_figure(press, block);
         break;
+    case BLOCK_TABLE: /* by set_tables */
     case BLOCK_KINDS:
         break;
+    }
+}
+
+static void set_blocks(struct press *press, const GPtrArray *blocks)
+{
+    for (guint i = 0; i < blocks->len;) {
+        const struct block *block = g_ptr_array_index(blocks, i);
+        const struct block *next = i + 1 < blocks->len ? g_ptr_array_index(blocks, i + 1) : NULL;
+        if (block->kind == BLOCK_TABLE) {
+            i += (guint)set_tables(press, block, next && next->kind == BLOCK_TABLE ? next : NULL);
+        } else {
+            set_block(press, block);
+            i++;
+        }
     }
 }
 
@@ -385,8 +428,7 @@ struct pages *pages_create(const struct document *document, enum paper paper)
     set_text(&press, LETTER_HEAD, INK_TEXT, left_edge(), measure(&press), document->title);
     press.y += 8;
     set_plate(&press);
-    for (guint i = 0; i < document->blocks->len; i++)
-        set_block(&press, g_ptr_array_index(document->blocks, i));
+    set_blocks(&press, document->blocks);
     set_foot(&press);
     return pages;
 }

@@ -131,6 +131,8 @@ static void work(struct document *document, const struct report_input *input,
     const bool shown = m->has_plan && (advised_any || did == PERPEND_DID_PLAN);
     struct mount_work *advised = mount_work_planned(mount, shown ? &m->plan : &no_plan);
     struct mount_work *done = mount_work_of(mount, input->job, m);
+    if (mount_work_any(advised) || mount_work_any(done))
+        work_table(document, input, advised, done);
     if (did == PERPEND_DID_PLAN)
         document_paragraph(document, advised_any ? "Done as advised."
                                                  : "There was no need to, but the plan was "
@@ -141,8 +143,6 @@ static void work(struct document *document, const struct report_input *input,
         document_paragraph(document, "Nothing was advised; this was done all the same.");
     else if (m == report_last(input) && !advised_any)
         document_paragraph(document, "Nothing more to do.");
-    if (mount_work_any(advised) || mount_work_any(done))
-        work_table(document, input, advised, done);
     mount_work_free(advised);
     mount_work_free(done);
 }
@@ -214,9 +214,9 @@ void report_rounds(struct document *document, const struct report_input *input)
         brief(document, input, m);
         readings_table(document, input, m);
         report_say(document, input, m, answer_doubts);
+        work(document, input, m);
         if (i == 0 || i + 1 == count)
             document_figure(document, figure_sweep(input->machine, m, names, i > 0), "");
-        work(document, input, m);
         g_free(names);
         g_free(heading);
     }

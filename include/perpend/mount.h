@@ -5,6 +5,9 @@
 /**
  * The spindle's mount: joints with a facing, bolts, and what each allows; the material in stock.
  *
+ * Joints follow one another from the machine to the spindle, and their turns add up; what holds the
+ * same part side by side, as two side plates do, is one joint.
+ *
  * A joint faces the way its fixed side looks. To bring a lean t to zero the spindle turns by
  * ω = (t_b, −t_r, 0). In a joint with face direction n the part of ω along n is a slide, the rest a
  * shim or a screw.

@@ -59,7 +59,8 @@ static bool keep(struct draft *draft, enum draft_key key, size_t joint, const ch
     return true;
 }
 
-/* An unlikely length is asked about once more; `sure` is false to ask the question again. */
+/* An unlikely length is asked about once more, what is none (M5) never; `sure` is false to ask the
+   question again. */
 static enum heard make_sure(struct dialogue *dialogue, const struct draft *draft,
     const struct step *step, const char *answer, bool *sure)
 {
@@ -128,7 +129,7 @@ static enum heard ask_text(struct dialogue *dialogue, struct draft *draft, const
     bool sure = true;
     do {
         enum heard heard = dialogue_ask(dialogue, &question, answer);
-        if (heard == HEARD_ANSWER && step->kind == STEP_LENGTH)
+        if (heard == HEARD_ANSWER && step->likely_most > 0)
             heard = make_sure(dialogue, draft, step, answer, &sure);
         if (heard != HEARD_ANSWER)
             return heard;

@@ -231,7 +231,9 @@ static const struct step steps[DRAFT_KEYS] = {
                 "threads by their width, such as 1/4 in; with the turns to the inch, such as "
                 "1/4-20 or #10-24, where those are known. For push screws they are needed.",
         .standing = {"M5", "M5"},
-        .check = check_thread},
+        .check = check_thread,
+        .likely_least = 2,
+        .likely_most = 20},
     [DRAFT_HOLE] = {.kind = STEP_OWN,
         .say = "The holes they pass through. If you cannot measure them, usual is what most drill "
                "for that size.",

@@ -20,7 +20,7 @@ struct step {
     const char *prompt; /* a length gets the unit behind it */
     const char *help;
     const char *standing[2]; /* in mm, in inch; NULL: none */
-    /* lengths, mm: outside likely… the person is asked once more */
+    /* lengths, mm: outside likely… the person is asked once more; 0 for any */
     double least, most, likely_least, likely_most;
     bool none;                               /* "none" is an answer too */
     const char *const *words, *const *lines; /* choices */

@@ -135,6 +135,21 @@ int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mo
     const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y);
 
 /**
+ * The fit that the next sweep should give once the plan is carried out and Z stays as it is: each
+ * step turns the spindle about its pivot as far as the response lets it.
+ *
+ * Given:    plan      as made
+ *           mount     the one it was made for
+ *           response  as planned with
+ *           fit       the last measurement
+ * Returned: next      as `fit`, with the plan's `leaves` for a lean and the centre (mm) carried along
+ * Source:   docs/method.md, "A turn and its parts", "Learning"
+ */
+void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_mount *mount,
+    const struct perpend_response *response, const struct perpend_fit *fit,
+    struct perpend_fit *next);
+
+/**
  * Take the leaves that a plan's stacks use out of a stock: they are in the mount once it is done.
  *
  * Given:    plan   made for this stock

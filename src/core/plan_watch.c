@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the parked arm reads before a step and at its end: the arm is carried along by the turn. */
+/* What the parked arm reads before a step and at its end, and the next sweep after all of them: the
+   arm is carried along by the turn. */
 #include <math.h>
 
 #include <perpend/plan.h>
@@ -77,12 +78,17 @@ static double carried_gap(const struct spindle *before, const struct spindle *af
         after->centre, after->lean, bed, radius, atan2(arm.right, arm.back), 0.0, 0.0);
 }
 
+static struct perpend_slope bed_under(const struct perpend_fit *fit)
+{
+    return fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0};
+}
+
 int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
     const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y)
 {
     double per_reading = perpend_gauge_gap_per_reading(&setup->gauge);
     double radius = setup->arm.length;
-    struct perpend_slope bed = fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0};
+    struct perpend_slope bed = bed_under(fit);
     struct spindle spindle = {
         .lean = fit->lean, .centre = fit->centre - fit->travel.right * x - fit->travel.back * y};
     if (per_reading == 0.0 || !(radius > 0.0))
@@ -106,4 +112,20 @@ int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mo
         spindle = after;
     }
     return PERPEND_OK;
+}
+
+void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_mount *mount,
+    const struct perpend_response *response, const struct perpend_fit *fit,
+    struct perpend_fit *next)
+{
+    struct spindle spindle = {.lean = fit->lean, .centre = fit->centre};
+    for (size_t i = 0; i < plan->step_count; i++) {
+        const struct perpend_step *step = &plan->steps[i];
+        struct perpend_slope change = perpend_response_expect(response, step->change);
+        spindle =
+            carried(spindle, turn_for_change(change), step_pivot(step, mount), bed_under(fit));
+    }
+    *next = *fit;
+    next->lean = plan->leaves;
+    next->centre = spindle.centre;
 }

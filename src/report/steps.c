@@ -101,20 +101,11 @@ static const struct perpend_reading *last_reading(const struct perpend_measureme
     return &measurement->readings[measurement->reading_count - 1];
 }
 
-/* The fit as it should be after the plan. How high the arm stands then is known from what is
-   watched at the last step; what the lean is, from what the mount is known to make of it. */
-static struct perpend_fit after_plan(
-    const struct perpend_measurement *measurement, const struct perpend_setup *setup)
+static struct perpend_fit after_plan(const struct answer_about *about)
 {
-    const struct perpend_plan *plan = &measurement->plan;
-    const struct perpend_watch *watch = &plan->steps[plan->step_count - 1].watch;
-    struct perpend_fit next = measurement->fit;
-    next.lean.right += plan->asked.right;
-    next.lean.back += plan->asked.back;
-    const struct perpend_reading *here = last_reading(measurement);
-    double reading = perpend_fit_predict(&next, setup, watch->bearing, here->x, here->y);
-    next.centre += (watch->reach - reading) * perpend_gauge_gap_per_reading(&setup->gauge);
-    next.lean = plan->leaves;
+    const struct perpend_measurement *m = about->measurement;
+    struct perpend_fit next;
+    perpend_plan_foresee(&m->plan, &about->machine->mount, &m->response, &m->fit, &next);
     return next;
 }
 
@@ -126,7 +117,7 @@ static void add_give(const struct words *words, struct buffer *phrase,
     const struct perpend_setup *setup = &about->machine->setup;
     if (step != &plan->steps[plan->step_count - 1])
         return;
-    struct perpend_fit next = after_plan(about->measurement, setup);
+    struct perpend_fit next = after_plan(about);
     const struct perpend_reading *here = last_reading(about->measurement);
     double tight = perpend_fit_predict(&next, setup, step->watch.bearing, here->x, here->y);
     if (fabs(tight - step->watch.reach) <= setup->gauge.step)
@@ -266,7 +257,7 @@ static void add_predictions(
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_setup *setup = &about->machine->setup;
-    struct perpend_fit next = after_plan(measurement, setup);
+    struct perpend_fit next = after_plan(about);
     const struct perpend_reading *here = last_reading(measurement);
     struct buffer list = {0}, first = {0}, value = {0};
     size_t shown = 0;

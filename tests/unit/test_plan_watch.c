@@ -114,6 +114,56 @@ static void the_parked_arm_reads_what_is_said(void **state)
     printf("# worst %.3g mm\n", worst);
 }
 
+/* The next sweep's centre goes up and down with the tip, whatever the mount makes of the plan; the
+   lean is what the plan leaves. */
+static void the_next_sweep_goes_with_the_tip(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("the next sweep goes with the tip", 55);
+    const struct perpend_cutter bit = {.diameter = 22};
+    const struct perpend_facing facing = {.stepover = 10, .both_ways = true, .depth = NAN};
+    double most = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        struct perpend_fit next,
+            fit = {
+                .lean = {test_uniform(&random, -0.015, 0.015),
+                    test_uniform(&random, -0.015, 0.015)},
+                .bed = {test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)},
+                .bed_separated = test_pick(&random, 2) == 0,
+                .centre = test_uniform(&random, -5, 5),
+            };
+        struct perpend_response response = perpend_response_start();
+        for (int i = 0; i < 2; i++)
+            for (int k = 0; k < 2; k++)
+                response.gain[i][k] =
+                    i == k ? test_uniform(&random, 0.4, 1.1) : test_uniform(&random, -0.2, 0.2);
+        case_mount(&it, &random, test_uniform(&random, 0.1, 5.0), true);
+        struct perpend_plan_input input = {.lean = fit.lean,
+            .mount = &it.mount,
+            .response = &response,
+            .cutter = &bit,
+            .facing = &facing};
+        struct perpend_plan plan;
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        perpend_plan_foresee(&plan, &it.mount, &response, &fit, &next);
+        assert_true(next.lean.right == plan.leaves.right && next.lean.back == plan.leaves.back);
+        double rise = plan.tip.up;
+        if (fit.bed_separated)
+            rise -= fit.bed.right * plan.tip.right + fit.bed.back * plan.tip.back;
+        most = fmax(most, fabs(rise));
+        /* the tip's move is to the first order of turns of a few hundredths, 300 mm off at most */
+        double turned = perpend_slope_size(plan.asked);
+        if (fabs(next.centre - fit.centre - rise) > 300 * 4 * turned * turned) {
+            printf("# case %zu: %.6g mm up and not %.6g\n", n, next.centre - fit.centre, rise);
+            case_print(&it, fit.lean);
+            fail();
+        }
+        perpend_plan_finish(&plan);
+    }
+    assert_true(most > 0.5);
+}
+
 /* The bearing watched is the one of the eight where the reading changes most. */
 static void the_bearing_is_the_one_that_changes_most(void **state)
 {
@@ -160,6 +210,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_parked_arm_reads_what_is_said),
+        cmocka_unit_test(the_next_sweep_goes_with_the_tip),
         cmocka_unit_test(the_bearing_is_the_one_that_changes_most),
     };
     return cmocka_run_group_tests_name("plan_watch", tests, NULL, NULL);

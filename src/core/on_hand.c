@@ -66,7 +66,9 @@ static void move_leaves(struct on_hand *hand, double thickness, bool out)
         for (size_t kind = next_thinner(&hand->stock, kinds); kind < kinds;
              kind = next_thinner(&hand->stock, kind)) {
             struct perpend_leaf *leaf = &hand->stock.leaves[kind];
-            double most = leaf->thick > 0.0 ? floor((rest + MADE_UP) / leaf->thick) : 0.0;
+            /* not below none: what is left may be a hair less than nothing */
+            double most =
+                leaf->thick > 0.0 ? fmax(floor((rest + MADE_UP) / leaf->thick), 0.0) : 0.0;
             unsigned room = movable(hand, kind, out);
             unsigned count = most < (double)room ? (unsigned)most : room;
             rest -= count * leaf->thick;

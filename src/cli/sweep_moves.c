@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sweep_moves.h"
 
+#include <assert.h>
 #include <ctype.h>
 #include <math.h>
 #include <stdio.h>
@@ -259,16 +260,17 @@ static enum course choose_joint(struct session *session, size_t *joint)
 
 static enum course choose_move(struct session *session, size_t joint, enum perpend_move *move)
 {
-    static const enum perpend_move moves[] = {
-        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW};
+    static const enum perpend_move moves[] = PERPEND_MOVES;
     static const char *const lines[] = {
         "shims were added or taken out", "bolts moved in their holes", "push screws were turned"};
-    const char *words[3];
-    const char *texts[3];
-    enum perpend_move found[3] = {PERPEND_MOVE_SHIM};
+    enum { most = sizeof moves / sizeof *moves };
+    static_assert(sizeof lines / sizeof *lines == most, "a move has no line");
+    const char *words[most];
+    const char *texts[most];
+    enum perpend_move found[most] = {PERPEND_MOVE_SHIM};
     size_t count = 0;
     size_t choice = 0;
-    for (size_t i = 0; i < 3; i++) {
+    for (size_t i = 0; i < most; i++) {
         if ((session_machine(session)->mount.joints[joint].allows & (unsigned)moves[i]) != 0) {
             words[count] = perpend_move_name(moves[i]);
             texts[count] = lines[i];

@@ -107,8 +107,7 @@ static int change_of_entries(struct course *course, const struct perpend_sweep *
 static int change_of_list(
     struct course *course, const struct perpend_sweep *sweep, struct perpend_slope *asked)
 {
-    static const enum perpend_move moves[] = {
-        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW};
+    static const enum perpend_move moves[] = PERPEND_MOVES;
     for (size_t joint = 0; joint < course->machine->mount.joint_count; joint++)
         for (size_t m = 0; m < sizeof moves / sizeof moves[0]; m++) {
             int status = change_of_entries(course, sweep, joint, moves[m], asked);

@@ -3,12 +3,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include <perpend/status.h>
 
 #include "commands.h"
 #include "files.h"
+#include "names.h"
 #include "number.h"
 #include "options.h"
 #include "report_file.h"
@@ -96,9 +96,9 @@ static bool take_unit(const char *text, struct ridge_question *question, int *st
 {
     if (!text)
         return true;
-    if (strcasecmp(text, "mm") == 0)
+    if (same_word(text, "mm"))
         question->unit = PERPEND_UNIT_MM;
-    else if (strcasecmp(text, "in") == 0)
+    else if (same_word(text, "in"))
         question->unit = PERPEND_UNIT_INCH;
     else {
         *status = complain(2, "ridge: --unit '%s' is neither mm nor in", text);

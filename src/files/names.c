@@ -1,5 +1,4 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <ctype.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
@@ -39,9 +38,16 @@ static size_t least(size_t a, size_t b)
     return a < b ? a : b;
 }
 
+/* ASCII only, as in perpend/units.h: where people write a dotless i the C library's tolower makes
+   no "dial" of "DIAL". */
+static char lower(char letter)
+{
+    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
 static bool same_letter(char a, char b)
 {
-    return tolower((unsigned char)a) == tolower((unsigned char)b);
+    return lower(a) == lower(b);
 }
 
 /* Edits (a letter put in, left out, changed; two exchanged) from one text to the other: the optimal
@@ -86,9 +92,9 @@ const char *nearest_name(const char *text, const char *const *names, size_t coun
     return nearest;
 }
 
-static int folded(char letter)
+static char folded(char letter)
 {
-    return letter == '-' || letter == '_' ? ' ' : tolower((unsigned char)letter);
+    return letter == '-' || letter == '_' ? ' ' : lower(letter);
 }
 
 bool same_word(const char *a, const char *b)

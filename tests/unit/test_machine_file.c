@@ -2,6 +2,8 @@
 /* Machine files: what each key sets, that unit and order make no difference, what is refused. */
 #include "support.h"
 
+#include <locale.h>
+
 #include <perpend/machine.h>
 
 #include "machine_text.h"
@@ -371,6 +373,23 @@ static void names_are_guessed(void **state)
     assert_null(nearest_name("a name that is far too long to guess at, really", names, 4));
 }
 
+/* In Turkish the small letter of I is not i. */
+static void letter_case_knows_no_locale(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"dial", "gap"};
+    if (setlocale(LC_ALL, "tr_TR.utf8") == NULL) {
+        printf("# locale tr_TR.utf8: not in LOCPATH; Debian's package locales has what it is made "
+               "of\n");
+        fail();
+    }
+    assert_true(same_word("DIAL", "dial"));
+    assert_true(same_word("AS-FOUND in", "as found_IN"));
+    assert_false(same_word("dial", "dual"));
+    assert_string_equal(nearest_name("DIIAL", names, 2), "dial");
+    setlocale(LC_ALL, "C");
+}
+
 static void lists_of_names(void **state)
 {
     (void)state;
@@ -401,6 +420,7 @@ int main(void)
         cmocka_unit_test(every_cut_of_a_file_is_refused_or_read),
         cmocka_unit_test(limits),
         cmocka_unit_test(names_are_guessed),
+        cmocka_unit_test(letter_case_knows_no_locale),
         cmocka_unit_test(lists_of_names),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -52,6 +52,16 @@ static const char *note_title(enum log_note_kind kind)
     }
 }
 
+/* On one line, and nothing in it that a terminal would act on. */
+static void say_note(struct buffer *text, const char *note)
+{
+    struct buffer line = {0};
+    for (const char *c = note; *c; c++)
+        buffer_add_bytes(&line, (unsigned char)*c < ' ' ? " " : c, 1);
+    words_name(text, buffer_text(&line));
+    buffer_finish(&line);
+}
+
 static void say_notes(struct buffer *text, const struct log_drift *drift)
 {
     size_t skip = drift->note_count > NOTES_NAMED ? drift->note_count - NOTES_NAMED : 0;
@@ -62,8 +72,7 @@ static void say_notes(struct buffer *text, const struct log_drift *drift)
                          : skip > 0 ? " The latest in the log: "
                                     : " In the log since then: ");
         buffer_addf(text, "%s (%s): ", note_title(note->kind), log_day_text(day, &note->at));
-        for (const char *c = note->text; *c; c++)
-            buffer_add_bytes(text, (unsigned char)*c < ' ' ? " " : c, 1);
+        say_note(text, note->text);
     }
     if (drift->note_count > 0)
         buffer_add(text, ".");

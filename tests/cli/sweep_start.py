@@ -155,6 +155,12 @@ t.equal((two.wait(), one.wait()), (0, 1), "and both come to their end")
 run = session(folder, *AS_FOUND, "stop")
 t.contains(run.sentence(), "Left by job 2", "the first answer says what was left last time")
 t.contains(run.sentence(), "the spindle has moved", "and that this is more than doubt explains")
+noted = tap.perpend("log", "note", "--log", "log.sqlite", "--machine", "Tern",
+                    "hit\x9b31m the\u202e vice\x7f", cwd=folder)
+t.equal(noted.status, 0, "a note may hold what a terminal acts on")
+run = session(folder, *AS_FOUND, "stop", arguments=["--fresh"],
+              env=tap.environment(LC_ALL="C.UTF-8"))
+t.contains(run.sentence(), "hit?31m the? vice?", "which the first answer shows as question marks")
 
 # -- when the disk fails -----------------------------------------------------------------------
 folder = fresh_folder()

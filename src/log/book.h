@@ -78,16 +78,22 @@ bool log_query_row(struct log_query *query);
 bool log_is_real(double value);
 bool log_is_bearing(double value);
 
+/** What stands in this row cannot be: the query ends as it does on a damaged file. */
+void log_query_damaged(struct log_query *query);
+
 int64_t log_column_int(struct log_query *query, int column);
 double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
 double log_column_bearing(struct log_query *query, int column);       /* the same */
+const char *log_column_word(struct log_query *query, int column);     /* until the next row */
 char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
+char *log_column_name(struct log_query *query, int column);           /* the same; NULL is damage */
 struct log_time log_column_time(struct log_query *query, int column); /* two columns */
 
 /** Text with its length, NUL-terminated. */
 char *log_column_bytes(struct log_query *query, int column, size_t *length);
 
-/** The words of log_verdict_word (NO_GOAL for NULL) and log_ending_word (OPEN for NULL). */
+/** The words of log_verdict_word (NO_GOAL for NULL) and log_ending_word (OPEN for NULL); any other
+ *  is damage. */
 enum perpend_verdict log_column_verdict(struct log_query *query, int column);
 enum log_ending log_column_ending(struct log_query *query, int column);
 

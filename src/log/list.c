@@ -65,7 +65,7 @@ static struct log_line line_of(struct log_query *query)
         .started = log_column_time(query, 1),
         .ended = log_column_time(query, 3),
         .ending = log_column_ending(query, 5),
-        .machine = log_column_text(query, 6),
+        .machine = log_column_name(query, 6),
         .goal = log_column_real(query, 7),
         .measurements = (size_t)log_column_int(query, 8),
         .found = log_column_real(query, 9),
@@ -158,7 +158,7 @@ bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
         log_bind_text(&query, filter->from);
     while (log_query_row(&query) && log_query_room(&query, notes, *count, sizeof **notes)) {
         (*notes)[(*count)++] = (struct log_machine_note){
-            .machine = log_column_text(&query, 0),
+            .machine = log_column_name(&query, 0),
             .note = log_note_read(&query, 1),
         };
     }

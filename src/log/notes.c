@@ -58,10 +58,10 @@ struct log_note log_note_read(struct log_query *query, int column)
         .at = log_column_time(query, column + 1),
         .job = log_column_int(query, column + 4),
         .sweep = log_column_int(query, column + 5),
-        .text = log_column_text(query, column + 6),
+        .text = log_column_name(query, column + 6),
     };
-    const unsigned char *word = sqlite3_column_text(query->statement, column + 3);
-    if (!word || !log_note_kind((const char *)word, &note.kind))
-        note.kind = LOG_NOTE;
+    const char *word = log_column_word(query, column + 3);
+    if (!word || !log_note_kind(word, &note.kind))
+        log_query_damaged(query);
     return note;
 }

@@ -169,6 +169,11 @@ bool log_query_row(struct log_query *query)
     return false;
 }
 
+void log_query_damaged(struct log_query *query)
+{
+    keep(query, SQLITE_CORRUPT);
+}
+
 int64_t log_column_int(struct log_query *query, int column)
 {
     return sqlite3_column_int64(query->statement, column);
@@ -190,7 +195,7 @@ double log_column_real(struct log_query *query, int column)
         return NAN;
     double value = sqlite3_column_double(query->statement, column);
     if (!log_is_real(value))
-        keep(query, SQLITE_CORRUPT);
+        log_query_damaged(query);
     return value;
 }
 
@@ -198,18 +203,28 @@ double log_column_bearing(struct log_query *query, int column)
 {
     double value = log_column_real(query, column);
     if (!isnan(value) && !log_is_bearing(value))
-        keep(query, SQLITE_CORRUPT);
+        log_query_damaged(query);
     return value;
+}
+
+const char *log_column_word(struct log_query *query, int column)
+{
+    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
+        return NULL;
+    const unsigned char *text = sqlite3_column_text(query->statement, column);
+    if (!text)
+        keep(query, SQLITE_NOMEM);
+    return (const char *)text;
 }
 
 char *log_column_bytes(struct log_query *query, int column, size_t *length)
 {
     *length = 0;
-    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
+    const char *text = log_column_word(query, column);
+    if (!text)
         return NULL;
-    const unsigned char *text = sqlite3_column_text(query->statement, column);
     size_t bytes = (size_t)sqlite3_column_bytes(query->statement, column);
-    char *copy = text ? malloc(bytes + 1) : NULL;
+    char *copy = malloc(bytes + 1);
     if (!copy) {
         keep(query, SQLITE_NOMEM);
         return NULL;
@@ -226,15 +241,23 @@ char *log_column_text(struct log_query *query, int column)
     return log_column_bytes(query, column, &length);
 }
 
+char *log_column_name(struct log_query *query, int column)
+{
+    char *name = log_column_text(query, column);
+    if (!name)
+        log_query_damaged(query);
+    return name;
+}
+
 struct log_time log_column_time(struct log_query *query, int column)
 {
     struct log_time time = {.utc = "", .offset = 0};
-    const unsigned char *text = sqlite3_column_text(query->statement, column);
+    const char *text = log_column_word(query, column);
     if (text) {
-        strncpy(time.utc, (const char *)text, sizeof time.utc - 1);
+        strncpy(time.utc, text, sizeof time.utc - 1);
         int64_t offset = sqlite3_column_int64(query->statement, column + 1);
         if (offset < -MOST_OFFSET || offset > MOST_OFFSET)
-            keep(query, SQLITE_CORRUPT);
+            log_query_damaged(query);
         else
             time.offset = (int)offset;
     }

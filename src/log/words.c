@@ -30,10 +30,12 @@ const char *log_verdict_word(enum perpend_verdict verdict)
 
 enum perpend_verdict log_column_verdict(struct log_query *query, int column)
 {
-    const unsigned char *word = sqlite3_column_text(query->statement, column);
+    const char *word = log_column_word(query, column);
     for (int i = 0; word && i < 4; i++)
-        if (strcmp((const char *)word, verdict_words[i]) == 0)
+        if (strcmp(word, verdict_words[i]) == 0)
             return (enum perpend_verdict)i;
+    if (word)
+        log_query_damaged(query);
     return PERPEND_VERDICT_NO_GOAL;
 }
 
@@ -44,10 +46,14 @@ const char *log_ending_word(enum log_ending ending)
 
 enum log_ending log_column_ending(struct log_query *query, int column)
 {
-    const unsigned char *word = sqlite3_column_text(query->statement, column);
+    const char *word = log_column_word(query, column);
     if (!word)
         return LOG_OPEN;
-    return strcmp((const char *)word, log_ending_word(LOG_DONE)) == 0 ? LOG_DONE : LOG_GIVEN_UP;
+    if (strcmp(word, log_ending_word(LOG_DONE)) == 0)
+        return LOG_DONE;
+    if (strcmp(word, log_ending_word(LOG_GIVEN_UP)) != 0)
+        log_query_damaged(query);
+    return LOG_GIVEN_UP;
 }
 
 const char *log_did_word(enum perpend_did_kind kind)

@@ -116,6 +116,50 @@ try_all(newer, True, "a log of a later version", ["newer perpend", "version is 1
 other = altered("PRAGMA application_id = 1")
 try_all(other, True, "a database of another program", ["another program"])
 
+
+
+def forced(table, column, value):
+    """The log with a value in a column that its rules do not take, and the rules as they were."""
+    schema = "UPDATE sqlite_schema SET sql = ? WHERE type = 'table' AND name = ?"
+    put(SOUND)
+    connection = sqlite3.connect(folder.log)
+    for (name,) in connection.execute(
+            "SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
+        connection.execute(f"DROP TRIGGER {name}")
+    (rules,) = connection.execute("SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = ?",
+                                  (table,)).fetchone()
+    connection.execute("PRAGMA writable_schema = ON")
+    connection.execute(schema, (rules.replace("NOT NULL", ""), table))
+    connection.commit()
+    connection.close()
+    connection = sqlite3.connect(folder.log)
+    connection.execute("PRAGMA ignore_check_constraints = ON")
+    changed = connection.execute(f"UPDATE {table} SET {column} = ?", (value,)).rowcount
+    connection.execute("PRAGMA writable_schema = ON")
+    connection.execute(schema, (rules, table))
+    connection.commit()
+    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.close()
+    t.ok(changed > 0, f"{table}.{column} is there to be forced")
+    with open(folder.log, "rb") as now:
+        return now.read()
+
+
+# rows that cannot be: what must be there is not, a word is none of those there are
+for table, column, value, reader in (
+        ("machine", "name", None, "list"), ("note", "text", None, "show"),
+        ("note", "kind", "zzz", "show"), ("job", "verdict", "zzz", "show"),
+        ("job", "ending", "zzz", "list"), ("answer", "verdict", "zzz", "list")):
+    content = forced(table, column, value)
+    put(content)
+    run = folder.run(*[words for words in READERS if words[0] == reader][0])
+    t.ok(refused(run) and "damaged" in run.err, f"{reader}: {table}.{column} {value}",
+         (run.status, run.err))
+    for words in READERS:
+        run = folder.run(*words)
+        t.ok(run.status == 0 or refused(run) or (words[0] == "check" and lines_of(run)),
+             f"{words[0]}: {table}.{column} {value}, all or one line", (run.status, run.err))
+
 # what no table of pages has: a folder, a link to nothing, a device
 os.unlink(folder.log)
 os.mkdir(folder.log)

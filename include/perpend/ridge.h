@@ -117,7 +117,7 @@ struct perpend_ridge_limits {
  *           goal      ridge, mm, > 0
  *           arm       R, mm; NAN when not known
  * Returned: limits
- * Errors:   as perpend_ridge_height, PERPEND_ERR_CONVERGE
+ * Errors:   as perpend_ridge_height
  * Source:   docs/method.md, "Best direction, limits, depth"
  */
 int perpend_ridge_limits_for(struct perpend_slope lean, const struct perpend_cutter *cutter,

@@ -6,8 +6,8 @@
  * Lengths, numbers and bearings as people write them.
  *
  * Inside the library every length is in millimetres, every angle in radians, every slope a plain
- * ratio. These functions are the only place where text becomes a number or a number text; they
- * read and print the same under any LC_NUMERIC.
+ * ratio. These functions are the only place where what people wrote becomes a number; they read and
+ * print the same under any LC_NUMERIC.
  */
 
 #include <stddef.h>
@@ -34,7 +34,7 @@ int perpend_number_parse(const char *text, double *value);
 
 /**
  * Read a length: a number as above and, optionally, one of mm, um, µm (either code point), in,
- * ", thou (thousandths of an inch). A bare number is in `bare`.
+ * ", ″ (U+2033), thou (thousandths of an inch). A bare number is in `bare`.
  *
  * Given:    text    NUL-terminated
  *           bare    unit of a number without a suffix

@@ -35,7 +35,8 @@ bool log_command_job(struct log_book *book, const struct log_options *options, c
 /** The filter of --machine, --since, --until, --last; false after a complaint. */
 bool log_command_filter(const struct log_options *options, struct log_filter *filter, int *status);
 
-/** All jobs of one line each, as JSON or CSV: log_export.c's two formats. */
+/** A job, or a note on a machine, as one line of JSON without its end; by malloc, NULL when memory is
+ *  out. */
 char *log_record_json(const struct log_record *record);
 char *log_note_json(const struct log_machine_note *note);
 

@@ -39,6 +39,11 @@ void answer_measurement(
 /** "as found: back 6.67 ± 0.28, right 0.0 ± 0.4 mm/m; ridge 0.067 mm; not met" */
 void answer_brief(struct words *words, const struct answer_about *about);
 
+/** Whether a lean, or a change of it, is more than what cannot be told from none (outside the 95 %
+ *  region round zero). */
+bool answer_slope_shows(
+    struct perpend_slope slope, const struct perpend_slope_covariance *covariance);
+
 /** Turning the feed would already do, and what it costs. */
 void answer_turn_feed(struct words *words, const struct answer_about *about);
 
@@ -106,10 +111,5 @@ void shim_notes(const struct words *words, struct buffer *phrase, const struct a
 
 /** What the plan cannot do and for want of what. */
 void answer_shortfall(struct words *words, const struct answer_about *about);
-
-/** Whether a lean, or a change of it, is more than what cannot be told from none (outside the 95 %
- *  region round zero). */
-bool answer_slope_shows(
-    struct perpend_slope slope, const struct perpend_slope_covariance *covariance);
 
 #endif

@@ -6,8 +6,9 @@
  * A document as a list of blocks, the same for HTML, PDF and text: each writer says it in its own
  * way, none adds or leaves out a word or a number.
  *
- * Texts are copied. A name or note that people gave goes through document_name or
- * document_free_text first: these make it valid and keep its writing direction to itself.
+ * Texts are copied. A name that people gave goes through isolated_name first (escape.h), what they
+ * wrote through clean_text or document_free_paragraph: these make it valid and keep its writing
+ * direction to itself.
  */
 
 #include <stdbool.h>

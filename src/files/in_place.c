@@ -32,7 +32,11 @@ static int rename_to_new(const char *temporary, const char *path)
     if (hold < 0)
         return errno;
     close(hold);
-    return rename(temporary, path) == 0 ? 0 : errno;
+    if (rename(temporary, path) == 0)
+        return 0;
+    int why = errno;
+    unlink(path); /* whole or not at all: nothing stands in it */
+    return why;
 }
 
 int put_in_place(const char *temporary, const char *path, bool replace)

@@ -23,7 +23,8 @@ SESSION = "4\n1.00\n0.50\n0\n0.50\nplanned\n0.3\nundo\n0.35\n0.3\n0.3\n0.3\nnote
 LOGGED = ["--log", "log.sqlite"]
 FILES = ["tern.yaml", "readings.yaml"]
 
-# Words, what is typed, the files made beside the log.
+# Words, what is typed, the files made beside the log; those to come once more on a disk without hard
+# links.
 WRITING = [
     (["sweep", "tern.yaml", "--log", "new.sqlite"], SESSION, []),
     (["log", "note", "1", "seen", *LOGGED], "", []),
@@ -32,6 +33,7 @@ WRITING = [
     (["solve", *FILES, "--picture", "sheet.svg", "--report", "job.html"], "", ["sheet.svg", "job.html"]),
     (["report", "1", "--output", "job.txt", *LOGGED], "", ["job.txt"]),
 ]
+BARE = [row for row in WRITING if row[0][0] in ("new", "report") or "backup" in row[0]]
 t = tap.Tap()
 # in memory where that can be had: thousands of writes are waited for
 top = pathlib.Path(tempfile.mkdtemp(prefix="perpend-writes-",
@@ -43,11 +45,11 @@ shutil.copy(tap.AS_FOUND, first / "readings.yaml")
 tap.perpend("sweep", "tern.yaml", *LOGGED, stdin=SESSION, cwd=first)
 
 
-def run(words, typed, at=0, onward=False, count=None):
+def run(words, typed, links, at=0, onward=False, count=None):
     folder = pathlib.Path(tempfile.mkdtemp(dir=top))
     shutil.copytree(first, folder, dirs_exist_ok=True)
     changes = {"LD_PRELOAD": DISK, "FAIL_AT": at, "SOURCE_DATE_EPOCH": 1,
-               "FAIL_ON": 1 if onward else None, "FAIL_COUNT": count}
+               "FAIL_ON": 1 if onward else None, "FAIL_COUNT": count, "NO_LINKS": None if links else 1}
     done = tap.Run(subprocess.run([tap.PERPEND, *words], input=typed.encode(), capture_output=True,
                                   env=tap.environment(**changes), cwd=folder, timeout=60, check=False))
     done.folder = folder
@@ -103,15 +105,15 @@ def fault_in(words, made, done, whole):
     return fault_in_log(words, done) if "--log" in words else None
 
 
-for words, typed, made in WRITING:
+for words, typed, made, links in [(*row, True) for row in WRITING] + [(*row, False) for row in BARE]:
     count = top / "count"
-    whole = run(words, typed, count=count)
+    whole = run(words, typed, links, count=count)
     writes = int(count.read_text())
-    name = "perpend " + " ".join(words)
+    name = "perpend " + " ".join(words) + ("" if links else ", no hard links")
     t.ok(whole.status in (0, 1) and not whole.err and writes >= 3, f"{name}: {writes} writes", whole.err)
     for onward in (False, True):
         with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
-            runs = list(pool.map(lambda at: run(words, typed, at, onward), range(1, writes + 1)))
+            runs = list(pool.map(lambda at: run(words, typed, links, at, onward), range(1, writes + 1)))
         bad = [(at, fault) for at, done in enumerate(runs, 1)
                if (fault := fault_in(words, made, done, whole)) is not None]
         refused = sum(done.status == 3 for done in runs)

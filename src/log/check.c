@@ -218,6 +218,7 @@ bool log_check(struct log_book *book, int64_t only, bool recompute, log_finding 
     int64_t job = only > 0 ? only - 1 : 0;
     bool there = true;
     *jobs = 0;
+    *findings = 0;
     bool ok = check_structure(&inquiry, fault);
     if (inquiry.findings > 0) /* a file that is not sound would only give follow-on findings */
         there = false;

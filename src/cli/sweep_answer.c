@@ -104,9 +104,9 @@ static enum course missing(
         &session->fault);
     if (status == PERPEND_ERR_UNDETERMINED && where->fit.need == PERPEND_NEED_BEARING &&
         is_at_hand(session, where->sweep)) {
-        /* the machine's name in front of it is for files */
-        const char *text = strstr(session->fault.text, ": ");
-        dialogue_say(session->dialogue, "%s", text != NULL ? text + 2 : session->fault.text);
+        struct fault said; /* on the screen it goes without saying which machine this is */
+        job_fault_text(status, where, NULL, machine, &session->record.job, &said);
+        dialogue_say(session->dialogue, "%s", said.text);
         if (session_add_bearing(session, where->fit.need_bearing)) {
             session->skipped[session_place(session, where->fit.need_bearing)] = false;
             return COURSE_BACK;

@@ -54,7 +54,8 @@ bool job_file_parse(const char *text, size_t length, const char *name,
 char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job);
 
 /** One line for a job that could not be solved (status from perpend_job_solve), naming the reading
- *  that would settle it where there is one. */
+ *  that would settle it where there is one. It begins with `name`, the file's or the machine's; NULL:
+ *  with the sweep. */
 void job_fault_text(int status, const struct perpend_job_fault *where, const char *name,
     const struct perpend_machine *machine, const struct perpend_job *job, struct fault *fault);
 

@@ -14,19 +14,19 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
     switch (fit->need) {
     case PERPEND_NEED_BEARING:
         fault_set(fault, 2,
-            "%s: sweep %s: %zu reading%s cannot tell the lean; add one at %s (%s degrees)", name,
+            "%ssweep %s: %zu reading%s cannot tell the lean; add one at %s (%s degrees)", name,
             sweep, fit->readings, fit->readings == 1 ? "" : "s",
             perpend_bearing_nearest(fit->need_bearing),
             number_shown(degrees, perpend_degrees(fit->need_bearing)));
         break;
     case PERPEND_NEED_PLACE:
         fault_set(fault, 2,
-            "%s: sweep %s: the places swept lie in a line; sweep once more near X %s, Y %s", name,
+            "%ssweep %s: the places swept lie in a line; sweep once more near X %s, Y %s", name,
             sweep, length_shown(x, fit->need_x, unit), length_shown(y, fit->need_y, unit));
         break;
     case PERPEND_NEED_NOTHING:
         fault_set(fault, 2,
-            "%s: sweep %s: the readings do not determine the lean; read at four bearings or more",
+            "%ssweep %s: the readings do not determine the lean; read at four bearings or more",
             name, sweep);
         break;
     }
@@ -35,31 +35,34 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
 void job_fault_text(int status, const struct perpend_job_fault *where, const char *name,
     const struct perpend_machine *machine, const struct perpend_job *job, struct fault *fault)
 {
-    char shown[NAME_SHOWN], quoted[QUOTED] = "\"\"";
-    name_shown(shown, name);
+    char shown[NAME_SHOWN + 2] = "", quoted[QUOTED] = "\"\"";
+    if (name != NULL) {
+        name_shown(shown, name);
+        strcat(shown, ": ");
+    }
     if (where->sweep < job->sweep_count)
         quote(quoted, job->sweeps[where->sweep].name, strlen(job->sweeps[where->sweep].name));
     switch (status) {
     case PERPEND_ERR_MEMORY:
-        fault_memory(fault, name);
+        fault_memory(fault, name != NULL ? name : "the job");
         break;
     case PERPEND_ERR_UNDETERMINED:
         fault_undetermined(&where->fit, shown, quoted, machine->unit, fault);
         break;
     case PERPEND_ERR_STEPOVER:
         fault_set(fault, 2,
-            "%s: sweep %s: leaning so, the bit cuts less than a stepover and leaves stripes; "
+            "%ssweep %s: leaning so, the bit cuts less than a stepover and leaves stripes; "
             "take a smaller stepover, or check the readings",
             shown, quoted);
         break;
     case PERPEND_ERR_CONVERGE:
         fault_set(fault, 2,
-            "%s: sweep %s: no lean fits these readings; check them, their unit and the arm's "
+            "%ssweep %s: no lean fits these readings; check them, their unit and the arm's "
             "length",
             shown, quoted);
         break;
     default:
-        fault_set(fault, 2, "%s: sweep %s: %s; check the readings, their unit and the arm's length",
+        fault_set(fault, 2, "%ssweep %s: %s; check the readings, their unit and the arm's length",
             shown, quoted, perpend_status_text(status));
         break;
     }

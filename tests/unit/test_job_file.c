@@ -236,6 +236,10 @@ static void a_job_that_cannot_be_solved(void **state)
         job_fault_text(cases[i].status, &where, "job", &tern, &job, &fault);
         assert_int_equal(fault.status, cases[i].exit_status);
         assert_string_equal(fault.text, cases[i].line);
+        if (cases[i].exit_status == 3)
+            continue;
+        job_fault_text(cases[i].status, &where, NULL, &tern, &job, &fault);
+        assert_string_equal(fault.text, cases[i].line + strlen("job: "));
     }
 }
 

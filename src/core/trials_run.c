@@ -38,22 +38,23 @@ struct bench {
     double values[TRIALS_BLOCK], work[2 * TRIALS_BLOCK + 2];
 };
 
-/* Two standard deviations of an average of the blocks' results (JCGM 101:2008, 7.9.4 e). */
-struct drift {
+/* How far the blocks' results wander: two standard deviations of their average (JCGM 101:2008,
+   7.9.4 e). */
+struct wander {
     double mean, squares;
 };
 
-static void drift_add(struct drift *drift, double value, size_t count)
+static void wander_add(struct wander *wander, double value, size_t count)
 {
-    double off = value - drift->mean;
-    drift->mean += off / (double)count;
-    drift->squares += off * (value - drift->mean);
+    double off = value - wander->mean;
+    wander->mean += off / (double)count;
+    wander->squares += off * (value - wander->mean);
 }
 
-static bool drift_within(const struct drift *drift, size_t count, double tolerance)
+static bool wander_within(const struct wander *wander, size_t count, double tolerance)
 {
     double n = (double)count;
-    return 2.0 * sqrt(drift->squares / (n * (n - 1.0))) <= tolerance;
+    return 2.0 * sqrt(wander->squares / (n * (n - 1.0))) <= tolerance;
 }
 
 struct total {
@@ -93,7 +94,7 @@ struct progress {
     size_t blocks;
     bool stable;
     struct total total;
-    struct drift mean, deviation, low, high;
+    struct wander mean, deviation, low, high;
 };
 
 /* Take in one more block, and see whether so many digits are stable; 0 when all blocks are wanted.
@@ -102,17 +103,17 @@ static void progress_add(struct progress *progress, const struct block *block, i
 {
     size_t count = ++progress->blocks;
     total_add(&progress->total, block);
-    drift_add(&progress->mean, block->mean, count);
-    drift_add(&progress->deviation, sqrt(block->squares / (double)(block->count - 1)), count);
-    drift_add(&progress->low, block->low, count);
-    drift_add(&progress->high, block->high, count);
+    wander_add(&progress->mean, block->mean, count);
+    wander_add(&progress->deviation, sqrt(block->squares / (double)(block->count - 1)), count);
+    wander_add(&progress->low, block->low, count);
+    wander_add(&progress->high, block->high, count);
     if (count < 2 || digits == 0)
         return;
     double tolerance = tolerance_for(total_deviation(&progress->total), digits);
-    progress->stable = drift_within(&progress->mean, count, tolerance) &&
-                       drift_within(&progress->deviation, count, tolerance) &&
-                       drift_within(&progress->low, count, tolerance) &&
-                       drift_within(&progress->high, count, tolerance);
+    progress->stable = wander_within(&progress->mean, count, tolerance) &&
+                       wander_within(&progress->deviation, count, tolerance) &&
+                       wander_within(&progress->low, count, tolerance) &&
+                       wander_within(&progress->high, count, tolerance);
 }
 
 struct run {

@@ -77,7 +77,8 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft)
     struct words words = dialogue_words(dialogue, machine.unit);
     if (!isnan(machine.goal) && perpend_means_for(&machine.setup, 4, &machine.cutter,
                                     &machine.facing, machine.goal, &means) == PERPEND_OK) {
-        buffer_add(&phrase, "For that, the heights at opposite sides must agree within ");
+        buffer_add(
+            &phrase, "It is sure to keep that while heights at opposite sides agree within ");
         words_rounded(&words, &phrase, WORDS_SMALL, means.agree, means.agree / 7);
         buffer_add(&phrase, means.fine_enough
                                 ? "; your arm and gauge can show that."
@@ -178,6 +179,35 @@ static void add_spans(
     buffer_add(phrase, " above the tip");
 }
 
+/* The way that no joint can turn the spindle, before somebody finds out with a spanner in hand. */
+static void add_unserved(
+    struct words *words, struct buffer *phrase, const struct perpend_machine *machine)
+{
+    static const char *const axes[2] = {"to the left or right", "back or forward"};
+    /* what a plan falls short of for a lean of a tenth of a mm/m both ways */
+    struct perpend_plan_input input = {
+        .lean = {1e-4, 1e-4},
+        .mount = &machine->mount,
+        .cutter = &machine->cutter,
+        .facing = &machine->facing,
+        .goal = NAN,
+    };
+    struct perpend_plan plan;
+    if (machine->mount.joint_count == 0 || perpend_plan_make(&input, &plan) != PERPEND_OK)
+        return;
+    for (size_t axis = 0; axis < 2; axis++) {
+        const struct perpend_shortfall *shortfall = &plan.short_of[axis];
+        if (!shortfall->present || shortfall->joint < machine->mount.joint_count)
+            continue;
+        buffer_addf(phrase,
+            "This mount cannot turn the spindle %s: a lean that way can be seen, not taken out. "
+            "If something else on the machine can, add it as one more joint.",
+            axes[axis]);
+        add_line(words, "  ", phrase);
+    }
+    perpend_plan_finish(&plan);
+}
+
 static void show_machine(struct words *words, const struct perpend_machine *machine)
 {
     struct buffer phrase = {0};
@@ -216,6 +246,7 @@ static void show_machine(struct words *words, const struct perpend_machine *mach
         add_spans(words, &phrase, joint);
         add_line(words, "    ", &phrase);
     }
+    add_unserved(words, &phrase, machine);
     for (size_t i = 0; i < machine->stock.leaf_count; i++) {
         const struct perpend_leaf *leaf = &machine->stock.leaves[i];
         buffer_addf(&phrase, "%u × ", leaf->count);

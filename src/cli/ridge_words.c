@@ -7,19 +7,22 @@
 
 #define LEVEL 1e-6 /* mm; a bit whose far side rises less than this cuts level */
 
+#define NO_SLOPE 1e-12 /* mm/mm; what the sine of half a turn is off from nothing is less */
+
 static void add_lean(const struct words *words, struct buffer *phrase, struct perpend_slope lean)
 {
-    if (lean.back == 0.0 && lean.right == 0.0) {
+    bool back = fabs(lean.back) > NO_SLOPE, right = fabs(lean.right) > NO_SLOPE;
+    if (!back && !right) {
         buffer_add(phrase, "The spindle stands straight");
         return;
     }
     buffer_add(phrase, "The top leans ");
-    if (lean.back != 0.0) {
+    if (back) {
         buffer_add(phrase, lean.back > 0.0 ? "back by " : "forward by ");
         words_rounded(words, phrase, WORDS_SLOPE, fabs(lean.back), 0.0);
     }
-    if (lean.right != 0.0) {
-        buffer_add(phrase, lean.back != 0.0 ? " and " : "");
+    if (right) {
+        buffer_add(phrase, back ? " and " : "");
         buffer_add(phrase, lean.right > 0.0 ? "right by " : "left by ");
         words_rounded(words, phrase, WORDS_SLOPE, fabs(lean.right), 0.0);
     }
@@ -180,11 +183,11 @@ static void say_means(
             "or a larger goal.");
         return;
     }
-    buffer_add(&phrase, "To see ");
+    buffer_add(&phrase, "With this bit the ridge is sure to stay within ");
     words_stated(words, &phrase, WORDS_SMALL, question->goal);
-    buffer_add(&phrase, " of ridge with this bit the front and back readings must agree within ");
+    buffer_add(&phrase, " while opposite readings, whichever pair, agree within ");
     words_rounded(words, &phrase, WORDS_SMALL, means->agree, 0.0);
-    buffer_add(&phrase, ". A gauge that reads to ");
+    buffer_add(&phrase, ". For that a gauge that reads to ");
     words_stated(words, &phrase, WORDS_SMALL, question->setup.gauge.step);
     if (means->fine_enough)
         buffer_add(&phrase, " is fine enough");

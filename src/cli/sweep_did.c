@@ -106,7 +106,7 @@ static enum did_word standing_word(const struct session *session, const struct d
     }
     if (context->allowed[DID_PLANNED] && answer_has_plan(&about))
         return DID_PLANNED;
-    if (measurement->verdict != PERPEND_VERDICT_NOT_MET)
+    if (measurement->verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(&about))
         return DID_END;
     return context->allowed[DID_CHANGED] ? DID_CHANGED : DID_OTHER;
 }

@@ -105,14 +105,20 @@ void answer_brief(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
+static double depth_of_cost(const struct words *words)
+{
+    return words->unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH : 10.0;
+}
+
 /* How far a hole runs off in so much depth. */
 static void add_cost_of_lean(const struct words *words, struct buffer *phrase, double lean)
 {
     bool inch = words->unit == PERPEND_UNIT_INCH;
-    double depth = inch ? PERPEND_MM_PER_INCH : 10.0;
+    double depth = depth_of_cost(words);
+    buffer_add(phrase, " the lean still shows in deep cuts and drilled holes, ");
     words_rounded(words, phrase, WORDS_SMALL, lean * depth, inch ? 0.015 : 0.01);
     buffer_add(phrase, inch ? " per inch" : " per" WORDS_GLUE "10" WORDS_GLUE "mm");
-    buffer_add(phrase, " of depth");
+    buffer_add(phrase, " of depth.");
 }
 
 void answer_turn_feed(struct words *words, const struct answer_about *about)
@@ -138,9 +144,8 @@ void answer_turn_feed(struct words *words, const struct answer_about *about)
         buffer_add(&phrase, "): the ridge is then ");
     }
     words_ridge(words, &phrase, turned->height);
-    buffer_add(&phrase, ". What it costs: the lean still shows in deep cuts and drilled holes, ");
+    buffer_add(&phrase, ". What it costs:");
     add_cost_of_lean(words, &phrase, perpend_slope_size(about->measurement->fit.lean));
-    buffer_add(&phrase, ".");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
@@ -178,6 +183,12 @@ void answer_verdict(struct words *words, const struct answer_about *about)
         buffer_add(&phrase, " that it is met");
     }
     buffer_add(&phrase, ".");
+    double lean = perpend_slope_size(measurement->fit.lean);
+    if (measurement->verdict == PERPEND_VERDICT_MET &&
+        lean * depth_of_cost(words) > about->machine->goal) {
+        buffer_add(&phrase, " What stays:");
+        add_cost_of_lean(words, &phrase, lean);
+    }
     if (measurement->verdict == PERPEND_VERDICT_NOT_MET && isnan(measurement->limits.lean))
         buffer_add(&phrase,
             " With this bit's round corners and this stepover even an upright spindle "
@@ -256,10 +267,14 @@ static bool oblique_is_better(const struct perpend_ridge *ridge)
     return ridge->best_height < 0.8 * plain && plain - ridge->best_height > 0.001;
 }
 
+/* The bit's drop over the depth of cut, up to which nobody would know. */
+#define NEARLY_CUT 1.05
+
 bool ridge_cut_too_shallow(const struct perpend_ridge *ridge, double depth)
 {
-    /* a rounded corner that stands out of a shallow cut is as it should be */
-    return ridge->depth_short && ridge->drop > depth;
+    /* a rounded corner that stands out of a shallow cut is as it should be, and a hair that stays
+       uncut is neither seen nor felt */
+    return ridge->depth_short && ridge->drop > NEARLY_CUT * depth;
 }
 
 void words_shallow_cut(const struct words *words, struct buffer *phrase,
@@ -382,6 +397,10 @@ void answer_measurement(
     answer_doubts(words, about);
     answer_ridge(words, about);
     answer_response(words, about);
+    if (answer_plan_worsens(about)) {
+        answer_worse(words, about);
+        answer_shortfall(words, about);
+    }
     if (!answer_has_plan(about))
         return;
     words_gap(words);

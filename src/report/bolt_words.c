@@ -66,6 +66,8 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
     } else if (step->move == PERPEND_MOVE_SLIDE) {
         buffer_add(phrase, "moves ");
         words_displacement(words, phrase, move->slide);
+    } else if (step->move == PERPEND_MOVE_SCREW) {
+        buffer_add(phrase, "stays as it is");
     } else {
         buffer_add(phrase, "keep snug");
     }

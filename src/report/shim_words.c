@@ -162,6 +162,14 @@ static void add_rest(const struct words *words, struct buffer *phrase, double re
     buffer_add(phrase, " would make up the rest");
 }
 
+/* Both axes run short of leaves in one joint, a flange: then each sentence says for which lean. */
+static bool twice_short(const struct perpend_shortfall *shortfalls)
+{
+    return shortfalls[0].present && shortfalls[1].present &&
+           shortfalls[0].joint == shortfalls[1].joint && shortfalls[0].move == PERPEND_MOVE_SHIM &&
+           shortfalls[1].move == PERPEND_MOVE_SHIM;
+}
+
 /* The step that ran short of leaves: what it wanted and what the stock made at the worst bolt. */
 static void add_short(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_shortfall *shortfall, const char *axis)
@@ -188,6 +196,8 @@ static void add_short(const struct words *words, struct buffer *phrase,
         buffer_add(phrase, slide ? " allows " : " allow ");
         words_thickness(words, phrase, shortfall->allowed);
     }
+    if (twice_short(about->measurement->plan.short_of))
+        buffer_addf(phrase, " for the lean %s", axis);
     buffer_add(phrase, "; ");
     words_thickness(words, phrase, shortfall->wanted);
     buffer_add(phrase, " is needed");

@@ -25,10 +25,36 @@ static const char *gauge_reads(const struct perpend_gauge *gauge)
     return "the dial reads";
 }
 
+/* Less than this is no change of a ridge, mm. */
+#define SAME_RIDGE 0.0005
+
+bool answer_plan_worsens(const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    return measurement->has_plan && measurement->verdict != PERPEND_VERDICT_MET &&
+           measurement->plan.step_count > 0 &&
+           measurement->plan.ridge > measurement->ridge.height + SAME_RIDGE;
+}
+
+void answer_worse(struct words *words, const struct answer_about *about)
+{
+    struct buffer phrase = {0};
+    if (answer_plan_worsens(about)) {
+        buffer_add(&phrase,
+            "Leave the bolts alone: the lean that this mount can take out now would "
+            "leave a ridge of ");
+        words_ridge(words, &phrase, about->measurement->plan.ridge);
+        buffer_add(&phrase, ", higher than it is.");
+        words_paragraph(words, "", buffer_text(&phrase));
+    }
+    buffer_finish(&phrase);
+}
+
 bool answer_has_plan(const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
-    if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET)
+    if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET ||
+        answer_plan_worsens(about))
         return false;
     return measurement->verdict == PERPEND_VERDICT_NOT_MET ||
            answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
@@ -157,7 +183,9 @@ static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
     words_name(phrase, joint->name);
     if (drawn)
         buffer_addf(phrase, ", %s", joint_drawing_view(joint->face));
-    if (drawn && step->move == PERPEND_MOVE_SHIM)
+    if (step->move == PERPEND_MOVE_SCREW)
+        buffer_add(phrase, ": loosen the bolts that clamp it a little, not the push screws");
+    else if (drawn && step->move == PERPEND_MOVE_SHIM)
         buffer_add(phrase, ": loosen the bolts in brackets");
     else if (drawn && step->move == PERPEND_MOVE_SLIDE && step->pivot < step->bolt_count) {
         buffer_add(phrase, ": keep ");
@@ -178,7 +206,7 @@ static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
                                : ", and swing it so that");
         break;
     case PERPEND_MOVE_SCREW:
-        buffer_add(phrase, ", and turn the push screws at");
+        buffer_add(phrase, drawn ? ", and turn these" : ", and turn the push screws at");
         break;
     }
 }
@@ -216,6 +244,14 @@ static const char *introduction(const struct answer_about *about)
     return "What to do:";
 }
 
+static bool turns_screws(const struct perpend_plan *plan)
+{
+    for (size_t i = 0; i < plan->step_count; i++)
+        if (plan->steps[i].move == PERPEND_MOVE_SCREW)
+            return true;
+    return false;
+}
+
 void answer_plan(
     struct words *words, const struct answer_about *about, const struct answer_options *options)
 {
@@ -230,7 +266,10 @@ void answer_plan(
     for (size_t i = 0; i < plan->step_count; i++)
         say_step(words, &number, about, &plan->steps[i], options);
     struct buffer phrase = {0};
-    buffer_add(&phrase, "Tighten crosswise, in steps, to the maker's torque (the maker's manual "
+    buffer_add(&phrase, turns_screws(plan) ? "Tighten the bolts that clamp, not the push screws, "
+                                             "crosswise"
+                                           : "Tighten crosswise");
+    buffer_add(&phrase, ", in steps, to the maker's torque (the maker's manual "
                         "comes first), and sweep again. Before cutting take the arm out, home, and "
                         "zero X, Y and Z: the tip moves ");
     words_displacement(words, &phrase, plan->tip);

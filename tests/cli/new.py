@@ -70,7 +70,7 @@ t.ok(text.count("#") >= 8, "the file has comments", text)
 t.ok(all(len(line) <= 80 for line in text.splitlines()), "and fits 80 columns", text)
 t.contains(run.text, "┌──────────────┐  1 top left", "the joint is drawn")
 t.contains(run.text, "60 mm left to right, 80 mm up and down", "with its spans")
-t.contains(run.text, "must agree within 0.30", "the goal says what opposite sides must agree to")
+t.contains(run.text, "sides agree within 0.30", "the goal says what opposite sides must agree to")
 t.contains(run.text, "perpend sweep tern.yaml", "it ends with what to type next")
 t.equal(left_over(), [], "no temporary file is left")
 mask = os.umask(0)
@@ -123,6 +123,11 @@ for name, (answers, faces, allows, bolts) in SHAPES.items():
     if not t.equal(run.status, 0, f"{name}: written"):
         print("#", run.error, run.text[-400:])
         continue
+    said = " ".join(run.text.split())
+    both = faces in ([], ["up"], ["down"]) or "shim" in allows[0] and "slide" in allows[0]
+    t.equal("cannot turn the spindle to the left or right" in said, not both,
+            f"{name}: a way that it cannot turn is told")
+    t.lacks(said, "cannot turn the spindle back or forward", f"{name}: and none that it can")
     text = written("shape.yaml")
     t.equal(re.findall(r"faces: (\w+)", text), faces, f"{name}: faces")
     t.equal([found.split(", ") for found in re.findall(r"allows: \[(.*)\]", text)], allows,

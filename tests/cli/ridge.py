@@ -63,7 +63,7 @@ near(goal["means"]["agree"], 0.30, "which is what the readings must agree within
 t.equal(goal["means"]["fine_enough"], True, "0.05 mm leaves are fine enough for 0.02 mm")
 coarse = answer("--goal", "0.001", *BIT, "--arm", "75", "--step", "0.05")
 said = tap.perpend("ridge", "--goal", "0.001", *BIT, "--arm", "75", "--step", "0.05").sentence()
-t.contains(said, "A gauge that reads to 0.05 mm is too coarse at 4 readings a sweep: it takes one that "
+t.contains(said, "For that a gauge that reads to 0.05 mm is too coarse at 4 readings a sweep: it takes one that "
            "reads to 0.02 mm, or an arm of ", "the step asked for is one that gauges have")
 t.equal(coarse["means"]["fine_enough"], False, "and too coarse for 0.001 mm")
 step, arm = coarse["means"]["step_needed"], coarse["means"]["arm_needed"]
@@ -107,10 +107,14 @@ t.contains(run.sentence(), "A cut of 0.1 mm is too shallow for this lean", "or i
 t.contains(tap.perpend("ridge", "--lean", "0", *BIT).out, "The spindle stands straight.", "no lean")
 run = tap.perpend("ridge", "--machine", tap.TERN)
 t.equal((run.status, run.err), (0, ""), "a machine file alone: what its goal needs")
-t.contains(run.sentence(), "To see 0.02 mm of ridge with this bit the front and back readings must "
-           "agree within 0.300 mm. A gauge that reads to 0.05 mm is fine enough", "before anyone starts")
+t.contains(run.sentence(), "With this bit the ridge is sure to stay within 0.02 mm while opposite readings, "
+           "whichever pair, agree within 0.300 mm. For that a gauge that reads to 0.05 mm is fine enough", "before anyone starts")
+said = tap.perpend("ridge", "--lean", "2", "--toward", "left", *BIT).sentence()
+t.contains(said, "The top leans left by 2.00 mm/m. ", "a lean one way is not said to be none the other way")
 t.equal(answer("--machine", tap.TERN, "--goal", "0.005")["goal"], 0.005,
         "an option beside the machine file wins")
+said = tap.perpend("ridge", "--lean", "2", "--toward", "left", *BIT).sentence()
+t.contains(said, "The top leans left by 2.00 mm/m. ", "a lean one way is not said to be none the other way")
 t.equal(answer("--machine", tap.TERN, "--goal", "0.005")["bit"]["diameter"], 22,
         "the rest is the machine's")
 t.contains(tap.perpend("ridge", "--lean-back", "80", "--bit", "7/8", "--stepover", "40%", "--unit",

@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What solve says in words, case by case: doubts, adjustments, shims, shortfalls, inches."""
+import json
 import pathlib
 import re
 import tempfile
@@ -162,6 +163,43 @@ says(far, "The play of the bolts in the clamp plate allows 0.25 mm; 0.67 mm is n
 only_shim = ALONG_Y.replace("[shim, slide]", "[shim]")
 says(answer(only_shim, csv(.5, 1, .5, 0)), "No joint of this mount can turn the spindle to the left "
      "or right", "an axis that no joint serves")
+# taking out the lean that can be taken out would make this one's ridge higher
+both = FINE.replace("[shim, slide]", "[shim]").replace("along: X", "along: both")
+worse = answer(both.replace("ridge: 0.02", "ridge: 0.005"), csv(.93, .83, .07, .17))
+plan = json.loads(answer(both.replace("ridge: 0.02", "ridge: 0.005"), csv(.93, .83, .07, .17), "--json").out)
+plan = plan["measurements"][0]
+t.ok(plan["plan"]["ridge"] > plan["ridge"]["height"] + 0.001, "a plan that makes the ridge higher", plan)
+says(worse, f"Leave the bolts alone: the lean that this mount can take out now would leave a ridge of "
+     f"{plan['plan']['ridge']:.3f} mm, higher than it is. No joint of this mount can turn the spindle "
+     "to the left or right.", "is not advised, and it says for want of what")
+t.lacks(worse.out, "loosen", "and no bolt is loosened for it")
+says(answer(both.replace("ridge: 0.02", "ridge: 0.005"), csv(.93, .5, .07, .5)), "What to do:",
+     "the same mount is adjusted where that helps")
+FLANGE = TERN[:TERN.index("mount:")] + """mount:
+  - joint: flange
+    faces: up
+    allows: [shim]
+    bolts:
+      - {name: bl, at: [-30, 40, 130]}
+      - {name: br, at: [30, 40, 130]}
+      - {name: fl, at: [-30, -40, 130]}
+      - {name: fr, at: [30, -40, 130]}
+stock:
+  - {thick: 0.05, count: 5}
+"""
+says(answer(FLANGE, csv(1, .9, 0, .1)), " for the lean to the left or right; ",
+     "a joint that falls short both ways says for which lean")
+
+# -- what stays when it is good enough -----------------------------------------------------------
+good = answer(NO_STOCK.replace("ridge: 0.02", "ridge: 0.03").replace("along: X", "along: Y"),
+              csv(1, .5, 0, .5))
+says(good, "What stays: the lean still shows in deep cuts and drilled holes, 0.067 mm per 10 mm of depth.",
+     "what is good enough for the floor is not for a drilled hole")
+t.lacks(answer(NO_STOCK, csv(.56, .5, .44, .5)).out, "What stays", "a small one goes without a word")
+for depth, word in (("0.135", True), ("0.145", False)):
+    shallow = answer(NO_STOCK.replace("depth: 0.2", f"depth: {depth}"), csv(1, .5, 0, .5))
+    t.equal("too shallow for this lean" in shallow.sentence(), word,
+            f"a cut of {depth} mm where the bit drops 0.147 mm: {'too shallow' if word else 'a hair'}")
 no_mount = NO_STOCK[:NO_STOCK.index("mount:")]
 t.lacks(answer(no_mount, csv(1, .5, 0, .5)).out, "oosen", "no mount, no steps")
 
@@ -213,6 +251,9 @@ says(inch, "Ridge with the 2 in bit, 1.2 in stepover", "a bit in inches")
 says(inch, "the dial reads 0.0200 now", "a dial's reading as it shows it")
 says(inch, "2.3 thou per inch of depth", "what the lean costs, per inch")
 says(inch, "head, seen from above, the back at the top", "a flange is seen from above")
+says(inch, "loosen the bolts that clamp it a little, not the push screws, and turn these",
+     "push screws are not what clamps")
+says(inch, "Tighten the bolts that clamp, not the push screws, crosswise", "nor what is tightened")
 t.ok(re.search(r"bl\s+0\.1\d turn in \(5\d°\)", inch.out), "push screws in turns", inch.out)
 t.lacks(inch.out, " mm", "no millimetres for a machine in inches")
 

@@ -73,8 +73,8 @@ static void push_screws(void **state)
     assert_drawn(PERPEND_MOVE_SCREW, moves, PERPEND_NO_BOLT, NULL, true, 0,
         "┌──────────────┐  1 top left      0.50 turn in (180°)\n"
         "│[1]        [2]│  2 top right     0.25 turn out (90°)\n"
-        "│ 3          4 │  3 bottom left   keep snug\n"
-        "└──────────────┘  4 bottom right  keep snug\n");
+        "│ 3          4 │  3 bottom left   stays as it is\n"
+        "└──────────────┘  4 bottom right  stays as it is\n");
 }
 
 /* One bolt to the right, one to the back, one up from the first: where does an onlooker see them

@@ -83,7 +83,8 @@ void log_query_damaged(struct log_query *query);
 
 int64_t log_column_int(struct log_query *query, int column);
 double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
-double log_column_bearing(struct log_query *query, int column);       /* the same */
+double log_column_number(struct log_query *query, int column);        /* NULL is damage */
+double log_column_bearing(struct log_query *query, int column);       /* NULL is NAN */
 const char *log_column_word(struct log_query *query, int column);     /* until the next row */
 char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
 char *log_column_name(struct log_query *query, int column);           /* the same; NULL is damage */

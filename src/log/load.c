@@ -25,10 +25,12 @@ static bool load_head(
         record->ended = log_column_time(&query, 2);
         record->ending = log_column_ending(&query, 4);
         record->verdict = log_column_verdict(&query, 5);
-        record->machine_name = log_column_text(&query, 6);
+        record->machine_name = log_column_name(&query, 6);
         record->machine_path = log_column_text(&query, 7);
         record->machine_text = log_column_bytes(&query, 8, &record->machine_length);
         record->goal = log_column_real(&query, 9);
+        if (!record->machine_text)
+            log_query_damaged(&query);
     }
     if (!log_query_close(&query, fault))
         return false;
@@ -93,13 +95,25 @@ static bool load_readings(struct log_book *book, struct log_sweep *sweep, struct
     return ok;
 }
 
-static enum perpend_move move_of(const char *word)
+static enum perpend_move column_move(struct log_query *query, int column)
 {
     static const enum perpend_move moves[] = PERPEND_MOVES;
+    const char *word = log_column_word(query, column);
     for (size_t i = 0; i < sizeof moves / sizeof moves[0]; i++)
         if (word && strcmp(word, perpend_move_name(moves[i])) == 0)
             return moves[i];
+    log_query_damaged(query);
     return PERPEND_MOVE_SHIM;
+}
+
+static enum perpend_did_kind column_did_kind(struct log_query *query, int column)
+{
+    const char *word = log_column_word(query, column);
+    for (int k = PERPEND_DID_PLAN; k <= PERPEND_DID_LIST && word; k++)
+        if (strcmp(word, log_did_word((enum perpend_did_kind)k)) == 0)
+            return (enum perpend_did_kind)k;
+    log_query_damaged(query);
+    return PERPEND_DID_UNSTATED;
 }
 
 static bool load_did_entries(
@@ -111,17 +125,15 @@ static bool load_did_entries(
     log_bind_int(&query, did);
     while (log_query_row(&query) &&
            log_query_room(&query, &sweep->did, sweep->did_count, sizeof *sweep->did)) {
-        char *move = log_column_text(&query, 2);
         sweep->did[sweep->did_count++] = (struct log_did_entry){
-            .joint = log_column_text(&query, 0),
-            .bolt = log_column_text(&query, 1),
-            .move = move_of(move),
-            .shim = log_column_real(&query, 3),
-            .slide = {log_column_real(&query, 4), log_column_real(&query, 5),
-                log_column_real(&query, 6)},
-            .turns = log_column_real(&query, 7),
+            .joint = log_column_name(&query, 0),
+            .bolt = log_column_name(&query, 1),
+            .move = column_move(&query, 2),
+            .shim = log_column_number(&query, 3),
+            .slide = {log_column_number(&query, 4), log_column_number(&query, 5),
+                log_column_number(&query, 6)},
+            .turns = log_column_number(&query, 7),
         };
-        free(move);
     }
     return log_query_close(&query, fault);
 }
@@ -134,11 +146,7 @@ static bool load_did(struct log_book *book, struct log_sweep *sweep, struct faul
     log_bind_int(&query, sweep->id);
     if (log_query_row(&query)) {
         did = log_column_int(&query, 0);
-        char *kind = log_column_text(&query, 1);
-        for (int k = PERPEND_DID_PLAN; k <= PERPEND_DID_LIST && kind; k++)
-            if (strcmp(kind, log_did_word((enum perpend_did_kind)k)) == 0)
-                sweep->did_kind = (enum perpend_did_kind)k;
-        free(kind);
+        sweep->did_kind = column_did_kind(&query, 1);
         sweep->did_at = log_column_time(&query, 2);
     }
     if (!log_query_close(&query, fault))
@@ -156,9 +164,9 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
         record->sweeps[record->sweep_count++] = (struct log_sweep){
             .id = log_column_int(&query, 0),
             .at = log_column_time(&query, 1),
-            .name = log_column_text(&query, 3),
-            .x = log_column_real(&query, 4),
-            .y = log_column_real(&query, 5),
+            .name = log_column_name(&query, 3),
+            .x = log_column_number(&query, 4),
+            .y = log_column_number(&query, 5),
             .in_job = LOG_NO_SWEEP,
         };
     }

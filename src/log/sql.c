@@ -199,6 +199,14 @@ double log_column_real(struct log_query *query, int column)
     return value;
 }
 
+double log_column_number(struct log_query *query, int column)
+{
+    double value = log_column_real(query, column);
+    if (isnan(value))
+        log_query_damaged(query);
+    return value;
+}
+
 double log_column_bearing(struct log_query *query, int column)
 {
     double value = log_column_real(query, column);

@@ -149,7 +149,10 @@ def forced(table, column, value):
 for table, column, value, reader in (
         ("machine", "name", None, "list"), ("note", "text", None, "show"),
         ("note", "kind", "zzz", "show"), ("job", "verdict", "zzz", "show"),
-        ("job", "ending", "zzz", "list"), ("answer", "verdict", "zzz", "list")):
+        ("job", "ending", "zzz", "list"), ("answer", "verdict", "zzz", "list"),
+        ("sweep", "name", None, "show"), ("machine_file", "text", None, "show"),
+        ("did", "kind", "zzz", "show"), ("did_entry", "joint", None, "show"),
+        ("did_entry", "bolt", None, "show"), ("did_entry", "move", "zzz", "show")):
     content = forced(table, column, value)
     put(content)
     run = folder.run(*[words for words in READERS if words[0] == reader][0])
@@ -159,6 +162,24 @@ for table, column, value, reader in (
         run = folder.run(*words)
         t.ok(run.status == 0 or refused(run) or (words[0] == "check" and lines_of(run)),
              f"{words[0]}: {table}.{column} {value}, all or one line", (run.status, run.err))
+
+# nothing in any column that must hold something
+connection = sqlite3.connect(folder.log)
+must = [(table, column[1]) for (table,) in connection.execute(
+            "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
+        for column in connection.execute(f"PRAGMA table_info({table})")
+        if column[3] and not column[5]]  # a key holds something, whatever the rules say
+connection.close()
+t.ok(len(must) > 40, "the log says what must not be missing", must)
+for table, column in must:
+    content = forced(table, column, None)
+    put(content)
+    bad = []
+    for words in READERS:
+        run = folder.run(*words)
+        if not (run.status == 0 or refused(run) or (words[0] == "check" and lines_of(run))):
+            bad.append((words, run.status, run.err))
+    t.equal(bad, [], f"no {table}.{column}: all or one line")
 
 # what no table of pages has: a folder, a link to nothing, a device
 os.unlink(folder.log)

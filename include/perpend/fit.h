@@ -54,6 +54,9 @@ struct perpend_fit {
     bool bed_separated;
     struct perpend_slope bed; /* b when bed_separated (or known), else 0 */
     struct perpend_slope_covariance bed_covariance;
+    /* of t + b, what the readings tell by themselves: the bed stays as it is, so that a change of
+       the lean is known as well as this, whatever is known of the bed */
+    struct perpend_slope_covariance sum_covariance;
     /* how much the bed rises per mm of carriage travel, as far as the places tell: b when
        bed_separated, its part along their line when they lie in one, else 0 */
     struct perpend_slope travel;
@@ -122,6 +125,9 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
 
 /** Whether the reading of that index is the suspect or its twin. */
 bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index);
+
+/** Lean and bed together, t + b, of which sum_covariance is. */
+struct perpend_slope perpend_fit_sum(const struct perpend_fit *fit);
 
 /** The reading the fit predicts at a bearing and place, mm, as the gauge shows it. */
 double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_setup *setup,

@@ -47,11 +47,10 @@ static void say_rounds(const struct session *session, struct words *words)
     const struct perpend_fit *before = &session->solution.measurements[count - 2].fit;
     const struct perpend_fit *now = &session->solution.measurements[count - 1].fit;
     struct perpend_drift drift;
-    if (before->includes_bed != now->includes_bed) {
-        buffer_add(&phrase, ".");
-    } else if (perpend_drift_between(before->lean, before->lean_covariance, now->lean,
-                   now->lean_covariance, &drift) != PERPEND_OK ||
-               !drift.beyond) {
+    /* by lean and bed together: the bed has not moved */
+    if (perpend_drift_between(perpend_fit_sum(before), before->sum_covariance, perpend_fit_sum(now),
+            now->sum_covariance, &drift) != PERPEND_OK ||
+        !drift.beyond) {
         buffer_add(&phrase,
             ". Since the last sweep the lean has not changed by more than the sweeps "
             "can tell.");

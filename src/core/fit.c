@@ -274,11 +274,15 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
     fit->bed_separated = s->model.bed == SWEEP_MODEL_PLANE || known;
     fit->includes_bed = !s->setup->bed_faced && !fit->bed_separated;
     fit->lean = sweep_model_lean(&s->model, p);
-    fit->lean_covariance = scaled(sweep_model_lean_covariance(&s->model, c), widen);
     /* the arm's length scales t + b as a whole; b itself comes from the carriage's travel */
-    fit->lean_covariance.right_right += arm * p[1] * p[1];
-    fit->lean_covariance.right_back += arm * p[1] * p[2];
-    fit->lean_covariance.back_back += arm * p[2] * p[2];
+    struct perpend_slope_covariance of_arm = {
+        arm * p[1] * p[1], arm * p[1] * p[2], arm * p[2] * p[2]};
+    fit->lean_covariance =
+        covariance_sum(scaled(sweep_model_lean_covariance(&s->model, c), widen), of_arm);
+    fit->sum_covariance = covariance_sum(scaled((struct perpend_slope_covariance){c[1 * STRIDE + 1],
+                                                    c[1 * STRIDE + 2], c[2 * STRIDE + 2]},
+                                             widen),
+        of_arm);
     if (known) {
         fit->bed = s->model.known;
         fit->bed_covariance = s->setup->bed_covariance;
@@ -371,6 +375,11 @@ done:
 bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index)
 {
     return index == fit->suspect || (fit->suspect_has_twin && index == fit->suspect_twin);
+}
+
+struct perpend_slope perpend_fit_sum(const struct perpend_fit *fit)
+{
+    return (struct perpend_slope){fit->lean.right + fit->bed.right, fit->lean.back + fit->bed.back};
 }
 
 double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_setup *setup,

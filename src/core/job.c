@@ -160,15 +160,10 @@ static int learn(struct course *course, const struct perpend_measurement *before
     if (status != PERPEND_OK)
         return status;
     now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
-    struct perpend_slope lean = before->fit.lean;
-    struct perpend_slope_covariance covariance = before->fit.lean_covariance;
-    if (before->fit.includes_bed && now->fit.bed_separated) { /* the bed has not moved */
-        lean.right -= now->fit.bed.right;
-        lean.back -= now->fit.bed.back;
-        covariance = covariance_sum(covariance, now->fit.bed_covariance);
-    }
-    return perpend_response_learn(&course->response, asked, lean, covariance, now->fit.lean,
-        now->fit.lean_covariance, &now->adjustment);
+    /* by lean and bed together: the bed has not moved */
+    return perpend_response_learn(&course->response, asked, perpend_fit_sum(&before->fit),
+        before->fit.sum_covariance, perpend_fit_sum(&now->fit), now->fit.sum_covariance,
+        &now->adjustment);
 }
 
 static int turn_feed(struct course *course, struct perpend_measurement *measurement)

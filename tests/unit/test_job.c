@@ -192,6 +192,59 @@ static void the_bed_stays_as_it_was_found(void **state)
     }
 }
 
+/* What two sweeps tell of a change is the same on a bed that slopes, told apart or not, as on a level
+   one: the bed stands still meanwhile. */
+static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
+{
+    (void)state;
+    static const double places[3][2] = {{0, 0}, {200, 0}, {0, 200}};
+    uint64_t seed = 11;
+    struct perpend_adjustment seen[4];
+    for (int round = 0; round < 50; round++) {
+        const struct perpend_slope slope = {uniform(&seed, -0.01, 0.01),
+                                       uniform(&seed, -0.01, 0.01)},
+                                   leans[2] = {{0.001, uniform(&seed, 0.004, 0.01)}, {0, 0.001}};
+        for (int way = 0; way < 4;
+             way++) { /* bit k: sweep k at three places; bed 0 when way is 0 */
+            struct bench bench;
+            struct perpend_reading readings[2][3 * BOLTS];
+            struct perpend_sweep sweeps[2];
+            struct perpend_solution solution;
+            const struct perpend_slope bed = way ? slope : (struct perpend_slope){0, 0};
+            bench_init(&bench);
+            bench.machine.setup.bed_faced = way == 0;
+            bench.machine.setup.arm.relative_uncertainty = 0;
+            bench.machine.setup.arm.bearing_uncertainty = 0;
+            for (int k = 0; k < 2; k++) {
+                /* as many readings in any case */
+                for (size_t i = 0; i < 3 * BOLTS; i++) {
+                    const double *at = places[way >> k & 1 ? i / BOLTS : 0];
+                    /* no bearing twice, and evenly round at each place */
+                    double bearing =
+                        (double)(i % BOLTS) * PERPEND_PI / 2 + (double)(i / BOLTS) * PERPEND_PI / 6;
+                    readings[k][i] = (struct perpend_reading){bearing,
+                        perpend_gap(2, leans[k], bed, 75, bearing, at[0], at[1]), at[0], at[1]};
+                }
+                sweeps[k] = (struct perpend_sweep){.name = "a",
+                    .readings = readings[k],
+                    .reading_count = 3 * BOLTS,
+                    .did_kind = k == 0 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
+            }
+            struct perpend_job job = {sweeps, 2};
+            assert_int_equal(
+                perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+            seen[way] = solution.measurements[1].adjustment;
+            perpend_solution_finish(&solution);
+            /* not told apart, lean and bed add up to the first order only */
+            near(seen[way].obtained.back, seen[0].obtained.back, 2e-6);
+            near(seen[way].obtained.right, seen[0].obtained.right, 2e-6);
+            double share =
+                seen[way].obtained_covariance.back_back / seen[0].obtained_covariance.back_back;
+            near(share, 1, 1e-3);
+        }
+    }
+}
+
 static void a_job_without_readings_names_its_sweep(void **state)
 {
     (void)state;
@@ -220,6 +273,7 @@ int main(void)
         cmocka_unit_test(a_turned_world_turns_the_answer),
         cmocka_unit_test(a_true_mount_is_put_right_by_the_plan),
         cmocka_unit_test(the_bed_stays_as_it_was_found),
+        cmocka_unit_test(a_change_is_told_as_well_on_a_sloping_bed),
         cmocka_unit_test(a_job_without_readings_names_its_sweep),
     };
     return cmocka_run_group_tests_name("job", tests, NULL, NULL);

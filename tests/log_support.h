@@ -51,7 +51,7 @@ struct log_scene {
 
 static inline int log_scene_open(void **state)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct log_scene *scene = calloc(1, sizeof *scene);
     assert_non_null(scene);
     scene->made = log_folder_make();
@@ -85,7 +85,7 @@ static inline int log_scene_close(void **state)
 /* Assert that a call is refused with a status and one line that says something. */
 #define refused(call, with_status)                                                                 \
     do {                                                                                           \
-        fault = (struct fault){0, ""};                                                             \
+        fault = (struct fault){.status = 0};                                                       \
         assert_false(call);                                                                        \
         if (fault.status != (with_status) || fault.text[0] == '\0' || strchr(fault.text, '\n')) {  \
             printf("# %s:%d: status %d: %s\n", __FILE__, __LINE__, fault.status, fault.text);      \

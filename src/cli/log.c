@@ -133,7 +133,7 @@ struct log_book *log_command_open(
     const struct log_options *options, enum log_access access, int *status)
 {
     struct log_book *book = NULL;
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     if (log_open(options->log, access, &book, &fault))
         return book;
     *status = complain_fault(&fault);
@@ -143,7 +143,7 @@ struct log_book *log_command_open(
 bool log_command_job(struct log_book *book, const struct log_options *options, const char *text,
     int64_t *job, int *status)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     if (text && !job_number(text, job)) {
         *status = complain(
             2, "log: '%s' is not the number of a job; 'perpend log list' shows them", text);

@@ -124,7 +124,7 @@ static int print_record(const struct log_record *record, enum format format)
 static int export_job(struct log_book *book, int64_t job, enum format format)
 {
     struct log_record record;
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     if (!log_load(book, job, &record, &fault))
         return complain_fault(&fault);
     int status = print_record(&record, format);
@@ -151,7 +151,7 @@ static int export_many(struct log_book *book, const struct log_filter *filter, e
     struct log_line *lines = NULL;
     struct log_machine_note *notes = NULL;
     size_t line_count = 0, note_count = 0, note = 0;
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     int status = 0;
     if (!log_list(book, filter, &lines, &line_count, NULL, &fault) ||
         !log_machine_notes(book, filter, &notes, &note_count, &fault))

@@ -212,7 +212,7 @@ int log_list_part(const struct log_options *options)
 {
     struct log_filter filter;
     struct listed listed = {0};
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     int status = 0;
     if (options->operand_count > 0)
         return complain(2, "log list: '%s' is one word too many; 'perpend log show %s' shows a job",

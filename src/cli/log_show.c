@@ -357,7 +357,7 @@ int log_show_part(const struct log_options *options)
 {
     struct log_record record;
     struct log_drift drift;
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     int64_t job = 0;
     int status = 0;
     if (options->operand_count > 1)

@@ -51,7 +51,7 @@ static int say_kept(
 static int add_note(const struct log_options *options, struct log_about *about,
     enum log_note_kind kind, const char *text)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     int status = 0;
     struct log_book *book = log_command_open(options, LOG_ADD, &status);
     if (!book)
@@ -95,7 +95,7 @@ static void say_finding(void *context, const char *line)
 
 int log_check_part(const struct log_options *options)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct words words = screen_words(PERPEND_UNIT_MM, options->ascii);
     struct buffer text = {0};
     size_t jobs = 0, findings = 0;
@@ -130,7 +130,7 @@ int log_check_part(const struct log_options *options)
 
 int log_backup_part(const struct log_options *options)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     int status = 0;
     if (options->operand_count != 1)
         return complain(2, "log backup: name one file to put the copy in");

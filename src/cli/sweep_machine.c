@@ -43,7 +43,7 @@ static bool is_machine(const char *name, struct found *found)
         perpend_machine_finish(&machine);
         return true;
     }
-    if (found->fault.status == 0 && strstr(fault.text, "job file") == NULL)
+    if (found->fault.status == 0 && !fault.is_job)
         found->fault = fault;
     return false;
 }

@@ -75,6 +75,7 @@ bool fault_set(struct fault *fault, int status, const char *format, ...)
 {
     va_list arguments;
     fault->status = status;
+    fault->is_job = false;
     va_start(arguments, format);
     vsnprintf(fault->text, sizeof fault->text, format, arguments);
     va_end(arguments);

@@ -21,6 +21,7 @@
 /** What went wrong: the exit status it calls for (2 bad input, 3 the machine) and one line. */
 struct fault {
     int status;
+    bool is_job; /* a job file where a machine file was wanted: sound perhaps, of the other kind */
     char text[512];
 };
 

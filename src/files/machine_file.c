@@ -274,6 +274,7 @@ bool machine_file_parse(const char *text, size_t length, const char *name,
     if (sweeps != NULL) {
         reader_fail(&reader, sweeps->key_line,
             "this is a job file (it has sweeps); give the machine file first, then the readings");
+        fault->is_job = true;
         goto clean_up;
     }
     if (!read_map(&reader, &machine_mapping, tree.root, &read))

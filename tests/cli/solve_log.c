@@ -14,7 +14,7 @@
 
 int main(int argc, char **argv)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct log_book *book = NULL;
     struct log_record record;
     struct perpend_solution solution;

@@ -47,6 +47,13 @@ broken = fresh_folder(tern(arm="arm: long"))
 run = chosen(broken)
 t.ok(run.status == 2 and "machine.yaml" in run.err and "arm" in run.err,
      "a machine file with a mistake is named, not passed over", run.err)
+os.rename(os.path.join(broken, "machine.yaml"), os.path.join(broken, "no job file.yaml"))
+run = chosen(broken)
+t.ok(run.status == 2 and "no job file.yaml" in run.err and "arm" in run.err, "whatever it is called", run.err)
+with open(os.path.join(broken, "no job file.yaml"), "w", encoding="utf-8") as file:
+    file.write("perpend: 1\nsweeps: []\n")
+t.refused(chosen(broken), 2, "no machine file in this folder; make one with perpend new, or name it: "
+                             "perpend sweep FILE", "a job file is no machine file")
 t.equal(chosen(folder, "nowhere.yaml").status, 2, "a file that is not there")
 t.refused(tap.perpend("sweep", "a", "b"), 2,
           "sweep: one machine file at most; 'perpend sweep --help' says more", "two machines")

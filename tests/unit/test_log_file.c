@@ -39,7 +39,7 @@ static void expect_line(struct usage *use, bool ok, const struct fault *fault, c
 static struct usage use_for_reading(const char *path)
 {
     struct usage use = {0, 0};
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct log_book *book;
     struct log_line *lines;
     struct log_filter filter = {.last = 20};
@@ -73,7 +73,7 @@ static struct usage use_for_reading(const char *path)
 /* Whether the log let itself be written to. */
 static bool use_for_writing(const char *path, struct usage *use)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct log_book *book;
     bool ok = log_open(path, LOG_WRITE, &book, &fault);
     expect_line(use, ok, &fault, path);
@@ -263,7 +263,7 @@ static int read_all(const char *path)
 /* 0: refused as read-only and in one line. */
 static int write_refused(const char *path)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct log_book *book;
     if (!log_open(path, LOG_WRITE, &book, &fault))
         return fault.status == 3 && !strchr(fault.text, '\n') ? 0 : 1;
@@ -274,7 +274,7 @@ static int write_refused(const char *path)
 
 static int stale_refused(const char *path)
 {
-    struct fault fault = {0, ""};
+    struct fault fault = {.status = 0};
     struct log_book *book;
     if (log_open(path, LOG_READ, &book, &fault))
         return 1;

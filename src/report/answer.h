@@ -86,6 +86,9 @@ void answer_doubts(struct words *words, const struct answer_about *about);
 /** What the last adjustment showed of the mount. */
 void answer_response(struct words *words, const struct answer_about *about);
 
+/** The same where no steps of a plan follow. */
+void answer_response_alone(struct words *words, const struct answer_about *about);
+
 /* steps.c */
 
 /** Whether there is anything to tell of a plan: not when the goal is met, not when the lean cannot
@@ -93,7 +96,8 @@ void answer_response(struct words *words, const struct answer_about *about);
 bool answer_has_plan(const struct answer_about *about);
 
 /** Whether the plan, for want of a joint, play or leaves that serve one axis, would leave a higher
- *  ridge than there is: the lean it leaves is less, but lies across the feed. */
+ *  ridge than there is for all that the sweep can tell: the lean it leaves is less, but lies across
+ *  the feed. */
 bool answer_plan_worsens(const struct answer_about *about);
 
 /** Says so, instead of the plan; nothing when it does not. */
@@ -115,6 +119,9 @@ bool step_takes_out(const struct perpend_step *step);
  *  common size, and what could come out instead. */
 void shim_notes(const struct words *words, struct buffer *phrase, const struct answer_about *about,
     const struct perpend_step *step);
+
+/** Whether the leaves on hand run out in some joint. */
+bool answer_wants_leaves(const struct answer_about *about);
 
 /** What the plan cannot do and for want of what. */
 void answer_shortfall(struct words *words, const struct answer_about *about);

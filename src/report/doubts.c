@@ -138,47 +138,68 @@ static void add_percent(struct buffer *phrase, double share)
     buffer_add(phrase, WORDS_GLUE "%");
 }
 
-void answer_response(struct words *words, const struct answer_about *about)
+/* What the last adjustment showed; nothing when there was none, or nothing was asked. */
+static void add_shown(struct buffer *phrase, const struct perpend_adjustment *adjustment)
 {
-    if (!about->measurement->adjusted)
-        return;
-    const struct perpend_adjustment *adjustment = &about->measurement->adjustment;
-    struct buffer phrase = {0};
     switch (adjustment->outcome) {
     case PERPEND_OUTCOME_AS_ASKED:
         if (perpend_slope_size(adjustment->asked) > 0.0)
-            buffer_add(&phrase, "The mount did what the last adjustment asked of it.");
+            buffer_add(phrase, "The mount did what the last adjustment asked of it.");
         break;
     case PERPEND_OUTCOME_NOTHING:
         buffer_add(
-            &phrase, "Nothing moved at the last adjustment: look for a bolt that still holds.");
+            phrase, "Nothing moved at the last adjustment: look for a bolt that still holds.");
         break;
     case PERPEND_OUTCOME_WRONG_WAY:
-        buffer_add(&phrase, "The last adjustment went the wrong way: was the shim put at the other "
-                            "end, the bottom instead of the top?");
+        buffer_add(phrase, "The last adjustment went the wrong way: was the shim put at the other "
+                           "end, the bottom instead of the top?");
         break;
     case PERPEND_OUTCOME_PART:
-        buffer_add(&phrase, "The mount gave back ");
-        add_percent(&phrase, 1.0 - adjustment->along);
-        buffer_add(&phrase, " of the last adjustment on tightening.");
+        buffer_add(phrase, "The mount gave back ");
+        add_percent(phrase, 1.0 - adjustment->along);
+        buffer_add(phrase, " of the last adjustment on tightening.");
         break;
     case PERPEND_OUTCOME_OVER:
-        buffer_add(&phrase, "The last adjustment moved ");
-        add_percent(&phrase, adjustment->along - 1.0);
-        buffer_add(&phrase, " more than was asked.");
+        buffer_add(phrase, "The last adjustment moved ");
+        add_percent(phrase, adjustment->along - 1.0);
+        buffer_add(phrase, " more than was asked.");
         break;
     case PERPEND_OUTCOME_SIDEWAYS:
-        buffer_add(&phrase, "The last adjustment moved the spindle sideways too, by ");
-        add_percent(&phrase, adjustment->across);
-        buffer_add(&phrase, " of what was asked.");
+        buffer_add(phrase, "The last adjustment moved the spindle sideways too, by ");
+        add_percent(phrase, adjustment->across);
+        buffer_add(phrase, " of what was asked.");
         break;
     }
-    bool learned = adjustment->outcome == PERPEND_OUTCOME_PART ||
-                   adjustment->outcome == PERPEND_OUTCOME_OVER ||
-                   adjustment->outcome == PERPEND_OUTCOME_SIDEWAYS;
-    if (learned && answer_has_plan(about) && about->measurement->plan.step_count > 0)
+}
+
+/* Whether the next plan goes by more than the geometry. */
+static bool learned_from(const struct perpend_adjustment *adjustment)
+{
+    return adjustment->outcome == PERPEND_OUTCOME_PART ||
+           adjustment->outcome == PERPEND_OUTCOME_OVER ||
+           adjustment->outcome == PERPEND_OUTCOME_SIDEWAYS;
+}
+
+static void say_response(struct words *words, const struct answer_about *about, bool steps_follow)
+{
+    const struct perpend_adjustment *adjustment = &about->measurement->adjustment;
+    struct buffer phrase = {0};
+    if (!about->measurement->adjusted)
+        return;
+    add_shown(&phrase, adjustment);
+    if (steps_follow && learned_from(adjustment))
         buffer_add(&phrase, " The steps below allow for it.");
     if (phrase.length > 0 || phrase.failed)
         words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
+}
+
+void answer_response(struct words *words, const struct answer_about *about)
+{
+    say_response(words, about, answer_has_plan(about) && about->measurement->plan.step_count > 0);
+}
+
+void answer_response_alone(struct words *words, const struct answer_about *about)
+{
+    say_response(words, about, false);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <ctype.h>
 #include <math.h>
+#include <string.h>
 
 #include "answer.h"
 #include "escape.h"
@@ -59,7 +59,33 @@ static void watch(struct document *document, const struct report_input *input)
                                 "width than the depth of cut.");
 }
 
-/** The steps of a plan as items: what stands after "1. ", "2. ". */
+/** The lines of answer_plan as a list: a number begins an item, what is set in below goes on with
+ *  it, anything else is a paragraph before the list. */
+static void plan_list(struct document *document, char **lines)
+{
+    GString *item = g_string_new(NULL);
+    bool listed = false;
+    for (char **line = lines; *line != NULL; line++) {
+        const bool goes_on = (*line)[0] == ' ' && listed;
+        const char *behind = *line + strspn(*line, "0123456789");
+        const bool begins = behind > *line && g_str_has_prefix(behind, ". ");
+        if (begins && !listed)
+            document_list(document, true);
+        if (begins && item->len > 0)
+            document_item(document, item->str);
+        if (begins)
+            g_string_assign(item, g_strstrip(*line + (behind - *line) + 1));
+        else if (goes_on)
+            g_string_append_printf(item, " %s", g_strstrip(*line));
+        else if ((*line)[0] != '\0')
+            document_paragraph(document, *line);
+        listed = listed || begins;
+    }
+    if (item->len > 0)
+        document_item(document, item->str);
+    g_string_free(item, TRUE);
+}
+
 static void plan(struct document *document, const struct report_input *input)
 {
     const struct perpend_measurement *last = report_last(input);
@@ -75,22 +101,7 @@ static void plan(struct document *document, const struct report_input *input)
     answer_plan(&words, &about, &options);
     document_heading(document, 2, "Still to do");
     char **lines = g_strsplit(buffer_text(&words.out), "\n", -1);
-    bool listed = false;
-    for (char **line = lines; *line != NULL; line++) {
-        char *text = g_strstrip(*line);
-        char *behind = text;
-        while (isdigit((unsigned char)*behind))
-            behind++;
-        if (behind > text && behind[0] == '.' && behind[1] == ' ') {
-            if (!listed)
-                document_list(document, true);
-            listed = true;
-            document_item(document, g_strstrip(behind + 2));
-        } else if (*text != '\0') {
-            listed = false;
-            document_paragraph(document, text);
-        }
-    }
+    plan_list(document, lines);
     g_strfreev(lines);
     buffer_finish(&words.out);
     report_say(document, input, last, answer_shortfall);

@@ -141,7 +141,7 @@ static void work(struct document *document, const struct report_input *input,
         document_paragraph(document, "Nothing was done to the mount after this.");
     else if (did == PERPEND_DID_LIST && !advised_any)
         document_paragraph(document, "Nothing was advised; this was done all the same.");
-    else if (m == report_last(input) && !advised_any)
+    else if (m == report_last(input) && !advised_any && m->verdict != PERPEND_VERDICT_NOT_MET)
         document_paragraph(document, "Nothing more to do.");
     mount_work_free(advised);
     mount_work_free(done);
@@ -210,7 +210,7 @@ void report_rounds(struct document *document, const struct report_input *input)
         char *heading = g_strdup_printf("Round %zu: %s", i + 1, names);
         document_heading(document, 2, heading);
         if (m->adjusted)
-            report_say(document, input, m, answer_response);
+            report_say(document, input, m, answer_response_alone);
         brief(document, input, m);
         readings_table(document, input, m);
         report_say(document, input, m, answer_doubts);

@@ -72,6 +72,14 @@ static bool leaves_run_out(const struct answer_about *about, size_t joint)
     return false;
 }
 
+bool answer_wants_leaves(const struct answer_about *about)
+{
+    for (size_t joint = 0; joint < about->machine->mount.joint_count; joint++)
+        if (leaves_run_out(about, joint))
+            return true;
+    return false;
+}
+
 /* Shims from the stock: what they do not quite make up, and stacks that would spring. */
 static void add_stock_notes(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step, const struct thickest *most)

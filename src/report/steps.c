@@ -25,28 +25,29 @@ static const char *gauge_reads(const struct perpend_gauge *gauge)
     return "the dial reads";
 }
 
-/* Less than this is no change of a ridge, mm. */
-#define SAME_RIDGE 0.0005
-
 bool answer_plan_worsens(const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     return measurement->has_plan && measurement->verdict != PERPEND_VERDICT_MET &&
            measurement->plan.step_count > 0 &&
-           measurement->plan.ridge > measurement->ridge.height + SAME_RIDGE;
+           measurement->plan.ridge > measurement->distribution.high;
 }
 
 void answer_worse(struct words *words, const struct answer_about *about)
 {
     struct buffer phrase = {0};
-    if (answer_plan_worsens(about)) {
+    if (!answer_plan_worsens(about))
+        return;
+    if (answer_wants_leaves(about))
+        buffer_add(&phrase, "More leaves first: with those on hand the lean that can be taken out "
+                            "would leave a ridge of ");
+    else
         buffer_add(&phrase,
             "Leave the bolts alone: the lean that this mount can take out now would "
             "leave a ridge of ");
-        words_ridge(words, &phrase, about->measurement->plan.ridge);
-        buffer_add(&phrase, ", higher than it is.");
-        words_paragraph(words, "", buffer_text(&phrase));
-    }
+    words_ridge(words, &phrase, about->measurement->plan.ridge);
+    buffer_add(&phrase, ", higher than it is.");
+    words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
 }
 
@@ -356,6 +357,8 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
     add_predictions(words, &phrase, about);
     buffer_add(&phrase, "; the ridge left is ");
     words_ridge(words, &phrase, plan->ridge);
+    if (plan->ridge >= about->measurement->ridge.height)
+        buffer_add(&phrase, ", no lower than it is");
     if (!isnan(about->machine->goal))
         buffer_add(&phrase,
             plan->ridge <= about->machine->goal ? ", under the goal" : ", still over the goal");

@@ -323,6 +323,26 @@ t.lacks(once, "All rounds together", "but not of one")
 open_job = run("report", "--from", "tern.yaml", tap.AS_FOUND, "--output", "-", "--format", "text")
 t.equal(open_job.status, 0, "a report of a goal not met is written all the same")
 t.contains(open_job.out, "Still to do", "and says what is still to do")
+HALF = """perpend: 1
+sweeps:
+  - name: as found
+    readings: [{at: front, reading: 1.00}, {at: right, reading: 0.50}, {at: back, reading: 0},
+      {at: left, reading: 0.50}]
+    did:
+      - {joint: clamp plate, bolt: top left, shim: 0.5}
+      - {joint: clamp plate, bolt: top right, shim: 0.5}
+  - name: after shims
+    readings: [{at: front, reading: 0.80}, {at: right, reading: 0.40}, {at: back, reading: 0.20},
+      {at: left, reading: 0.60}]
+"""
+(FOLDER / "half.yaml").write_text(HALF, encoding="utf-8")
+half = run("report", "--from", tap.TERN, FOLDER / "half.yaml", "--output", "-", "--format", "text")
+steps = half.out[half.out.index("Still to do"):half.out.index("The machine as it was")]
+t.equal(re.findall(r"(?m)^ *(\d+)\. ", steps), ["1", "2", "3", "4"], "its steps are counted through")
+t.contains(" ".join(steps.split()), "mm brass. Park the arm at the front", "what to watch stands in its step")
+t.contains(half.out, "The mount gave back", "a round says what its adjustment showed")
+t.lacks(half.out, "The steps below", "and speaks of no steps that are elsewhere")
+t.lacks(half.out, "Nothing more to do", "nor is it said to be over")
 t.contains(plain(open_job.out), "The goal is not met: as found the ridge is 0.067 mm",
            "and what is wrong")
 t.lacks(open_job.out, "if the bed", "on a faced bed without an if")

@@ -190,6 +190,10 @@ stock:
 says(answer(FLANGE, csv(1, .9, 0, .1)), " for the lean to the left or right; ",
      "a joint that falls short both ways says for which lean")
 
+part = job((1, .5, 0, .5), OWN.replace("0.15", "0.5"), (.8, .4, .2, .6))
+plan = json.loads(answer(TERN, part, "--json").out)["measurements"][1]
+t.ok(plan["ridge"]["height"] < plan["plan"]["ridge"] < plan["ridge"]["high"], "a plan that may not help", plan)
+says(answer(TERN, part), "mm, no lower than it is, still over the goal.", "says so")
 # -- what stays when it is good enough -----------------------------------------------------------
 good = answer(NO_STOCK.replace("ridge: 0.02", "ridge: 0.03").replace("along: X", "along: Y"),
               csv(1, .5, 0, .5))

@@ -163,10 +163,27 @@ static void add_trimmed(struct buffer *phrase, double value, int most)
     buffer_add(phrase, words_trimmed(text, sizeof text, value, most));
 }
 
+/* Decimals of a stated length: all of one that was stated in the unit shown; of one that comes from
+   the other unit three digits, and never less than a hundredth of a mm, a µm or a hundredth of a
+   thou. */
+static int stated_decimals(const struct words *words, enum words_kind kind, double shown)
+{
+    const int all = 6, own = 4;
+    double scaled = fabs(shown) * pow(10.0, own);
+    if (!isfinite(shown) || shown == 0.0 ||
+        fabs(scaled - round(scaled)) < fmax(1e-6, 1e-10 * scaled))
+        return all;
+    bool thou = words->unit == PERPEND_UNIT_INCH && kind == WORDS_SMALL;
+    bool small_mm = words->unit == PERPEND_UNIT_MM && kind == WORDS_SMALL;
+    int least = small_mm || (words->unit == PERPEND_UNIT_INCH && !thou) ? 3 : 2;
+    return (int)fmax(least, 2.0 - floor(log10(fabs(shown))));
+}
+
 void words_stated(
     const struct words *words, struct buffer *phrase, enum words_kind kind, double value)
 {
-    add_trimmed(phrase, words_shown(words, kind, value), 6);
+    double shown = words_shown(words, kind, value);
+    add_trimmed(phrase, shown, stated_decimals(words, kind, shown));
     add_unit(words, phrase, kind);
 }
 

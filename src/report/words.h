@@ -76,7 +76,8 @@ void words_ridge(const struct words *words, struct buffer *phrase, double height
 void words_ridge_range(
     const struct words *words, struct buffer *phrase, double height, double low, double high);
 
-/** "0.02 mm": a number somebody stated, all its digits (to a millionth), none that are not its. */
+/** "0.02 mm": a number somebody stated, all its digits, none that are not its; "3.94 thou" of 0.1 mm:
+ *  three digits where it was stated in the other unit. */
 void words_stated(
     const struct words *words, struct buffer *phrase, enum words_kind kind, double value);
 

@@ -126,6 +126,26 @@ static void stated_numbers_keep_their_digits(void **state)
     assert_string_equal(spoken(&phrase), "0.875 in");
     words_stated(&inches, &phrase, WORDS_SMALL, 0.0254);
     assert_string_equal(spoken(&phrase), "1 thou");
+    /* stated in the other unit: three digits, and no finer than anybody measures */
+    static const struct {
+        const struct words *words;
+        enum words_kind kind;
+        double mm;
+        const char *want;
+    } other[] = {
+        {&inches, WORDS_SMALL, 0.1, "3.94 thou"},
+        {&inches, WORDS_SMALL, 0.2, "7.87 thou"},
+        {&inches, WORDS_SMALL, 1.0, "39.37 thou"},
+        {&inches, WORDS_LARGE, 6.0, "0.236 in"},
+        {&inches, WORDS_LARGE, 0.8, "0.0315 in"},
+        {&metric, WORDS_SMALL, 0.396875, "0.397 mm"},
+        {&metric, WORDS_LARGE, 254.0 / 3.0, "84.67 mm"},
+        {&metric, WORDS_SMALL, 0.0001, "0.0001 mm"},
+    };
+    for (size_t i = 0; i < sizeof other / sizeof other[0]; i++) {
+        words_stated(other[i].words, &phrase, other[i].kind, other[i].mm);
+        assert_string_equal(spoken(&phrase), other[i].want);
+    }
     buffer_finish(&phrase);
 }
 

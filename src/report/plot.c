@@ -21,6 +21,12 @@ int nice_decimals(double step)
     return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
 }
 
+/** Labels on an axis of such a step. */
+static double labels_over(double low, double high, double step)
+{
+    return floor(high / step + 1e-9) - ceil(low / step - 1e-9) + 1;
+}
+
 struct axis axis_over(double low, double high, unsigned ticks)
 {
     if (!isfinite(low) || !isfinite(high)) {
@@ -35,6 +41,8 @@ struct axis axis_over(double low, double high, unsigned ticks)
     double step = nice_below((high - low) / ticks);
     while ((high - low) / step > 1.3 * ticks)
         step = nice_below(step * 2.6);
+    while (labels_over(low, high, step) < 2) /* one alone is no scale */
+        step = nice_below(step * 0.9);
     return (struct axis){.low = low, .high = high, .step = step, .decimals = nice_decimals(step)};
 }
 

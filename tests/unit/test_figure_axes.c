@@ -8,6 +8,7 @@
 
 #include "figure_marks.h"
 #include "figures.h"
+#include "plot.h"
 #include "report_case.h"
 
 /* a straight scale, read from two of an axis's own numbers */
@@ -250,9 +251,29 @@ static void a_chart_s_contour_is_the_goal(void **state)
     figure_destroy(figure);
 }
 
+/* Whatever an axis spans, two of its own numbers can be read on it, and not too many. */
+static void an_axis_has_a_scale(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("an axis has a scale", 77);
+    for (int n = 0; n < 20000; n++) {
+        const double middle = test_pick(&random, 2) ? 0.0 : test_uniform(&random, -2, 2);
+        const double reach = pow(10.0, test_uniform(&random, -4, 3));
+        const unsigned ticks = 3 + (unsigned)test_pick(&random, 6);
+        const struct axis axis = axis_over(middle - reach, middle + reach, ticks);
+        const double labels =
+            floor(axis.high / axis.step + 1e-9) - ceil(axis.low / axis.step - 1e-9) + 1;
+        if (labels < 2 || labels > fmax(5, 1.3 * ticks + 1)) {
+            printf("# case %d: %g ± %g has %g labels of %u\n", n, middle, reach, labels, ticks);
+            fail();
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_axis_has_a_scale),
         cmocka_unit_test(readings_stand_where_the_axes_say),
         cmocka_unit_test(a_lean_stands_where_the_axes_say),
         cmocka_unit_test(the_floor_is_as_high_as_its_ridge),

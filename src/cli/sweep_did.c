@@ -41,6 +41,11 @@ static const char *const did_help[DID_WORDS] = {
     "  end      \tthe job is over",
 };
 
+/* What goes at every question, and here, where it matters most, is told again. */
+static const char *const also_help = "  note ... \ta line of your own for the log\n"
+                                     "  undo     \tback to the last reading\n"
+                                     "  stop     \tleave for now; the job waits\n";
+
 struct did_context {
     bool allowed[DID_WORDS];
     enum did_word said;
@@ -67,7 +72,10 @@ static bool check_did(const char *answer, void *opaque, char *complaint, size_t 
         context->said = DID_READINGS;
         return true;
     }
-    int length = snprintf(complaint, size, "Type one of these:");
+    int length = snprintf(complaint, size, "%sType one of these:",
+        same_word(answer, did_words[DID_MORE]) || same_word(answer, did_words[DID_AGAIN])
+            ? "You have said what was done since this sweep; nothing begins a fresh one. "
+            : "");
     bool any = false;
     for (size_t i = 0; i < DID_WORDS; i++) {
         if (!context->allowed[i])
@@ -187,6 +195,7 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     for (size_t i = 0; i < DID_WORDS; i++)
         if (context->allowed[i])
             buffer_addf(&help, "%s\n", did_help[i]);
+    buffer_add(&help, also_help);
     struct question question = {
         .prompt = "what was done",
         .help = buffer_text(&help),

@@ -253,8 +253,10 @@ static void say_kept(struct session *session, const char *word, size_t place, do
 static enum course keep_reading(struct session *session, const struct line *line, bool repeat)
 {
     struct at_bearing at = readings_at(session, line->place);
+    bool correct = at.count > 0 && !repeat;
     bool keep;
-    enum course course = session_make_sure(session, line->place, line->value, line->typed, &keep);
+    enum course course =
+        session_make_sure(session, line->place, line->value, correct, line->typed, &keep);
     if (course != COURSE_ON || !keep)
         return course;
     if (!session_open(session))
@@ -266,7 +268,6 @@ static enum course keep_reading(struct session *session, const struct line *line
         .x = sweep->x,
         .y = sweep->y,
     };
-    bool correct = at.count > 0 && !repeat;
     bool done = correct ? log_reading_correct(session->book, at.last->id, &reading, line->typed,
                               NULL, &session->fault)
                         : log_reading_accept(session->book, sweep->id, &reading, line->typed, NULL,

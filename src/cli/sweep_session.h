@@ -107,9 +107,9 @@ bool session_add_bearing(struct session *session, double bearing);
 /* sweep_doubt.c */
 
 /** Ask about a reading at a place when a slip of the finger is likely, as `typed` tells in its own
- *  way. `keep`: it is meant. */
-enum course session_make_sure(
-    struct session *session, size_t place, double value, const char *typed, bool *keep);
+ *  way; `corrects`: it puts right the one that is there. `keep`: it is meant. */
+enum course session_make_sure(struct session *session, size_t place, double value, bool corrects,
+    const char *typed, bool *keep);
 
 /* sweep_read.c */
 

@@ -72,8 +72,12 @@ t.equal(talk.did(log_of(folder), 1), ["plan", "list", "nothing"],
 t.equal(readings(folder)[3:], [("left", 0.45), ("front", 0.3)], "and the readings before it corrected")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "planned", "undo", "more", "end")
-t.contains(run.out, "Type one of these: planned, other, nothing, readings, end",
-           "more is not on offer once something was done")
+t.contains(run.sentence(), "You have said what was done since this sweep; nothing begins a fresh one. "
+           "Type one of these: planned, other, nothing, readings, end",
+           "more is not on offer once something was done, and why")
+run = session(fresh_folder(), *AS_FOUND, "help", "stop")
+for word in ("note ...", "undo", "stop"):
+    t.ok(re.search(rf"(?m)^  {re.escape(word)} ", run.out), f"help at what was done names {word}", run.out)
 t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
         "and end then means that nothing was done")
 folder = fresh_folder()

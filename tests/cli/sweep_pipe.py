@@ -149,6 +149,25 @@ t.equal(readings(folder), [("front", 1.0), ("right", 0.5)], "and can be put righ
 folder, run = words("50", "", "5")
 t.equal(readings(folder), [("front", 5.0)], "and so is a first one that is far from usual")
 
+folder, run = words("4", "4", "front .3", "front-right .3", "list")
+t.equal(readings(folder), [("front", 0.3), ("right", 4.0), ("front-right", 0.3)],
+        "two slips are put right one after the other")
+t.lacks(run.out, "slip of the finger?\nkeep it [no]: front-right", "without a question in between")
+folder, run = words("1", "8", "left 0.5", "0.45")
+t.contains(run.sentence(), "8.00 mm is far from the 1.00 mm of front: one of the two is wrong.",
+           "of two readings it is not said which is wrong")
+t.contains(run.out, "not kept: 8.00 mm", "what is not kept is said")
+FOUR = ("4", "1", "0.5", "0", "0.5", "nothing")
+folder = fresh_folder()
+run = session(folder, *FOUR, "8", "", "0.9", "stop")
+t.contains(run.sentence(), "8.00 mm is far from the sweep before, which read 0.00 mm to 1.00 mm; it is right "
+           "if Z was zeroed since. A slip", "the first reading of a sweep is held against the sweep before")
+t.equal(readings(folder)[-1], ("front", 0.9), "and asked for again")
+folder = fresh_folder()
+run = session(folder, *FOUR, "8", "yes", "7.5", "7", "7.5", "stop")
+t.equal(run.out.count("A slip of the finger?"), 1, "zeroed in between: asked about once")
+t.equal(readings(folder)[-1], ("left", 7.5), "and all are kept")
+
 # -- bearings ----------------------------------------------------------------------------------
 ORDER = {
     "4": ["front", "right", "back", "left"],

@@ -183,6 +183,19 @@ void perpend_plan_finish(struct perpend_plan *plan);
 int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, struct perpend_slope *change);
 
+/**
+ * How far openings of a joint, by shims or by screws, are off a plane: a joint so opened rocks, or
+ * bends when it is tightened.
+ *
+ * Given:    joint, move (not a slide), bolts   as above
+ * Returned: off   largest distance from the least-squares plane at the corners of the pattern, mm;
+ *                 0 for three bolts and fewer
+ * Errors:   as above, and PERPEND_ERR_VALUE for a slide
+ * Source:   docs/method.md, "A turn and its parts"
+ */
+int perpend_moves_off_plane(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *bolts, double *off);
+
 #ifdef __cplusplus
 }
 #endif

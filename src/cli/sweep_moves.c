@@ -11,95 +11,9 @@
 #include <perpend/status.h>
 
 #include "leaves.h"
+#include "move_words.h"
 #include "names.h"
 #include "options.h"
-
-#define MOST_MM 50.0
-#define MOST_TURNS 50.0
-
-/* "0.5", "4 x 0.05", "-4 × 0.05 mm brass": the last as the plan says it. */
-static bool part_parse(const char *part, enum perpend_unit unit, double *mm)
-{
-    struct leaves leaves;
-    part += strspn(part, " ");
-    if (!leaves_has_times(part))
-        return perpend_length_parse(part, unit, mm) == PERPEND_OK;
-    double sign = part[0] == '-' ? -1 : 1;
-    if (!leaves_parse(part + (sign < 0 ? 1 : 0), unit, LEAVES_COUNT_FIRST, &leaves))
-        return false;
-    *mm = sign * leaves.count * leaves.thick;
-    return true;
-}
-
-/* A stack as people say it: "0.5", "4 x 0.05", "0.1 + 2 x 0.05", "-0.05"; mm. */
-static bool stack_parse(const char *text, enum perpend_unit unit, double *mm)
-{
-    char copy[128];
-    double sum = 0;
-    if (strlen(text) >= sizeof copy)
-        return false;
-    snprintf(copy, sizeof copy, "%s", text);
-    char *part = copy;
-    while (part != NULL) {
-        double one;
-        char *next = strchr(part + 1, '+');
-        if (next != NULL)
-            *next++ = '\0';
-        if (part[0] == '\0' || !part_parse(part, unit, &one))
-            return false;
-        sum += one;
-        part = next;
-    }
-    *mm = round(sum * 1e9) / 1e9; /* 7 x 0.05 is 0.35 */
-    return fabs(sum) <= MOST_MM;
-}
-
-/* A displacement as people say it: "0.25 right", "0.2 left 0.1 up", "0"; mm. */
-static bool slide_parse(const char *text, enum perpend_unit unit, struct perpend_point *slide)
-{
-    static const char *const words[] = {"right", "left", "back", "front", "forward", "up", "down"};
-    struct perpend_point sum = {0, 0, 0};
-    const char *at = text;
-    double mm;
-    if (perpend_length_parse(text, unit, &mm) == PERPEND_OK && mm == 0) {
-        *slide = sum;
-        return true;
-    }
-    while (*at != '\0') {
-        char length[64];
-        char word[16];
-        size_t digits = strcspn(at, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ\"");
-        size_t end = digits;
-        size_t found = sizeof words / sizeof *words;
-        /* the unit, if any, up to the word that tells the way */
-        while (at[end] != '\0' && found == sizeof words / sizeof *words) {
-            size_t letters = 0;
-            while (isalpha((unsigned char)at[end + letters]))
-                letters++;
-            snprintf(word, sizeof word, "%.*s", (int)letters, at + end);
-            for (size_t i = 0; i < sizeof words / sizeof *words; i++)
-                found = letters < sizeof word && same_word(word, words[i]) ? i : found;
-            if (found == sizeof words / sizeof *words) {
-                end += letters > 0 ? letters : 1;
-            } else if (end >= sizeof length) {
-                return false;
-            } else {
-                snprintf(length, sizeof length, "%.*s", (int)end, at);
-                at += end + letters;
-                at += strspn(at, " ,");
-                break;
-            }
-        }
-        if (found == sizeof words / sizeof *words ||
-            perpend_length_parse(length, unit, &mm) != PERPEND_OK || fabs(mm) > MOST_MM)
-            return false;
-        double signs[] = {1, -1, 1, -1, -1, 1, -1};
-        double *axis = found < 2 ? &sum.right : found < 5 ? &sum.back : &sum.up;
-        *axis += signs[found] * mm;
-    }
-    *slide = sum;
-    return text[0] != '\0';
-}
 
 /* ---- one bolt ------------------------------------------------------------------------------ */
 
@@ -133,11 +47,10 @@ static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t
     case PERPEND_MOVE_SCREW:
         break;
     }
-    if (perpend_number_parse(answer, &context->did.turns) == PERPEND_OK &&
-        fabs(context->did.turns) <= MOST_TURNS)
+    if (turns_parse(answer, &context->did.turns))
         return true;
-    snprintf(
-        complaint, size, "Type the turns, like 0.25 or 1/4, or 0; with a minus when turned out.");
+    snprintf(complaint, size,
+        "Type the turns, like 0.25, 1/4 or 90 deg, or 0; with a minus, or out, when turned out.");
     return false;
 }
 
@@ -191,6 +104,22 @@ static const struct perpend_step *planned_step(
     return NULL;
 }
 
+static const char *bolt_help(enum perpend_move move)
+{
+#define AS_PLANNED "Enter alone takes what the plan says for this bolt (0 where it says nothing). "
+    switch (move) {
+    case PERPEND_MOVE_SHIM:
+        return AS_PLANNED "Shims may be added up: 0.1 + 2 x 0.05; with a minus when taken out.";
+    case PERPEND_MOVE_SLIDE:
+        return AS_PLANNED "How far it moved in its hole and which way: 0.25 right.";
+    case PERPEND_MOVE_SCREW:
+        break;
+    }
+    return AS_PLANNED "In is the way that pushes the joint apart there. 1/4, 0.25 in and 90 deg "
+                      "are the same; out, or a minus, for the other way.";
+#undef AS_PLANNED
+}
+
 static enum heard ask_bolt(struct session *session, size_t joint, size_t bolt,
     enum perpend_move move, struct perpend_did *did)
 {
@@ -212,10 +141,7 @@ static enum heard ask_bolt(struct session *session, size_t joint, size_t bolt,
         buffer_add(&prompt, machine->unit == PERPEND_UNIT_INCH ? ", in" : ", mm");
     struct question question = {
         .prompt = buffer_text(&prompt),
-        .help =
-            "Enter alone takes what the plan says for this bolt (0 where it says nothing). Shims "
-            "may be added up: 0.1 + 2 x 0.05; with a minus when taken out. For a bolt that moved "
-            "in its hole, how far and which way: 0.25 right.",
+        .help = bolt_help(move),
         .standing = buffer_text(&standing),
         .check = check_bolt,
         .context = &context,
@@ -361,6 +287,38 @@ static enum stage stage_before(
     return stage != STAGE_JOINT && mount->joint_count > 1 ? STAGE_JOINT : STAGE_TOLD;
 }
 
+/* Farther off a plane than this, mm, is told: half a leaf of 0.05 more at one of four is not. */
+#define OFF_PLANE 0.01
+
+/* What was put under the bolts of a joint, or the screws turned by, lies in no plane: was it really
+   so? `again` asks its bolts anew. */
+static enum course ask_plane(struct session *session, const struct told *told, bool *again)
+{
+    const struct perpend_joint *joint = &session_machine(session)->mount.joints[told->joint];
+    struct perpend_bolt_move moves[PERPEND_BOLTS_MOST] = {{.shim = 0.0}};
+    double off;
+    bool so = true;
+    *again = false;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        moves[i].shim = told->did[i].shim;
+        moves[i].turns = told->did[i].turns;
+    }
+    if (told->move == PERPEND_MOVE_SLIDE ||
+        perpend_moves_off_plane(joint, told->move, moves, &off) != PERPEND_OK || off <= OFF_PLANE)
+        return COURSE_ON;
+    struct words words = session_words(session);
+    struct buffer phrase = {0};
+    buffer_add(&phrase, "That lies in no plane: it is off one by ");
+    words_rounded(&words, &phrase, WORDS_SMALL, off, 0.005);
+    buffer_add(&phrase, ", so that the joint rocks, or bends when it is tightened.");
+    dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
+    buffer_finish(&phrase);
+    enum heard heard = dialogue_confirm(session->dialogue, "was it so",
+        "yes keeps it as told; no asks the bolts of this joint once more.", false, &so);
+    *again = heard == HEARD_ANSWER && !so;
+    return session_course(heard);
+}
+
 /* Which joint, which move, and then its bolts; `last` asks only its last bolt anew. BACK: undo at
    the first question. */
 static enum course ask_told(struct session *session, struct told *told, bool last)
@@ -398,7 +356,16 @@ static enum course ask_told(struct session *session, struct told *told, bool las
             bolt = 0;
             stage = STAGE_BOLTS;
         } else if (++bolt == mount->joints[told->joint].bolt_count) {
-            stage = STAGE_TOLD;
+            bool again;
+            course = ask_plane(session, told, &again);
+            if (course == COURSE_ON && !again)
+                stage = STAGE_TOLD;
+            else if (course == COURSE_BACK)
+                bolt--;
+            else if (course == COURSE_ON)
+                bolt = 0;
+            else
+                return course;
         }
     }
     return COURSE_ON;

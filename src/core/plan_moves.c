@@ -43,23 +43,24 @@ static void gather_openings(const struct perpend_joint *joint, enum perpend_move
     }
 }
 
-/* Second moments of the openings' places and heights about their means. */
+/* Means of the openings' places and heights, and second moments about them. */
 struct moments {
+    double a, b, open;
     double aa, ab, bb, ao, bo;
 };
 
 static struct moments moments_of(const struct openings *openings)
 {
-    double n = (double)openings->count, a_mean = 0, b_mean = 0, open_mean = 0;
+    double n = (double)openings->count;
+    struct moments moments = {.a = 0};
     for (size_t i = 0; i < openings->count; i++) {
-        a_mean += openings->a[i] / n;
-        b_mean += openings->b[i] / n;
-        open_mean += openings->open[i] / n;
+        moments.a += openings->a[i] / n;
+        moments.b += openings->b[i] / n;
+        moments.open += openings->open[i] / n;
     }
-    struct moments moments = {0, 0, 0, 0, 0};
     for (size_t i = 0; i < openings->count; i++) {
-        double a = openings->a[i] - a_mean, b = openings->b[i] - b_mean;
-        double open = openings->open[i] - open_mean;
+        double a = openings->a[i] - moments.a, b = openings->b[i] - moments.b;
+        double open = openings->open[i] - moments.open;
         moments.aa += a * a;
         moments.ab += a * b;
         moments.bb += b * b;
@@ -72,6 +73,21 @@ static struct moments moments_of(const struct openings *openings)
 /* Places nearer to a line than this, as a share of their spread squared, are in it. */
 #define LINE 1e-6
 
+/* The least-squares plane of the openings: its slopes along the two coordinates. */
+struct plane {
+    double a, b;
+};
+
+static struct plane plane_of(const struct moments *m, struct shim_span span)
+{
+    double determinant = m->aa * m->bb - m->ab * m->ab;
+    /* bolts in a line cannot tell a turn about the vertical, and nobody asked for one */
+    if (span.dims == 1 && !(determinant > LINE * (m->aa + m->bb) * (m->aa + m->bb)))
+        return (struct plane){0.0, m->bo / m->bb};
+    return (struct plane){(m->ao * m->bb - m->bo * m->ab) / determinant,
+        (m->bo * m->aa - m->ao * m->ab) / determinant};
+}
+
 static struct perpend_slope change_of_openings(const struct perpend_joint *joint,
     enum perpend_move move, const struct perpend_bolt_move *bolts)
 {
@@ -80,16 +96,11 @@ static struct perpend_slope change_of_openings(const struct perpend_joint *joint
         return (struct perpend_slope){0, 0};
     struct openings openings;
     gather_openings(joint, move, bolts, span, &openings);
-    struct moments m = moments_of(&openings);
-    double determinant = m.aa * m.bb - m.ab * m.ab;
-    double slope_a = (m.ao * m.bb - m.bo * m.ab) / determinant;
-    double slope_b = (m.bo * m.aa - m.ao * m.ab) / determinant;
+    struct moments moments = moments_of(&openings);
+    struct plane plane = plane_of(&moments, span);
     if (span.dims == 2)
-        return (struct perpend_slope){slope_a, slope_b};
-    /* bolts in a line cannot tell a turn about the vertical, and nobody asked for one */
-    if (!(determinant > LINE * (m.aa + m.bb) * (m.aa + m.bb)))
-        slope_b = m.bo / m.bb;
-    return (struct perpend_slope){slope_b * span.direction.right, slope_b * span.direction.back};
+        return (struct perpend_slope){plane.a, plane.b};
+    return (struct perpend_slope){plane.b * span.direction.right, plane.b * span.direction.back};
 }
 
 static struct perpend_slope change_of_slides(
@@ -134,5 +145,29 @@ int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move mo
     if (!isfinite(found.right) || !isfinite(found.back))
         return PERPEND_ERR_VALUE;
     *change = found;
+    return PERPEND_OK;
+}
+
+int perpend_moves_off_plane(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *bolts, double *off)
+{
+    if (joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST ||
+        move == PERPEND_MOVE_SLIDE)
+        return PERPEND_ERR_VALUE;
+    struct shim_span span = shim_span_of(joint);
+    double worst = 0.0;
+    if (span.dims > 0 && joint->bolt_count > 3) {
+        struct openings openings;
+        gather_openings(joint, move, bolts, span, &openings);
+        struct moments m = moments_of(&openings);
+        struct plane plane = plane_of(&m, span);
+        for (size_t i = 0; i < openings.count; i++) {
+            double at = m.open + plane.a * (openings.a[i] - m.a) + plane.b * (openings.b[i] - m.b);
+            if (!isfinite(openings.open[i] - at))
+                return PERPEND_ERR_VALUE;
+            worst = fmax(worst, fabs(openings.open[i] - at));
+        }
+    }
+    *off = worst;
     return PERPEND_OK;
 }

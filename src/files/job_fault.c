@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
 #include <string.h>
 
 #include <perpend/status.h>
@@ -35,11 +36,9 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
 void job_fault_text(int status, const struct perpend_job_fault *where, const char *name,
     const struct perpend_machine *machine, const struct perpend_job *job, struct fault *fault)
 {
-    char shown[NAME_SHOWN + 2] = "", quoted[QUOTED] = "\"\"";
-    if (name != NULL) {
-        name_shown(shown, name);
-        strcat(shown, ": ");
-    }
+    char file[NAME_SHOWN], shown[NAME_SHOWN + 2] = "", quoted[QUOTED] = "\"\"";
+    if (name != NULL)
+        snprintf(shown, sizeof shown, "%s: ", name_shown(file, name));
     if (where->sweep < job->sweep_count)
         quote(quoted, job->sweeps[where->sweep].name, strlen(job->sweeps[where->sweep].name));
     switch (status) {

@@ -40,9 +40,9 @@ static size_t least(size_t a, size_t b)
 
 /* ASCII only, as in perpend/units.h: where people write a dotless i the C library's tolower makes
    no "dial" of "DIAL". */
-static char lower(char letter)
+static int lower(char letter)
 {
-    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+    return letter >= 'A' && letter <= 'Z' ? letter - 'A' + 'a' : letter;
 }
 
 static bool same_letter(char a, char b)
@@ -92,7 +92,7 @@ const char *nearest_name(const char *text, const char *const *names, size_t coun
     return nearest;
 }
 
-static char folded(char letter)
+static int folded(char letter)
 {
     return letter == '-' || letter == '_' ? ' ' : lower(letter);
 }

@@ -17,7 +17,7 @@ t.equal(readings(folder)[3:], [("left", 0.45), ("left", 0.55)],
         "undo at the answer goes back to the readings, to correct and repeat")
 t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and the answer is made anew")
 folder = fresh_folder()
-run = session(folder, *AS_FOUND, "other", "", "0.5", "4 x 0.05 + 0.3", "", "-0,05", "yes", "slide",
+run = session(folder, *AS_FOUND, "other", "", "0.5", "4 x 0.05 + 0.3", "", "-0,05", "yes", "yes", "slide",
               "0.1 right", "0.1 left 0.05 up", "", "0", "", *GOOD, "end")
 t.equal(run.status, 0, "something else was done, bolt by bolt")
 t.equal(ask(folder, "SELECT bolt, move, round(shim, 9), round(slide_right, 9), round(slide_up, 9) "
@@ -37,7 +37,7 @@ t.equal(run.out.count("which [shim]"), 2, "by the question which move it was")
 TOLD = "SELECT bolt, move, round(shim, 9), round(slide_right, 9) FROM did_entry ORDER BY ordinal"
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "6 × 0,1", "0.1×2 + 1*0.05", "-2x0.05 mm", "7", "undo",
-              "4 × 0.05 mm brass", "yes", "undo", "undo", "0", "yes", "slide", "undo", "slide", "0.1 right",
+              "4 × 0.05 mm brass", "yes", "yes", "undo", "undo", "0", "yes", "yes", "slide", "undo", "slide", "0.1 right",
               "0", "0", "0", "undo", "0.2 left", "no", "stop")
 t.equal(ask(folder, TOLD),
         [("top left", "shim", 0.6, 0), ("top right", "shim", 0.25, 0), ("bottom left", "shim", -0.1, 0),
@@ -75,11 +75,24 @@ run = session(folder, *AS_FOUND, "planned", "undo", "more", "end")
 t.contains(run.sentence(), "You have said what was done since this sweep; nothing begins a fresh one. "
            "Type one of these: planned, other, nothing, readings, end",
            "more is not on offer once something was done, and why")
+t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
+        "and end then means that nothing was done")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "0.5", "0.4", "0", "0", "no", "0.5", "0.5", "0", "0", "no", "stop")
+t.contains(run.sentence(), "That lies in no plane: it is off one by 0.025 mm, so that the joint rocks, or bends "
+           "when it is tightened.", "shims that rock are asked about")
+t.contains(run.out, "kept: bolt by bolt: top left 0.5 mm, top right 0.5 mm", "and told once more")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "", "0.5", "0.4", "0", "0", "yes", "no", "stop")
+t.contains(run.out, "kept: bolt by bolt: top left 0.5 mm, top right 0.4 mm", "or kept as they are")
+folder = fresh_folder(tern(**{"    allows": "    allows: [screw]"}))
+run = session(folder, *AS_FOUND, "other", "help", "1/4 turn", "90 deg", "0.5 out", "-1/2", "stop")
+t.contains(run.sentence(), "In is the way that pushes the joint apart there.", "push screws have help of their own")
+t.contains(run.sentence(), "top left 0.25 turns, top right 0.25 turns, bottom left -0.50 turns, bottom right -0.50 turns",
+           "and words of their own")
 run = session(fresh_folder(), *AS_FOUND, "help", "stop")
 for word in ("note ...", "undo", "stop"):
     t.ok(re.search(rf"(?m)^  {re.escape(word)} ", run.out), f"help at what was done names {word}", run.out)
-t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
-        "and end then means that nothing was done")
 folder = fresh_folder()
 run = session(folder, "8", *MISREAD, "", "right 0.50", "", "stop")
 t.contains(run.sentence(), "A reading does not fit: Enter goes back to take it again.",

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "leaves.h"
+#include "move_words.h"
 
 #define CASES 2000
 
@@ -81,9 +82,51 @@ static void what_is_not_leaves_is_refused(void **state)
     }
 }
 
+static void turns_as_people_say_them(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text;
+        double turns; /* NAN: none */
+    } cases[] = {
+        {"0.25", 0.25},
+        {"1/4", 0.25},
+        {"1 1/2", 1.5},
+        {"1/4 turn", 0.25},
+        {"0.86 turn in", 0.86},
+        {"2 turns out", -2},
+        {"0.25 out", -0.25},
+        {"-0.25", -0.25},
+        {"0,5 in", 0.5},
+        {"90°", 0.25},
+        {"90 deg", 0.25},
+        {"180deg out", -0.5},
+        {"0", 0},
+        {"50", 50},
+        {"51", NAN},
+        {"", NAN},
+        {"in", NAN},
+        {"turn", NAN},
+        {"a turn", NAN},
+        {"0.5 mm", NAN},
+        {"0.5 in mm", NAN},
+        {"nan", NAN},
+        {"inf turns", NAN},
+        {"1e999 turns", NAN},
+        {"0.25000000000000000000000000000000000000000000000000000000000000000000000 out", NAN},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        double turns = NAN;
+        bool good = turns_parse(cases[i].text, &turns);
+        if (good != !isnan(cases[i].turns) || (good && fabs(turns - cases[i].turns) > 1e-15))
+            fail_msg("\"%s\": %d, %g", cases[i].text, good, turns);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(turns_as_people_say_them),
         cmocka_unit_test(either_order_says_the_same),
         cmocka_unit_test(two_whole_numbers_go_by_the_usual_order),
         cmocka_unit_test(what_is_not_leaves_is_refused),

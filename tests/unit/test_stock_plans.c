@@ -103,6 +103,11 @@ static void stacked_plans_keep_the_laws(void **state)
                 PERPEND_OK);
             assert_near(hypot(change.right - step->change.right, change.back - step->change.back),
                 0, 2 * FLAT / 30);
+            double off;
+            assert_int_equal(perpend_moves_off_plane(
+                                 &it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &off),
+                PERPEND_OK);
+            assert_true(off <= FLAT + 1e-4);
             assert_true(step->pivot < step->bolt_count);
             assert_true(step->bolts[step->pivot].shim == 0.0);
             for (size_t i = 0; i < step->bolt_count; i++) {
@@ -277,6 +282,43 @@ static void eight_leaves_are_too_few(void **state)
     perpend_plan_finish(&plan);
 }
 
+/* A corner of four that is too thick by d stands off the best plane by d/4, whatever plane the rest is
+   in; three always lie in one. */
+static void what_rocks_is_off_a_plane(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("what rocks is off a plane", 56);
+    for (int n = 0; n < 1000; n++) {
+        double wide = test_uniform(&random, 20, 90), high = test_uniform(&random, 20, 90), off;
+        struct perpend_bolt bolts[4];
+        struct perpend_bolt_move moves[4] = {{.shim = 0}};
+        enum perpend_face face = (enum perpend_face)test_pick(&random, 6);
+        double a = test_uniform(&random, -0.01, 0.01), b = test_uniform(&random, -0.01, 0.01);
+        double thick = test_uniform(&random, -0.5, 0.5);
+        bool screws = test_pick(&random, 2) == 0;
+        for (size_t i = 0; i < 4; i++) {
+            double x = i % 2 ? wide : 0, y = i / 2 ? high : 0;
+            double open = 0.3 + a * x + b * y + (i == 2 ? thick : 0);
+            bolts[i] =
+                (struct perpend_bolt){.at = case_point(face, 40, x, y), .thread = 5, .pitch = 0.8};
+            moves[i].shim = screws ? 0 : open;
+            moves[i].turns = screws ? open / 0.8 : 0;
+        }
+        struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
+        enum perpend_move move = screws ? PERPEND_MOVE_SCREW : PERPEND_MOVE_SHIM;
+        assert_int_equal(perpend_moves_off_plane(&joint, move, moves, &off), PERPEND_OK);
+        assert_near(off, fabs(thick) / 4, 1e-12);
+        joint.bolt_count = 3;
+        assert_int_equal(perpend_moves_off_plane(&joint, move, moves, &off), PERPEND_OK);
+        assert_true(off == 0.0);
+        assert_int_equal(
+            perpend_moves_off_plane(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_ERR_VALUE);
+        moves[1].shim = moves[1].turns = NAN;
+        joint.bolt_count = 4;
+        assert_int_equal(perpend_moves_off_plane(&joint, move, moves, &off), PERPEND_ERR_VALUE);
+    }
+}
+
 static void common_sizes(void **state)
 {
     (void)state;
@@ -296,6 +338,7 @@ int main(void)
         cmocka_unit_test(taking_out_turns_as_far),
         cmocka_unit_test(forty_kinds_of_leaf),
         cmocka_unit_test(eight_leaves_are_too_few),
+        cmocka_unit_test(what_rocks_is_off_a_plane),
         cmocka_unit_test(common_sizes),
     };
     return cmocka_run_group_tests_name("stock plans", tests, NULL, NULL);

@@ -10,7 +10,8 @@
 #define ROWS 45         /* stepovers at which each contour is sought */
 #define MOST_LEAN 0.012 /* mm/mm, at the right edge, unless today's lean is larger */
 #define PANEL_HEIGHT 170.0
-#define CLOSEST 12.0 /* pt from the axis to the middle of the innermost contour */
+#define CLOSEST 12.0     /* pt from the axis to the middle of the innermost contour */
+#define NUMBER_ROOM 44.0 /* pt, of a contour's own number at its upper end */
 
 /** One panel: leans toward one bearing. */
 struct chart_view {
@@ -131,6 +132,13 @@ static void label_contour(
     g_free(text);
 }
 
+/** Only a snippet in the upper right corner, with no room for its number. */
+static bool cut_off(const struct chart_view *view, const struct contour *contour)
+{
+    const struct box area = view->plot.area;
+    return contour->spots[contour->count - 1].x > area.x + area.width - NUMBER_ROOM;
+}
+
 /** Contours at 1, 2, 5 × 10ⁿ of the unit that people see, and the goal's own. */
 static void draw_contours(struct figure *figure, const struct chart_view *view)
 {
@@ -138,6 +146,9 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
     const double top = isfinite(corner) ? corner : view->most_lean * view->most_step;
     const double unit = say_shown(view->unit, WORDS_SMALL, 1);
     double level = nice_below(top * unit);
+    const struct contour highest = trace(view, level / unit);
+    if (cut_off(view, &highest))
+        level = nice_below(level * 0.6);
     struct contour contours[9];
     double heights[9];
     size_t count = 0;
@@ -193,10 +204,12 @@ static double chart_panel(struct figure *figure, struct chart_view *view, double
     return view->plot.area.y + PANEL_HEIGHT + 30;
 }
 
-static void describe(struct figure *figure, const struct chart_view *view, double along)
+static void describe(
+    struct figure *figure, const struct chart_view *view, const struct perpend_facing *facing)
 {
     char *bit = say_stated(view->unit, WORDS_LARGE, view->cutter->diameter);
-    char *feed = say_feed(along);
+    /* the same for either, as the leans are those across and along it */
+    char *feed = facing->both_ways ? g_strdup("X or Y") : say_feed(facing->along);
     GString *text = g_string_new(NULL);
     g_string_append_printf(text,
         "The ridge that a %s bit leaves when it feeds along %s, for every lean and stepover. The "
@@ -248,7 +261,7 @@ struct figure *figure_chart(const struct perpend_cutter *cutter,
     view.bearing = along;
     top = chart_panel(figure, &view, top + 4, "Leaning along the feed", lean, facing->stepover);
     figure_set_height(figure, top);
-    describe(figure, &view, along);
+    describe(figure, &view, facing);
     g_free(unit_text);
     g_free(goal_value);
     g_free(goal_text);

@@ -43,6 +43,15 @@ static double feed_judged(const struct perpend_machine *machine, struct perpend_
     return y > x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
 }
 
+/** The ridge along the feed that is judged, mm. */
+static double ridge_judged(const struct perpend_machine *machine, struct perpend_slope lean)
+{
+    double height = 0;
+    (void)perpend_ridge_height(
+        lean, &machine->cutter, machine->facing.stepover, feed_judged(machine, lean), &height);
+    return height;
+}
+
 static struct spot place_at(const struct floor_view *view, struct perpend_slope lean, double across)
 {
     double z = 0;
@@ -161,6 +170,15 @@ static void describe(struct figure *figure, const struct floor_view *view, doubl
         g_free(then);
     }
     g_string_append_c(text, '.');
+    if (feed_judged(view->machine, found->lean) != view->along) {
+        /* another feed was the worse one then, and the one that counted */
+        char *other = say_feed(feed_judged(view->machine, found->lean));
+        char *worse = say_ridge(unit, ridge_judged(view->machine, found->lean));
+        g_string_append_printf(
+            text, " Of both feeds the one along %s counted %s, %s.", other, found->name, worse);
+        g_free(other);
+        g_free(worse);
+    }
     figure_describe(figure, "The floor, across the feed", text->str);
     g_string_free(text, TRUE);
     g_free(feed);

@@ -83,7 +83,7 @@ static char *ridge_heading(const struct perpend_machine *machine, const struct p
     const struct perpend_facing *facing = &machine->facing;
     char *bit = say_stated(machine->unit, WORDS_LARGE, machine->cutter.diameter);
     char *step = say_stated(machine->unit, WORDS_LARGE, facing->stepover);
-    char *feed = facing->both_ways ? g_strdup("X and Y") : say_feed(facing->along);
+    char *feed = facing->both_ways ? g_strdup("X or Y") : say_feed(facing->along);
     GString *heading = g_string_new(NULL);
     g_string_append_printf(heading, "Bit %s, stepover %s, feed along %s", bit, step, feed);
     double height;

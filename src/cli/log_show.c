@@ -203,10 +203,10 @@ static void show_answer(struct show *show, const struct log_answer *answer)
     buffer_add(&text, ".");
     say(show, "  ", &text);
     if (answer->bed_separated) {
-        buffer_add(&text, "Bed rises: back ");
-        words_rounded(&show->words, &text, WORDS_SLOPE, answer->bed.back, 0.0);
-        buffer_add(&text, ", right ");
-        words_rounded(&show->words, &text, WORDS_SLOPE, answer->bed.right, 0.0);
+        buffer_addf(&text, "Bed rises: to the %s ", answer->bed.back < 0.0 ? "front" : "back");
+        words_rounded(&show->words, &text, WORDS_SLOPE, fabs(answer->bed.back), 0.0);
+        buffer_addf(&text, ", to the %s ", answer->bed.right < 0.0 ? "left" : "right");
+        words_rounded(&show->words, &text, WORDS_SLOPE, fabs(answer->bed.right), 0.0);
         buffer_add(&text, ".");
         say(show, "  ", &text);
     }
@@ -276,6 +276,8 @@ static void show_did(struct show *show, const struct log_sweep *sweep)
     buffer_add(&text, "Done then: ");
     if (sweep->did_kind != PERPEND_DID_LIST)
         buffer_add(&text, sweep->did_kind == PERPEND_DID_PLAN ? "as planned" : "nothing");
+    if (sweep->did_kind == PERPEND_DID_PLAN && sweep->did_count > 0)
+        buffer_add(&text, ": ");
     for (size_t i = 0; i < sweep->did_count; i++) {
         const struct log_did_entry *did = &sweep->did[i];
         if (i == 0 || strcmp(did->joint, sweep->did[i - 1].joint) != 0) {

@@ -11,6 +11,7 @@
 #include "answer.h"
 #include "joint_drawing.h"
 #include "names.h"
+#include "options.h"
 #include "sweep_moves.h"
 #include "sweep_session.h"
 
@@ -222,7 +223,7 @@ static void say_did(const struct session *session, enum perpend_did_kind kind,
                         : kind == PERPEND_DID_NOTHING ? "kept: nothing was done"
                         : count == 0                  ? "kept: something was changed"
                                                       : "kept: bolt by bolt:");
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; kind == PERPEND_DID_LIST && i < count; i++) {
         const struct perpend_joint *joint = &session_machine(session)->mount.joints[did[i].joint];
         buffer_add(&phrase, i > 0 ? ", " : " ");
         words_name(&phrase, joint->bolts[did[i].bolt].name);
@@ -252,6 +253,35 @@ static bool record_did(struct session *session, enum perpend_did_kind kind,
         return false;
     say_did(session, kind, did, count);
     return true;
+}
+
+/* The plan goes into the log bolt by bolt. */
+static bool record_plan(struct session *session)
+{
+    const struct perpend_plan *plan = &session_measurement(session)->plan;
+    size_t most = 0, count = 0;
+    for (size_t i = 0; i < plan->step_count; i++)
+        most += plan->steps[i].bolt_count;
+    struct perpend_did *did = calloc(most + 1, sizeof *did);
+    if (did == NULL)
+        return fault_out_of_memory(&session->fault);
+    for (size_t i = 0; i < plan->step_count; i++)
+        for (size_t k = 0; k < plan->steps[i].bolt_count; k++) {
+            const struct perpend_step *step = &plan->steps[i];
+            const struct perpend_bolt_move *bolt = &step->bolts[k];
+            struct perpend_did one = {.joint = step->joint, .bolt = k, .move = step->move};
+            if (step->move == PERPEND_MOVE_SHIM)
+                one.shim = bolt->shim;
+            else if (step->move == PERPEND_MOVE_SLIDE)
+                one.slide = bolt->slide;
+            else
+                one.turns = bolt->turns;
+            if (one.shim != 0 || one.turns != 0 || perpend_dot(one.slide, one.slide) > 0)
+                did[count++] = one;
+        }
+    bool done = record_did(session, PERPEND_DID_PLAN, did, count);
+    free(did);
+    return done;
 }
 
 /* Without a mount in the machine file there are only words. */
@@ -295,7 +325,7 @@ enum course session_did(struct session *session)
         enum course course = COURSE_ON;
         switch (context.said) {
         case DID_PLANNED:
-            return record_did(session, PERPEND_DID_PLAN, NULL, 0) ? COURSE_ON : COURSE_FAIL;
+            return record_plan(session) ? COURSE_ON : COURSE_FAIL;
         case DID_NOTHING:
             return record_did(session, PERPEND_DID_NOTHING, NULL, 0) ? COURSE_ON : COURSE_FAIL;
         case DID_OTHER:

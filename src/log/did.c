@@ -62,7 +62,7 @@ bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
         log_bind_time(&query, &now);
         ok = log_query_run(&query, fault);
     }
-    if (ok && kind == PERPEND_DID_LIST)
+    if (ok && kind != PERPEND_DID_NOTHING)
         ok = add_entries(book, sqlite3_last_insert_rowid(book->db), mount, did, count, fault);
     if (ok) { /* answers to later measurements have learned from it */
         struct log_query query =

@@ -151,7 +151,7 @@ static bool load_did(struct log_book *book, struct log_sweep *sweep, struct faul
     }
     if (!log_query_close(&query, fault))
         return false;
-    return sweep->did_kind != PERPEND_DID_LIST || load_did_entries(book, did, sweep, fault);
+    return did == 0 || load_did_entries(book, did, sweep, fault);
 }
 
 static bool load_sweeps(struct log_book *book, struct log_record *record, struct fault *fault)

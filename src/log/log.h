@@ -156,8 +156,9 @@ bool log_sweep_again(
  *
  * Given:    sweep
  *           kind       PLAN, NOTHING or LIST
- *           mount      the machine's, for the names; NULL unless LIST
- *           did, count the entries of a LIST
+ *           mount      the machine's, for the names
+ *           did, count the entries of a LIST; those of a PLAN, as a later version may plan otherwise;
+ *                      0 for none known
  */
 bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
     const struct perpend_mount *mount, const struct perpend_did *did, size_t count,

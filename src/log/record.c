@@ -38,7 +38,7 @@ static bool make_did(struct log_record *record, const struct log_sweep *from,
     struct perpend_sweep *to, struct fault *fault)
 {
     to->did_kind = from->did_kind;
-    if (from->did_count == 0)
+    if (from->did_count == 0 || from->did_kind != PERPEND_DID_LIST)
         return true;
     to->did = calloc(from->did_count, sizeof *to->did);
     if (!to->did)

@@ -90,6 +90,13 @@ run = session(folder, *AS_FOUND, "other", "help", "1/4 turn", "90 deg", "0.5 out
 t.contains(run.sentence(), "In is the way that pushes the joint apart there.", "push screws have help of their own")
 t.contains(run.sentence(), "top left 0.25 turns, top right 0.25 turns, bottom left -0.50 turns, bottom right -0.50 turns",
            "and words of their own")
+folder = fresh_folder()
+session(folder, *AS_FOUND, "planned", "stop")
+shown = tap.perpend("log", "show", "1", "--log", log_of(folder)).sentence()
+t.contains(shown, "Done then: as planned: clamp plate: top left shim 0.55 mm, top right shim 0.55 mm.",
+           "a plan is in the log bolt by bolt")
+t.contains(tap.perpend("log", "export", "1", "--format", "job", "--log", log_of(folder)).out, "did: plan",
+           "and is a plan all the same")
 run = session(fresh_folder(), *AS_FOUND, "help", "stop")
 for word in ("note ...", "undo", "stop"):
     t.ok(re.search(rf"(?m)^  {re.escape(word)} ", run.out), f"help at what was done names {word}", run.out)

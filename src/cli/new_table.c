@@ -172,7 +172,7 @@ static const struct step steps[DRAFT_KEYS] = {
             "the file later.",
         .standing = {"plate", "plate"},
         CHOICE(shape_words, shape_lines)},
-    [DRAFT_LIES] = {.kind = STEP_CHOICE, .prompt = "which", .help = "Look from where you stand."},
+    [DRAFT_LIES] = {.kind = STEP_CHOICE, .prompt = "which", .help = ""},
     [DRAFT_ACROSS] = {.kind = STEP_LENGTH,
         .say = "Left to right between the bolts, middle to middle.",
         .prompt = "left to right",
@@ -259,16 +259,25 @@ static void fit_step(const struct draft *draft, enum draft_key key, size_t joint
     bool sides = draft_is(draft, DRAFT_SHAPE, joint, "sides");
     if (key == DRAFT_LIES && draft_is(draft, DRAFT_SHAPE, joint, "flange")) {
         step->say = "Does the flange rest on its plate or hang under it?";
+        step->help =
+            "Were its bolts taken out, a flange that rests would stay where it is, and one that "
+            "hangs would fall. Shims go between it and the plate.";
         step->words = flange_words;
         step->lines = flange_lines;
         step->count = 2;
     } else if (key == DRAFT_LIES) {
         step->say = "Which plate do the screws push?";
+        step->help = "upright: the screws point to the front, and the plate that carries the "
+                     "spindle stands. flat: they point up, and it lies, like a lid on its screws.";
         step->words = screws_words;
         step->lines = screws_lines;
         step->count = 2;
     } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_ACROSS) {
         step->say = "Left to right between the push screws, middle to middle.";
+    } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_HIGH) {
+        step->say = "Up and down between the push screws, middle to middle.";
+    } else if (draft_is(draft, DRAFT_SHAPE, joint, "screws") && key == DRAFT_DEEP) {
+        step->say = "Front to back between the push screws, middle to middle.";
     } else if (key == DRAFT_THREAD) {
         bool screws = draft_is(draft, DRAFT_SHAPE, joint, "screws");
         if (draft_unit(draft) == PERPEND_UNIT_INCH) {

@@ -304,9 +304,30 @@ static void end_in_yaml(char *path, size_t size)
     static const char ending[] = ".yaml";
     const char *slash = strrchr(path, '/');
     const char *name = slash != NULL ? slash + 1 : path;
+    const char *dot = strrchr(name, '.');
     size_t length = strlen(path);
-    if (name[0] != '\0' && strchr(name, '.') == NULL && length + sizeof ending <= size)
+    /* "tern.txt" is somebody's wish, "0.2 x 5" was meant for another question */
+    bool ends = dot != NULL && (dot == name || strpbrk(dot, " \t") == NULL);
+    if (name[0] != '\0' && !ends && length + sizeof ending <= size)
         memcpy(path + length, ending, sizeof ending);
+}
+
+/* A file's name as a shell takes it. */
+static void add_for_shell(struct buffer *command, const char *path)
+{
+    bool plain = path[0] != '-' && path[strcspn(path, " \t\"'`$&|;<>()[]{}*?!~#\\")] == '\0';
+    buffer_add(command, path[0] == '-' ? "./" : "");
+    if (plain || path[0] == '\0') {
+        buffer_add(command, path);
+        return;
+    }
+    buffer_add(command, "'");
+    for (const char *at = path; *at != '\0'; at++)
+        if (*at == '\'')
+            buffer_add(command, "'\\''");
+        else
+            buffer_addf(command, "%c", *at);
+    buffer_add(command, "'");
 }
 
 /* Ask where to until there is a name that may be written; HEARD_UNDO goes back to the questions. */
@@ -357,6 +378,7 @@ static enum heard save(
         char path[ANSWER_SIZE];
         bool replace;
         struct fault fault;
+        struct buffer command = {0};
         enum heard heard = ask_path(dialogue, wished, path, &replace);
         if (heard != HEARD_ANSWER)
             return heard;
@@ -373,7 +395,10 @@ static enum heard save(
         case WHOLE_FILE_WRITTEN:
             dialogue_space(dialogue);
             dialogue_say(dialogue, "Written: %s", path);
-            dialogue_say(dialogue, "Next, at the machine: perpend sweep %s", path);
+            buffer_add(&command, "perpend sweep ");
+            add_for_shell(&command, path);
+            dialogue_say(dialogue, "Next, at the machine: %s", buffer_text(&command));
+            buffer_finish(&command);
             *status = 0;
             return HEARD_ANSWER;
         }

@@ -86,6 +86,11 @@ static bool check_place(const char *answer, void *context, char *complaint, size
     return true;
 }
 
+#define PLACE_HELP                                                                                 \
+    "What the machine shows for the place where the spindle stands now; any zero will do, as "     \
+    "long "                                                                                        \
+    "as it is the same for all places. To the nearest "
+
 static enum course ask_axis(struct session *session, struct carriage *carriage, const char *axis,
     double standing, double *mm)
 {
@@ -95,8 +100,7 @@ static enum course ask_axis(struct session *session, struct carriage *carriage, 
     bool inch = carriage->unit == PERPEND_UNIT_INCH;
     struct question question = {
         .prompt = prompt,
-        .help = "What the machine shows for the place where the spindle stands now; any zero will "
-                "do, as long as it is the same for all places. To the nearest 10 mm is enough.",
+        .help = inch ? PLACE_HELP "half inch is enough." : PLACE_HELP "10 mm is enough.",
         .standing = isnan(standing) ? NULL : digits,
         .back_undoes = true,
         .check = check_place,

@@ -202,6 +202,14 @@ for name, file in names.items():
          os.listdir(folder))
     os.unlink(os.path.join(folder, file))
 
+for typed, file, shown in (("0.2 x 5", "0.2 x 5.yaml", "'0.2 x 5.yaml'"), ("it's.yaml", "it's.yaml", "'it'\\''s.yaml'"),
+                          ("-x", "-x.yaml", "./'-x.yaml'"), ("plain.txt", "plain.txt", "plain.txt")):
+    run = talk_through({"file name": typed})
+    t.ok(os.path.exists(os.path.join(folder, file)), f"{typed!r} as a file name is {file}", os.listdir(folder))
+    command = re.search(r"Next, at the machine: (.*)", run.text).group(1)
+    t.equal(command, f"perpend sweep {shown}", "and the next command can be typed as it stands")
+    os.unlink(os.path.join(folder, file))
+
 # -- what is typed is checked ------------------------------------------------------------------
 BAD = [  # prompt, what is typed, what it says
     ("mm or in", "metres", "Type a number from 1 to 2, or one of the words: mm, in"),

@@ -13,7 +13,8 @@
 #define PLATE_MARGIN 15.0 /* from the outermost bolts to the plate's edge */
 #define LIST_LEFT 190.0
 #define BOLT_RADIUS 5.0
-#define ARROW 19.0 /* the longest slide is drawn so long */
+#define BESIDE 14.0 /* between bolts that stand one behind the other */
+#define ARROW 19.0  /* the longest slide is drawn so long */
 
 /** One joint as somebody sees it who stands where its fixed side looks. */
 struct joint_view {
@@ -25,11 +26,34 @@ struct joint_view {
     struct box plate;
 };
 
+/** How many of the bolts before one stand in its place, as they are seen: those of the other side
+ *  plate. They are drawn side by side. */
+static size_t bolts_before_it(const struct perpend_joint *joint, double scale, size_t bolt)
+{
+    const struct joint_sight at = joint_sight(joint->face, joint->bolts[bolt].at);
+    size_t count = 0;
+    for (size_t i = 0; i < bolt; i++) {
+        const struct joint_sight other = joint_sight(joint->face, joint->bolts[i].at);
+        count += scale * hypot(other.across - at.across, other.up - at.up) < BOLT_RADIUS;
+    }
+    return count;
+}
+
 static struct spot bolt_spot(const struct joint_view *view, size_t bolt)
 {
     const struct joint_sight at = joint_sight(view->joint->face, view->joint->bolts[bolt].at);
-    return (struct spot){view->plate.x + PLATE_MARGIN + view->scale * (at.across - view->left),
+    const double beside = BESIDE * (double)bolts_before_it(view->joint, view->scale, bolt);
+    return (struct spot){
+        view->plate.x + PLATE_MARGIN + view->scale * (at.across - view->left) + beside,
         view->plate.y + PLATE_MARGIN + view->scale * (view->high - at.up)};
+}
+
+static size_t most_in_one_place(const struct perpend_joint *joint, double scale)
+{
+    size_t most = 0;
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        most = MAX(most, bolts_before_it(joint, scale, i));
+    return most;
 }
 
 static void fit_plate(struct joint_view *view, double top)
@@ -48,7 +72,8 @@ static void fit_plate(struct joint_view *view, double top)
     view->scale = fmin(PLATE_WIDTH / fmax(wide, 1e-6), PLATE_HEIGHT / fmax(tall, 1e-6));
     if (wide < 1e-6 && tall < 1e-6)
         view->scale = 1;
-    view->plate = (struct box){PLATE_LEFT, top, view->scale * wide + 2 * PLATE_MARGIN,
+    const double beside = BESIDE * (double)most_in_one_place(view->joint, view->scale);
+    view->plate = (struct box){PLATE_LEFT, top, view->scale * wide + beside + 2 * PLATE_MARGIN,
         view->scale * tall + 2 * PLATE_MARGIN};
 }
 
@@ -153,9 +178,9 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
     return y - 9;
 }
 
-/** Value: where the panel ends. */
+/** Value: where the panel ends. `behind`: some bolts stand one behind the other. */
 static double draw_joint(struct figure *figure, const struct perpend_machine *machine,
-    const struct perpend_joint *joint, const struct bolt_work *work, double top)
+    const struct perpend_joint *joint, const struct bolt_work *work, double top, bool *behind)
 {
     struct joint_view view = {.machine = machine, .joint = joint, .work = work};
     top += figure_paragraph(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START,
@@ -168,11 +193,12 @@ static double draw_joint(struct figure *figure, const struct perpend_machine *ma
     dimension(figure, &view, true);
     dimension(figure, &view, false);
     draw_bolts(figure, &view);
+    *behind = most_in_one_place(joint, view.scale) > 0;
     return fmax(view.plate.y + view.plate.height + 24, list_bolts(figure, &view, top + 34));
 }
 
 static void describe(struct figure *figure, const struct perpend_joint *joint,
-    const struct bolt_work *work, bool planned)
+    const struct bolt_work *work, bool planned, bool behind)
 {
     GString *text = g_string_new(NULL);
     char *name = isolated_name(joint->name);
@@ -185,6 +211,8 @@ static void describe(struct figure *figure, const struct perpend_joint *joint,
     }
     g_string_append_printf(text, "%s, %s, with %s.", name, joint_drawing_view(joint->face),
         planned ? "what the plan gives each bolt" : "what each bolt got in all rounds together");
+    if (behind)
+        g_string_append(text, " Bolts that stand one behind the other are drawn side by side.");
     if (any_filled)
         g_string_append(text, " A filled bolt has something new beside it.");
     if (any_slides)
@@ -200,7 +228,9 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     const struct perpend_joint *drawn = &machine->mount.joints[joint];
-    figure_set_height(figure, draw_joint(figure, machine, drawn, work->bolts[joint], 0) + 4);
-    describe(figure, drawn, work->bolts[joint], planned);
+    bool behind;
+    figure_set_height(
+        figure, draw_joint(figure, machine, drawn, work->bolts[joint], 0, &behind) + 4);
+    describe(figure, drawn, work->bolts[joint], planned, behind);
     return figure;
 }

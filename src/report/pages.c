@@ -10,7 +10,8 @@
 #define FIGURE_SHARE 0.68 /* of the text's width; the caption stands beside it */
 #define FIGURE_GAP 16.0
 #define CELL_GAP 12.0
-#define FOLD_GAP 28.0 /* between the parts of a folded table */
+#define SECTION_START 150.0 /* pt, of a section's heading, sentences and short table */
+#define FOLD_GAP 28.0       /* between the parts of a folded table */
 #define PLATE_COLUMNS 3
 
 /** Where the setting has got to. */
@@ -81,11 +82,14 @@ static void set_text(
     g_ptr_array_free(lines, TRUE);
 }
 
-static void set_heading(struct press *press, const struct block *block)
+/** A heading keeps to what follows it: a part's to its first lines, or to the heading of its first
+ *  section, and a section's to its sentences and a short table. */
+static void set_heading(struct press *press, const struct block *block, const struct block *next)
 {
     const bool part = block->level == 1;
+    const bool section_next = next != NULL && next->kind == BLOCK_HEADING;
     const enum letter letter = part ? LETTER_TITLE : LETTER_STRONG;
-    need(press, part ? 130 : 90);
+    need(press, !part ? SECTION_START : section_next ? SECTION_START + 40 : 130);
     space(press, part ? 24 : 12);
     if (part) {
         figure_line(press->page, (struct style){.line = INK_TEXT, .width = 1.2},
@@ -356,11 +360,11 @@ static void set_plate(struct press *press)
     press->y += 12;
 }
 
-static void set_block(struct press *press, const struct block *block)
+static void set_block(struct press *press, const struct block *block, const struct block *next)
 {
     switch (block->kind) {
     case BLOCK_HEADING:
-        set_heading(press, block);
+        set_heading(press, block, next);
         break;
     case BLOCK_PARAGRAPH:
     case BLOCK_FREE_TEXT:
@@ -394,7 +398,7 @@ static void set_blocks(struct press *press, const GPtrArray *blocks)
         if (block->kind == BLOCK_TABLE) {
             i += (guint)set_tables(press, block, next && next->kind == BLOCK_TABLE ? next : NULL);
         } else {
-            set_block(press, block);
+            set_block(press, block, next);
             i++;
         }
     }

@@ -154,19 +154,53 @@ t.equal(readings(folder), [("front", 0.3), ("right", 4.0), ("front-right", 0.3)]
         "two slips are put right one after the other")
 t.lacks(run.out, "slip of the finger?\nkeep it [no]: front-right", "without a question in between")
 folder, run = words("1", "8", "left 0.5", "0.45")
-t.contains(run.sentence(), "8.00 mm is far from the 1.00 mm of front: one of the two is wrong.",
+t.contains(run.sentence(), "The front reads 1.00 mm and this 8.00 mm: which is wrong?",
            "of two readings it is not said which is wrong")
 t.contains(run.out, "not kept: 8.00 mm", "what is not kept is said")
+folder, run = words("1", "0.5", "8", "front 0.95", "0.1", "again", "9", "", "stop")
+t.contains(run.sentence(), "The others read 0.50 mm to 1.00 mm and this 8.00 mm: which is wrong?",
+           "nor of three")
+t.contains(run.sentence(), "The others read 0.10 mm to 0.95 mm and this 9.00 mm: which is wrong?",
+           "a reading repeated is held against the others and itself")
+t.equal(readings(folder), [("front", 0.95), ("right", 0.5), ("back", 0.1)],
+        "another one may be corrected at the question")
+folder, run = words("4", "8", "yes", "8.1", "0.9")
+t.equal(run.out.count("which is wrong"), 2, "a reading near one that was meant is not in doubt")
 FOUR = ("4", "1", "0.5", "0", "0.5", "nothing")
 folder = fresh_folder()
 run = session(folder, *FOUR, "8", "", "0.9", "stop")
-t.contains(run.sentence(), "8.00 mm is far from the sweep before, which read 0.00 mm to 1.00 mm; it is right "
-           "if Z was zeroed since. A slip", "the first reading of a sweep is held against the sweep before")
+t.contains(run.sentence(), "8.00 mm is far from the 1.00 mm of the sweep before; right if Z was moved since. A "
+           "slip", "the first reading of a sweep is held against the sweep before")
+t.contains(run.out, "not kept: 8.00 mm", "and what is not kept is said")
 t.equal(readings(folder)[-1], ("front", 0.9), "and asked for again")
 folder = fresh_folder()
 run = session(folder, *FOUR, "8", "yes", "7.5", "7", "7.5", "stop")
 t.equal(run.out.count("A slip of the finger?"), 1, "zeroed in between: asked about once")
 t.equal(readings(folder)[-1], ("left", 7.5), "and all are kept")
+folder = fresh_folder()
+run = session(folder, *FOUR[:-1], "planned", "3", "no", "1", "0.45", "0.45", "0.45", "stop")
+foretold = re.search(r"the next sweep should read front ([0-9.]+),", run.sentence())
+t.contains(run.sentence(), f"3.00 mm is far from the {foretold and foretold[1]} mm foretold; right if Z was moved "
+           "since.", "after the plan it is held against what was foretold, in the same figures")
+t.equal(run.out.count("[no]: "), 1, "and nothing else of that sweep is in doubt")
+folder = fresh_folder()
+run = session(folder, *FOUR[:-1], "again", "3", "stop")
+t.contains(run.sentence(), "3.00 mm is far from the 1.00 mm of the sweep before; right if",
+           "a sweep taken again is held against the one it replaces")
+t.contains(run.out, "not kept: 3.00 mm", "and stop drops nothing without a word")
+folder = fresh_folder()
+run = session(folder, *FOUR[:-1], "other", "slide", "0.1 left", "0.1 left", "0.1 left", "0.1 left", "no", "3", "stop")
+t.equal(readings(folder)[4:], [("front", 3.0)], "what other moves did is not foretold so near")
+TOUCH = tern(gauge="gauge: {kind: touch, step: 0.01}")
+folder = fresh_folder(TOUCH)
+run = session(folder, "4", "-12.85", "-12.70", "-12.61", "-12.75", "more", "5.0", "yes", "-12.70", "front -12.85",
+              "-12.71", "-12.62", "-12.74", "stop")
+t.contains(run.sentence(), "5.00 mm is far from the -12.85 mm of the sweep before, and the two count together. A slip",
+           "more: against the sweep it counts with, bearing by bearing")
+t.contains(run.sentence(), "The front reads 5.00 mm and this -12.70 mm: which is wrong?",
+           "the one kept before may be the odd one")
+t.equal(run.out.count("[no]: "), 2, "and once it is put right no other is in doubt")
+t.equal(readings(folder)[4:6], [("front", -12.85), ("right", -12.71)], "nor kept wrong")
 
 # -- bearings ----------------------------------------------------------------------------------
 ORDER = {
@@ -223,10 +257,10 @@ t.equal([round(value, 6) for _, value in readings(folder)], [-0.0127, 0.127, 0.1
 t.contains(run.out, "kept: front -0.0005 in", "said in inches")
 folder = fresh_folder(INCH)
 run = session(folder, "4", "12", "12 thou", "0.013", "13", "no", "0.1 mm", "500 thou", "no", "0.012", "stop")
-t.contains(run.sentence(), "12.0000 in is far from what is usual here. For thousandths type 12 thou. A slip",
+t.contains(run.sentence(), "12.0000 in is far from what is usual here. A slip of the finger? For thousandths type 12 thou.",
            "inches for thousandths: told how to type them, be it the first reading")
-t.equal(run.out.count("For thousandths type 13 thou."), 1, "with the number that was typed")
-t.equal(run.out.count("far from what is usual here. A slip"), 1, "but not to who typed a unit")
+t.equal(run.sentence().count("For thousandths type 13 thou."), 1, "with the number that was typed")
+t.equal(run.sentence().count("For thousandths"), 2, "but not to who typed a unit")
 t.equal([round(value / 25.4, 4) for _, value in readings(folder)], [.012, .013, .0039, .012], "what is kept")
 folder = fresh_folder(tern(gauge="gauge: {kind: touch, step: 0.01}"))
 run = session(folder, "4", "-31.25", "-31.30", "-31.40", "-31.32", "stop")

@@ -112,6 +112,8 @@ static void draw_arm(struct sheet *sheet, double bearing, bool utf8)
     }
 }
 
+#define LABEL_SIZE 96 /* bytes: a bearing's name and what is said of it */
+
 static void label_of(char *label, size_t size, const struct plan_view_place *place, bool utf8)
 {
     char name[32];
@@ -122,7 +124,7 @@ static void label_of(char *label, size_t size, const struct plan_view_place *pla
 /* A place's label beside the ring; false when there is no room for it. */
 static bool write_label(struct sheet *sheet, const struct plan_view_place *place, bool utf8)
 {
-    char label[64];
+    char label[LABEL_SIZE];
     double right = sin(place->bearing);
     int row;
     int column;
@@ -147,7 +149,7 @@ static void add_list(
 {
     size_t rows = (count + 1) / 2;
     for (size_t row = 0; row < rows; row++) {
-        char label[64];
+        char label[LABEL_SIZE];
         label_of(label, sizeof label, &places[row], utf8);
         buffer_addf(text, "  %s", label);
         if (row + rows < count) {

@@ -220,6 +220,32 @@ static bool check_count(const char *answer, void *context, char *complaint, size
     return false;
 }
 
+/* What the answer to how many says. */
+static enum course take_count(struct session *session, const char *answer, struct own_list *list)
+{
+    if (list->count > 0) {
+        take_own(session, list);
+        return COURSE_ON;
+    }
+    if (same_word(answer, "own"))
+        return ask_own(session);
+    equal_bearings(session, same_word(answer, "8") || same_word(answer, "eight") ? 8 : 4);
+    return COURSE_ON;
+}
+
+bool session_names_bearings(const char *answer)
+{
+    return same_word(answer, "four") || same_word(answer, "eight") || same_word(answer, "own");
+}
+
+enum course session_change_bearings(struct session *session, const char *answer)
+{
+    struct own_list list = {.count = 0};
+    enum course course = take_count(session, answer, &list);
+    session->bearings_changed = session->bearings_changed || course == COURSE_ON;
+    return course;
+}
+
 static enum course ask_bearings(struct session *session, const char *standing)
 {
     struct own_list list = {.count = 0};
@@ -241,16 +267,8 @@ static enum course ask_bearings(struct session *session, const char *standing)
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     if (heard != HEARD_ANSWER)
         return session_course(heard);
-    if (list.count > 0) {
-        take_own(session, &list);
-        return COURSE_ON;
-    }
-    if (same_word(answer, "own")) {
-        enum course course = ask_own(session);
-        return course == COURSE_BACK ? ask_bearings(session, standing) : course;
-    }
-    equal_bearings(session, same_word(answer, "8") || same_word(answer, "eight") ? 8 : 4);
-    return COURSE_ON;
+    enum course course = take_count(session, answer, &list);
+    return course == COURSE_BACK ? ask_bearings(session, standing) : course;
 }
 
 /* The latest sweep before the one at hand that has readings, be they set aside. */
@@ -263,21 +281,42 @@ static const struct log_sweep *sweep_before(const struct session *session)
     return NULL;
 }
 
-enum course session_choose_bearings(struct session *session)
+bool session_keep_bearings(struct session *session)
 {
     const struct log_sweep *sweep = session_sweep(session);
     const struct log_sweep *before = session->bearings_anew ? NULL : sweep_before(session);
+    if (session->bearings_known || before == NULL)
+        return session->bearings_known;
+    memset(session->skipped, 0, sizeof session->skipped);
+    bearings_of(session, before);
+    /* fewer are what was left of a sweep that was taken back */
+    session->bearings_known = session->bearing_count >= 3 && covers(session, sweep);
+    if (session->bearings_known && log_sweep_counted(sweep) > 1 && !begun(session, sweep)) {
+        /* begun with four where the one before had others; else some were left out */
+        equal_bearings(session, 4);
+        session->bearings_known = !begun(session, sweep);
+        if (session->bearings_known)
+            bearings_of(session, before);
+    }
+    return session->bearings_known;
+}
+
+void session_bearings_back(struct session *session)
+{
+    if (session->bearings_changed)
+        bearings_of(session, session_read_sweep(session));
+    session->bearings_changed = false;
+}
+
+enum course session_choose_bearings(struct session *session)
+{
+    const struct log_sweep *sweep = session_sweep(session);
     const char *standing = "4";
-    if (session->bearings_known)
+    if (session_keep_bearings(session))
         return COURSE_ON;
     memset(session->skipped, 0, sizeof session->skipped);
     session->bearings_anew = false;
-    if (before != NULL) {
-        bearings_of(session, before);
-        /* fewer are what was left of a sweep that was taken back */
-        session->bearings_known = session->bearing_count >= 3 && covers(session, sweep);
-    }
-    if (!session->bearings_known && log_sweep_counted(sweep) > 0) {
+    if (log_sweep_counted(sweep) > 0) {
         equal_bearings(session, 4);
         if (!covers(session, sweep)) {
             equal_bearings(session, 8);

@@ -182,6 +182,24 @@ static void say_how(struct session *session)
         unit);
 }
 
+/* "Sweep 2, 8 readings as before (four or own changes that):" */
+static void say_begin(struct session *session)
+{
+    const char *name = session_sweep(session)->name;
+    bool kept = session_keep_bearings(session);
+    size_t count = session->bearing_count;
+    dialogue_space(session->dialogue);
+    if (!kept)
+        dialogue_say(session->dialogue, "%c%s:", toupper((unsigned char)name[0]), name + 1);
+    else
+        dialogue_say(session->dialogue,
+            "%c%s, %zu readings as before (%s changes that):", toupper((unsigned char)name[0]),
+            name + 1, count,
+            count == 4   ? "eight or own"
+            : count == 8 ? "four or own"
+                         : "four, eight or own");
+}
+
 /* A sweep to read: the one that waits, or a new one. */
 static enum course next_sweep(
     struct session *session, bool more, bool repeat, bool review, bool *answer)
@@ -203,11 +221,8 @@ static enum course next_sweep(
         return COURSE_ON;
     }
     enum course course = session_add_sweep(session, repeat);
-    if (course == COURSE_ON) {
-        const char *name = session_sweep(session)->name;
-        dialogue_space(session->dialogue);
-        dialogue_say(session->dialogue, "%c%s:", toupper((unsigned char)name[0]), name + 1);
-    }
+    if (course == COURSE_ON)
+        say_begin(session);
     return course;
 }
 

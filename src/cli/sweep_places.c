@@ -183,6 +183,7 @@ static void draft_sweep(struct session *session, double x, double y)
     session->draft = (struct log_sweep){.name = session->draft_name, .x = x, .y = y};
     session->drafted = true;
     session->instead_of = 0;
+    session->bearings_changed = false;
     memset(session->skipped, 0, sizeof session->skipped);
 }
 

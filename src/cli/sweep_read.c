@@ -85,8 +85,9 @@ enum line_kind {
     LINE_SKIP,
     LINE_LIST,
     LINE_DONE,
-    LINE_GO,   /* to place */
-    LINE_ENTER /* nothing typed, all looked over */
+    LINE_GO,    /* to place */
+    LINE_COUNT, /* other bearings, as typed */
+    LINE_ENTER  /* nothing typed, all looked over */
 };
 
 struct line {
@@ -228,6 +229,15 @@ static bool check_line(const char *answer, void *opaque, char *complaint, size_t
         line->kind = LINE_DONE;
         return true;
     }
+    if (session_names_bearings(answer)) {
+        if (log_sweep_counted(session_sweep(session)) > 0)
+            return refuse(complaint, size,
+                "That goes before the first reading; now skip or done leave bearings out, and a "
+                "bearing in front of a reading adds one.");
+        line->kind = LINE_COUNT;
+        snprintf(line->typed, sizeof line->typed, "%s", answer);
+        return true;
+    }
     if (names_bearing(&context, answer, &rest)) {
         if (rest[0] != '\0')
             return check_value(&context, rest, complaint, size);
@@ -338,6 +348,7 @@ static enum heard ask_line(struct session *session, size_t place, bool again, st
             "  undo         \ttakes the last reading back; undo 2 the last two\n"
             "  again        \trepeats the last bearing, for its scatter; again left another\n"
             "  skip         \tleaves this bearing out\n"
+            "  four         \tor eight, own: how many, before the first reading\n"
             "  done         \tleaves out all that are missing\n"
             "  list         \tshows what has been read\n"
             "  note ...     \tkeeps a remark in the log\n"
@@ -394,6 +405,10 @@ static enum course obey(
     case LINE_DONE:
         for (size_t i = 0; i < session->bearing_count; i++)
             session->skipped[i] = session->skipped[i] || readings_at(session, i).count == 0;
+        break;
+    case LINE_COUNT:
+        course = session_change_bearings(session, line->typed);
+        course = course == COURSE_BACK ? COURSE_ON : course;
         break;
     case LINE_ENTER:
         break;
@@ -456,6 +471,8 @@ enum course session_read(struct session *session, bool review)
                 /* to the bearings of the first sweep, or to what was done before this one */
                 session->drafted = false;
                 session->ask_again = session_read_sweep(session) != NULL;
+                if (session->ask_again)
+                    session_bearings_back(session);
                 return COURSE_BACK;
             }
             line = (struct line){.kind = LINE_UNDO, .times = 1};

@@ -48,8 +48,9 @@ struct session {
     bool skipped[PLAN_VIEW_PLACES];
     size_t bearing_count;
     bool bearings_known;
-    bool bearings_anew; /* ask for them, whatever the sweeps before had */
-    bool resumed;       /* taken up again, and nothing has been read since */
+    bool bearings_anew;    /* ask for them, whatever the sweeps before had */
+    bool bearings_changed; /* for this sweep, from those of the one before */
+    bool resumed;          /* taken up again, and nothing has been read since */
 
     /* the answer to it */
     struct perpend_solution solution;
@@ -95,8 +96,20 @@ void session_reading(
 
 /* sweep_bearings.c */
 
+/** Whether the sweep at hand takes the bearings of the one before; then they are known. */
+bool session_keep_bearings(struct session *session);
+
 /** Which bearings the sweep at hand takes: asked, or those of the sweep before. */
 enum course session_choose_bearings(struct session *session);
+
+/** Whether an answer names a choice of bearings: four, eight, own. */
+bool session_names_bearings(const char *answer);
+
+/** Take that choice for the sweep at hand, of which nothing has been read; BACK: as it was. */
+enum course session_change_bearings(struct session *session, const char *answer);
+
+/** Back from a sweep of which nothing has been read to the one before: to the bearings of that. */
+void session_bearings_back(struct session *session);
 
 /** The place of a bearing in the list; bearing_count when it is not there. */
 size_t session_place(const struct session *session, double bearing);

@@ -242,6 +242,31 @@ t.equal(run.sentence().count("3 readings cannot tell the lean; add one at left")
         "readings that cannot tell the lean: the one that would is asked for until it is there")
 t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and then there is an answer")
 
+EIGHT = ("8", "1", "0.85", "0.5", "0.15", "0", "0.15", "0.5", "0.85")
+CORNERS = ["front", "front-right", "right", "back-right", "back", "back-left", "left", "front-left"]
+folder = fresh_folder()
+run = session(folder, *EIGHT, "planned", "Four", "0.3", "own", "0.3", "0.3", "0.3", "nothing", "own", "undo", "own",
+              "right left back", *["0.3"] * 3, "nothing", "eight", "0.3", "0.3", "stop")
+t.contains(run.out, "\nSweep 2, 8 readings as before (four or own changes that):\n", "a later sweep takes as many, and says so")
+t.contains(run.out, "\nSweep 3, 4 readings as before (eight or own changes that):\n", "or as were chosen last")
+t.contains(run.out, "\nSweep 4, 3 readings as before (four, eight or own changes that):\n", "or any number")
+t.contains(run.sentence(), "That goes before the first reading;", "once something is read it stays")
+t.equal([at for at, _ in readings(folder)], CORNERS + ["front", "right", "back", "left"] + ["right", "left", "back"] +
+        ["front", "front-right"], "each of them is chosen in a word")
+t.lacks(run.out.split("As found:")[0] + run.out.split("As found:")[1].split("planned")[0], "as before",
+        "the first sweep has none before")
+run = session(folder, "yes", "0.3", "stop")
+t.contains(run.sentence(), "Going on with 8 readings to a turn, as begun.", "and gone on with, with eight")
+folder = fresh_folder()
+session(folder, *EIGHT, "planned", "four", "0.3", "0.3", "stop")
+run = session(folder, "yes", "stop")
+t.contains(run.out, "3 of 4, back: ", "or with four")
+folder = fresh_folder()
+run = session(folder, *EIGHT, "planned", "four", "undo", "undo", "left 0.55", "", "planned", "stop")
+t.contains(run.out, "all read; Enter for the answer", "undo brings the bearings of the sweep before back")
+t.contains(run.out, "corrected: left 0.55 mm", "with all their readings")
+t.equal(run.out.count("Sweep 2, 8 readings as before"), 2, "as many as there were")
+
 # -- units, gauges -----------------------------------------------------------------------------
 INCH = tern(unit="unit: in", arm="arm: 3", gauge="gauge: {kind: dial, step: 0.0005, rises: toward}",
             cutter="cutter: {diameter: 7/8, corner: 0}", facing="facing: {stepover: 0.4, along: X}",

@@ -117,7 +117,7 @@ t.contains(run.sentence(), "Going on with 4 readings to a turn, as begun.",
            "how many readings to a turn is not asked again when two of them tell")
 t.contains(run.out, "Going on with job 1 on Tern.", "--resume does not ask")
 run = session(folder, "planned", "0.3", "stop", arguments=["--resume"])
-t.ok(run.out.index("NOT GOOD ENOUGH") < run.out.index("Sweep 2:"),
+t.ok(run.out.index("NOT GOOD ENOUGH") < run.out.index("Sweep 2,"),
      "stopped at the answer: it is shown again, and the job goes on")
 run = session(folder, "0.3", "0.3", "0.3", "end", arguments=["--resume"])
 t.equal((run.status, len(readings(folder))), (0, 8), "stopped in the second sweep: it goes on there")

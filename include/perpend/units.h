@@ -33,7 +33,7 @@ enum perpend_unit { PERPEND_UNIT_MM, PERPEND_UNIT_INCH };
 int perpend_number_parse(const char *text, double *value);
 
 /**
- * Read a length: a number as above and, optionally, one of mm, um, µm (either code point), in,
+ * Read a length: a number as above and, optionally, one of mm, cm, um, µm (either code point), in,
  * ", ″ (U+2033), thou (thousandths of an inch). A bare number is in `bare`.
  *
  * Given:    text    NUL-terminated

@@ -30,7 +30,7 @@ static void complain_of_length(
     const char *like = unit == PERPEND_UNIT_INCH ? "0.05, 3/8 or 1.2 mm" : "0.5, 0,5 or 20 thou";
     if (status == PERPEND_ERR_UNIT) {
         snprintf(complaint, size,
-            "Not a unit known here in \"%.40s\"; mm, um, in, \" and thou are. Like %s.", answer,
+            "Not a unit known here in \"%.40s\"; mm, cm, um, in, \" and thou are. Like %s.", answer,
             like);
     } else {
         snprintf(complaint, size, "\"%.40s\" is not a length; type it like %s.", answer, like);

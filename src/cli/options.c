@@ -176,7 +176,8 @@ bool value_length(const struct options *options, const char *name, const char *t
     if (!text || perpend_length_parse(text, bare, mm) == PERPEND_OK)
         return true;
     return bad_value(options, name, text,
-        "a length; write a number, with mm, um, in, \" or thou when it is not in the usual unit",
+        "a length; write a number, with mm, cm, um, in, \" or thou when it is not in the usual "
+        "unit",
         status);
 }
 

@@ -117,7 +117,7 @@ static bool check_value(
     struct line *line = context->line;
     int status = perpend_length_parse(text, machine->unit, &line->value);
     if (status == PERPEND_ERR_UNIT)
-        return refuse(complaint, size, "Not a unit known here; mm, um, in, \" and thou are.");
+        return refuse(complaint, size, "Not a unit known here; mm, cm, um, in, \" and thou are.");
     if (status != PERPEND_OK) {
         snprintf(complaint, size,
             "\"%.30s\" is not a reading; type it like 0.5, 0,5 or 20 thou. help lists the words.",

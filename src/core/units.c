@@ -206,6 +206,7 @@ static const struct {
     double over;
 } length_units[] = {
     {"mm", 1.0, 1.0},
+    {"cm", 10.0, 1.0},
     {"um", 1.0, 1000.0},
     {"\xC2\xB5m", 1.0, 1000.0}, /* U+00B5 micro sign */
     {"\xCE\xBCm", 1.0, 1000.0}, /* U+03BC Greek mu */

@@ -23,8 +23,8 @@ static bool fail_length(
         return reader_fail(
             reader, line, "%s has no value; write a length such as 0.05 or 1/4 in", name);
     case PERPEND_ERR_UNIT:
-        return reader_fail(
-            reader, line, "%s %s has an unknown unit; use mm, um, in, \" or thou", name, quoted);
+        return reader_fail(reader, line,
+            "%s %s has an unknown unit; use mm, cm, um, in, \" or thou", name, quoted);
     case PERPEND_ERR_RANGE:
         return reader_fail(reader, line, "%s %s is too large; check it", name, quoted);
     default:

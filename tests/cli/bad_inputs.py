@@ -149,7 +149,7 @@ TABLES = [
      ':2: reading "about 1" is not a length; write a number such as 0.05, 0.05 mm, 2 thou or '
      '1/4 in'),
     ("a reading in furlongs", "at,reading\nfront,1 furlong\n",
-     ':2: reading "1 furlong" has an unknown unit; use mm, um, in, " or thou'),
+     ':2: reading "1 furlong" has an unknown unit; use mm, cm, um, in, " or thou'),
     ("a reading beyond all numbers", "at,reading\nfront,1e999\n",
      ':2: reading "1e999" is too large; check it'),
     ("a place beyond", "at,reading,x,y\nfront,1,20000,0\n",

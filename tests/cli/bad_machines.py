@@ -96,7 +96,7 @@ MACHINES = [
     ("an arm that is too long", machine(arm="arm: 75000"),
      ':2: arm "75000" is over 2000 mm; check the number and its unit'),
     ("an arm in furlongs", machine(arm="arm: 5 furlongs"),
-     ':2: arm "5 furlongs" has an unknown unit; use mm, um, in, " or thou'),
+     ':2: arm "5 furlongs" has an unknown unit; use mm, cm, um, in, " or thou'),
     ("an arm of two points", machine(arm="arm: 1.2.3"),
      ':2: arm "1.2.3" is not a length; write a number such as 0.05, 0.05 mm, 2 thou or 1/4 in'),
     ("an arm that is not a number", machine(arm="arm: nan"),

@@ -23,6 +23,7 @@
 #include "new_steps.h"
 #include "options.h"
 #include "screen.h"
+#include "shell_word.h"
 #include "words.h"
 
 #define PATH_NAME_MOST 40
@@ -312,22 +313,27 @@ static void end_in_yaml(char *path, size_t size)
         memcpy(path + length, ending, sizeof ending);
 }
 
-/* A file's name as a shell takes it. */
-static void add_for_shell(struct buffer *command, const char *path)
+static bool is_yaml(const char *path)
 {
-    bool plain = path[0] != '-' && path[strcspn(path, " \t\"'`$&|;<>()[]{}*?!~#\\")] == '\0';
-    buffer_add(command, path[0] == '-' ? "./" : "");
-    if (plain || path[0] == '\0') {
-        buffer_add(command, path);
-        return;
-    }
-    buffer_add(command, "'");
-    for (const char *at = path; *at != '\0'; at++)
-        if (*at == '\'')
-            buffer_add(command, "'\\''");
-        else
-            buffer_addf(command, "%c", *at);
-    buffer_add(command, "'");
+    const char *dot = strrchr(path, '.');
+    return dot != NULL && (same_word(dot, ".yaml") || same_word(dot, ".yml"));
+}
+
+/* A name that was hardly meant for a machine file, such as "0.2 x 5" or "tern.txt", is asked about;
+   what was `typed` has got its ending in `path`. `sure` is false to ask for a name again. */
+static enum heard make_sure_of_name(
+    struct dialogue *dialogue, const char *typed, const char *path, bool *sure)
+{
+    const char *slash = strrchr(typed, '/');
+    *sure = is_yaml(typed) || strpbrk(slash != NULL ? slash : typed, " .") == NULL;
+    if (*sure)
+        return HEARD_ANSWER;
+    dialogue_say(dialogue, "The file would be called %s%s.", path,
+        is_yaml(path) ? "" : ", but perpend sweep finds only .yaml of itself");
+    enum heard heard = dialogue_make_sure(dialogue, "is it right", sure);
+    if (heard == HEARD_UNDO)
+        *sure = false;
+    return heard == HEARD_UNDO ? HEARD_ANSWER : heard;
 }
 
 /* Ask where to until there is a name that may be written; HEARD_UNDO goes back to the questions. */
@@ -352,10 +358,19 @@ static enum heard ask_path(struct dialogue *dialogue, const char *wished, char *
         enum heard heard = dialogue_ask(dialogue, &question, path);
         if (heard != HEARD_ANSWER)
             return heard;
-        if (same_word(path, "yes") || same_word(path, "y"))
+        if (same_word(path, "yes") || same_word(path, "y")) {
             snprintf(path, ANSWER_SIZE, "%s", wished);
-        else if (strcmp(path, wished) != 0)
+        } else if (strcmp(path, wished) != 0) {
+            bool sure;
+            char typed[ANSWER_SIZE];
+            snprintf(typed, sizeof typed, "%s", path);
             end_in_yaml(path, ANSWER_SIZE);
+            heard = make_sure_of_name(dialogue, typed, path, &sure);
+            if (heard != HEARD_ANSWER)
+                return heard;
+            if (!sure)
+                continue;
+        }
         *replace = false;
         if (!is_there(path))
             return HEARD_ANSWER;
@@ -396,7 +411,7 @@ static enum heard save(
             dialogue_space(dialogue);
             dialogue_say(dialogue, "Written: %s", path);
             buffer_add(&command, "perpend sweep ");
-            add_for_shell(&command, path);
+            shell_word_add(&command, path);
             dialogue_say(dialogue, "Next, at the machine: %s", buffer_text(&command));
             buffer_finish(&command);
             *status = 0;

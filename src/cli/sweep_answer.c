@@ -10,6 +10,7 @@
 
 #include "answer.h"
 #include "drift_words.h"
+#include "shell_word.h"
 #include "sweep_session.h"
 #include "words.h"
 
@@ -207,7 +208,7 @@ static void add_own_log(const struct session *session, struct buffer *phrase)
     if (session->own_log == NULL)
         return;
     buffer_add(phrase, " --log ");
-    words_name(phrase, session->own_log);
+    shell_word_add(phrase, session->own_log);
 }
 
 /* "In the mount now, from the stock: 8 × 0.05 mm brass." */

@@ -7,6 +7,7 @@ import re
 import shutil
 import signal
 import stat
+import subprocess
 import tempfile
 
 import tap
@@ -203,12 +204,22 @@ for name, file in names.items():
     os.unlink(os.path.join(folder, file))
 
 for typed, file, shown in (("0.2 x 5", "0.2 x 5.yaml", "'0.2 x 5.yaml'"), ("it's.yaml", "it's.yaml", "'it'\\''s.yaml'"),
-                          ("-x", "-x.yaml", "./'-x.yaml'"), ("plain.txt", "plain.txt", "plain.txt")):
-    run = talk_through({"file name": typed})
+                          ("-x", "-x.yaml", "./-x.yaml"), ("a $b.yml", "a $b.yml", "'a $b.yml'"),
+                          ("./plain.txt", "plain.txt", "./plain.txt"), ("möwe", "möwe.yaml", "möwe.yaml")):
+    run = talk_through({"file name": [typed, "other"], "is it right": "yes"})
     t.ok(os.path.exists(os.path.join(folder, file)), f"{typed!r} as a file name is {file}", os.listdir(folder))
     command = re.search(r"Next, at the machine: (.*)", run.text).group(1)
     t.equal(command, f"perpend sweep {shown}", "and the next command can be typed as it stands")
+    there = subprocess.run(["sh", "-c", f"set -- {command}; cat \"$3\""], cwd=folder, capture_output=True, check=False)
+    t.ok(b"perpend: 1" in there.stdout, "to a shell", there)
+    t.equal("is it right" in run.text, typed in ("0.2 x 5", "./plain.txt"), "asked about when it is an unlikely one")
     os.unlink(os.path.join(folder, file))
+run = talk_through({"file name": ["0.2 x 5", "x y"], "is it right": ["plain.txt", "no", "undo"]})
+said = " ".join(run.text.split())
+t.contains(said, "The file would be called 0.2 x 5.yaml.", "a name meant for another question is shown as it would be")
+t.contains(said, "The file would be called plain.txt, but perpend sweep finds only .yaml of itself.",
+           "another name may be typed at once")
+t.ok(run.status == 0 and not os.path.exists(os.path.join(folder, "plain.txt")), "and is asked about itself", run.text)
 
 # -- what is typed is checked ------------------------------------------------------------------
 BAD = [  # prompt, what is typed, what it says
@@ -264,6 +275,8 @@ t.contains(written("odd3.yaml"), "arm: 80\n", "or put right at once")
 run = talk_through({"arm length": ["7.5", "76"], "is it right": "undo"}, "odd4.yaml")
 t.contains(written("odd4.yaml"), "arm: 76\n", "undo asks the doubted question again")
 t.equal(run.text.count("mm or in"), 1, "and not the one before")
+run = talk_through({"arm length": "6.5cm"}, "cm.yaml")
+t.contains(written("cm.yaml"), "arm: 65\n", "centimetres are read")
 run = talk_through({"thread": ["45", "M5"], "is it right": "no"}, "thick.yaml")
 t.contains(run.text, "45 mm is unusual here; most are from 2 mm to 20 mm.", "a thread as thick as that, too")
 t.contains(written("thick.yaml"), "thread: M5", "and asked for again")

@@ -56,6 +56,11 @@ for caution in ("Unplug the spindle", "never run it with the arm in it", "hold i
                 "maker's torque", "home and zero"):
     t.contains(text, caution, f"caution: {caution}")
 
+folder = fresh_folder()
+run = tap.perpend("sweep", "--log", "the boat's log", stdin="\n".join([*AS_FOUND, "end", ""]), cwd=folder)
+t.contains(run.sentence(), "To see it: perpend log show 1 --log 'the boat'\\''s log'. As a page:",
+           "a log's name is quoted where a shell needs it")
+
 # -- kept means kept ---------------------------------------------------------------------------
 folder = fresh_folder()
 run = talk.Talk("sweep", "tern.yaml", "--log", "log.sqlite", cwd=folder)

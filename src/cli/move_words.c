@@ -110,13 +110,32 @@ static void cut_word(char *text, char *word, size_t size)
     text[start] = '\0';
 }
 
+/* "0.86 turn in (308°)", as the plan says it: what is in brackets is cut off and told; false when they
+   do not match. */
+static bool cut_bracket(char *text, char *inside, size_t size)
+{
+    char *open = strchr(text, '(');
+    char *close = strchr(text, ')');
+    inside[0] = '\0';
+    if (open == NULL && close == NULL)
+        return true;
+    if (open == NULL || close == NULL || close < open ||
+        close[1 + strspn(close + 1, " ")] != '\0' || strchr(open + 1, '(') != NULL)
+        return false;
+    snprintf(inside, size, "%.*s", (int)(close - open - 1), open + 1);
+    *open = '\0';
+    return inside[0] != '\0';
+}
+
 bool turns_parse(const char *text, double *turns)
 {
-    char copy[64], word[16];
-    double sign = 1, per = 1, number;
+    char copy[64], word[16], inside[64];
+    double sign = 1, per = 1, number, again;
     if (strlen(text) >= sizeof copy)
         return false;
     snprintf(copy, sizeof copy, "%s", text);
+    if (!cut_bracket(copy, inside, sizeof inside))
+        return false;
     for (;;) {
         cut_word(copy, word, sizeof word);
         if (same_word(word, "out"))
@@ -129,5 +148,9 @@ bool turns_parse(const char *text, double *turns)
     if (word[0] != '\0' || perpend_number_parse(copy, &number) != PERPEND_OK)
         return false;
     *turns = sign * number / per;
+    /* one figure put right and the other forgotten is no answer */
+    if (inside[0] != '\0' &&
+        (!turns_parse(inside, &again) || fabs(fabs(again) - fabs(*turns)) > 0.01))
+        return false;
     return fabs(*turns) <= MOST_TURNS;
 }

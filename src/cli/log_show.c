@@ -273,7 +273,7 @@ static void show_did(struct show *show, const struct log_sweep *sweep)
     struct buffer text = {0};
     if (sweep->did_kind == PERPEND_DID_UNSTATED)
         return;
-    buffer_add(&text, "Done then: ");
+    buffer_add(&text, log_sweep_counted(sweep) > 0 ? "Done then: " : "Said then, and taken back: ");
     if (sweep->did_kind != PERPEND_DID_LIST)
         buffer_add(&text, sweep->did_kind == PERPEND_DID_PLAN ? "as planned" : "nothing");
     if (sweep->did_kind == PERPEND_DID_PLAN && sweep->did_count > 0)

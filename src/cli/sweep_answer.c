@@ -142,21 +142,45 @@ static bool say_answer(struct session *session)
     return true;
 }
 
+/* The job as the log has it, solved. */
+static int solve(struct session *session, struct perpend_job_fault *where)
+{
+    perpend_solution_finish(&session->solution);
+    session->solved = false;
+    int status = perpend_job_solve(
+        session_machine(session), &session->record.job, NULL, &session->solution, where);
+    session->solved = status == PERPEND_OK;
+    return status;
+}
+
+static bool store(struct session *session)
+{
+    return log_answers_store(session->book, &session->record, &session->solution, &session->fault);
+}
+
 enum course session_answer(struct session *session)
 {
     struct perpend_job_fault where;
-    perpend_solution_finish(&session->solution);
-    session->solved = false;
     if (!session_load(session))
         return COURSE_FAIL;
-    int status = perpend_job_solve(
-        session_machine(session), &session->record.job, NULL, &session->solution, &where);
+    int status = solve(session, &where);
     if (status != PERPEND_OK)
         return missing(session, status, &where);
-    session->solved = true;
-    if (!log_answers_store(session->book, &session->record, &session->solution, &session->fault))
-        return COURSE_FAIL;
-    return say_answer(session) && say_drift(session) ? COURSE_ON : COURSE_FAIL;
+    return store(session) && say_answer(session) && say_drift(session) ? COURSE_ON : COURSE_FAIL;
+}
+
+bool session_unsay(struct session *session)
+{
+    int64_t copy;
+    struct perpend_job_fault where;
+    if (session_pending(session) != NULL)
+        return true;
+    if (!log_did_unsay(session->book, session_read_sweep(session)->id,
+            "what was said to be done was taken back", &copy, &session->fault) ||
+        !session_load(session))
+        return false;
+    /* as it was answered before anything was said */
+    return solve(session, &where) != PERPEND_OK || store(session);
 }
 
 /* ---- the end ------------------------------------------------------------------------------- */

@@ -73,10 +73,7 @@ static bool check_did(const char *answer, void *opaque, char *complaint, size_t 
         context->said = DID_READINGS;
         return true;
     }
-    int length = snprintf(complaint, size, "%sType one of these:",
-        same_word(answer, did_words[DID_MORE]) || same_word(answer, did_words[DID_AGAIN])
-            ? "You have said what was done since this sweep; nothing begins a fresh one. "
-            : "");
+    int length = snprintf(complaint, size, "Type one of these:");
     bool any = false;
     for (size_t i = 0; i < DID_WORDS; i++) {
         if (!context->allowed[i])
@@ -186,9 +183,8 @@ static enum heard ask_did(struct session *session, struct did_context *context)
     context->allowed[DID_OTHER] = mount->joint_count > 0;
     context->allowed[DID_CHANGED] = mount->joint_count == 0;
     context->allowed[DID_NOTHING] = true;
-    /* what has been said to be done cannot be unsaid, only said anew */
-    context->allowed[DID_MORE] = session_pending(session) != NULL;
-    context->allowed[DID_AGAIN] = context->allowed[DID_MORE];
+    context->allowed[DID_MORE] = true;
+    context->allowed[DID_AGAIN] = true;
     context->allowed[DID_READINGS] = true;
     context->allowed[DID_END] = true;
     standing = standing_word(session, context);
@@ -335,9 +331,9 @@ enum course session_did(struct session *session)
             course = note_change(session);
             break;
         case DID_AGAIN:
-            return session_sweep_again(session);
+            return session_unsay(session) ? session_sweep_again(session) : COURSE_FAIL;
         case DID_MORE:
-            return COURSE_MORE;
+            return session_unsay(session) ? COURSE_MORE : COURSE_FAIL;
         case DID_READINGS:
             return COURSE_BACK;
         case DID_END:

@@ -230,6 +230,8 @@ static enum course next_sweep(
 static enum course one_round(struct session *session, bool *more, bool *repeat, bool *review)
 {
     bool answer;
+    if (*review && session_read_sweep(session) != NULL)
+        session->reviewed = session_read_sweep(session)->id;
     enum course course = next_sweep(session, *more, *repeat, *review, &answer);
     if (course != COURSE_ON)
         return course;
@@ -239,6 +241,7 @@ static enum course one_round(struct session *session, bool *more, bool *repeat, 
         if (course == COURSE_ON) {
             course = session_read(session, *review);
             *review = false;
+            session->reviewed = 0;
         }
         if (course == COURSE_BACK && !session->ask_again) {
             session->bearings_known = false;

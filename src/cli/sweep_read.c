@@ -298,6 +298,11 @@ static enum course take_back(struct session *session, size_t times)
             last--;
         if (last == 0)
             break;
+        if (sweep->did_kind != PERPEND_DID_UNSTATED && log_sweep_counted(sweep) == 1) {
+            dialogue_say(session->dialogue,
+                "The last one stays, as something was done after this sweep; correct it instead.");
+            break;
+        }
         struct log_reading reading = sweep->readings[last - 1];
         size_t place = session_place(session, reading.reading.bearing);
         double value = reading.reading.value;

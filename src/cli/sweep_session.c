@@ -77,6 +77,9 @@ enum course session_course(enum heard heard)
 const struct log_sweep *session_sweep(const struct session *session)
 {
     size_t count = session->record.sweep_count;
+    for (size_t i = 0; i < count && session->reviewed != 0; i++)
+        if (session->record.sweeps[i].id == session->reviewed)
+            return &session->record.sweeps[i];
     if (session->drafted)
         return &session->draft;
     return count > 0 ? &session->record.sweeps[count - 1] : NULL;

@@ -41,6 +41,7 @@ struct session {
     bool drafted;
     struct log_sweep draft;
     char draft_name[64];
+    int64_t reviewed;   /* an earlier sweep that is gone back to; 0: none */
     int64_t instead_of; /* the sweep in the log that the draft takes the place of; 0: none */
 
     /* the sweep at hand */
@@ -80,7 +81,8 @@ enum course session_course(enum heard heard);
  *  thing is accepted. */
 bool session_open(struct session *session);
 
-/** The sweep at hand: the one begun, else the last in the log; NULL when there is none. */
+/** The sweep at hand: the one gone back to, the one begun, or the last in the log; NULL when there is
+ *  none. */
 const struct log_sweep *session_sweep(const struct session *session);
 
 /** The last sweep with readings that count; NULL when there is none. */
@@ -147,6 +149,10 @@ enum course session_offer_place(struct session *session);
 /** Solve the job and show the answer; ON when there is one. BACK: a reading is missing, and the
  *  arm's bearings have been completed with it. */
 enum course session_answer(struct session *session);
+
+/** Take back what was said to be done after the last sweep read, if anything: it then waits for an
+ *  answer as before. */
+bool session_unsay(struct session *session);
 
 /** How the ridge fell from round to round, and where the record is; false, with the fault, when
  *  memory was out. */

@@ -404,3 +404,59 @@ bool log_sweep_again(
     }
     return log_end(book, ok, fault);
 }
+
+/* ---- what was done, unsaid ------------------------------------------------------------------- */
+
+/* Whether a sweep is the last of its job that has readings. */
+static bool is_last_read(struct log_book *book, int64_t sweep, struct fault *fault)
+{
+    bool last = true;
+    struct log_query query = log_query_open(book,
+        "SELECT EXISTS (SELECT 1 FROM sweep JOIN reading ON reading.sweep = sweep.id WHERE "
+        "sweep.job = (SELECT job FROM sweep WHERE id = ?1) AND sweep.id > ?1 "
+        "AND " LOG_READING_COUNTS ")");
+    log_bind_int(&query, sweep);
+    if (log_query_row(&query))
+        last = log_column_int(&query, 0) == 0;
+    if (!log_query_close(&query, fault))
+        return false;
+    return last || fault_set(fault, 2,
+                       "another sweep was read since, so what was done before it stands; begin "
+                       "another");
+}
+
+/* A sweep as it counts now, as another one. */
+static bool copy_as_read(struct log_book *book, int64_t sweep, int64_t *copy, struct fault *fault)
+{
+    struct log_query query = log_query_open(book,
+        "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, x, y, at, at_offset "
+        "FROM sweep WHERE id = ?");
+    log_bind_int(&query, sweep);
+    if (!log_query_run(&query, fault))
+        return false;
+    *copy = sqlite3_last_insert_rowid(book->db);
+    query = log_query_open(book,
+        "INSERT INTO reading (sweep, bearing, value, x, y, typed, at, at_offset) "
+        "SELECT ?1, coalesce(latest.bearing, reading.bearing), "
+        "coalesce(latest.value, reading.value), coalesce(latest.x, reading.x), "
+        "coalesce(latest.y, reading.y), "
+        "CASE WHEN latest.id IS NULL THEN reading.typed ELSE latest.typed END, "
+        "reading.at, reading.at_offset FROM reading LEFT JOIN correction AS latest ON latest.id = "
+        "(SELECT max(id) FROM correction WHERE correction.reading = reading.id) "
+        "WHERE reading.sweep = ?2 AND " LOG_READING_COUNTS " ORDER BY reading.id");
+    log_bind_int(&query, *copy);
+    log_bind_int(&query, sweep);
+    return log_query_run(&query, fault);
+}
+
+bool log_did_unsay(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *copy, struct fault *fault)
+{
+    int64_t job = 0;
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = open_job(book, JOB_OF_SWEEP, "sweep", sweep, &job, fault) &&
+              is_last_read(book, sweep, fault) && copy_as_read(book, sweep, copy, fault) &&
+              withdraw_all(book, sweep, why, fault) && drop_answers(book, job, sweep, fault);
+    return log_end(book, ok, fault);
+}

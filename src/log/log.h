@@ -164,6 +164,18 @@ bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
     const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
     struct fault *fault);
 
+/**
+ * Take back that anything was said to be done after the last sweep that has readings: it is set
+ * aside with all that was said, which stays in the history, and a copy of it, its readings as they
+ * count now, stands in its place. Refused (status 2) when a later sweep has readings.
+ *
+ * Given:    sweep
+ *           why    may be NULL
+ * Returned: copy   the sweep that counts
+ */
+bool log_did_unsay(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *copy, struct fault *fault);
+
 /** What a note is about. "note", "crash", "bit", "move", "repair" in the file and the command. */
 enum log_note_kind { LOG_NOTE, LOG_CRASH, LOG_NEW_BIT, LOG_MOVED, LOG_REPAIR };
 #define LOG_NOTE_KINDS 5

@@ -70,11 +70,50 @@ run = session(folder, *AS_FOUND, "planned", "undo", "other", "", "0.3", "0.3", "
 t.equal(talk.did(log_of(folder), 1), ["plan", "list", "nothing"],
         "undo before the first reading of a sweep: what was done can be said anew")
 t.equal(readings(folder)[3:], [("left", 0.45), ("front", 0.3)], "and the readings before it corrected")
+for said, back in ((["nothing"], ["undo"]), (["planned"], ["undo"]), (["planned", "0.25"], ["undo", "undo"]),
+                   (["other", "", "0.3", "0.3", "0", "0", "no", "0.4"], ["undo", "undo"])):
+    folder = fresh_folder()
+    run = session(folder, *AS_FOUND, *said, *back, "more", "1.00", "0.5", "0.05", "0.5", "stop")
+    offered = re.findall(r"Or type ([a-z, ]+);", run.sentence())
+    t.equal(offered[:2], ["other, nothing, more or end"] * 2, f"{said[0]} and undo: the same is on offer as before")
+    t.equal(ask(folder, "SELECT readings FROM answer"), [(8,)], "more then counts together")
+    t.equal(readings(folder)[-8:], readings(folder)[-8:-4] + [("front", 1.0), ("right", .5), ("back", .05), ("left", .5)],
+            "with all that was read")
+    check = tap.perpend("log", "check", "1", "--log", log_of(folder))
+    t.equal((check.status, check.err), (0, ""), "the log's answers follow from it")
+    shown = tap.perpend("log", "show", "1", "--log", log_of(folder)).sentence()
+    t.contains(shown, "(all withdrawn: what was said to be done was taken back) Said then, and taken back:",
+               "and what was said stays in its history")
+    t.lacks(shown, "Done then:", "though it does not count")
 folder = fresh_folder()
-run = session(folder, *AS_FOUND, "planned", "undo", "more", "end")
-t.contains(run.sentence(), "You have said what was done since this sweep; nothing begins a fresh one. "
-           "Type one of these: planned, other, nothing, readings, end",
-           "more is not on offer once something was done, and why")
+run = session(folder, *AS_FOUND, "back 0.1", "", "planned", "undo", "again", "0.97", "0.5", "0", "0.5", "stop")
+t.equal(readings(folder), [("front", .97), ("right", .5), ("back", 0.0), ("left", .5)], "and so does again")
+t.equal(talk.counted(log_of(folder), 1)[0][0], 3, "in a sweep of its own")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "back 0.1", "", "planned", "undo", "more", "stop")
+t.equal((readings(folder), ask(folder, "SELECT typed FROM reading WHERE sweep = 2")),
+        ([("front", 1.0), ("right", .5), ("back", 0.1), ("left", .5)], [("1.00",), ("0.50",), ("0.1",), ("0.50",)]),
+        "readings put right stay so")
+t.equal(ask(folder, "SELECT readings FROM answer"), [(4,)], "and are answered as before")
+t.equal(ask(folder, "SELECT count(DISTINCT at) FROM sweep"), [(1,)], "from when they were read")
+run = session(folder, "yes", "stop")
+t.equal(run.out.count("NOT GOOD ENOUGH"), 1, "also for who comes back to it")
+t.contains(run.sentence(), "Or type planned, other, nothing, more or end;", "with the same on offer")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "0.25", "undo", "undo", "undo", "left 0.55", "", "stop")
+t.equal(readings(folder), [("front", 1.0), ("right", .5), ("back", 0.0), ("left", .55)],
+        "undo again: to the readings of the sweep before, not to those of the next")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "0.25", "undo", "undo", "left 0.55", "", "stop")
+t.equal(readings(folder), [("front", 1.0), ("right", .5), ("back", 0.0), ("left", .55)],
+        "and a reading put right at the question is one of those")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "undo", "undo", "undo 4", "stop")
+t.contains(run.sentence(), "The last one stays, as something was done after this sweep; correct it instead.",
+           "what was done needs a reading to stand after")
+t.equal((run.status, run.err, readings(folder)), (1, "", [("front", 1.0)]), "and the session goes on")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "planned", "undo", "end")
 t.equal((run.status, talk.did(log_of(folder), 1)), (1, ["plan", "nothing"]),
         "and end then means that nothing was done")
 folder = fresh_folder()

@@ -359,6 +359,52 @@ static void a_sweep_taken_again_counts_in_its_place(void **state)
     refused(log_sweep_again(book, again, NULL, &third, &fault), 2);
 }
 
+/* What was said to be done is taken back: the readings count as they did, where they were corrected
+   and withdrawn as well, and a sweep can follow that counts together with them. */
+static void what_was_done_can_be_unsaid(void **state)
+{
+    struct log_scene *scene = *state;
+    struct fault fault;
+    struct log_book *book = scene->book;
+    struct log_record record, now;
+    int64_t copy, third;
+    int64_t job = log_test_job(book, tern_text);
+    int64_t first = log_test_sweep(book, job, "as found", leaning);
+    works(log_load(book, job, &record, &fault));
+    struct perpend_reading put_right = record.sweeps[0].readings[2].first;
+    put_right.value += 0.05;
+    works(log_reading_correct(
+        book, record.sweeps[0].readings[2].id, &put_right, "so", "misread", &fault));
+    works(log_reading_withdraw(book, record.sweeps[0].readings[1].id, "the arm slipped", &fault));
+    log_record_finish(&record);
+    works(log_did(book, first, PERPEND_DID_PLAN, NULL, NULL, 0, &fault));
+    works(log_load(book, job, &record, &fault));
+    works(log_did_unsay(book, first, "unsaid", &copy, &fault));
+    works(log_load(book, job, &now, &fault));
+    assert_int_equal(now.sweep_count, 2);
+    assert_int_equal(now.sweeps[1].id, copy);
+    assert_int_equal(now.job.sweep_count, 1);
+    assert_int_equal(now.sweeps[0].in_job, LOG_NO_SWEEP);
+    assert_int_equal(now.sweeps[1].did_kind, PERPEND_DID_UNSTATED);
+    assert_int_equal(now.job.sweeps[0].did_kind, PERPEND_DID_UNSTATED);
+    assert_string_equal(now.job.sweeps[0].name, record.job.sweeps[0].name);
+    assert_string_equal(now.sweeps[1].at.utc, record.sweeps[0].at.utc);
+    assert_int_equal(now.job.sweeps[0].reading_count, record.job.sweeps[0].reading_count);
+    for (size_t i = 0; i < now.job.sweeps[0].reading_count; i++) {
+        assert_true(now.job.sweeps[0].readings[i].value == record.job.sweeps[0].readings[i].value);
+        assert_true(
+            now.job.sweeps[0].readings[i].bearing == record.job.sweeps[0].readings[i].bearing);
+    }
+    assert_string_equal(now.sweeps[1].readings[1].typed, "so");
+    log_record_finish(&now);
+    log_record_finish(&record);
+    log_test_sweep(book, job, "as found, turn 2", leaning);
+    refused(log_did_unsay(book, copy, NULL, &third, &fault), 2);
+    refused(log_did_unsay(book, copy + 7, NULL, &third, &fault), 2);
+    works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault));
+    refused(log_did_unsay(book, copy + 1, NULL, &third, &fault), 2);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -372,6 +418,7 @@ int main(void)
         log_test(an_ended_job_takes_only_notes),
         log_test(answers_go_when_readings_change),
         log_test(a_sweep_taken_again_counts_in_its_place),
+        log_test(what_was_done_can_be_unsaid),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -179,6 +179,7 @@ bool session_unsay(struct session *session)
             "what was said to be done was taken back", &copy, &session->fault) ||
         !session_load(session))
         return false;
+    dialogue_say(session->dialogue, "taken back: what was said to be done");
     /* as it was answered before anything was said */
     return solve(session, &where) != PERPEND_OK || store(session);
 }

@@ -76,6 +76,7 @@ for said, back in ((["nothing"], ["undo"]), (["planned"], ["undo"]), (["planned"
     run = session(folder, *AS_FOUND, *said, *back, "more", "1.00", "0.5", "0.05", "0.5", "stop")
     offered = re.findall(r"Or type ([a-z, ]+);", run.sentence())
     t.equal(offered[:2], ["other, nothing, more or end"] * 2, f"{said[0]} and undo: the same is on offer as before")
+    t.equal(run.out.count("taken back: what was said to be done\n"), 1, "what more takes back is said")
     t.equal(ask(folder, "SELECT readings FROM answer"), [(8,)], "more then counts together")
     t.equal(readings(folder)[-8:], readings(folder)[-8:-4] + [("front", 1.0), ("right", .5), ("back", .05), ("left", .5)],
             "with all that was read")

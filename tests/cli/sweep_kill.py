@@ -7,7 +7,8 @@ some, repeats some, says what was done. At a random moment, while an answer is o
 is killed. After each kill
 
   - every event that stood on its output ("kept", "corrected", "taken back") is in the log, in order,
-    and at most one more, the one that was on its way;
+    and at most one more, the one that was on its way; what it takes back of what was done sets a
+    whole sweep aside for a copy, which is one event;
   - `perpend log check` finds nothing, and the next session goes on with the same job.
 
     sweep_kill.py PERPEND TOP [KILLS [SEED]]
@@ -38,6 +39,7 @@ tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
 print(f"# {KILLS} kills, seed {SEED}")
 
 EVENT = re.compile(r"^(kept|corrected|taken back): ([a-z-]+) (-?[0-9.]+) mm$")
+UNSAID = "taken back: what was said to be done"
 DONE = re.compile(r"^kept: (done as planned|nothing was done|bolt by bolt:)")
 KINDS = {"done as planned": "plan", "nothing was done": "nothing", "bolt by bolt:": "list"}
 
@@ -49,9 +51,29 @@ def acknowledged(text):
         event = EVENT.match(line)
         if event:
             found.append((event[1], event[2], float(event[3])))
+        elif line == UNSAID:
+            found.append(("unsaid", "sweep", 0.0))
         elif DONE.match(line):
             found.append(("did", KINDS[DONE.match(line)[1]], 0.0))
     return found
+
+
+UNSAYING = "why = 'what was said to be done was taken back'"
+
+
+def unsaid(book, job):
+    """How many sweeps of the job were set aside for a copy, and the readings copied: the first ones
+    of the next sweep of that name and time, as many as were withdrawn for it."""
+    aside = book.execute(
+        "SELECT sweep.id, name, sweep.at, count(*) FROM sweep JOIN reading ON sweep = sweep.id JOIN "
+        f"correction ON reading = reading.id WHERE job = ? AND {UNSAYING} GROUP BY sweep.id",
+        (job,)).fetchall()
+    copied = set()
+    for sweep, name, at, count in aside:
+        copied.update(row[0] for row in book.execute(
+            "SELECT id FROM reading WHERE sweep = (SELECT min(id) FROM sweep WHERE job = ? AND id > ? "
+            "AND name = ? AND at = ?) ORDER BY id LIMIT ?", (job, sweep, name, at, count)))
+    return len(aside), copied
 
 
 def in_log(job):
@@ -64,12 +86,14 @@ def in_log(job):
         corrections = book.execute(
             "SELECT correction.id, reading, withdraws, correction.value, reading.bearing FROM "
             "correction JOIN reading ON reading.id = reading JOIN sweep ON sweep.id = sweep "
-            "WHERE job = ? ORDER BY correction.id", (job,)).fetchall()
+            f"WHERE job = ? AND NOT coalesce({UNSAYING}, 0) ORDER BY correction.id",
+            (job,)).fetchall()
         done = book.execute("SELECT did.kind FROM did JOIN sweep ON sweep.id = did.sweep "
                             "WHERE job = ? ORDER BY did.id", (job,)).fetchall()
+        aside, copied = unsaid(book, job)
     book.close()
     values = {}
-    kept = [("kept", talk.name_of(b), v) for _, _, b, v in readings]
+    kept = [("kept", talk.name_of(b), v) for number, _, b, v in readings if number not in copied]
     changed = []
     for number, _, bearing, value in ((r[0], r[1], r[2], r[3]) for r in readings):
         values[number] = (bearing, value)
@@ -79,13 +103,15 @@ def in_log(job):
                         before if withdraws else value))
         if not withdraws:
             values[reading] = (bearing, value)
-    return {"kept": kept, "changed": changed, "did": [("did", kind, 0.0) for (kind,) in done]}
+    return {"kept": kept, "changed": changed, "did": [("did", kind, 0.0) for (kind,) in done],
+            "unsaid": [("unsaid", "sweep", 0.0)] * aside}
 
 
 def split(events):
     return {"kept": [e for e in events if e[0] == "kept"],
             "changed": [e for e in events if e[0] in ("corrected", "taken back")],
-            "did": [e for e in events if e[0] == "did"]}
+            "did": [e for e in events if e[0] == "did"],
+            "unsaid": [e for e in events if e[0] == "unsaid"]}
 
 
 def reply(prompt):
@@ -133,7 +159,7 @@ def session(expected, job):
     return run, status
 
 
-kills = ended = resumed = extra = readings = latest = 0
+kills = ended = resumed = extra = readings = aside = latest = 0
 expected = []
 job = 0
 problems = []
@@ -174,9 +200,10 @@ while kills < KILLS and len(problems) < 5 and ended < KILLS:
         problems.append(f"{name}: {more} events in the log that the screen did not show")
     extra += more
     # what the log has is what the next session starts from
-    expected = there["kept"] + there["changed"] + there["did"]
+    expected = [event for part in there.values() for event in part]
     if not known:
         readings += len(there["kept"])
+        aside += len(there["unsaid"])
         job, expected = 0, []
     check = tap.perpend("log", "check", "--log", log, *(["--quick"] if kills % 20 else []))
     if check.status != 0:
@@ -207,7 +234,8 @@ status = run.wait()
 t.ok(status in (0, 1), "the job can be ended", f"{status}: {run.error}")
 t.equal({ending for number, ending in talk.jobs(log) if in_log(number)["kept"]}, {"done"},
         "every job has ended")
-print(f"# {seconds:.1f} s; {readings} readings in {ended} jobs; {resumed} sessions went on; "
+print(f"# {seconds:.1f} s; {readings} readings in {ended} jobs, {aside} sweeps set aside for copies; "
+      f"{resumed} sessions went on; "
       f"{extra} events were in the log and not yet on the screen")
 shutil.rmtree(folder)
 t.done()

@@ -9,24 +9,12 @@
 /* Rounding in a covariance's eigenvalues, relative to the larger one. */
 #define ROUNDING 1e-13
 
-/** Principal axes of a covariance: variances (larger first) and the larger one's direction. */
-struct axes {
-    double variance[2];
-    struct perpend_slope direction; /* unit */
-};
-
-static struct axes principal_axes(const struct perpend_slope_covariance *covariance)
+/* A covariance's principal axes, exactly 0 across where only rounding is left. */
+static struct principal_axes covariance_axes(const struct perpend_slope_covariance *covariance)
 {
-    double middle = (covariance->right_right + covariance->back_back) / 2.0;
-    double half = (covariance->right_right - covariance->back_back) / 2.0;
-    double spread = hypot(half, covariance->right_back);
-    double angle = spread > 0.0 ? 0.5 * atan2(covariance->right_back, half) : 0.0;
-    struct axes axes = {
-        .variance = {middle + spread, middle - spread},
-        .direction = {.right = cos(angle), .back = sin(angle)},
-    };
-    if (fabs(axes.variance[1]) <= ROUNDING * axes.variance[0])
-        axes.variance[1] = 0.0;
+    struct principal_axes axes = principal_axes(*covariance);
+    if (fabs(axes.smaller) <= ROUNDING * axes.larger)
+        axes.smaller = 0.0;
     return axes;
 }
 
@@ -36,12 +24,13 @@ static bool is_covariance(const struct perpend_slope_covariance *covariance)
     if (!isfinite(covariance->right_right) || !isfinite(covariance->right_back) ||
         !isfinite(covariance->back_back))
         return false;
-    return principal_axes(covariance).variance[1] >= 0.0;
+    return covariance_axes(covariance).smaller >= 0.0;
 }
 
 /** slope' covariance⁻¹ slope; infinite where there is a slope but no variance. */
-static double distance_squared(const struct axes *axes, struct perpend_slope slope)
+static double distance_squared(const struct principal_axes *axes, struct perpend_slope slope)
 {
+    const double variance[2] = {axes->larger, axes->smaller};
     double part[2] = {
         slope.right * axes->direction.right + slope.back * axes->direction.back,
         slope.back * axes->direction.right - slope.right * axes->direction.back,
@@ -49,8 +38,8 @@ static double distance_squared(const struct axes *axes, struct perpend_slope slo
     double size = hypot(slope.right, slope.back);
     double sum = 0.0;
     for (int i = 0; i < 2; i++) {
-        if (axes->variance[i] > 0.0)
-            sum += part[i] * part[i] / axes->variance[i];
+        if (variance[i] > 0.0)
+            sum += part[i] * part[i] / variance[i];
         else if (fabs(part[i]) > ROUNDING * size)
             sum = INFINITY;
     }
@@ -68,7 +57,7 @@ int perpend_drift_between(struct perpend_slope left,
 
     struct perpend_slope change = {found.right - left.right, found.back - left.back};
     struct perpend_slope_covariance covariance = covariance_sum(left_covariance, found_covariance);
-    struct axes axes = principal_axes(&covariance);
+    struct principal_axes axes = covariance_axes(&covariance);
     double toward = perpend_slope_toward(change);
     struct perpend_slope unit = {sin(toward), cos(toward)};
     double per_unit = distance_squared(&axes, unit);

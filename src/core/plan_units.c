@@ -7,6 +7,7 @@
 #include <perpend/units.h>
 
 #include "mount_parts.h"
+#include "covariance.h"
 #include "plan_parts.h"
 
 /* Bolts that spread less than this across their line, as a share of their spread along it, lie in
@@ -39,26 +40,24 @@ struct shim_span shim_span_of(const struct perpend_joint *joint)
         right += lever.right / n;
         back += lever.back / n;
     }
-    double rr = 0, rb = 0, bb = 0;
+    struct perpend_slope_covariance scatter = {0, 0, 0};
     for (size_t i = 0; i < joint->bolt_count; i++) {
         struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        rr += (lever.right - right) * (lever.right - right);
-        rb += (lever.right - right) * (lever.back - back);
-        bb += (lever.back - back) * (lever.back - back);
+        scatter.right_right += (lever.right - right) * (lever.right - right);
+        scatter.right_back += (lever.right - right) * (lever.back - back);
+        scatter.back_back += (lever.back - back) * (lever.back - back);
     }
-    /* principal spreads: the eigenvalues of the scatter */
-    double middle = (rr + bb) / 2, half = hypot((rr - bb) / 2, rb);
-    double along = sqrt(fmax(middle + half, 0)), across = sqrt(fmax(middle - half, 0));
+    struct principal_axes axes = principal_axes(scatter);
+    double along = sqrt(fmax(axes.larger, 0)), across = sqrt(fmax(axes.smaller, 0));
     if (along < NO_SPREAD)
         return (struct shim_span){.dims = 0};
     if (across > LINE_SHARE * along)
         return (struct shim_span){.dims = 2};
-    double angle = atan2(rb, (rr - bb) / 2) / 2;
-    struct perpend_slope direction = {cos(angle), sin(angle)};
+    struct perpend_slope direction = axes.direction;
     /* exactly along an axis where the bolts say so */
-    if (rr <= NO_SPREAD * NO_SPREAD)
+    if (scatter.right_right <= NO_SPREAD * NO_SPREAD)
         direction = (struct perpend_slope){0, 1};
-    else if (bb <= NO_SPREAD * NO_SPREAD)
+    else if (scatter.back_back <= NO_SPREAD * NO_SPREAD)
         direction = (struct perpend_slope){1, 0};
     return (struct shim_span){.dims = 1, .direction = direction};
 }

@@ -7,6 +7,7 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
+#include "covariance.h"
 #include "sweep_model.h"
 
 #define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
@@ -79,9 +80,7 @@ struct perpend_slope_covariance sweep_model_lean_covariance(
 
 static double largest_deviation(struct perpend_slope_covariance c)
 {
-    double mean = 0.5 * (c.right_right + c.back_back);
-    double half = 0.5 * (c.right_right - c.back_back);
-    return sqrt(mean + hypot(half, c.right_back));
+    return sqrt(principal_axes(c).larger);
 }
 
 static void form(struct sweep_model *model, enum sweep_model_bed bed)
@@ -125,7 +124,7 @@ static int find_dilution(
 static void lay_out(const struct perpend_reading *readings, size_t count, struct sweep_model *model,
     double *reach_along, double *reach_off)
 {
-    double xx = 0.0, xy = 0.0, yy = 0.0;
+    struct perpend_slope_covariance scatter = {0.0, 0.0, 0.0};
     *reach_along = *reach_off = 0.0;
     model->x = model->y = 0.0;
     for (size_t i = 0; i < count; i++) {
@@ -134,16 +133,16 @@ static void lay_out(const struct perpend_reading *readings, size_t count, struct
     }
     for (size_t i = 0; i < count; i++) {
         double dx = readings[i].x - model->x, dy = readings[i].y - model->y;
-        xx += dx * dx;
-        xy += dx * dy;
-        yy += dy * dy;
+        scatter.right_right += dx * dx;
+        scatter.right_back += dx * dy;
+        scatter.back_back += dy * dy;
     }
-    double angle = 0.5 * atan2(2.0 * xy, xx - yy); /* principal axis */
-    model->along = (struct perpend_slope){cos(angle), sin(angle)};
+    struct perpend_slope along = principal_axes(scatter).direction;
+    model->along = along;
     for (size_t i = 0; i < count; i++) {
         double dx = readings[i].x - model->x, dy = readings[i].y - model->y;
-        *reach_along = fmax(*reach_along, fabs(dx * cos(angle) + dy * sin(angle)));
-        *reach_off = fmax(*reach_off, fabs(dy * cos(angle) - dx * sin(angle)));
+        *reach_along = fmax(*reach_along, fabs(dx * along.right + dy * along.back));
+        *reach_off = fmax(*reach_off, fabs(dy * along.right - dx * along.back));
     }
 }
 

@@ -1,6 +1,4 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <stdbool.h>
-
 #include "escape.h"
 
 void escape_markup(GString *out, const char *text)
@@ -25,11 +23,21 @@ void escape_markup(GString *out, const char *text)
     }
 }
 
-/** Embeddings, overrides, isolates and marks of writing direction. */
+/* Embeddings, overrides, isolates and marks of writing direction. */
 static bool turns_direction(gunichar c)
 {
     return c == 0x061c || c == 0x200e || c == 0x200f || (c >= 0x202a && c <= 0x202e) ||
            (c >= 0x2066 && c <= 0x2069);
+}
+
+static bool ends_line(gunichar c)
+{
+    return c == '\n' || c == 0x2028 || c == 0x2029;
+}
+
+bool turns_line(gunichar c)
+{
+    return g_unichar_iscntrl(c) || ends_line(c) || turns_direction(c);
 }
 
 char *clean_text(const char *text)
@@ -38,7 +46,7 @@ char *clean_text(const char *text)
     GString *clean = g_string_new(NULL);
     for (const char *at = valid; *at != '\0'; at = g_utf8_next_char(at)) {
         const gunichar c = g_utf8_get_char(at);
-        if (c == '\n' || c == 0x2028 || c == 0x2029)
+        if (ends_line(c))
             g_string_append_c(clean, '\n');
         else if (g_unichar_iscntrl(c))
             g_string_append_c(clean, ' ');

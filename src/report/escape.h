@@ -4,11 +4,16 @@
 
 /** Free text made safe. */
 
+#include <stdbool.h>
+
 #include <glib.h>
 
 /** Append text for HTML, SVG or XML: the five special characters become entities, characters that
  *  XML cannot hold become U+FFFD. The text must be valid UTF-8. */
 void escape_markup(GString *out, const char *text);
+
+/** Whether a character would move the cursor, end the line or turn its writing direction. */
+bool turns_line(gunichar c);
 
 /**
  * Free text as it may enter a document: valid UTF-8, no control characters but line ends, none of

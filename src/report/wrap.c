@@ -1,67 +1,30 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Words on a screen: how wide they are, what they turn to without UTF-8, where lines end. */
-#include <stdint.h>
 #include <string.h>
 
+#include "escape.h"
 #include "words.h"
 
 /* One code point and the bytes it takes; broken UTF-8 gives one byte and `bad`. */
 struct character {
-    uint32_t code;
+    gunichar code;
     size_t bytes;
     bool bad;
 };
 
 static struct character read_character(const char *text)
 {
-    const unsigned char *byte = (const unsigned char *)text;
-    struct character bad = {'?', 1, true};
-    if (byte[0] < 0x80)
-        return (struct character){byte[0], 1, false};
-    size_t more = byte[0] >= 0xF0 && byte[0] <= 0xF4   ? 3
-                  : byte[0] >= 0xE0 && byte[0] <= 0xEF ? 2
-                  : byte[0] >= 0xC2 && byte[0] <= 0xDF ? 1
-                                                       : 0;
-    if (more == 0)
-        return bad;
-    uint32_t code = byte[0] & (0x3Fu >> more);
-    for (size_t i = 1; i <= more; i++) {
-        if ((byte[i] & 0xC0) != 0x80)
-            return bad;
-        code = (code << 6) | (byte[i] & 0x3Fu);
-    }
-    static const uint32_t least[] = {0, 0x80, 0x800, 0x10000};
-    if (code < least[more] || code > 0x10FFFF || (code >= 0xD800 && code <= 0xDFFF))
-        return bad;
-    return (struct character){code, more + 1, false};
-}
-
-struct span {
-    uint32_t first, last;
-};
-
-static bool within(uint32_t code, const struct span *spans, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        if (code >= spans[i].first && code <= spans[i].last)
-            return true;
-    return false;
+    gunichar code = g_utf8_get_char_validated(text, -1);
+    if (code == (gunichar)-1 || code == (gunichar)-2)
+        return (struct character){'?', 1, true};
+    return (struct character){code, (size_t)(g_utf8_next_char(text) - text), false};
 }
 
 /* Columns of one character: marks that sit on the one before take none, the wide scripts two
-   (Unicode Standard Annex 11, the blocks in common use). */
-static size_t character_columns(uint32_t code)
+   (Unicode Standard Annex 11). */
+static size_t character_columns(gunichar code)
 {
-    static const struct span none[] = {{0x0300, 0x036F}, {0x0483, 0x0489}, {0x0591, 0x05BD},
-        {0x0610, 0x061A}, {0x064B, 0x065F}, {0x0670, 0x0670}, {0x200B, 0x200F}, {0x2060, 0x2064},
-        {0x20D0, 0x20F0}, {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F}};
-    static const struct span wide[] = {{0x1100, 0x115F}, {0x2E80, 0x303E}, {0x3041, 0xA4CF},
-        {0xA960, 0xA97C}, {0xAC00, 0xD7A3}, {0xF900, 0xFAFF}, {0xFE30, 0xFE6F}, {0xFF00, 0xFF60},
-        {0xFFE0, 0xFFE6}, {0x1F300, 0x1F64F}, {0x1F680, 0x1F6FF}, {0x1F900, 0x1F9FF},
-        {0x20000, 0x3FFFD}};
-    if (within(code, none, sizeof none / sizeof none[0]))
-        return 0;
-    return within(code, wide, sizeof wide / sizeof wide[0]) ? 2 : 1;
+    return g_unichar_iszerowidth(code) ? 0 : g_unichar_iswide(code) ? 2 : 1;
 }
 
 size_t words_columns(const char *text)
@@ -75,21 +38,13 @@ size_t words_columns(const char *text)
     return columns;
 }
 
-/* Characters that could move the cursor or turn the line round have no place in a name. */
-static bool is_control(uint32_t code)
-{
-    static const struct span controls[] = {
-        {0x00, 0x1F}, {0x7F, 0x9F}, {0x2028, 0x202E}, {0x2066, 0x2069}};
-    return within(code, controls, sizeof controls / sizeof controls[0]);
-}
-
 void words_name(struct buffer *phrase, const char *name)
 {
     if (buffer_text_is_lost(name))
         buffer_add(phrase, name);
     while (name && *name) {
         struct character character = read_character(name);
-        if (character.bad || is_control(character.code))
+        if (character.bad || turns_line(character.code))
             buffer_add(phrase, "?");
         else
             buffer_add_bytes(phrase, name, character.bytes);
@@ -97,10 +52,10 @@ void words_name(struct buffer *phrase, const char *name)
     }
 }
 
-static const char *in_ascii(uint32_t code)
+static const char *in_ascii(gunichar code)
 {
     static const struct {
-        uint32_t code;
+        gunichar code;
         const char *text;
     } signs[] = {{0xB0, " deg"}, {0xB1, "+/-"}, {0xB5, "u"}, {0xD7, "x"}, {0x2013, "-"},
         {0x2014, "-"}, {0x2019, "'"}, {0x2026, "..."}, {0x2212, "-"}, {0x2264, "<="},

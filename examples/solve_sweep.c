@@ -33,7 +33,7 @@ int main(void)
         return 1;
     }
     printf("lean %.2f mm/m toward %.0f degrees, ridge along X %.4f mm\n",
-        1000 * perpend_slope_size(fit.lean), perpend_degrees(perpend_slope_toward(fit.lean)),
-        ridge);
+        PERPEND_MM_PER_METRE * perpend_slope_size(fit.lean),
+        perpend_degrees(perpend_slope_toward(fit.lean)), ridge);
     return 0;
 }

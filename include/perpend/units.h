@@ -21,6 +21,10 @@ enum perpend_unit { PERPEND_UNIT_MM, PERPEND_UNIT_INCH };
 #define PERPEND_PI 3.14159265358979323846
 #define PERPEND_MM_PER_INCH 25.4 /* exact; international inch of 1959 */
 
+/* A slope times one of these is what people see: mm/m, thousandths of an inch per foot. */
+#define PERPEND_MM_PER_METRE 1000.0
+#define PERPEND_THOU_PER_FOOT 12000.0
+
 /**
  * Read one plain number: sign (also U+2212), up to 100 digits, a decimal point or comma, an
  * exponent; or a fraction ("1/4") or a mixed fraction ("1 1/2"), nine digits a part. Blanks and

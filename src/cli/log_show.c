@@ -76,21 +76,10 @@ static void show_head(struct show *show)
 
 /* ---- sweeps -------------------------------------------------------------------------------- */
 
-static void add_place(struct buffer *text, double bearing)
-{
-    const char *name = perpend_bearing_name(bearing);
-    if (name) {
-        buffer_add(text, name);
-        return;
-    }
-    char number[64];
-    buffer_add(text, words_trimmed(number, sizeof number, perpend_degrees(bearing), 3));
-    buffer_add(text, "°");
-}
-
 static void add_one(struct show *show, struct buffer *text, const struct perpend_reading *reading)
 {
-    add_place(text, reading->bearing);
+    char label[WORDS_LABEL];
+    buffer_add(text, words_bearing_label(label, sizeof label, reading->bearing));
     buffer_add(text, WORDS_GLUE);
     words_reading(&show->words, text, reading->value, show->step);
 }

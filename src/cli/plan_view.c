@@ -75,16 +75,13 @@ static void sheet_add(const struct sheet *sheet, struct buffer *text)
 
 void plan_view_name(char *buffer, size_t size, double bearing, bool utf8)
 {
-    const char *name = perpend_bearing_name(bearing);
-    if (name != NULL) {
-        snprintf(buffer, size, "%s", name);
-        return;
-    }
-    char digits[32];
-    double degrees = perpend_degrees(bearing);
-    int decimals = fabs(degrees - round(degrees)) < 1e-6 ? 0 : 1;
-    perpend_number_format(digits, sizeof digits, degrees, decimals);
-    snprintf(buffer, size, "%s%s", digits, utf8 ? "°" : " deg");
+    char label[WORDS_LABEL];
+    words_bearing_label(label, sizeof label, bearing);
+    size_t digits = strcspn(label, "\xc2"); /* the degree sign, if any, ends it */
+    if (utf8 || label[digits] == '\0')
+        snprintf(buffer, size, "%s", label);
+    else
+        snprintf(buffer, size, "%.*s deg", (int)digits, label);
 }
 
 /* A point of the ring: `far` 1 is the ring itself. */

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include <perpend/status.h>
+#include <perpend/units.h>
 
 #include "commands.h"
 #include "files.h"
@@ -131,7 +132,8 @@ static bool take_lean(const struct options *options, const struct typed *typed,
         right = size * sin(toward);
         back = size * cos(toward);
     }
-    double ratio = question->unit == PERPEND_UNIT_INCH ? 12000.0 : 1000.0;
+    double ratio =
+        question->unit == PERPEND_UNIT_INCH ? PERPEND_THOU_PER_FOOT : PERPEND_MM_PER_METRE;
     question->lean = (struct perpend_slope){right / ratio, back / ratio};
     if (perpend_slope_size(question->lean) <= 0.5)
         return true;

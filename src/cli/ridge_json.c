@@ -11,7 +11,7 @@
 /* What does not apply is null; an infinite radius is, too: json_number sees to it. */
 static json_t *slope(double value)
 {
-    return json_number(value * 1000.0);
+    return json_number(value * PERPEND_MM_PER_METRE);
 }
 
 static json_t *feed(double along)

@@ -9,9 +9,6 @@
 #include "mount_parts.h"
 #include "plan_parts.h"
 
-/* Shims no farther apart are the same, mm. */
-#define SAME_SHIM 0.004
-
 /* A play just used up is not exceeded, mm. */
 #define PLAY_SLIP 1e-9
 
@@ -106,8 +103,8 @@ static void fill_out(struct perpend_step *step)
     for (size_t i = 0; i < step->bolt_count; i++) {
         struct perpend_bolt_move *bolt = &step->bolts[i];
         double out = most - bolt->shim - bolt->gap;
-        bolt->out = out > SAME_SHIM ? out : 0.0;
-        if (bolt->out <= fmax(bolt->inside, 0.0) + SAME_SHIM)
+        bolt->out = out > PERPEND_SAME_SHIM ? out : 0.0;
+        if (bolt->out <= fmax(bolt->inside, 0.0) + PERPEND_SAME_SHIM)
             continue;
         for (size_t k = 0; k <= i; k++)
             step->bolts[k].out = 0.0;

@@ -44,8 +44,8 @@ json_t *json_text_or_null(const char *text)
 json_t *json_slope(struct perpend_slope slope)
 {
     json_t *object = json_object();
-    json_put(&object, "right", json_number(1000.0 * slope.right));
-    json_put(&object, "back", json_number(1000.0 * slope.back));
+    json_put(&object, "right", json_number(PERPEND_MM_PER_METRE * slope.right));
+    json_put(&object, "back", json_number(PERPEND_MM_PER_METRE * slope.back));
     return object;
 }
 
@@ -53,8 +53,8 @@ json_t *json_uncertainty(const struct perpend_slope_covariance *covariance)
 {
     double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
     json_t *object = json_object();
-    json_put(&object, "right", json_number(1000.0 * right));
-    json_put(&object, "back", json_number(1000.0 * back));
+    json_put(&object, "right", json_number(PERPEND_MM_PER_METRE * right));
+    json_put(&object, "back", json_number(PERPEND_MM_PER_METRE * back));
     json_put(&object, "correlation", json_number(covariance->right_back / (right * back)));
     return object;
 }

@@ -6,6 +6,7 @@
 #include <jansson.h>
 
 #include <perpend/mount.h>
+#include <perpend/units.h>
 
 #include "files.h"
 #include "json_text.h"
@@ -16,7 +17,6 @@
  */
 
 #define DIGITS 15
-#define PER_METRE 1000.0
 
 /* Degrees from 0 up to but not 360, also once they are rounded to the digits printed. */
 static json_t *bearing_json(double bearing)
@@ -28,7 +28,7 @@ static json_t *bearing_json(double bearing)
 static json_t *lean_json(struct perpend_slope lean)
 {
     json_t *object = json_slope(lean);
-    json_put(&object, "size", json_number(perpend_slope_size(lean) * PER_METRE));
+    json_put(&object, "size", json_number(perpend_slope_size(lean) * PERPEND_MM_PER_METRE));
     json_put(&object, "toward", bearing_json(perpend_slope_toward(lean)));
     return object;
 }

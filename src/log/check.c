@@ -150,9 +150,10 @@ static void compare_answers(
         const struct log_answer *stored = &record->answers[i];
         const char *what = difference(stored, &now->measurements[i]);
         char lean[2][32];
-        perpend_number_format(lean[0], sizeof lean[0], 1000 * perpend_slope_size(stored->lean), 6);
         perpend_number_format(
-            lean[1], sizeof lean[1], 1000 * perpend_slope_size(now->measurements[i].fit.lean), 6);
+            lean[0], sizeof lean[0], PERPEND_MM_PER_METRE * perpend_slope_size(stored->lean), 6);
+        perpend_number_format(lean[1], sizeof lean[1],
+            PERPEND_MM_PER_METRE * perpend_slope_size(now->measurements[i].fit.lean), 6);
         if (what)
             find(inquiry,
                 "job %lld, measurement %zu: the %s stored (by perpend %s, lean %s mm/m) is not "

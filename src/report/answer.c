@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include <perpend/drift.h>
 #include <perpend/status.h>
 
 #include "answer.h"
@@ -74,15 +75,12 @@ static struct axis right_axis(const struct perpend_fit *fit)
 bool answer_slope_shows(
     struct perpend_slope slope, const struct perpend_slope_covariance *covariance)
 {
-    const double chi2_95 = 5.991; /* two degrees of freedom */
-    const struct perpend_slope_covariance *c = covariance;
-    double r = slope.right, b = slope.back;
-    double determinant = c->right_right * c->back_back - c->right_back * c->right_back;
-    if (!(determinant > 0.0))
-        return r != 0.0 || b != 0.0;
-    double distance =
-        (r * r * c->back_back - 2.0 * r * b * c->right_back + b * b * c->right_right) / determinant;
-    return distance > chi2_95;
+    struct perpend_drift from_zero;
+    if (perpend_drift_between((struct perpend_slope){0, 0},
+            (struct perpend_slope_covariance){0, 0, 0}, slope, *covariance,
+            &from_zero) != PERPEND_OK)
+        return slope.right != 0.0 || slope.back != 0.0;
+    return from_zero.beyond;
 }
 
 void answer_brief(struct words *words, const struct answer_about *about)

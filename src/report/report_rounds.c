@@ -13,19 +13,6 @@ static const struct perpend_sweep *sweep_of(
     return &input->job->sweeps[m->reading_sweep[reading]];
 }
 
-/** "back", "37°". */
-static char *bearing_cell(double bearing)
-{
-    const char *name = perpend_bearing_name(bearing);
-    if (name != NULL)
-        return g_strdup(name);
-    const double degrees = perpend_degrees(bearing);
-    char *number = say_number(degrees, fabs(degrees - round(degrees)) < 0.05 ? 0 : 1);
-    char *text = g_strconcat(number, "°", NULL);
-    g_free(number);
-    return text;
-}
-
 /** With the sign for less than nothing that numbers have in print. */
 static char *signed_number(double value, int decimals)
 {
@@ -81,7 +68,8 @@ static void readings_table(struct document *document, const struct report_input 
             document_cell_take(document, length_cell(unit, reading->x));
             document_cell_take(document, length_cell(unit, reading->y));
         }
-        document_cell_take(document, bearing_cell(reading->bearing));
+        char label[WORDS_LABEL];
+        document_cell(document, words_bearing_label(label, sizeof label, reading->bearing));
         document_cell_take(
             document, say_reading(unit, reading->value, input->machine->setup.gauge.step));
         document_cell_take(document, residual_cell(input, m->residual[i]));

@@ -8,10 +8,8 @@
 
 #define KITCHEN_FOIL 0.016 /* mm; common practice, no source */
 #define CAN_WALL 0.1       /* mm; drink can; common practice, no source */
-#define LEAVES_TOO_MANY                                                                            \
-    8u                  /* more in one place spring under the bolt; common practice, no source     \
-                         */
-#define SAME_SHIM 0.004 /* mm: less apart is the same */
+/* more in one place spring under the bolt; common practice, no source */
+#define LEAVES_TOO_MANY 8u
 
 static unsigned stack_leaves(const struct perpend_bolt_move *move)
 {
@@ -84,7 +82,8 @@ bool answer_wants_leaves(const struct answer_about *about)
 static void add_stock_notes(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step, const struct thickest *most)
 {
-    if (fabs(most->wanted - most->shim) > SAME_SHIM && !leaves_run_out(about, step->joint)) {
+    if (fabs(most->wanted - most->shim) > PERPEND_SAME_SHIM &&
+        !leaves_run_out(about, step->joint)) {
         buffer_add(phrase, " Shim wanted: ");
         words_thickness(words, phrase, most->wanted);
         buffer_add(phrase, ".");
@@ -116,7 +115,7 @@ static void add_taking_out(const struct words *words, struct buffer *phrase,
         if (out <= 0.0)
             continue;
         words_list_mark(phrase, place++, count);
-        if (fabs(out - told) > SAME_SHIM) {
+        if (fabs(out - told) > PERPEND_SAME_SHIM) {
             words_thickness(words, phrase, out);
             buffer_add(phrase, " at ");
             told = out;

@@ -300,6 +300,7 @@ static void add_predictions(
     struct perpend_fit next = after_plan(about);
     const struct perpend_reading *here = last_reading(measurement);
     struct buffer list = {0}, first = {0}, value = {0};
+    char label[WORDS_LABEL];
     size_t shown = 0;
     bool alike = true;
     for (size_t i = 0; i < measurement->reading_count && shown < 8; i++) {
@@ -312,12 +313,8 @@ static void add_predictions(
             perpend_fit_predict(&next, setup, reading->bearing, reading->x, reading->y),
             setup->gauge.step);
         alike = alike && strcmp(buffer_text(number), buffer_text(&first)) == 0;
-        const char *name = perpend_bearing_name(reading->bearing);
         buffer_add(&list, shown++ == 0 ? "" : ", ");
-        if (name)
-            buffer_add(&list, name);
-        else
-            buffer_addf(&list, "%.0f°", perpend_degrees(reading->bearing));
+        buffer_add(&list, words_bearing_label(label, sizeof label, reading->bearing));
         buffer_add(&list, WORDS_GLUE);
         buffer_add(&list, buffer_text(number));
     }

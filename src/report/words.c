@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "words.h"
@@ -17,7 +18,7 @@ double words_shown(const struct words *words, enum words_kind kind, double value
     case WORDS_SLOPE:
         break;
     }
-    return inch ? value * 12000.0 : value * 1000.0; /* thousandths of an inch per foot; mm/m */
+    return value * (inch ? PERPEND_THOU_PER_FOOT : PERPEND_MM_PER_METRE);
 }
 
 const char *words_unit_name(const struct words *words, enum words_kind kind)
@@ -223,6 +224,18 @@ void words_bearing(struct buffer *phrase, double bearing)
     buffer_add(phrase, "° (near the ");
     buffer_add(phrase, perpend_bearing_nearest(bearing));
     buffer_add(phrase, ")");
+}
+
+char *words_bearing_label(char *buffer, size_t size, double bearing)
+{
+    char degrees[64];
+    const char *name = perpend_bearing_name(bearing);
+    if (name)
+        snprintf(buffer, size, "%s", name);
+    else
+        snprintf(buffer, size, "%s°",
+            words_trimmed(degrees, sizeof degrees, perpend_degrees(bearing), 2));
+    return buffer;
 }
 
 void words_feed(struct buffer *phrase, double along)

@@ -22,6 +22,7 @@
 #define WORDS_GLUE "\037"
 #define WORDS_LEAST_WIDTH 60u
 #define WORDS_USUAL_WIDTH 80u
+#define WORDS_LABEL 48 /* bytes that words_bearing_label wants */
 
 struct words {
     enum perpend_unit unit; /* that people see */
@@ -90,6 +91,9 @@ void words_chance(struct buffer *phrase, double chance);
 
 /** "the back", "the front-right", "37° (near the back-right)" to half a degree. */
 void words_bearing(struct buffer *phrase, double bearing);
+
+/** "back", or "37.5°" to a hundredth of a degree where it has no name. Value: buffer. */
+char *words_bearing_label(char *buffer, size_t size, double bearing);
 
 /** A feed direction: "X", "Y" or "bearing 37°". */
 void words_feed(struct buffer *phrase, double along);

@@ -3,6 +3,7 @@
 import json
 import os
 import select
+import signal
 import sqlite3
 import subprocess
 import tempfile
@@ -15,6 +16,17 @@ class Gone(Exception):
     """The program has closed its output."""
 
 
+def heeding_signals(prepare):
+    """What runs before the program does: these signals as a terminal's shell leaves them, even where
+    the tests run under something that has them ignored (nohup, say)."""
+    def before():
+        for number in (signal.SIGHUP, signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, signal.SIG_DFL)
+        if prepare:
+            prepare()
+    return before
+
+
 class Talk:
     """One run of perpend: wait for a question, answer it."""
 
@@ -24,7 +36,7 @@ class Talk:
         self.process = subprocess.Popen(
             [tap.PERPEND, *arguments], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
             stderr=self.errors, cwd=cwd, env=env if env is not None else tap.environment(),
-            preexec_fn=preexec_fn)
+            preexec_fn=heeding_signals(preexec_fn))
         self.text = ""
         self.seen = 0  # up to where questions have been answered
         self.rest = b""

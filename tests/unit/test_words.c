@@ -182,6 +182,12 @@ static void chances_bearings_and_feeds_are_in_plain_words(void **state)
     assert_string_equal(spoken(&phrase), "the front");
     words_bearing(&phrase, perpend_radians(37.2));
     assert_string_equal(spoken(&phrase), "37° (near the back-right)");
+    char label[WORDS_LABEL];
+    const char *const labels[] = {"front", "37.2°", "11.25°", "300°"};
+    const double labelled[] = {180.0, 37.2, 11.25, 300.0};
+    for (size_t i = 0; i < 4; i++)
+        assert_string_equal(
+            words_bearing_label(label, sizeof label, perpend_radians(labelled[i])), labels[i]);
     words_feed(&phrase, perpend_radians(270.0));
     assert_string_equal(spoken(&phrase), "X");
     words_feed(&phrase, perpend_radians(179.9));

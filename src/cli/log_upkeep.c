@@ -3,6 +3,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
+#include <unistd.h>
 
 #include "log_command.h"
 #include "options.h"
@@ -88,9 +90,51 @@ int log_note_part(const struct log_options *options)
 
 /* ---- check --------------------------------------------------------------------------------- */
 
+/* A check as it goes on. One that takes longer than this tells a terminal how far it is, on a line
+   of standard error that makes way for what is found and for the answer. */
+#define PATIENCE 1 /* s */
+
+struct checking {
+    struct log_book *book;
+    time_t began, told;
+    int columns; /* of the line that stands there; 0: none */
+};
+
+static void clear_reached(struct checking *checking)
+{
+    if (checking->columns > 0)
+        fprintf(stderr, "\r%*s\r", checking->columns, "");
+    checking->columns = 0;
+}
+
+static void say_reached(void *context, size_t jobs, size_t all)
+{
+    struct checking *checking = context;
+    time_t now = time(NULL);
+    if (now - checking->began <= PATIENCE || now == checking->told || !isatty(STDERR_FILENO))
+        return;
+    checking->told = now;
+    clear_reached(checking);
+    checking->columns = fprintf(stderr, "checked %zu of %zu jobs", jobs, all);
+    fflush(stderr);
+}
+
 static void say_finding(void *context, const char *line)
 {
-    complain(1, "%s: %s", log_path(context), line);
+    struct checking *checking = context;
+    clear_reached(checking);
+    complain(1, "%s: %s", log_path(checking->book), line);
+}
+
+static bool check_log(struct log_book *book, int64_t only, bool recompute, size_t *jobs,
+    size_t *findings, struct fault *fault)
+{
+    struct checking checking = {.book = book, .began = time(NULL)};
+    struct log_listener listener = {
+        .found = say_finding, .reached = say_reached, .context = &checking};
+    bool ok = log_check(book, only, recompute, &listener, jobs, findings, fault);
+    clear_reached(&checking);
+    return ok;
 }
 
 int log_check_part(const struct log_options *options)
@@ -108,7 +152,7 @@ int log_check_part(const struct log_options *options)
         return status;
     bool ok = options->operand_count == 0 ||
               log_command_job(book, options, options->operands[0], &only, &status);
-    if (ok && !log_check(book, only, !options->quick, say_finding, book, &jobs, &findings, &fault))
+    if (ok && !check_log(book, only, !options->quick, &jobs, &findings, &fault))
         status = complain_fault(&fault);
     else if (ok && findings > 0)
         status = complain(1, "%s: %zu %s found; the log was left as it is", log_path(book),

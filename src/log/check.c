@@ -18,8 +18,7 @@
 
 struct inquiry {
     struct log_book *book;
-    log_finding *report;
-    void *context;
+    const struct log_listener *listener;
     size_t findings;
 };
 
@@ -34,7 +33,7 @@ static void find(struct inquiry *inquiry, const char *format, ...)
     vsnprintf(line, sizeof line, format, arguments);
     va_end(arguments);
     inquiry->findings++;
-    inquiry->report(inquiry->context, line);
+    inquiry->listener->found(inquiry->listener->context, line);
 }
 
 /* ---- the file ------------------------------------------------------------------------------ */
@@ -212,26 +211,39 @@ static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
     return ok;
 }
 
-bool log_check(struct log_book *book, int64_t only, bool recompute, log_finding *report,
-    void *context, size_t *jobs, size_t *findings, struct fault *fault)
+static bool count_jobs(struct log_book *book, size_t *count, struct fault *fault)
 {
-    struct inquiry inquiry = {book, report, context, 0};
+    struct log_query query = log_query_open(book, "SELECT count(*) FROM job");
+    if (log_query_row(&query))
+        *count = (size_t)log_column_int(&query, 0);
+    return log_query_close(&query, fault);
+}
+
+bool log_check(struct log_book *book, int64_t only, bool recompute,
+    const struct log_listener *listener, size_t *jobs, size_t *findings, struct fault *fault)
+{
+    struct inquiry inquiry = {book, listener, 0};
     int64_t job = only > 0 ? only - 1 : 0;
     bool there = true;
+    size_t all = 0;
     *jobs = 0;
     *findings = 0;
     bool ok = check_structure(&inquiry, fault);
     if (inquiry.findings > 0) /* a file that is not sound would only give follow-on findings */
         there = false;
+    else if (ok)
+        ok = count_jobs(book, &all, fault);
     while (ok && there) {
         ok = next_job(book, job, &job, &there, fault);
         if (ok && only != 0 && job != only)
             return check_job(&inquiry, only, fault); /* which says that there is none */
         if (!ok || !there)
             break;
-        ++*jobs;
         if (recompute)
             ok = check_job(&inquiry, job, fault);
+        ++*jobs;
+        if (listener->reached)
+            listener->reached(listener->context, *jobs, only == 0 ? all : 1);
         there = only == 0;
     }
     *findings = inquiry.findings;

@@ -404,8 +404,14 @@ void log_drift_finish(struct log_drift *drift);
 
 /* ---- looking after it ---------------------------------------------------------------------- */
 
-/** Called for each thing found; `line` is one sentence without a line end. */
-typedef void log_finding(void *context, const char *line);
+/** Who hears how a check goes. */
+struct log_listener {
+    /** A thing was found; `line` is one sentence without a line end. */
+    void (*found)(void *context, const char *line);
+    /** So many of the jobs to look at have been; NULL when nobody waits for it. */
+    void (*reached)(void *context, size_t jobs, size_t all);
+    void *context;
+};
 
 /**
  * Check the log: SQLite's integrity and foreign keys, and every job's answers worked out anew from
@@ -416,8 +422,8 @@ typedef void log_finding(void *context, const char *line);
  * Returned: jobs       how many were looked at
  *           findings   how many things are not as they should be; 0: all well
  */
-bool log_check(struct log_book *book, int64_t job, bool recompute, log_finding *report,
-    void *context, size_t *jobs, size_t *findings, struct fault *fault);
+bool log_check(struct log_book *book, int64_t job, bool recompute,
+    const struct log_listener *listener, size_t *jobs, size_t *findings, struct fault *fault);
 
 /**
  * Back the log up while it is in use (SQLite's own backup), checked before it gets its name; the

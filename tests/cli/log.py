@@ -6,10 +6,13 @@ import io
 import json
 import math
 import os
+import pty
 import re
+import signal
 import sqlite3
 import subprocess
 import tempfile
+import time
 
 import log_tools
 import tap
@@ -270,6 +273,38 @@ t.contains(checked.out, "17 jobs", "it says how many it looked at")
 t.equal(folder.run("check", "3").status, 0, "one job alone")
 t.equal(folder.run("check", "--quick").status, 0, "the file alone")
 one_line(t, folder.run("check", "99"), 2, ["no job 99"], "no such job")
+
+
+def held_up(seconds):
+    """What a terminal sees of a check that is held up for a while soon after it began."""
+    terminal, theirs = pty.openpty()
+    check = subprocess.Popen([tap.PERPEND, "log", "check", "--log", folder.log], env=folder.env,
+                             stdout=subprocess.PIPE, stderr=theirs)
+    os.close(theirs)
+    time.sleep(seconds)
+    check.send_signal(signal.SIGSTOP)
+    time.sleep(2.5)
+    check.send_signal(signal.SIGCONT)
+    seen = b""
+    try:
+        while got := os.read(terminal, 4096):
+            seen += got
+    except OSError:  # the other end was closed
+        pass
+    os.close(terminal)
+    said = check.stdout.read().decode()
+    check.stdout.close()
+    return check.wait(), seen.decode(), said
+
+
+for seconds in (0.1, 0.2, 0.05, 0.4, 0.02):
+    status, seen, said = held_up(seconds)
+    if seen:
+        break
+reached = re.match(r"checked ([0-9]+) of 17 jobs", seen)
+t.ok(reached and 0 < int(reached[1]) <= 17, "a check that takes long tells a terminal how far it is", seen)
+t.ok(re.fullmatch(r"(checked \d+ of 17 jobs\r +\r)+", seen), "on a line that makes way", repr(seen))
+t.equal((status, said), (0, checked.out), "for the same answer")
 folder.sql("UPDATE answer SET ridge = ridge + 0.001 WHERE job = 3 AND ordinal = 1")
 wrong = folder.run("check")
 t.equal((wrong.status, wrong.out, wrong.err.count("\n")), (1, "", 2), "a changed answer is found")

@@ -64,7 +64,9 @@ static struct usage use_for_reading(const char *path)
         if (ok)
             log_drift_finish(&drift);
     }
-    ok = log_check(book, 0, false, count_finding, &use.findings, &jobs, &findings, &fault);
+    ok = log_check(book, 0, false,
+        &(struct log_listener){.found = count_finding, .context = &use.findings}, &jobs, &findings,
+        &fault);
     expect_line(&use, ok, &fault, path);
     log_close(book);
     return use;

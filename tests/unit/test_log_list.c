@@ -261,7 +261,8 @@ static struct findings check(struct log_book *book)
     struct fault fault;
     struct findings found = {0, ""};
     size_t jobs, count;
-    works(log_check(book, 0, true, keep_finding, &found, &jobs, &count, &fault));
+    works(log_check(book, 0, true, &(struct log_listener){.found = keep_finding, .context = &found},
+        &jobs, &count, &fault));
     assert_int_equal(count, found.count);
     return found;
 }

@@ -98,7 +98,8 @@ static void two_sessions_do_not_hurt_each_other(void **state)
     size_t jobs, findings;
     works(log_open(made.path, LOG_READ, &book, &fault));
     assert_int_equal(readings_in(book), 3 * 10 * 4);
-    works(log_check(book, 0, false, no_finding, NULL, &jobs, &findings, &fault));
+    works(log_check(
+        book, 0, false, &(struct log_listener){.found = no_finding}, &jobs, &findings, &fault));
     assert_int_equal(jobs, 3);
     assert_int_equal(findings, 0);
     log_close(book);
@@ -160,7 +161,8 @@ static void a_kill_loses_nothing_accepted(void **state)
         if (access(made.path, F_OK) == 0) {
             works(log_open(made.path, LOG_READ, &book, &fault));
             there = readings_in(book);
-            works(log_check(book, 0, false, no_finding, NULL, &jobs, &findings, &fault));
+            works(log_check(book, 0, false, &(struct log_listener){.found = no_finding}, &jobs,
+                &findings, &fault));
             assert_int_equal(findings, 0);
             log_close(book);
         }

@@ -87,12 +87,12 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft)
                                   "readings");
         if (!means.fine_enough && !isnan(means.step_needed)) {
             buffer_add(&phrase, "; a gauge that reads to ");
-            words_stated(&words, &phrase, WORDS_SMALL, means.step_needed);
+            words_gauge_step(&words, &phrase, means.step_needed);
             buffer_add(&phrase, " could");
         }
         if (!means.fine_enough && !isnan(means.arm_needed)) {
             buffer_add(&phrase, "; so could an arm of ");
-            words_rounded(&words, &phrase, WORDS_LARGE, means.arm_needed, 0);
+            words_arm(&words, &phrase, means.arm_needed);
         }
         buffer_add(&phrase, means.fine_enough ? "" : ". You can go on all the same.");
         words_paragraph(&words, "", buffer_text(&phrase));

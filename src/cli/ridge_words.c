@@ -2,7 +2,6 @@
 #include <math.h>
 
 #include "answer.h"
-#include "plot.h"
 #include "ridge_question.h"
 
 #define LEVEL 1e-6 /* mm; a bit whose far side rises less than this cuts level */
@@ -156,21 +155,6 @@ static void say_limits(
     buffer_finish(&phrase);
 }
 
-/* A gauge that one can have: the largest step of the usual ones, 1, 2 and 5 and their tenths, mm or
-   thou, that is no larger. */
-static double usual_step(const struct words *words, double step)
-{
-    double shown = words_shown(words, WORDS_SMALL, step);
-    return step / shown * nice_below(shown);
-}
-
-/* An arm that one can make: rounded up to 5 mm or a quarter of an inch. */
-static double usual_arm(const struct words *words, double arm)
-{
-    double unit = words->unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH / 4.0 : 5.0;
-    return unit * ceil(arm / unit);
-}
-
 static void say_means(
     struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
 {
@@ -198,14 +182,14 @@ static void say_means(
         buffer_add(&phrase, ": it takes ");
         if (!isnan(means->step_needed)) {
             buffer_add(&phrase, "one that reads to ");
-            words_stated(words, &phrase, WORDS_SMALL, usual_step(words, means->step_needed));
+            words_gauge_step(words, &phrase, means->step_needed);
         }
         if (!isnan(means->arm_needed)) {
             buffer_add(&phrase, isnan(means->step_needed) ? "an arm of " : ", or an arm of ");
-            words_stated(words, &phrase, WORDS_LARGE, usual_arm(words, means->arm_needed));
+            words_arm(words, &phrase, means->arm_needed);
         }
         if (isnan(means->step_needed) && isnan(means->arm_needed))
-            buffer_add(&phrase, "more readings, or a lesser goal");
+            buffer_add(&phrase, "more readings, or a larger goal");
     }
     buffer_add(&phrase, ".");
     words_paragraph(words, "", buffer_text(&phrase));

@@ -126,4 +126,13 @@ void words_wrap(const struct words *words, struct buffer *out, unsigned width, c
 /** Add an empty line, unless nothing was said yet or the last line is empty. */
 void words_gap(struct words *words);
 
+/* means_words.c */
+
+/** "0.02 mm": a gauge that one can have: the largest step of the usual ones, 1, 2 and 5 and their
+ *  tenths, mm or thou, that is no larger. */
+void words_gauge_step(const struct words *words, struct buffer *phrase, double step);
+
+/** "115 mm": an arm that one can make: rounded up to 5 mm or a quarter of an inch. */
+void words_arm(const struct words *words, struct buffer *phrase, double length);
+
 #endif

@@ -202,6 +202,21 @@ static void chances_bearings_and_feeds_are_in_plain_words(void **state)
     buffer_finish(&phrase);
 }
 
+static void arms_and_gauges_are_ones_that_people_have(void **state)
+{
+    (void)state;
+    struct buffer phrase = {0};
+    words_gauge_step(&metric, &phrase, 0.0371);
+    assert_string_equal(spoken(&phrase), "0.02 mm");
+    words_gauge_step(&inches, &phrase, 0.0371); /* 1.46 thou */
+    assert_string_equal(spoken(&phrase), "1 thou");
+    words_arm(&metric, &phrase, 111.2);
+    assert_string_equal(spoken(&phrase), "115 mm");
+    words_arm(&inches, &phrase, 111.2); /* 4.38 in */
+    assert_string_equal(spoken(&phrase), "4.5 in");
+    buffer_finish(&phrase);
+}
+
 static void names_cannot_move_the_cursor(void **state)
 {
     (void)state;
@@ -336,6 +351,7 @@ int main(void)
         cmocka_unit_test(stated_numbers_keep_their_digits),
         cmocka_unit_test(readings_have_the_decimals_of_the_gauge),
         cmocka_unit_test(chances_bearings_and_feeds_are_in_plain_words),
+        cmocka_unit_test(arms_and_gauges_are_ones_that_people_have),
         cmocka_unit_test(names_cannot_move_the_cursor),
         cmocka_unit_test(columns_count_wide_and_combining_characters),
         cmocka_unit_test(ascii_screens_get_ascii),

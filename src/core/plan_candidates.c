@@ -108,11 +108,17 @@ static bool fix_thickness(struct walk *walk, size_t param, struct perpend_slope 
 
 static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean);
 
+static bool walk_ends(const struct stock_search *search)
+{
+    return search->visits <= 0 || search->candidate_count >= CANDIDATES_MOST;
+}
+
 static int walk_at(
     struct walk *walk, size_t param, struct perpend_slope lean, unsigned thick, bool *within)
 {
     struct stock_search *search = walk->search;
     struct perpend_slope next, left;
+    search->visits--;
     *within = fix_thickness(walk, param, lean, thick, &next, &left);
     if (!*within) {
         search->cut = true;
@@ -120,26 +126,30 @@ static int walk_at(
     }
     if (param + 1 < search->frames[walk->frame].params)
         return walk_param(walk, param + 1, next);
-    if (search->candidate_count >= CANDIDATES_MOST ||
-        !frame_fits(search, &search->frames[walk->frame], walk->thick))
+    if (!frame_fits(search, &search->frames[walk->frame], walk->thick))
         return PERPEND_OK;
     return add_candidate(search, walk->frame, walk->thick, left);
 }
 
-/* Walk one thickness from its ideal outward both ways; the weighed size is convex in it. */
+/* Walk one thickness from its ideal outward, up and down by turns; the weighed size is convex in
+   it. */
 static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean)
 {
     const struct frame *frame = &walk->search->frames[walk->frame];
     const unsigned *list = frame->thick[param];
-    size_t count = frame->thick_count[param];
-    size_t start = ideal_place(walk, param, lean);
-    bool within = true;
+    size_t up = ideal_place(walk, param, lean), down = up;
+    bool within_up = true, within_down = true;
     int status = PERPEND_OK;
-    for (size_t i = start; i < count && within && status == PERPEND_OK; i++)
-        status = walk_at(walk, param, lean, list[i], &within);
-    within = true;
-    for (size_t i = start; i-- > 0 && within && status == PERPEND_OK;)
-        status = walk_at(walk, param, lean, list[i], &within);
+    while (status == PERPEND_OK && !walk_ends(walk->search)) {
+        bool can_rise = within_up && up < frame->thick_count[param];
+        bool can_fall = within_down && down > 0;
+        if (!can_rise && !can_fall)
+            break;
+        if (can_rise)
+            status = walk_at(walk, param, lean, list[up++], &within_up);
+        if (can_fall && status == PERPEND_OK && !walk_ends(walk->search))
+            status = walk_at(walk, param, lean, list[--down], &within_down);
+    }
     return status;
 }
 

@@ -152,7 +152,8 @@ static int find(struct stock_search *search, bool hang, struct found *found)
         status = gather(search, radius);
         if (status == PERPEND_OK)
             status = try_candidates(search, found);
-        if (!search->cut || radius == most || search->candidate_count >= CANDIDATES_MOST)
+        if (!search->cut || radius == most || search->visits <= 0 ||
+            search->candidate_count >= CANDIDATES_MOST)
             break;
         double needed = (step_of(&found->candidate) + 1.0) * RIDGE_STEP / share;
         if (found->any && needed <= radius)
@@ -251,6 +252,7 @@ int stock_choose(const struct situation *situation, unit_set set, const size_t *
         .stacked = stacked,
         .slots = stacked_count,
         .work = WORK_ALL,
+        .visits = VISITS_MOST,
     };
     int status = frames_make(&search);
     if (status == PERPEND_OK)

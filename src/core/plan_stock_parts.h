@@ -54,6 +54,7 @@ struct stock_search {
     size_t candidate_count, candidate_room;
     bool cut; /* some candidates lie beyond the radius */
     long work;
+    long visits; /* thicknesses that may still be looked at */
 };
 
 const struct perpend_joint *slot_joint(const struct stock_search *search, size_t slot);
@@ -86,7 +87,8 @@ double without_shims(const struct stock_search *search);
 /** All candidates within the radius. */
 int gather(struct stock_search *search, double radius);
 
-/** A bound on one search, far above what real stocks take. */
+/** Bounds on one search, far above what real stocks take. */
 #define CANDIDATES_MOST 40000
+#define VISITS_MOST 100000L
 
 #endif

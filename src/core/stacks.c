@@ -10,10 +10,15 @@
 
 /* --- the heap --------------------------------------------------------------------------------- */
 
-/* Leaves are told apart to this, mm; coarser when the stacks are so thick that a finer table would
-   be longer than GRAINS_MOST. */
+/* Leaves are told apart to this, mm. */
 #define FINEST_GRAIN 1e-4
-#define GRAINS_MOST 30000
+
+/* No stack is thicker, mm. */
+#define THICKEST 1e4
+
+/* Entries of the table of what the leaves make, at most: 32 MiB. Stacks that would go beyond it are
+   not looked at; eight kinds whose thicknesses have no common divisor may be 186 mm. */
+#define TABLE_MOST ((size_t)1 << 24)
 
 static unsigned common_divisor(unsigned a, unsigned b)
 {
@@ -43,15 +48,13 @@ static void sort_kinds(struct heap *heap)
 
 static void take_kinds(struct heap *heap, const struct perpend_stock *stock, double tallest)
 {
-    double grain = FINEST_GRAIN;
-    while (tallest / grain > GRAINS_MOST)
-        grain *= 10.0;
     unsigned divisor = 0;
+    tallest = fmin(tallest, THICKEST);
     for (size_t i = 0; i < stock->leaf_count; i++) {
         const struct perpend_leaf *leaf = &stock->leaves[i];
         if (leaf->count == 0 || !(leaf->thick > 0.0) || leaf->thick > tallest)
             continue;
-        unsigned grains = (unsigned)floor(leaf->thick / grain + 0.5);
+        unsigned grains = (unsigned)floor(leaf->thick / FINEST_GRAIN + 0.5);
         if (grains == 0)
             continue;
         heap->leaf[heap->kinds] = i;
@@ -66,8 +69,9 @@ static void take_kinds(struct heap *heap, const struct perpend_stock *stock, dou
         heap->grains[k] /= divisor;
         heap->material += (double)heap->grains[k] * heap->count[k];
     }
-    heap->grain = grain * divisor;
-    heap->tallest = (unsigned)floor(tallest / heap->grain + 1e-9);
+    heap->grain = FINEST_GRAIN * divisor;
+    heap->tallest = (unsigned)fmin(floor(tallest / heap->grain + 1e-9),
+        floor((double)TABLE_MOST / (double)(heap->kinds + 1)) - 1.0);
     sort_kinds(heap);
 }
 

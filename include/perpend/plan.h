@@ -185,16 +185,18 @@ int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move mo
     const struct perpend_bolt_move *bolts, struct perpend_slope *change);
 
 /**
- * How far openings of a joint, by shims or by screws, are off a plane: a joint so opened rocks, or
- * bends when it is tightened.
+ * How far moves are from what two stiff parts can do: openings, by shims or by screws, from a plane
+ * (a joint so opened rocks, or bends when it is tightened); slides from one shift and one turn of
+ * all bolts together (a plate so moved would have to stretch).
  *
- * Given:    joint, move (not a slide), bolts   as above
- * Returned: off   largest distance from the least-squares plane at the corners of the pattern, mm;
- *                 0 for three bolts and fewer
- * Errors:   as above, and PERPEND_ERR_VALUE for a slide
+ * Given:    joint, move, bolts   as above
+ * Returned: off   largest distance of an opening at the corners of the pattern from the
+ *                 least-squares plane, 0 for three bolts and fewer; of a slide from the
+ *                 least-squares shift and turn; mm
+ * Errors:   as above
  * Source:   docs/method.md, "A turn and its parts"
  */
-int perpend_moves_off_plane(const struct perpend_joint *joint, enum perpend_move move,
+int perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, double *off);
 
 #ifdef __cplusplus

@@ -10,6 +10,7 @@
 
 #include <perpend/status.h>
 
+#include "answer.h"
 #include "leaves.h"
 #include "move_words.h"
 #include "names.h"
@@ -96,7 +97,8 @@ static const struct perpend_step *planned_step(
     const struct session *session, size_t joint, enum perpend_move move)
 {
     const struct perpend_measurement *measurement = session_measurement(session);
-    for (size_t i = 0; measurement->has_plan && i < measurement->plan.step_count; i++) {
+    bool shown = answer_has_plan(measurement);
+    for (size_t i = 0; shown && i < measurement->plan.step_count; i++) {
         const struct perpend_step *step = &measurement->plan.steps[i];
         if (step->joint == joint && step->move == move)
             return step;
@@ -287,32 +289,75 @@ static enum stage stage_before(
     return stage != STAGE_JOINT && mount->joint_count > 1 ? STAGE_JOINT : STAGE_TOLD;
 }
 
-/* Farther off a plane than this, mm, is told: half a leaf of 0.05 more at one of four is not. */
+/* Farther off what stiff parts can do than this, mm, is told: half a leaf of 0.05 more at one of four
+   is not, nor a slide measured to a few hundredths. */
 #define OFF_PLANE 0.01
+#define OFF_PLATE 0.03
 
-/* What was put under the bolts of a joint, or the screws turned by, lies in no plane: was it really
-   so? `again` asks its bolts anew. */
-static enum course ask_plane(struct session *session, const struct told *told, bool *again)
+/* The farthest slide in play, and what its hole allows from one side to the other; 0 when none. */
+static double beyond_play(
+    const struct perpend_joint *joint, const struct perpend_bolt_move *moves, double *allowed)
+{
+    double farthest = 0.0;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        double size = sqrt(perpend_dot(moves[i].slide, moves[i].slide));
+        double play = 2.0 * perpend_bolt_slack(&joint->bolts[i]);
+        if (play > 0.0 && size > play + OFF_PLATE && size > farthest) {
+            farthest = size;
+            *allowed = play;
+        }
+    }
+    return farthest;
+}
+
+/* What cannot be quite so: the sentence, or nothing. */
+static void add_doubt(const struct words *words, struct buffer *phrase,
+    const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *moves)
+{
+    double off, far, allowed = 0.0;
+    bool slides = move == PERPEND_MOVE_SLIDE;
+    if (slides && (far = beyond_play(joint, moves, &allowed)) > 0.0) {
+        words_rounded(words, phrase, WORDS_SMALL, far, 0.05);
+        buffer_add(phrase, " is more than the play of that bolt in its hole, ");
+        words_rounded(words, phrase, WORDS_SMALL, allowed, 0.05);
+        buffer_add(phrase, " from one side to the other.");
+    } else if (perpend_moves_misfit(joint, move, moves, &off) != PERPEND_OK ||
+               off <= (slides ? OFF_PLATE : OFF_PLANE)) {
+        return;
+    } else if (slides) {
+        buffer_add(phrase, "No stiff plate moves like that: it is off a shift and a turn by ");
+        words_rounded(words, phrase, WORDS_SMALL, off, 0.05);
+        buffer_add(phrase, ". Tell of each bolt, sideways and up or down.");
+    } else {
+        buffer_add(phrase, "That lies in no plane: it is off one by ");
+        words_rounded(words, phrase, WORDS_SMALL, off, 0.005);
+        buffer_add(phrase, ", so that the joint rocks, or bends when it is tightened.");
+    }
+}
+
+/* What was told of the bolts of a joint goes together with no stiff parts: was it really so? `again`
+   asks its bolts anew. */
+static enum course ask_doubt(struct session *session, const struct told *told, bool *again)
 {
     const struct perpend_joint *joint = &session_machine(session)->mount.joints[told->joint];
     struct perpend_bolt_move moves[PERPEND_BOLTS_MOST] = {{.shim = 0.0}};
-    double off;
+    struct words words = session_words(session);
+    struct buffer phrase = {0};
     bool so = true;
     *again = false;
     for (size_t i = 0; i < joint->bolt_count; i++) {
         moves[i].shim = told->did[i].shim;
         moves[i].turns = told->did[i].turns;
+        moves[i].slide = told->did[i].slide;
     }
-    if (told->move == PERPEND_MOVE_SLIDE ||
-        perpend_moves_off_plane(joint, told->move, moves, &off) != PERPEND_OK || off <= OFF_PLANE)
-        return COURSE_ON;
-    struct words words = session_words(session);
-    struct buffer phrase = {0};
-    buffer_add(&phrase, "That lies in no plane: it is off one by ");
-    words_rounded(&words, &phrase, WORDS_SMALL, off, 0.005);
-    buffer_add(&phrase, ", so that the joint rocks, or bends when it is tightened.");
-    dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
+    add_doubt(&words, &phrase, joint, told->move, moves);
+    bool doubted = phrase.length > 0 || phrase.failed;
+    if (doubted)
+        dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
     buffer_finish(&phrase);
+    if (!doubted)
+        return COURSE_ON;
     enum heard heard = dialogue_confirm(session->dialogue, "was it so",
         "yes keeps it as told; no asks the bolts of this joint once more.", false, &so);
     *again = heard == HEARD_ANSWER && !so;
@@ -357,7 +402,7 @@ static enum course ask_told(struct session *session, struct told *told, bool las
             stage = STAGE_BOLTS;
         } else if (++bolt == mount->joints[told->joint].bolt_count) {
             bool again;
-            course = ask_plane(session, told, &again);
+            course = ask_doubt(session, told, &again);
             if (course == COURSE_ON && !again)
                 stage = STAGE_TOLD;
             else if (course == COURSE_BACK)

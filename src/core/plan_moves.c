@@ -103,35 +103,69 @@ static struct perpend_slope change_of_openings(const struct perpend_joint *joint
     return (struct perpend_slope){plane.b * span.direction.right, plane.b * span.direction.back};
 }
 
-static struct perpend_slope change_of_slides(
+/* The least-squares shift and turn of slides, about the middle of the bolts. */
+struct slide_fit {
+    struct perpend_point middle, drift;
+    double turn; /* rad about the face direction */
+};
+
+static struct perpend_point apart(struct perpend_point a, struct perpend_point b)
+{
+    return (struct perpend_point){a.right - b.right, a.back - b.back, a.up - b.up};
+}
+
+static struct slide_fit fit_slides(
     const struct perpend_joint *joint, const struct perpend_bolt_move *bolts)
 {
     double n = (double)joint->bolt_count;
-    struct perpend_point middle = {0, 0, 0}, drift = {0, 0, 0};
+    struct slide_fit fit = {.turn = 0};
     for (size_t i = 0; i < joint->bolt_count; i++) {
         const struct perpend_point *at = &joint->bolts[i].at, *slide = &bolts[i].slide;
-        middle.right += at->right / n;
-        middle.back += at->back / n;
-        middle.up += at->up / n;
-        drift.right += slide->right / n;
-        drift.back += slide->back / n;
-        drift.up += slide->up / n;
+        fit.middle.right += at->right / n;
+        fit.middle.back += at->back / n;
+        fit.middle.up += at->up / n;
+        fit.drift.right += slide->right / n;
+        fit.drift.back += slide->back / n;
+        fit.drift.up += slide->up / n;
     }
     struct perpend_point face = perpend_face_direction(joint->face);
     double over = 0, under = 0;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        const struct perpend_point *at = &joint->bolts[i].at, *slide = &bolts[i].slide;
-        struct perpend_point arm = {
-            at->right - middle.right, at->back - middle.back, at->up - middle.up};
-        struct perpend_point moved = {
-            slide->right - drift.right, slide->back - drift.back, slide->up - drift.up};
-        struct perpend_point sweep = perpend_cross(face, arm); /* per rad of turn */
-        over += perpend_dot(sweep, moved);
+        struct perpend_point sweep =
+            perpend_cross(face, apart(joint->bolts[i].at, fit.middle)); /* per rad of turn */
+        over += perpend_dot(sweep, apart(bolts[i].slide, fit.drift));
         under += perpend_dot(sweep, sweep);
     }
-    double turn = under > 0.0 ? over / under : 0.0;
+    fit.turn = under > 0.0 ? over / under : 0.0;
+    return fit;
+}
+
+static struct perpend_slope change_of_slides(
+    const struct perpend_joint *joint, const struct perpend_bolt_move *bolts)
+{
+    double turn = fit_slides(joint, bolts).turn;
     struct perpend_slope direction = slide_direction(joint->face);
     return (struct perpend_slope){turn * direction.right, turn * direction.back};
+}
+
+/* How far the worst slide is from the shift and turn that fit them all. */
+static double misfit_of_slides(
+    const struct perpend_joint *joint, const struct perpend_bolt_move *bolts)
+{
+    struct slide_fit fit = fit_slides(joint, bolts);
+    struct perpend_point face = perpend_face_direction(joint->face);
+    double worst = 0.0;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct perpend_point sweep = perpend_cross(face, apart(joint->bolts[i].at, fit.middle));
+        struct perpend_point off = apart(bolts[i].slide, fit.drift);
+        off = apart(off, (struct perpend_point){
+                             fit.turn * sweep.right, fit.turn * sweep.back, fit.turn * sweep.up});
+        double size = sqrt(perpend_dot(off, off));
+        worst = isfinite(size) ? fmax(worst, size) : NAN;
+        if (isnan(worst))
+            break;
+    }
+    return worst;
 }
 
 int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
@@ -148,26 +182,35 @@ int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move mo
     return PERPEND_OK;
 }
 
-int perpend_moves_off_plane(const struct perpend_joint *joint, enum perpend_move move,
-    const struct perpend_bolt_move *bolts, double *off)
+static double misfit_of_openings(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *bolts)
 {
-    if (joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST ||
-        move == PERPEND_MOVE_SLIDE)
-        return PERPEND_ERR_VALUE;
     struct shim_span span = shim_span_of(joint);
     double worst = 0.0;
-    if (span.dims > 0 && joint->bolt_count > 3) {
-        struct openings openings;
-        gather_openings(joint, move, bolts, span, &openings);
-        struct moments m = moments_of(&openings);
-        struct plane plane = plane_of(&m, span);
-        for (size_t i = 0; i < openings.count; i++) {
-            double at = m.open + plane.a * (openings.a[i] - m.a) + plane.b * (openings.b[i] - m.b);
-            if (!isfinite(openings.open[i] - at))
-                return PERPEND_ERR_VALUE;
-            worst = fmax(worst, fabs(openings.open[i] - at));
-        }
+    if (span.dims == 0 || joint->bolt_count <= 3)
+        return 0.0;
+    struct openings openings;
+    gather_openings(joint, move, bolts, span, &openings);
+    struct moments m = moments_of(&openings);
+    struct plane plane = plane_of(&m, span);
+    for (size_t i = 0; i < openings.count; i++) {
+        double at = m.open + plane.a * (openings.a[i] - m.a) + plane.b * (openings.b[i] - m.b);
+        if (!isfinite(openings.open[i] - at))
+            return NAN;
+        worst = fmax(worst, fabs(openings.open[i] - at));
     }
+    return worst;
+}
+
+int perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_bolt_move *bolts, double *off)
+{
+    if (joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
+        return PERPEND_ERR_VALUE;
+    double worst = move == PERPEND_MOVE_SLIDE ? misfit_of_slides(joint, bolts)
+                                              : misfit_of_openings(joint, move, bolts);
+    if (isnan(worst))
+        return PERPEND_ERR_VALUE;
     *off = worst;
     return PERPEND_OK;
 }

@@ -395,11 +395,11 @@ void answer_measurement(
     answer_doubts(words, about);
     answer_ridge(words, about);
     answer_response(words, about);
-    if (answer_plan_worsens(about)) {
+    if (answer_plan_worsens(about->measurement)) {
         answer_worse(words, about);
         answer_shortfall(words, about);
     }
-    if (!answer_has_plan(about))
+    if (!answer_has_plan(about->measurement))
         return;
     words_gap(words);
     answer_plan(words, about, options);

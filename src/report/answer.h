@@ -93,12 +93,12 @@ void answer_response_alone(struct words *words, const struct answer_about *about
 
 /** Whether there is anything to tell of a plan: not when the goal is met, not when the lean cannot
  *  be told from none, not when the plan worsens the ridge. */
-bool answer_has_plan(const struct answer_about *about);
+bool answer_has_plan(const struct perpend_measurement *measurement);
 
 /** Whether the plan, for want of a joint, play or leaves that serve one axis, would leave a higher
  *  ridge than there is for all that the sweep can tell: the lean it leaves is less, but lies across
  *  the feed. */
-bool answer_plan_worsens(const struct answer_about *about);
+bool answer_plan_worsens(const struct perpend_measurement *measurement);
 
 /** Says so, instead of the plan; nothing when it does not. */
 void answer_worse(struct words *words, const struct answer_about *about);

@@ -196,7 +196,8 @@ static void say_response(struct words *words, const struct answer_about *about, 
 
 void answer_response(struct words *words, const struct answer_about *about)
 {
-    say_response(words, about, answer_has_plan(about) && about->measurement->plan.step_count > 0);
+    say_response(words, about,
+        answer_has_plan(about->measurement) && about->measurement->plan.step_count > 0);
 }
 
 void answer_response_alone(struct words *words, const struct answer_about *about)

@@ -44,7 +44,8 @@ static struct thickest thickest_of(const struct perpend_step *step)
 static void add_common_size(const struct words *words, struct buffer *phrase,
     const struct perpend_step *step, double wanted)
 {
-    if (isfinite(step->nearest_common) && step->nearest_common > 0.0) {
+    bool metric = words->unit == PERPEND_UNIT_MM; /* as the common sizes are */
+    if (metric && isfinite(step->nearest_common) && step->nearest_common > 0.0) {
         buffer_add(phrase, " Nearest common size to ");
         words_thickness(words, phrase, wanted);
         buffer_add(phrase, ": ");
@@ -93,7 +94,11 @@ static void add_stock_notes(const struct words *words, struct buffer *phrase,
     buffer_addf(phrase, " %u leaves in one place spring", most->leaves);
     if (isfinite(step->nearest_common)) {
         buffer_add(phrase, ": a single piece of ");
-        words_stated(words, phrase, WORDS_SMALL, step->nearest_common);
+        /* the common sizes are metric ones */
+        if (words->unit == PERPEND_UNIT_MM)
+            words_stated(words, phrase, WORDS_SMALL, step->nearest_common);
+        else
+            words_thickness(words, phrase, most->wanted);
         buffer_add(phrase, " sits better");
     }
     buffer_add(phrase, ".");
@@ -163,7 +168,10 @@ static void add_rest(const struct words *words, struct buffer *phrase, double re
         words_thickness(words, phrase, rest);
     } else {
         buffer_addf(phrase, ": %.0f of drink can (", cans);
-        words_stated(words, phrase, WORDS_SMALL, CAN_WALL);
+        if (words->unit == PERPEND_UNIT_MM)
+            words_stated(words, phrase, WORDS_SMALL, CAN_WALL);
+        else /* about so thick */
+            words_rounded(words, phrase, WORDS_SMALL, CAN_WALL, 2.0 * CAN_WALL);
         buffer_add(phrase, ") at each bolt that gets most");
     }
     buffer_add(phrase, " would make up the rest");

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include <perpend/fit.h>
+#include <perpend/status.h>
 
 #include "answer.h"
 #include "joint_drawing.h"
@@ -25,9 +26,8 @@ static const char *gauge_reads(const struct perpend_gauge *gauge)
     return "the dial reads";
 }
 
-bool answer_plan_worsens(const struct answer_about *about)
+bool answer_plan_worsens(const struct perpend_measurement *measurement)
 {
-    const struct perpend_measurement *measurement = about->measurement;
     return measurement->has_plan && measurement->verdict != PERPEND_VERDICT_MET &&
            measurement->plan.step_count > 0 &&
            measurement->plan.ridge > measurement->distribution.high;
@@ -36,7 +36,7 @@ bool answer_plan_worsens(const struct answer_about *about)
 void answer_worse(struct words *words, const struct answer_about *about)
 {
     struct buffer phrase = {0};
-    if (!answer_plan_worsens(about))
+    if (!answer_plan_worsens(about->measurement))
         return;
     if (answer_wants_leaves(about))
         buffer_add(&phrase, "More leaves first: with those on hand the lean that can be taken out "
@@ -51,11 +51,10 @@ void answer_worse(struct words *words, const struct answer_about *about)
     buffer_finish(&phrase);
 }
 
-bool answer_has_plan(const struct answer_about *about)
+bool answer_has_plan(const struct perpend_measurement *measurement)
 {
-    const struct perpend_measurement *measurement = about->measurement;
     if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET ||
-        answer_plan_worsens(about))
+        answer_plan_worsens(measurement))
         return false;
     return measurement->verdict == PERPEND_VERDICT_NOT_MET ||
            answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
@@ -212,6 +211,31 @@ static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
     }
 }
 
+/* A step is told to raise the ridge by more than this, mm, and this share. */
+#define RAISES 0.001
+#define RAISES_SHARE 0.1
+
+/* A step that takes out lean which the passes hide, so that without it the floor would be better. */
+static void add_without(const struct words *words, struct buffer *phrase,
+    const struct answer_about *about, const struct perpend_step *step)
+{
+    const struct perpend_measurement *m = about->measurement;
+    struct perpend_slope made = perpend_response_expect(&m->response, step->change);
+    struct perpend_slope lean = {
+        m->plan.leaves.right - made.right, m->plan.leaves.back - made.back};
+    double ridge;
+    if (m->plan.step_count < 2 ||
+        perpend_ridge_facing(lean, &about->machine->cutter, &about->machine->facing, &ridge) !=
+            PERPEND_OK ||
+        m->plan.ridge - ridge <= fmax(RAISES, RAISES_SHARE * m->plan.ridge))
+        return;
+    buffer_add(phrase, " For the floor alone leave this step out: without it the ridge would be ");
+    words_ridge(words, phrase, ridge);
+    buffer_add(phrase, ", with it ");
+    words_ridge(words, phrase, m->plan.ridge);
+    buffer_add(phrase, ".");
+}
+
 static void say_step(struct words *words, unsigned *number, const struct answer_about *about,
     const struct perpend_step *step, const struct answer_options *options)
 {
@@ -230,6 +254,8 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
         shim_notes(words, &phrase, about, step);
     if (!answer_slope_shows(step->change, &about->measurement->fit.lean_covariance))
         buffer_add(&phrase, " This is less than the sweep can tell: it may be left out.");
+    else
+        add_without(words, &phrase, about, step);
     words_paragraph(words, "   ", buffer_text(&phrase));
     buffer_finish(&phrase);
 }

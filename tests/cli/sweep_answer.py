@@ -18,7 +18,7 @@ t.equal(readings(folder)[3:], [("left", 0.45), ("left", 0.55)],
 t.equal(len(ask(folder, "SELECT * FROM answer")), 1, "and the answer is made anew")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "0.5", "4 x 0.05 + 0.3", "", "-0,05", "yes", "yes", "slide",
-              "0.1 right", "0.1 left 0.05 up", "", "0", "", *GOOD, "end")
+              "0.1 right", "0.1 left 0.05 up", "", "0", "yes", "", *GOOD, "end")
 t.equal(run.status, 0, "something else was done, bolt by bolt")
 t.equal(ask(folder, "SELECT bolt, move, round(shim, 9), round(slide_right, 9), round(slide_up, 9) "
                     "FROM did_entry ORDER BY ordinal"),
@@ -38,11 +38,26 @@ TOLD = "SELECT bolt, move, round(shim, 9), round(slide_right, 9) FROM did_entry 
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "6 × 0,1", "0.1×2 + 1*0.05", "-2x0.05 mm", "7", "undo",
               "4 × 0.05 mm brass", "yes", "yes", "undo", "undo", "0", "yes", "yes", "slide", "undo", "slide", "0.1 right",
-              "0", "0", "0", "undo", "0.2 left", "no", "stop")
+              "0", "0", "0", "yes", "undo", "0.2 left", "yes", "no", "stop")
 t.equal(ask(folder, TOLD),
         [("top left", "shim", 0.6, 0), ("top right", "shim", 0.25, 0), ("bottom left", "shim", -0.1, 0),
          ("top left", "slide", 0, 0.1), ("bottom right", "slide", 0, -0.2)],
         "undo at \"anything else\" asks the last bolt again and keeps the rest; × as the plan has it")
+folder = fresh_folder()
+run = session(folder, "4", "0.50", "0.45", "0.40", "0.45", "other", "", "", "", "", "", "", "stop")
+t.contains(run.out, "GOOD ENOUGH", "after a sweep that needs no plan")
+t.contains(run.out, "top left, shim added, mm [0]: ", "nothing is offered as done")
+t.equal(talk.did(log_of(folder), 1), ["nothing"], "and Enter all the way is nothing")
+folder = fresh_folder()
+run = session(folder, *AS_FOUND, "other", "slide", "2 left", "0", "0", "0", "", "0.2 left", "0", "0", "0", "no",
+              "0.1 left 0.05 down", "0.1 left 0.05 up", "0.05 down", "0.05 up", "", "stop")
+t.contains(run.sentence(), "2.00 mm is more than the play of that bolt in its hole, 0.50 mm from one side to the "
+           "other.", "a slide that no hole allows is asked about")
+t.contains(run.sentence(), "No stiff plate moves like that: it is off a shift and a turn by",
+           "and one that no plate makes")
+t.equal(ask(folder, "SELECT bolt, round(slide_right, 9), round(slide_up, 9) FROM did_entry ORDER BY ordinal"),
+        [("top left", -0.1, -0.05), ("top right", -0.1, 0.05), ("bottom left", 0, -0.05),
+         ("bottom right", 0, 0.05)], "until it is one")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "-7 x 0.05", "0", "0", "3 × 0.1 + 0.05", "", "stop")
 t.equal(ask(folder, "SELECT shim FROM did_entry ORDER BY ordinal"), [(-0.35,), (0.35,)],

@@ -41,6 +41,37 @@ def says(run, part, name):
     t.contains(run.sentence(), part, name)
 
 
+# -- a step that only the lean is better for, in inches -----------------------------------------
+GANTRY = """perpend: 1
+machine: Gull
+unit: in
+arm: 6
+gauge: {kind: gap, step: 0.001}
+cutter: {diameter: 1, corner: 0.0625}
+facing: {stepover: "45%", along: X, depth: 0.02}
+goal: {ridge: 0.001}
+mount:
+  - joint: plate
+    faces: front
+    allows: [shim, slide]
+    bolts:
+      - {name: top left, at: [-1.5, 2, 7.5], thread: "1/4-20", hole: 0.28125}
+      - {name: top right, at: [1.5, 2, 7.5], thread: "1/4-20", hole: 0.28125}
+      - {name: bottom left, at: [-1.5, 2, 4], thread: "1/4-20", hole: 0.28125}
+      - {name: bottom right, at: [1.5, 2, 4], thread: "1/4-20", hole: 0.28125}
+stock: [{thick: 0.002, count: 5}, {thick: 0.004, count: 5, name: brass}, {thick: 0.0006, count: 10}]
+"""
+run = answer(GANTRY, csv(.154, .076, .046, .124))
+says(run, "For the floor alone leave this step out: without it the ridge would be 0.80 thou, with it 1.8 thou.",
+     "a step that raises the ridge, though less lean is left")
+t.equal(run.out.count("For the floor alone"), 1, "and only that step")
+says(run, "4 of drink can (4 thou)", "what is only about so thick is not told to the hundredth")
+says(run, "a single piece of 31.5 thou", "a single piece is what is wanted")
+says(answer(GANTRY.replace(", slide", ""), csv(.154, .1, .046, .1)), "a single piece of 31.5 thou",
+     "where millimetres' common sizes are none")
+t.lacks(answer(GANTRY.replace(", slide", ""), csv(.154, .076, .046, .124)).out, "For the floor alone",
+        "one step alone is the plan")
+
 # -- which way it leans ------------------------------------------------------------------------
 for values, want in [((1, .5, 0, .5), "leans back by 6.67"), ((0, .5, 1, .5), "leans forward by 6.67"),
                      ((.5, 0, .5, 1), "leans right by 6.67"), ((.5, 1, .5, 0), "leans left by 6.67"),

@@ -263,8 +263,7 @@ static void words_say_what_was_worked_out(void **state)
         wrong = wrong ? wrong : steps_are_counted(text);
         if (!wrong && strstr(said, inch ? " mm" : " thou"))
             wrong = "the other unit";
-        if (!wrong && !answer_has_plan(&(struct answer_about){&scene.machine, &scene.job, last}) &&
-            strstr(said, "1. "))
+        if (!wrong && !answer_has_plan(last) && strstr(said, "1. "))
             wrong = "steps without a plan";
         if (wrong) {
             printf("# case %d, width %u: %s\n%s\n", n, width, wrong, text);

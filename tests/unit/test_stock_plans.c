@@ -107,8 +107,8 @@ static void stacked_plans_keep_the_laws(void **state)
             assert_near(hypot(change.right - step->change.right, change.back - step->change.back),
                 0, 2 * FLAT / 30);
             double off;
-            assert_int_equal(perpend_moves_off_plane(
-                                 &it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &off),
+            assert_int_equal(
+                perpend_moves_misfit(&it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &off),
                 PERPEND_OK);
             assert_true(off <= FLAT + 1e-4);
             assert_true(step->pivot < step->bolt_count);
@@ -309,16 +309,58 @@ static void what_rocks_is_off_a_plane(void **state)
         }
         struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
         enum perpend_move move = screws ? PERPEND_MOVE_SCREW : PERPEND_MOVE_SHIM;
-        assert_int_equal(perpend_moves_off_plane(&joint, move, moves, &off), PERPEND_OK);
+        assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_OK);
         assert_near(off, fabs(thick) / 4, 1e-12);
         joint.bolt_count = 3;
-        assert_int_equal(perpend_moves_off_plane(&joint, move, moves, &off), PERPEND_OK);
+        assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_OK);
         assert_true(off == 0.0);
-        assert_int_equal(
-            perpend_moves_off_plane(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_ERR_VALUE);
         moves[1].shim = moves[1].turns = NAN;
         joint.bolt_count = 4;
-        assert_int_equal(perpend_moves_off_plane(&joint, move, moves, &off), PERPEND_ERR_VALUE);
+        assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_ERR_VALUE);
+    }
+}
+
+/* A shift and a turn of all bolts is what a stiff plate does; of one bolt that goes its own way more
+   than half is neither. */
+static void what_stretches_is_no_slide(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("what stretches is no slide", 57);
+    for (int n = 0; n < 1000; n++) {
+        double wide = test_uniform(&random, 20, 90), high = test_uniform(&random, 20, 90), off;
+        enum perpend_face face = (enum perpend_face)test_pick(&random, 6);
+        struct perpend_point out = perpend_face_direction(face);
+        struct perpend_point zero = case_point(face, 40, 0, 0),
+                             shift = case_point(face, 40, test_uniform(&random, -1, 1),
+                                 test_uniform(&random, -1, 1));
+        double turn = test_uniform(&random, -0.01, 0.01), own = test_uniform(&random, 0.1, 1);
+        struct perpend_bolt bolts[4];
+        struct perpend_bolt_move moves[4] = {{.shim = 0}};
+        for (size_t i = 0; i < 4; i++) {
+            bolts[i] = (struct perpend_bolt){
+                .at = case_point(face, 40, i % 2 ? wide : 0, i / 2 ? high : 0), .thread = 5};
+            struct perpend_point turned = perpend_cross(out, bolts[i].at);
+            moves[i].slide = (struct perpend_point){shift.right - zero.right + turn * turned.right,
+                shift.back - zero.back + turn * turned.back, shift.up - zero.up + turn * turned.up};
+        }
+        struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
+        assert_int_equal(perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_OK);
+        assert_near(off, 0.0, 1e-12);
+        struct perpend_point to = case_point(face, 40, own, 0);
+        moves[0].slide.right += to.right - zero.right;
+        moves[0].slide.back += to.back - zero.back;
+        moves[0].slide.up += to.up - zero.up;
+        assert_int_equal(perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_OK);
+        /* three quarters of it are no shift; of what is left the turn takes high² / (wide² + high²)
+           of a quarter */
+        double share = high / hypot(wide, high);
+        assert_true(off > own / 2 - 1e-9 && off <= own * 3 / 4 + 1e-9);
+        assert_near(off,
+            own * hypot(0.75 - share * share / 4, wide * high / (4 * (wide * wide + high * high))),
+            1e-9);
+        moves[1].slide.up = NAN;
+        assert_int_equal(
+            perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_ERR_VALUE);
     }
 }
 
@@ -342,6 +384,7 @@ int main(void)
         cmocka_unit_test(forty_kinds_of_leaf),
         cmocka_unit_test(eight_leaves_are_too_few),
         cmocka_unit_test(what_rocks_is_off_a_plane),
+        cmocka_unit_test(what_stretches_is_no_slide),
         cmocka_unit_test(common_sizes),
     };
     return cmocka_run_group_tests_name("stock plans", tests, NULL, NULL);

@@ -78,23 +78,7 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft)
     struct words words = dialogue_words(dialogue, machine.unit);
     if (!isnan(machine.goal) && perpend_means_for(&machine.setup, 4, &machine.cutter,
                                     &machine.facing, machine.goal, &means) == PERPEND_OK) {
-        buffer_add(
-            &phrase, "It is sure to keep that while heights at opposite sides agree within ");
-        words_rounded(&words, &phrase, WORDS_SMALL, means.agree, means.agree / 7);
-        buffer_add(&phrase, means.fine_enough
-                                ? "; your arm and gauge can show that."
-                                : ". Your arm and gauge cannot be sure of it with four "
-                                  "readings");
-        if (!means.fine_enough && !isnan(means.step_needed)) {
-            buffer_add(&phrase, "; a gauge that reads to ");
-            words_gauge_step(&words, &phrase, means.step_needed);
-            buffer_add(&phrase, " could");
-        }
-        if (!means.fine_enough && !isnan(means.arm_needed)) {
-            buffer_add(&phrase, "; so could an arm of ");
-            words_arm(&words, &phrase, means.arm_needed);
-        }
-        buffer_add(&phrase, means.fine_enough ? "" : ". You can go on all the same.");
+        words_means(&words, &phrase, &means);
         words_paragraph(&words, "", buffer_text(&phrase));
         dialogue_show(dialogue, buffer_text(&words.out));
     }

@@ -65,6 +65,7 @@ static void ask_of(const struct perpend_machine *machine, struct ridge_question 
     question->facing = machine->facing;
     question->goal = machine->goal;
     question->setup = machine->setup;
+    question->bed_as_found = !machine->setup.bed_faced;
 }
 
 /* With nothing stated. */
@@ -74,6 +75,7 @@ static struct ridge_question question_start(void)
     struct perpend_machine unknown;
     perpend_machine_init(&unknown);
     ask_of(&unknown, &question);
+    question.bed_as_found = false;
     return question;
 }
 

@@ -22,6 +22,7 @@ struct ridge_question {
     struct perpend_facing facing; /* stepover NAN until stated */
     double goal;                  /* NAN: none */
     struct perpend_setup setup;   /* arm.length and gauge.step NAN until stated */
+    bool bed_as_found;            /* readings show the bed's slope as well */
     unsigned readings;            /* in one sweep */
 };
 

@@ -143,6 +143,7 @@ static void say_limits(
         buffer_add(&phrase, " between opposite readings, on the ");
         words_stated(words, &phrase, WORDS_LARGE, question->setup.arm.length);
         buffer_add(&phrase, " arm");
+        buffer_add(&phrase, question->bed_as_found ? ", on a faced bed" : "");
         say_length(
             words, "difference", WORDS_SMALL, limits->opposite_reading, buffer_text(&phrase));
     }
@@ -169,6 +170,7 @@ static void say_means(
     }
     buffer_add(&phrase, "With this bit the ridge is sure to stay within ");
     words_stated(words, &phrase, WORDS_SMALL, question->goal);
+    buffer_add(&phrase, question->bed_as_found ? ", once the bed is faced," : "");
     buffer_add(&phrase, " while opposite readings, whichever pair, agree within ");
     words_rounded(words, &phrase, WORDS_SMALL, means->agree, 0.0);
     buffer_add(&phrase, ". For that a gauge that reads to ");

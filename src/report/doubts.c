@@ -160,14 +160,15 @@ static void add_shown(struct buffer *phrase, const struct perpend_adjustment *ad
         buffer_add(phrase, " of the last adjustment on tightening.");
         break;
     case PERPEND_OUTCOME_OVER:
-        buffer_add(phrase, "The last adjustment moved ");
+        buffer_add(phrase, "The last adjustment moved the spindle ");
         add_percent(phrase, adjustment->along - 1.0);
-        buffer_add(phrase, " more than was asked.");
+        buffer_add(phrase, " more than it should have.");
         break;
     case PERPEND_OUTCOME_SIDEWAYS:
-        buffer_add(phrase, "The last adjustment moved the spindle sideways too, by ");
+        buffer_add(
+            phrase, "The last adjustment moved the spindle off the way that was meant, too: by ");
         add_percent(phrase, adjustment->across);
-        buffer_add(phrase, " of what was asked.");
+        buffer_add(phrase, " of it, at right angles.");
         break;
     }
 }
@@ -186,8 +187,12 @@ static void say_response(struct words *words, const struct answer_about *about, 
     struct buffer phrase = {0};
     if (!about->measurement->adjusted)
         return;
-    add_shown(&phrase, adjustment);
-    if (steps_follow && learned_from(adjustment))
+    bool doubtful = answer_readings_doubtful(about);
+    if (doubtful)
+        buffer_add(&phrase, "What the last adjustment did these readings cannot tell.");
+    else
+        add_shown(&phrase, adjustment);
+    if (steps_follow && !doubtful && learned_from(adjustment))
         buffer_add(&phrase, " The steps below allow for it.");
     if (phrase.length > 0 || phrase.failed)
         words_paragraph(words, "", buffer_text(&phrase));

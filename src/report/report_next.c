@@ -25,8 +25,9 @@ static void limits(struct document *document, const struct report_input *input)
                               "leave more, even upright");
     if (isfinite(limit->opposite_reading)) {
         char *apart = say_rounded(unit, WORDS_SMALL, limit->opposite_reading, 0);
-        g_string_append_printf(
-            text, ": opposite readings with this arm may then differ by %s of gap", apart);
+        g_string_append_printf(text,
+            ": opposite readings with this arm may then differ by %s of gap%s", apart,
+            input->machine->setup.bed_faced ? "" : ", on a bed that the machine has faced");
         g_free(apart);
     }
     g_string_append(text, ".");

@@ -16,6 +16,7 @@
 
 #include <perpend/ridge.h>
 #include <perpend/units.h>
+#include <perpend/verdict.h>
 
 #include "buffer.h"
 
@@ -131,6 +132,10 @@ void words_gap(struct words *words);
 /** "0.02 mm": a gauge that one can have: the largest step of the usual ones, 1, 2 and 5 and their
  *  tenths, mm or thou, that is no larger. */
 void words_gauge_step(const struct words *words, struct buffer *phrase, double step);
+
+/** What a goal asks of arm and gauge on a faced bed, and whether they can show it. */
+void words_means(
+    const struct words *words, struct buffer *phrase, const struct perpend_means *means);
 
 /** "115 mm": an arm that one can make: rounded up to 5 mm or a quarter of an inch. */
 void words_arm(const struct words *words, struct buffer *phrase, double length);

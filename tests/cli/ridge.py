@@ -109,6 +109,14 @@ run = tap.perpend("ridge", "--machine", tap.TERN)
 t.equal((run.status, run.err), (0, ""), "a machine file alone: what its goal needs")
 t.contains(run.sentence(), "With this bit the ridge is sure to stay within 0.02 mm while opposite readings, "
            "whichever pair, agree within 0.300 mm. For that a gauge that reads to 0.05 mm is fine enough", "before anyone starts")
+with tempfile.TemporaryDirectory() as folder:
+    found = pathlib.Path(folder) / "found.yaml"
+    found.write_text(pathlib.Path(tap.TERN).read_text(encoding="utf-8").replace("bed: faced", "bed: as found"),
+                     encoding="utf-8")
+    said = tap.perpend("ridge", "--machine", str(found)).sentence()
+t.contains(said, "sure to stay within 0.02 mm, once the bed is faced, while opposite readings",
+           "on a bed as found opposite readings show its slope, too")
+t.contains(said, "on the 75 mm arm, on a faced bed", "so that no difference of theirs is a limit")
 said = tap.perpend("ridge", "--lean", "2", "--toward", "left", *BIT).sentence()
 t.contains(said, "The top leans left by 2.00 mm/m. ", "a lean one way is not said to be none the other way")
 t.equal(answer("--machine", tap.TERN, "--goal", "0.005")["goal"], 0.005,

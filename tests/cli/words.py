@@ -249,12 +249,14 @@ says(answer(FINE, job(FOUND, "plan", FOUND)), "Nothing moved at the last adjustm
      "that still holds.", "nothing moved")
 says(answer(FINE, job(FOUND, "plan", (1.5, .5, -.5, .5))), "went the wrong way: was the shim put at "
      "the other end", "the wrong way")
-says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "moved the spindle sideways too, by 50 %",
-     "sideways too")
-says(answer(FINE, job(FOUND, "plan", (.35, .5, .65, .5))), "moved 30 % more than was asked",
+says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "moved the spindle off the way that was meant, too: by 50 % of it, "
+     "at right angles", "off the way")
+says(answer(FINE, job(FOUND, "plan", (.35, .5, .65, .5))), "moved the spindle 30 % more than it should have",
      "more than was asked")
 says(answer(FINE, job(FOUND, "plan", (.5, .5, .5, .5))), "The mount did what the last adjustment "
      "asked of it.", "as asked")
+says(answer(FINE, job(FOUND, "plan", (.5, .5, .9, .5))), "What the last adjustment did these readings cannot "
+     "tell.", "nor is anything made of readings that do not agree")
 nothing = answer(FINE, job(FOUND, "nothing", FOUND)).out
 t.lacks(nothing, "last adjustment", "nothing was done: nothing was learned")
 t.ok(nothing.startswith("as found: back 6.67"), "a line for each earlier measurement", nothing)

@@ -214,6 +214,21 @@ static void arms_and_gauges_are_ones_that_people_have(void **state)
     assert_string_equal(spoken(&phrase), "115 mm");
     words_arm(&inches, &phrase, 111.2); /* 4.38 in */
     assert_string_equal(spoken(&phrase), "4.5 in");
+    struct perpend_means means = {
+        .lean = 0.002, .agree = 0.3, .fine_enough = true, .step_needed = NAN, .arm_needed = NAN};
+    words_means(&metric, &phrase, &means);
+    assert_non_null(strstr(spoken(&phrase), "agree within 0.30 mm; your arm and gauge can"));
+    means.fine_enough = false;
+    means.step_needed = 0.0371;
+    means.arm_needed = 111.2;
+    words_means(&metric, &phrase, &means);
+    assert_non_null(strstr(spoken(&phrase), "reads to 0.02 mm could; so could an arm of 115 mm."));
+    means =
+        (struct perpend_means){.lean = NAN, .agree = NAN, .step_needed = NAN, .arm_needed = NAN};
+    words_means(&metric, &phrase, &means);
+    assert_string_equal(spoken(&phrase),
+        "Nothing keeps that, not even an upright spindle: the bit's rounded corners leave more at "
+        "that stepover. undo goes back to them.");
     buffer_finish(&phrase);
 }
 

@@ -134,6 +134,19 @@ if jsonschema is None:
     t.skip("answers against the schema", "python3-jsonschema is not there")
     t.done()
 jsonschema.Draft202012Validator.check_schema(SCHEMA)
+
+
+def keys_of(part):
+    """Every key that the schema names, wherever."""
+    found = set(part.get("properties", {})) if isinstance(part, dict) else set()
+    for below in part.values() if isinstance(part, dict) else part if isinstance(part, list) else []:
+        found |= keys_of(below)
+    return found
+
+
+page = (tap.ROOT / "docs/perpend-solve.1.scd").read_text(encoding="utf-8")
+missing = {key for key in keys_of(SCHEMA) if f"*{key}*" not in page}
+t.equal(missing, set(), "perpend-solve(1) names every key")
 demo = json.loads(tap.perpend("solve", "--json", tap.TERN, tap.AS_FOUND).out)
 t.equal(problem(demo), None, "the demo's answer")
 for label, wrong in spoilt(demo):

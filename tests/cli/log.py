@@ -218,6 +218,16 @@ for job in range(1, 18):
 # -- export for other programs -----------------------------------------------------------------
 everything = folder.run("export", "--all")
 objects = [json.loads(line) for line in everything.out.splitlines()]
+
+
+def keys_of(part):
+    if isinstance(part, list):
+        return set().union(*map(keys_of, part))
+    return set(part).union(*map(keys_of, part.values())) if isinstance(part, dict) else set()
+
+
+page = "".join((tap.ROOT / "docs" / f"perpend-{name}.1.scd").read_text(encoding="utf-8") for name in ("log", "solve"))
+t.equal({key for key in keys_of(objects) if f"*{key}*" not in page}, set(), "the manual names every key")
 jobs = [item for item in objects if "job" in item]
 t.equal(sorted(item["job"] for item in jobs), list(range(1, 18)), "JSON Lines: a line for each job")
 notes = [item for item in objects if "note" in item]

@@ -116,7 +116,8 @@ struct perpend_fit {
  *           setup     arm, gauge, bed
  * Returned: residual  count, reading less the reading the fit predicts, mm of reading; NULL when
  *                     not wanted
- *           fit       everything above; on PERPEND_ERR_UNDETERMINED `readings` and need… only
+ *           fit       everything above; on PERPEND_ERR_UNDETERMINED `readings` and need… only;
+ *                     on any other error nothing in it holds
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED, PERPEND_ERR_CONVERGE
  * Source:   docs/method.md, "The sweep"; JCGM 100:2008, 5.1.2, H.3; Birge, Phys. Rev. 40 (1932).
  */

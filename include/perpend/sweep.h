@@ -30,7 +30,7 @@ struct perpend_gauge {
     double spread;   /* repeatability, standard deviation, mm; NAN when not stated */
 };
 
-/** What the machine file says nothing about takes these (design: common practice, no source). */
+/** What the machine file says nothing about takes these (common practice, no source). */
 #define PERPEND_ARM_RELATIVE_UNCERTAINTY 0.005
 #define PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES 2.0
 
@@ -51,7 +51,7 @@ struct perpend_reading {
  * rises toward the bed, +1 for one that rises away, times cos(angle) for a lever.
  *
  * Value:    mm of gap per mm of reading
- * Source:   design; the cosine correction of lever indicators is tabulated by machine builders.
+ * Source:   docs/method.md, "The gap"; the cosine correction of lever indicators is tabulated by machine builders.
  */
 double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge);
 

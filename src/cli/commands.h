@@ -6,7 +6,7 @@
  * The one table of commands. A command NAME is a file with
  *
  *     int command_NAME(int argc, char **argv);    argv[0] is the command's own name; returns the
- *                                                 exit status of design section 7
+ *                                                 exit status: perpend(1)
  *     const char help_NAME[];                     what --help prints
  *
  * and one line here, in the order in which people need them.

@@ -28,7 +28,9 @@
 /** For want of a joint that serves the axis. */
 #define NO_JOINT ((size_t)-1)
 
-#define PLAN_UNITS_MOST (3 * PERPEND_JOINTS_MOST)
+/* A unit for every move of every joint. */
+#define PLAN_MOVES (sizeof((const enum perpend_move[])PERPEND_MOVES) / sizeof(enum perpend_move))
+#define PLAN_UNITS_MOST (PLAN_MOVES * PERPEND_JOINTS_MOST)
 
 /** Units whose shims come from the stock at once: two settle both axes. */
 #define PLAN_STACKED_MOST 2

@@ -143,6 +143,8 @@ int perpend_settle_for(const struct perpend_reading *readings, size_t count,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     const struct perpend_trials_options *options, struct perpend_settle *settle)
 {
+    if (!(goal > 0.0))
+        return PERPEND_ERR_VALUE;
     struct settling settling = {readings, count, fit, cutter, facing, goal,
         options ? *options : perpend_trials_defaults(), *setup};
     settling.options.exactly = SETTLE_TRIALS;

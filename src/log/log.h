@@ -48,7 +48,8 @@
 struct log_book;
 
 enum log_access {
-    LOG_READ, /* the file must be there; nothing is written, not even beside it if need be */
+    LOG_READ, /* the file must be there; nothing is written, not even beside it if need be, unless it is of
+                 an earlier version: that is brought up to date */
     LOG_ADD,  /* the file must be there, and is written to */
     LOG_WRITE /* made, with its folders, when it is not there */
 };

@@ -169,7 +169,7 @@ static void width_at_a_depth(void **state)
     assert_near(ridge.rise, ridge.drop / 2.0, 1e-12);
 }
 
-/* The demo machine's figures, from the design. */
+/* The demo machine's figures, worked by hand. */
 static void demo_figures(void **state)
 {
     (void)state;

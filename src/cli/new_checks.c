@@ -66,7 +66,10 @@ bool check_length(const char *answer, void *opaque, char *complaint, size_t size
         char most[64];
         print_length(least, sizeof least, unit, step->least);
         print_length(most, sizeof most, unit, step->most);
-        snprintf(complaint, size, "It must be from %s to %s.", least, most);
+        if (strncmp(least, "0 ", 2) == 0 && step->least > 0)
+            snprintf(complaint, size, "It must be more than 0, and at most %s.", most);
+        else
+            snprintf(complaint, size, "It must be from %s to %s.", least, most);
         return false;
     }
     return true;

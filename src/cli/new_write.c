@@ -268,6 +268,39 @@ static void write_stock(const struct draft *draft, struct buffer *text)
     }
 }
 
+/* An example to go by, behind marks that make it no part of the file. */
+static void write_no_mount(const struct draft *draft, struct buffer *text)
+{
+    bool inch = draft_unit(draft) == PERPEND_UNIT_INCH;
+    buffer_add(text,
+        "\n# How the spindle is held is not told, so that no step can be advised. To add it, take\n"
+        "# away the marks below and put in your own numbers: each bolt is at [right, back, up]\n"
+        "# from the tool tip. This head turns on two bolts.\n"
+        "#mount:\n"
+        "#  - joint: head\n"
+        "#    faces: front\n"
+        "#    allows: [slide]\n"
+        "#    bolts:\n");
+    buffer_add(text, inch
+                         ? "#      - {name: left, at: [-2, 4, 12], thread: M10, hole: 0.45}\n"
+                           "#      - {name: right, at: [2, 4, 12], thread: M10, hole: 0.45}\n"
+                         : "#      - {name: left, at: [-50, 100, 300], thread: M10, hole: 11.5}\n"
+                           "#      - {name: right, at: [50, 100, 300], thread: M10, hole: 11.5}\n");
+}
+
+static void write_mount(const struct draft *draft, struct buffer *text)
+{
+    size_t joints = draft_joint_count(draft);
+    if (joints == 0) {
+        write_no_mount(draft, text);
+        return;
+    }
+    buffer_add(text, "\n# How the spindle is held. Each bolt is at [right, back, up] from the tool "
+                     "tip.\nmount:\n");
+    for (size_t joint = 0; joint < joints; joint++)
+        write_joint(draft, joint, text);
+}
+
 void draft_write(const struct draft *draft, struct buffer *text)
 {
     buffer_add(text,
@@ -282,13 +315,7 @@ void draft_write(const struct draft *draft, struct buffer *text)
     buffer_add(text, "\n");
     write_gauge(draft, text);
     write_facing(draft, text);
-    size_t joints = draft_joint_count(draft);
-    if (joints > 0) {
-        buffer_add(text, "\n# How the spindle is held. Each bolt is at [right, back, up] from the "
-                         "tool tip.\nmount:\n");
-    }
-    for (size_t joint = 0; joint < joints; joint++)
-        write_joint(draft, joint, text);
+    write_mount(draft, text);
     if (draft->leaf_count > 0)
         write_stock(draft, text);
 }

@@ -125,7 +125,10 @@ static bool check_value(
         return false;
     }
     if (fabs(line->value) > LARGEST)
-        return refuse(complaint, size, "That is too much for a reading.");
+        return refuse(complaint, size,
+            machine->unit == PERPEND_UNIT_INCH
+                ? "That is too much for a reading. For thousandths type thou behind it."
+                : "That is too much for a reading.");
     if (machine->setup.gauge.kind == PERPEND_GAUGE_GAP && line->value < 0) {
         return refuse(
             complaint, size, "A gap cannot be less than nothing; type it without the minus.");

@@ -129,7 +129,7 @@ for name, (answers, faces, allows, bolts) in SHAPES.items():
     t.equal("cannot turn the spindle to the left or right" in said, not both,
             f"{name}: a way that it cannot turn is told")
     t.lacks(said, "cannot turn the spindle back or forward", f"{name}: and none that it can")
-    text = written("shape.yaml")
+    text = re.sub(r"(?m)^#.*\n", "", written("shape.yaml"))
     t.equal(re.findall(r"faces: (\w+)", text), faces, f"{name}: faces")
     t.equal([found.split(", ") for found in re.findall(r"allows: \[(.*)\]", text)], allows,
             f"{name}: allows")
@@ -138,6 +138,19 @@ for name, (answers, faces, allows, bolts) in SHAPES.items():
     if t.ok(isinstance(answer, dict), f"{name}: solve takes it", answer) and faces:
         t.ok(answer["measurements"][0]["plan"] is not None, f"{name}: there is a plan")
     os.unlink(os.path.join(folder, "shape.yaml"))
+
+for name, answers in (("in mm", {}), ("in inches", {"mm or in": "in", "arm length": "75 mm", "width of the bit": "7/8"})):
+    talk_through({"which": ["gap", "X", "none"], **answers}, "head.yaml")
+    text = written("head.yaml")
+    t.ok(all(len(line) <= 90 for line in text.splitlines()), "an example of a mount that fits a screen", text)
+    begin = text.index("#mount:")
+    with open(os.path.join(folder, "head.yaml"), "w", encoding="utf-8") as file:
+        file.write(text[:begin] + re.sub(r"(?m)^#", "", text[begin:]))
+    run = tap.perpend("solve", os.path.join(folder, "head.yaml"), "-", "--json",
+                      stdin="at,reading\nN,0.5 mm\nE,0.4 mm\nS,0.5 mm\nW,0.6 mm\n")
+    steps = json.loads(run.out)["measurements"][0]["plan"]["steps"] if run.out else run.err
+    t.equal([step["move"] for step in steps], ["slide"], f"{name}: without its marks it is one, and of use")
+    os.unlink(os.path.join(folder, "head.yaml"))
 
 # -- gauges, units -----------------------------------------------------------------------------
 GAUGES = {

@@ -142,7 +142,7 @@ def main():
                       encoding="utf-8")
     seen = look(spoilt, 390, False, folder)
     t.ok(seen and len(seen["found"]) >= 2, "a page that is spoilt would be noticed", seen)
-    shutil.rmtree(folder)
+    tap.remove(folder)
     t.done()
 
 

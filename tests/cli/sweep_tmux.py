@@ -163,7 +163,7 @@ for width in (80, 60):
     t.equal(talk.did(os.path.join(folder, "log.sqlite"), 1), ["plan", "list"], "and what was done")
     t.equal(tap.perpend("log", "check", "--log", os.path.join(folder, "log.sqlite")).status, 0,
             "and the log is sound")
-    shutil.rmtree(folder)
+    tap.remove(folder)
 
 # -- setting up --------------------------------------------------------------------------------
 for width in (80, 60):
@@ -185,7 +185,7 @@ for width in (80, 60):
         t.ok(False, f"setting up, {width} columns", late)
     term.close()
     t.ok(os.path.exists(os.path.join(folder, "tern.yaml")), f"{width} columns: the file is there")
-    shutil.rmtree(folder)
+    tap.remove(folder)
 
 folder = tempfile.mkdtemp(prefix="perpend-tmux-")
 term = Terminal(80, 24, f"{tap.PERPEND} new", folder)
@@ -199,7 +199,7 @@ try:
 except TimeoutError as late:
     t.ok(False, "a bad file name", late)
 term.close()
-shutil.rmtree(folder)
+tap.remove(folder)
 
 # -- the keyboard ------------------------------------------------------------------------------
 folder = tern_folder()
@@ -272,7 +272,7 @@ try:
 except TimeoutError as late:
     t.ok(False, "the keyboard", late)
 term.close()
-shutil.rmtree(folder)
+tap.remove(folder)
 
 # -- plain terminals ---------------------------------------------------------------------------
 folder = tern_folder()
@@ -290,5 +290,5 @@ try:
 except TimeoutError as late:
     t.ok(False, "a dumb terminal", late)
 term.close()
-shutil.rmtree(folder)
+tap.remove(folder)
 t.done()

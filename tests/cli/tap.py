@@ -11,6 +11,7 @@ A test is called with the path of perpend and the project's top folder:
 """
 import os
 import pathlib
+import shutil
 import subprocess
 import sys
 
@@ -66,6 +67,14 @@ def perpend(*arguments, stdin=b"", env=None, cwd=None):
     return Run(subprocess.run([PERPEND, *arguments], input=stdin, capture_output=True,
                               env=env if env is not None else environment(), cwd=cwd, timeout=60,
                               check=False))
+
+
+def remove(folder):
+    """A folder that a program told to end may still be tidying: what it takes away itself is gone."""
+    def failed(_function, _path, error):
+        if not issubclass(error[0], FileNotFoundError):
+            raise error[1]
+    shutil.rmtree(folder, onerror=failed)
 
 
 class Tap:

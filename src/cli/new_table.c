@@ -168,8 +168,8 @@ static const struct step steps[DRAFT_KEYS] = {
         .help =
             "plate: shims go behind it, and it can turn a little in its holes. sides: the spindle "
             "turns between the plates, as far as the holes allow. flange: shims go under it. "
-            "screws: set screws push a plate off what is behind it. none, or "
-            "another shape: the file has an example to change.",
+            "screws: set screws push a plate off what is behind it. none, or another shape: the "
+            "file has an example to change.",
         .standing = {"plate", "plate"},
         CHOICE(shape_words, shape_lines)},
     [DRAFT_LIES] = {.kind = STEP_CHOICE, .prompt = "which", .help = ""},

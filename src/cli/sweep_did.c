@@ -103,16 +103,16 @@ static enum did_word standing_word(const struct session *session, const struct d
     case PERPEND_VERDICT_MET:
         return DID_END;
     case PERPEND_VERDICT_TOO_CLOSE:
-        if (!answer_has_plan(about.measurement) || measurement->plan.step_count == 0)
+        if (!answer_has_steps(measurement))
             return context->allowed[DID_MORE] ? DID_MORE : DID_NOTHING;
         break;
     case PERPEND_VERDICT_NO_GOAL:
     case PERPEND_VERDICT_NOT_MET:
         break;
     }
-    if (context->allowed[DID_PLANNED] && answer_has_plan(about.measurement))
+    if (context->allowed[DID_PLANNED])
         return DID_PLANNED;
-    if (measurement->verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(about.measurement))
+    if (measurement->verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
         return DID_END;
     return context->allowed[DID_CHANGED] ? DID_CHANGED : DID_OTHER;
 }
@@ -174,13 +174,10 @@ static void say_choices(
 static enum heard ask_did(struct session *session, struct did_context *context)
 {
     const struct perpend_mount *mount = &session_machine(session)->mount;
-    const struct perpend_measurement *measurement = session_measurement(session);
     enum did_word standing;
     struct buffer help = {0};
     char answer[ANSWER_SIZE];
-    struct answer_about about = {session_machine(session), &session->record.job, measurement};
-    context->allowed[DID_PLANNED] =
-        answer_has_plan(about.measurement) && measurement->plan.step_count > 0;
+    context->allowed[DID_PLANNED] = answer_has_steps(session_measurement(session));
     context->allowed[DID_OTHER] = mount->joint_count > 0;
     context->allowed[DID_CHANGED] = mount->joint_count == 0;
     context->allowed[DID_NOTHING] = true;

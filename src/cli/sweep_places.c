@@ -88,10 +88,9 @@ static bool check_place(const char *answer, void *context, char *complaint, size
 
 #define PLACE_HELP                                                                                 \
     "What the machine shows for the place where the spindle stands now; any zero will do, as "     \
-    "long "                                                                                        \
-    "as it is the same for all places. X grows as the spindle goes to the right over the bed, Y "  \
-    "as "                                                                                          \
-    "it goes to the back: where the table moves, the other way than the table. To the nearest "
+    "long as it is the same for all places. X grows as the spindle goes to the right over the "    \
+    "bed, Y as it goes to the back: where the table moves, the other way than the table. To the "  \
+    "nearest "
 
 static enum course ask_axis(struct session *session, struct carriage *carriage, const char *axis,
     double standing, double *mm)

@@ -365,48 +365,6 @@ static bool nothing_done_after(struct log_book *book, int64_t sweep, struct faul
                         "another");
 }
 
-static bool withdraw_all(struct log_book *book, int64_t sweep, const char *why, struct fault *fault)
-{
-    struct log_time now = log_time_now();
-    struct log_query query = log_query_open(book,
-        "INSERT INTO correction (reading, withdraws, why, at, at_offset) SELECT id, 1, ?, ?, ? "
-        "FROM reading WHERE sweep = ? AND " LOG_READING_COUNTS " ORDER BY id");
-    log_bind_text(&query, why);
-    log_bind_time(&query, &now);
-    log_bind_int(&query, sweep);
-    return log_query_run(&query, fault);
-}
-
-static bool copy_sweep(struct log_book *book, int64_t sweep, struct fault *fault)
-{
-    struct log_time now = log_time_now();
-    struct log_query query =
-        log_query_open(book, "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, "
-                             "x, y, ?, ? FROM sweep "
-                             "WHERE id = ?");
-    log_bind_time(&query, &now);
-    log_bind_int(&query, sweep);
-    return log_query_run(&query, fault);
-}
-
-bool log_sweep_again(
-    struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault)
-{
-    int64_t job = 0;
-    if (!log_begin(book, fault))
-        return false;
-    bool ok = open_job(book, JOB_OF_SWEEP, "sweep", sweep, &job, fault) &&
-              nothing_done_after(book, sweep, fault) && withdraw_all(book, sweep, why, fault) &&
-              copy_sweep(book, sweep, fault);
-    if (ok) {
-        *again = sqlite3_last_insert_rowid(book->db);
-        ok = drop_answers(book, job, sweep, fault);
-    }
-    return log_end(book, ok, fault);
-}
-
-/* ---- what was done, unsaid ------------------------------------------------------------------- */
-
 /* Whether a sweep is the last of its job that has readings. */
 static bool is_last_read(struct log_book *book, int64_t sweep, struct fault *fault)
 {
@@ -425,17 +383,41 @@ static bool is_last_read(struct log_book *book, int64_t sweep, struct fault *fau
                        "another");
 }
 
-/* A sweep as it counts now, as another one. */
-static bool copy_as_read(struct log_book *book, int64_t sweep, int64_t *copy, struct fault *fault)
+static bool withdraw_all(struct log_book *book, int64_t sweep, const char *why, struct fault *fault)
 {
+    struct log_time now = log_time_now();
     struct log_query query = log_query_open(book,
-        "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, x, y, at, at_offset "
-        "FROM sweep WHERE id = ?");
+        "INSERT INTO correction (reading, withdraws, why, at, at_offset) SELECT id, 1, ?, ?, ? "
+        "FROM reading WHERE sweep = ? AND " LOG_READING_COUNTS " ORDER BY id");
+    log_bind_text(&query, why);
+    log_bind_time(&query, &now);
+    log_bind_int(&query, sweep);
+    return log_query_run(&query, fault);
+}
+
+/* A sweep like another, without its readings: of its time, or of now. */
+static bool copy_sweep(
+    struct log_book *book, int64_t sweep, bool of_its_time, int64_t *copy, struct fault *fault)
+{
+    struct log_time at = {.utc = ""};
+    if (!of_its_time)
+        at = log_time_now();
+    struct log_query query = log_query_open(book,
+        "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, x, y, "
+        "coalesce(?1, at), CASE WHEN ?1 IS NULL THEN at_offset ELSE ?2 END FROM sweep "
+        "WHERE id = ?3");
+    log_bind_time(&query, &at);
     log_bind_int(&query, sweep);
     if (!log_query_run(&query, fault))
         return false;
     *copy = sqlite3_last_insert_rowid(book->db);
-    query = log_query_open(book,
+    return true;
+}
+
+/* The readings of a sweep into another, as they count now. */
+static bool copy_readings(struct log_book *book, int64_t sweep, int64_t copy, struct fault *fault)
+{
+    struct log_query query = log_query_open(book,
         "INSERT INTO reading (sweep, bearing, value, x, y, typed, at, at_offset) "
         "SELECT ?1, coalesce(latest.bearing, reading.bearing), "
         "coalesce(latest.value, reading.value), coalesce(latest.x, reading.x), "
@@ -444,19 +426,35 @@ static bool copy_as_read(struct log_book *book, int64_t sweep, int64_t *copy, st
         "reading.at, reading.at_offset FROM reading LEFT JOIN correction AS latest ON latest.id = "
         "(SELECT max(id) FROM correction WHERE correction.reading = reading.id) "
         "WHERE reading.sweep = ?2 AND " LOG_READING_COUNTS " ORDER BY reading.id");
-    log_bind_int(&query, *copy);
+    log_bind_int(&query, copy);
     log_bind_int(&query, sweep);
     return log_query_run(&query, fault);
 }
 
-bool log_did_unsay(
-    struct log_book *book, int64_t sweep, const char *why, int64_t *copy, struct fault *fault)
+/* Set a sweep aside, where that is `allowed`, for another in its place: with its readings, or to be
+   read anew. */
+static bool set_aside(struct log_book *book, int64_t sweep, const char *why,
+    bool (*allowed)(struct log_book *book, int64_t sweep, struct fault *fault), bool with_readings,
+    int64_t *other, struct fault *fault)
 {
     int64_t job = 0;
     if (!log_begin(book, fault))
         return false;
     bool ok = open_job(book, JOB_OF_SWEEP, "sweep", sweep, &job, fault) &&
-              is_last_read(book, sweep, fault) && copy_as_read(book, sweep, copy, fault) &&
+              allowed(book, sweep, fault) && copy_sweep(book, sweep, with_readings, other, fault) &&
+              (!with_readings || copy_readings(book, sweep, *other, fault)) &&
               withdraw_all(book, sweep, why, fault) && drop_answers(book, job, sweep, fault);
     return log_end(book, ok, fault);
+}
+
+bool log_sweep_again(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault)
+{
+    return set_aside(book, sweep, why, nothing_done_after, false, again, fault);
+}
+
+bool log_did_unsay(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *copy, struct fault *fault)
+{
+    return set_aside(book, sweep, why, is_last_read, true, copy, fault);
 }

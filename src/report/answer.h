@@ -95,6 +95,9 @@ void answer_response_alone(struct words *words, const struct answer_about *about
  *  be told from none, not when the plan worsens the ridge. */
 bool answer_has_plan(const struct perpend_measurement *measurement);
 
+/** Whether that plan has steps; without, it only tells for want of what. */
+bool answer_has_steps(const struct perpend_measurement *measurement);
+
 /** Whether the plan, for want of a joint, play or leaves that serve one axis, would leave a higher
  *  ridge than there is for all that the sweep can tell: the lean it leaves is less, but lies across
  *  the feed. */

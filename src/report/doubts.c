@@ -201,8 +201,7 @@ static void say_response(struct words *words, const struct answer_about *about, 
 
 void answer_response(struct words *words, const struct answer_about *about)
 {
-    say_response(words, about,
-        answer_has_plan(about->measurement) && about->measurement->plan.step_count > 0);
+    say_response(words, about, answer_has_steps(about->measurement));
 }
 
 void answer_response_alone(struct words *words, const struct answer_about *about)

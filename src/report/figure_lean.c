@@ -283,7 +283,7 @@ static void draw_path(struct figure *figure, const struct lean_view *view, const
             keep_region(figure, view, plot, &all[i]);
     }
     const struct perpend_measurement *now = &all[count - 1];
-    if (answer_has_plan(now) && now->plan.step_count > 0) {
+    if (answer_has_steps(now)) {
         const struct spot from = lean_spot(view, plot, now->fit.lean);
         const struct spot to = lean_spot(view, plot, now->plan.leaves);
         draw_way(
@@ -379,7 +379,7 @@ static void draw_key(struct figure *figure, const struct lean_view *view)
             .style = {.line = INK_GOAL, .fill = INK_MEETS, .width = 0.9}, .text = "meets the goal"};
     keys[count++] = (struct key){
         .style = {.line = INK_FOUND, .width = 0.9, .dash = DASH_SHORT}, .text = "95 % region"};
-    if (answer_has_plan(now) && now->plan.step_count > 0)
+    if (answer_has_steps(now))
         keys[count++] = (struct key){.marked = true,
             .marker = MARKER_DIAMOND,
             .ink = INK_LEFT,

@@ -183,8 +183,7 @@ static void describe(struct figure *figure, const struct sweep_view *view, const
     char *text = g_strdup_printf(
         "%zu readings and the curve that a lean of %s%s would give. Below, the residuals: the "
         "readings less the curve. The largest is %s, at %s. The band is what the gauge's step and "
-        "spread "
-        "explain, two standard uncertainties each way.",
+        "spread explain, two standard uncertainties each way.",
         m->reading_count, lean, m->fit.bed_separated ? " over the bed's slope" : "", residual,
         where);
     figure_describe(figure, title, text);

@@ -92,11 +92,11 @@ static void plan(struct document *document, const struct report_input *input)
     const struct perpend_measurement *last = report_last(input);
     const struct answer_about about = {input->machine, input->job, last};
     const struct answer_options options = {.no_drawing = true};
-    if (answer_plan_worsens(about.measurement) && !report_left_unmeasured(input)) {
+    if (answer_plan_worsens(last) && !report_left_unmeasured(input)) {
         report_say(document, input, last, answer_worse);
         report_say(document, input, last, answer_shortfall);
     }
-    if (!answer_has_plan(about.measurement) || report_left_unmeasured(input))
+    if (!answer_has_plan(last) || report_left_unmeasured(input))
         return;
     struct words words = {.unit = input->machine->unit, .width = 1000000, .utf8 = true};
     answer_plan(&words, &about, &options);

@@ -113,9 +113,8 @@ static void work(struct document *document, const struct report_input *input,
 {
     static const struct perpend_plan no_plan = {0};
     const struct perpend_mount *mount = &input->machine->mount;
-    const struct answer_about about = {input->machine, input->job, m};
     const enum perpend_did_kind did = did_after(input, m);
-    const bool advised_any = answer_has_plan(about.measurement);
+    const bool advised_any = answer_has_plan(m);
     const bool shown = m->has_plan && (advised_any || did == PERPEND_DID_PLAN);
     struct mount_work *advised = mount_work_planned(mount, shown ? &m->plan : &no_plan);
     struct mount_work *done = mount_work_of(mount, input->job, m);

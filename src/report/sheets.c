@@ -55,8 +55,7 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
 {
     const size_t count = solution->measurement_count;
     const struct perpend_measurement *last = &solution->measurements[count - 1];
-    const struct answer_about about = {machine, job, last};
-    const bool planned = answer_has_plan(about.measurement) && last->plan.step_count > 0;
+    const bool planned = answer_has_steps(last);
     const struct floor_lean now = {last->fit.lean, "as it is", false};
     const struct floor_lean then = {last->plan.leaves, "after the plan", true};
     const struct floor_lean found = {solution->measurements[0].fit.lean, "as found", false};

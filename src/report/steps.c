@@ -60,6 +60,11 @@ bool answer_has_plan(const struct perpend_measurement *measurement)
            answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
 }
 
+bool answer_has_steps(const struct perpend_measurement *measurement)
+{
+    return answer_has_plan(measurement) && measurement->plan.step_count > 0;
+}
+
 /* Whether a bolt stays as it is in a step: it gets no shim, is the pivot, is not turned. */
 static bool stays(const struct perpend_step *step, size_t bolt)
 {

@@ -3,9 +3,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "commands.h"
-#include "options.h"
-#include "screen.h"
+#include "cli/commands.h"
+#include "cli/options.h"
+#include "cli/prompt/screen.h"
 
 static const struct command {
     const char *name, *summary, *help;

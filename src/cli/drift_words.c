@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <stdlib.h>
 
-#include "drift_words.h"
-#include "words.h"
+#include "cli/drift_words.h"
+#include "text/words.h"
 
 /* More than this many notes since the last job are not read. */
 #define NOTES_NAMED 4

@@ -2,7 +2,7 @@
 #ifndef DRIFT_WORDS_H
 #define DRIFT_WORDS_H
 
-#include "log.h"
+#include "log/log.h"
 
 /** Drift between jobs in plain words: one paragraph, not wrapped, ASCII but for the notes' own
  * text; slopes in mm/m or thou/ft. By malloc; NULL when memory is out. */

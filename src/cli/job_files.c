@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "job_files.h"
+#include "cli/job_files.h"
 
 #include <stdlib.h>
 
 #include <perpend/status.h>
 
-#include "files.h"
-#include "options.h"
+#include "files/files.h"
+#include "cli/options.h"
 
 int job_files_solve(struct job_files *files, const char *machine_path, const char *readings_path,
     const struct perpend_trials_options *trials)

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <gsl/gsl_errno.h>
 
-#include "commands.h"
-#include "screen.h"
+#include "cli/commands.h"
+#include "cli/prompt/screen.h"
 
 int main(int argc, char **argv)
 {

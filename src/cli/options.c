@@ -6,11 +6,11 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "buffer.h"
-#include "names.h"
-#include "options.h"
-#include "screen.h"
-#include "words.h"
+#include "text/buffer.h"
+#include "files/names.h"
+#include "cli/options.h"
+#include "cli/prompt/screen.h"
+#include "text/words.h"
 
 #define NO_MEMORY "out of memory; close other programs and try again"
 

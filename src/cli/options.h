@@ -14,7 +14,7 @@
 
 #include <perpend/units.h>
 
-#include "files.h"
+#include "files/files.h"
 
 /** An option: a flag that is set, or a text that points to its value. */
 struct option_row {

@@ -8,12 +8,12 @@
 
 #include <perpend/status.h>
 
-#include "commands.h"
-#include "drift_words.h"
-#include "job_files.h"
-#include "log.h"
-#include "options.h"
-#include "report_file.h"
+#include "cli/commands.h"
+#include "cli/drift_words.h"
+#include "cli/job_files.h"
+#include "log/log.h"
+#include "cli/options.h"
+#include "cli/report_file.h"
 
 const char help_report[] =
     "perpend report [N] [options]\n"

@@ -5,11 +5,11 @@
 #include <strings.h>
 #include <unistd.h>
 
-#include "log.h"
-#include "whole_file.h"
-#include "options.h"
-#include "report_file.h"
-#include "screen.h"
+#include "log/log.h"
+#include "cli/whole_file.h"
+#include "cli/options.h"
+#include "cli/report_file.h"
+#include "cli/prompt/screen.h"
 
 static bool ends_in(const char *path, const char *ending)
 {

@@ -6,9 +6,9 @@
 
 #include <stdbool.h>
 
-#include "job_files.h"
-#include "picture.h"
-#include "report.h"
+#include "cli/job_files.h"
+#include "draw/picture.h"
+#include "report/report.h"
 
 enum report_format { REPORT_HTML, REPORT_PDF, REPORT_TEXT };
 

@@ -3,14 +3,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "answer.h"
-#include "commands.h"
-#include "files.h"
-#include "job_files.h"
-#include "options.h"
-#include "report_file.h"
-#include "screen.h"
-#include "sheets.h"
+#include "text/answer.h"
+#include "cli/commands.h"
+#include "files/files.h"
+#include "cli/job_files.h"
+#include "cli/options.h"
+#include "cli/report_file.h"
+#include "cli/prompt/screen.h"
+#include "draw/sheets.h"
 
 const char help_solve[] =
     "perpend solve MACHINE READINGS [options]\n"

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "whole_file.h"
+#include "cli/whole_file.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -9,8 +9,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "in_place.h"
-#include "options.h"
+#include "files/in_place.h"
+#include "cli/options.h"
 
 static bool write_all(int file, const char *text, size_t length)
 {

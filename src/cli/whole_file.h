@@ -9,7 +9,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "files.h"
+#include "files/files.h"
 
 enum whole_file { WHOLE_FILE_WRITTEN, WHOLE_FILE_EXISTS, WHOLE_FILE_FAILED };
 

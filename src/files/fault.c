@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "fault.h"
+#include "files/fault.h"
 
 /* Bytes of the UTF-8 sequence at `text`, or 0 when there is no valid one (RFC 3629, section 4). */
 size_t utf8_sequence(const char *text, size_t length)

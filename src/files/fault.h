@@ -7,7 +7,7 @@
  * reaches a terminal.
  */
 
-#include "files.h"
+#include "files/files.h"
 
 #define QUOTED 64      /* bytes: room for quote() */
 #define NAME_SHOWN 120 /* bytes: room for name_shown() */

@@ -7,7 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "in_place.h"
+#include "files/in_place.h"
 
 static void sync_folder_of(const char *path)
 {

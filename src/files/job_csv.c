@@ -3,9 +3,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "job_file.h"
-#include "names.h"
-#include "number.h"
+#include "files/job_file.h"
+#include "files/names.h"
+#include "files/number.h"
 
 /**
  * Readings as a table (RFC 4180): quotes, doubled quotes, line ends within quotes. The columns

@@ -4,8 +4,8 @@
 
 #include <perpend/status.h>
 
-#include "fault.h"
-#include "number.h"
+#include "files/fault.h"
+#include "files/number.h"
 
 /* What the readings lack, for PERPEND_ERR_UNDETERMINED. */
 static void fault_undetermined(const struct perpend_fit *fit, const char *name, const char *sweep,

@@ -2,7 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "job_file.h"
+#include "files/job_file.h"
 
 const struct length_range reading_range = {-LENGTH_MOST, LENGTH_MOST};
 

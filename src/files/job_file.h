@@ -4,7 +4,7 @@
 
 /** The two forms that readings come in, and what they share. */
 
-#include "reader.h"
+#include "files/reader.h"
 
 #define SWEEPS_MOST 1000
 #define READINGS_MOST 100000 /* in one job */

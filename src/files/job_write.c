@@ -5,8 +5,8 @@
 
 #include <yaml.h>
 
-#include "number.h"
-#include "reader.h"
+#include "files/number.h"
+#include "files/reader.h"
 
 /* What is written so far; `failed` sticks, so that the calls need no checks of their own. */
 struct writer {

@@ -3,10 +3,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "job_file.h"
-#include "mount_file.h"
-#include "names.h"
-#include "number.h"
+#include "files/job_file.h"
+#include "files/mount_file.h"
+#include "files/names.h"
+#include "files/number.h"
 
 #define TURNS_MOST 1000.0
 #define NOTE_MOST 2000 /* bytes */

@@ -8,8 +8,8 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "json_text.h"
-#include "number.h"
+#include "files/json_text.h"
+#include "files/number.h"
 
 static void drop_unless(int done, json_t **whole)
 {

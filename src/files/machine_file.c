@@ -6,10 +6,10 @@
 
 #include <perpend/status.h>
 
-#include "mount_file.h"
-#include "names.h"
-#include "number.h"
-#include "reader.h"
+#include "files/mount_file.h"
+#include "files/names.h"
+#include "files/number.h"
+#include "files/reader.h"
 
 static const struct length_range some_length = {LENGTH_LEAST, LENGTH_MOST};
 static const struct length_range any_length = {0.0, LENGTH_MOST};

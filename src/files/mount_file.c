@@ -8,9 +8,9 @@
 #include <perpend/mount.h>
 #include <perpend/status.h>
 
-#include "mount_file.h"
-#include "names.h"
-#include "number.h"
+#include "files/mount_file.h"
+#include "files/names.h"
+#include "files/number.h"
 
 static const struct length_range thread_range = {0.5, 100.0};
 static const struct length_range hole_range = {0.5, 200.0};

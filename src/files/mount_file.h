@@ -6,7 +6,7 @@
 
 #include <perpend/mount.h>
 
-#include "reader.h"
+#include "files/reader.h"
 
 #define JOINTS_MOST 8
 #define LEAVES_MOST 64 /* kinds in stock */

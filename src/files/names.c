@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "names.h"
+#include "files/names.h"
 
 #define NAME_COMPARED 32 /* bytes; a longer name is not guessed at */
 

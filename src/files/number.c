@@ -5,8 +5,8 @@
 
 #include <perpend/status.h>
 
-#include "names.h"
-#include "number.h"
+#include "files/names.h"
+#include "files/number.h"
 
 /* The locale's decimal separator may be any text; whatever is not part of a number in the C locale
    is it. */

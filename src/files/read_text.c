@@ -6,7 +6,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "fault.h"
+#include "files/fault.h"
 
 #define FIRST_BUFFER ((size_t)16 << 10)
 

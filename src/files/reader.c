@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "names.h"
-#include "reader.h"
+#include "files/names.h"
+#include "files/reader.h"
 
 void reader_start(struct reader *reader, const char *name, struct fault *fault)
 {

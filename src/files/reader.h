@@ -11,7 +11,7 @@
 #include <perpend/geometry.h>
 #include <perpend/units.h>
 
-#include "tree.h"
+#include "files/tree.h"
 
 #define LENGTH_MOST 10000.0   /* mm; no machine this is for is larger */
 #define LENGTH_LEAST 0.000001 /* mm; what has to be more than nothing */

@@ -8,8 +8,8 @@
 #include <perpend/mount.h>
 #include <perpend/units.h>
 
-#include "files.h"
-#include "json_text.h"
+#include "files/files.h"
+#include "files/json_text.h"
 
 /**
  * Format 1: lengths in mm, slopes in mm/m, angles in degrees, whatever the file's unit. A value

@@ -5,7 +5,7 @@
 
 #include <yaml.h>
 
-#include "tree.h"
+#include "files/tree.h"
 
 #define BLOCK_BYTES ((size_t)32 << 10)
 

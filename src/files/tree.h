@@ -15,7 +15,7 @@
  * or stand twice, and what exceeds the limits below.
  */
 
-#include "fault.h"
+#include "files/fault.h"
 
 #define TREE_DEPTH_MOST 12
 #define TREE_KEYS_MOST 32        /* in one mapping */

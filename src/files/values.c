@@ -5,9 +5,9 @@
 
 #include <perpend/status.h>
 
-#include "names.h"
-#include "number.h"
-#include "reader.h"
+#include "files/names.h"
+#include "files/number.h"
+#include "files/reader.h"
 
 bool read_nothing(struct reader *reader, const struct key *key, const struct node *node, void *at)
 {

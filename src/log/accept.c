@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "book.h"
+#include "log/book.h"
 
 static bool can_be_kept(const struct perpend_reading *reading)
 {

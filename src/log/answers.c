@@ -2,7 +2,7 @@
 /* Answers: worked out from the readings, kept so that nobody has to wait for them. */
 #include <math.h>
 
-#include "book.h"
+#include "log/book.h"
 
 /* The log's number of a sweep of record->job. */
 static int64_t sweep_id(const struct log_record *record, size_t in_job)

@@ -5,9 +5,9 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "book.h"
-#include "create.h"
-#include "in_place.h"
+#include "log/book.h"
+#include "log/create.h"
+#include "files/in_place.h"
 
 static bool copy_pages(struct log_book *book, struct log_book *copy, struct fault *fault)
 {

@@ -10,7 +10,7 @@
 
 #include <sqlite3.h>
 
-#include "log.h"
+#include "log/log.h"
 
 struct log_book {
     sqlite3 *db;

@@ -9,7 +9,7 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "book.h"
+#include "log/book.h"
 
 /* How far a stored answer may be from one worked out anew by another compiler or mathematical
    library: relative to its size, and for the trials, which may count one more or less. */

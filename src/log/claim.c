@@ -8,7 +8,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "book.h"
+#include "log/book.h"
 
 static bool open_claims(struct log_book *book, struct fault *fault)
 {

@@ -7,9 +7,9 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "create.h"
-#include "in_place.h"
-#include "schema.h"
+#include "log/create.h"
+#include "files/in_place.h"
+#include "log/schema.h"
 
 char *log_default_path(struct fault *fault)
 {

@@ -2,7 +2,7 @@
 #ifndef LOG_CREATE_H
 #define LOG_CREATE_H
 
-#include "book.h"
+#include "log/book.h"
 
 /** Make the folders a file stands in, for its owner alone. */
 bool log_make_folders(const char *file, struct fault *fault);

@@ -2,7 +2,7 @@
 /* What was done after a sweep. */
 #include <perpend/mount.h>
 
-#include "book.h"
+#include "log/book.h"
 
 /* It belongs to a sweep with a reading that counts. */
 static bool has_readings(struct log_book *book, int64_t sweep, struct fault *fault)

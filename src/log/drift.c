@@ -6,7 +6,7 @@
 
 #include <perpend/status.h>
 
-#include "book.h"
+#include "log/book.h"
 
 /* The job before this one on the same machine that measured anything. */
 static bool find_before(

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "book.h"
+#include "log/book.h"
 
 /* The day as it was at the machine; written as in the index job_day. */
 #define JOB_DAY "date(started, started_offset || ' minutes')"

@@ -6,8 +6,8 @@
 
 #include <perpend/mount.h>
 
-#include "book.h"
-#include "record.h"
+#include "log/book.h"
+#include "log/record.h"
 
 static bool load_head(
     struct log_book *book, int64_t job, struct log_record *record, struct fault *fault)

@@ -40,7 +40,7 @@
 #include <perpend/job.h>
 #include <perpend/machine.h>
 
-#include "files.h"
+#include "files/files.h"
 
 /* ---- opening ------------------------------------------------------------------------------- */
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <string.h>
 
-#include "book.h"
+#include "log/book.h"
 
 static bool note_place(
     struct log_book *book, const struct log_about *about, int64_t place[3], struct fault *fault)

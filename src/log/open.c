@@ -7,9 +7,9 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "book.h"
-#include "create.h"
-#include "schema.h"
+#include "log/book.h"
+#include "log/create.h"
+#include "log/schema.h"
 
 /* SQLite's file header: magic at 0, user_version at 60, application_id at 68, big-endian. */
 #define HEADER 100

@@ -2,8 +2,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "book.h"
-#include "record.h"
+#include "log/book.h"
+#include "log/record.h"
 
 size_t log_sweep_counted(const struct log_sweep *sweep)
 {

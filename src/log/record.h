@@ -2,7 +2,7 @@
 #ifndef LOG_RECORD_H
 #define LOG_RECORD_H
 
-#include "log.h"
+#include "log/log.h"
 
 /** From what was recorded to what can be solved: the machine read, the sweeps that count. A machine
  *  file that cannot be read is no error here (`readable` is false then); no memory is. */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <stdio.h>
 
-#include "schema.h"
+#include "log/schema.h"
 
 /* Times are UTC text (ISO 8601, "Z") with the zone's offset in minutes beside it; lengths mm,
    bearings rad, slopes mm/mm. What was accepted is fenced off by triggers: only answers, which

@@ -7,7 +7,7 @@
 
 #include <perpend/units.h>
 
-#include "book.h"
+#include "log/book.h"
 
 #define MOST_REAL 1e9    /* mm, or a slope, or a chance */
 #define MOST_OFFSET 1440 /* minutes */

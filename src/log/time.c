@@ -4,7 +4,7 @@
 #include <string.h>
 #include <time.h>
 
-#include "log.h"
+#include "log/log.h"
 
 #define LEAP_YEAR 2000 /* a day that some year has will do to look from */
 

@@ -2,7 +2,7 @@
 /* Words that stand in the file. */
 #include <string.h>
 
-#include "book.h"
+#include "log/book.h"
 
 static const char *const note_words[LOG_NOTE_KINDS] = {"note", "crash", "bit", "move", "repair"};
 

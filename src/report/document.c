@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <string.h>
 
-#include "document.h"
-#include "escape.h"
+#include "report/document.h"
+#include "text/escape.h"
 
 static void block_free(void *pointer)
 {

@@ -16,7 +16,7 @@
 
 #include <glib.h>
 
-#include "figure.h"
+#include "draw/figure.h"
 
 enum block_kind {
     BLOCK_HEADING,

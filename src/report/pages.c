@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
-#include "columns.h"
-#include "pages.h"
+#include "text/columns.h"
+#include "report/pages.h"
 
 #define SIDE 54.0 /* pt, margin left and right */
 #define TOP 54.0

@@ -4,7 +4,7 @@
 
 /** A document set on pages: each page a figure, and where its headings stand. */
 
-#include "document.h"
+#include "report/document.h"
 
 struct bookmark {
     int level;

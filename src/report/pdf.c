@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <cairo-pdf.h>
 
-#include "pages.h"
-#include "picture.h"
+#include "report/pages.h"
+#include "draw/picture.h"
 
 /** A document as PDF: the pages drawn one after the other, with bookmarks and metadata. */
 

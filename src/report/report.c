@@ -2,9 +2,9 @@
 #include <math.h>
 #include <string.h>
 
-#include "escape.h"
-#include "report_parts.h"
-#include "say.h"
+#include "text/escape.h"
+#include "report/report_parts.h"
+#include "text/say.h"
 
 const struct perpend_measurement *report_first(const struct report_input *input)
 {

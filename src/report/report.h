@@ -10,8 +10,8 @@
 #include <perpend/job.h>
 #include <perpend/machine.h>
 
-#include "document.h"
-#include "figures.h"
+#include "report/document.h"
+#include "draw/figures.h"
 
 /** What somebody noted during the job. */
 struct report_note {

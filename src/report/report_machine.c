@@ -2,9 +2,9 @@
 #include <assert.h>
 #include <math.h>
 
-#include "escape.h"
-#include "report_parts.h"
-#include "say.h"
+#include "text/escape.h"
+#include "report/report_parts.h"
+#include "text/say.h"
 
 /** The machine, gauge, bit and mount as they were. */
 

@@ -2,10 +2,10 @@
 #include <math.h>
 #include <string.h>
 
-#include "answer.h"
-#include "escape.h"
-#include "report_parts.h"
-#include "say.h"
+#include "text/answer.h"
+#include "text/escape.h"
+#include "report/report_parts.h"
+#include "text/say.h"
 
 /** What to watch next time, what is still to do, and the drift since earlier jobs. */
 

@@ -4,8 +4,8 @@
 
 /** The parts of a report, in the order in which people read them. */
 
-#include "answer.h"
-#include "report.h"
+#include "text/answer.h"
+#include "report/report.h"
 
 void report_found_and_left(struct document *document, const struct report_input *input);
 void report_rounds(struct document *document, const struct report_input *input);

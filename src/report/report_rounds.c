@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
-#include "escape.h"
-#include "report_parts.h"
-#include "say.h"
+#include "text/escape.h"
+#include "report/report_parts.h"
+#include "text/say.h"
 
 /** The rounds: what each sweep read, what was advised, what was done, what that gave. */
 

@@ -2,9 +2,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "escape.h"
-#include "report_parts.h"
-#include "say.h"
+#include "text/escape.h"
+#include "report/report_parts.h"
+#include "text/say.h"
 
 /** As found and as left, side by side, and what the two mean for the floor. */
 

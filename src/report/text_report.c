@@ -2,10 +2,10 @@
 #include <math.h>
 #include <string.h>
 
-#include "columns.h"
-#include "document.h"
-#include "escape.h"
-#include "words.h"
+#include "text/columns.h"
+#include "report/document.h"
+#include "text/escape.h"
+#include "text/words.h"
 
 /** A document as plain text in 80 columns. */
 

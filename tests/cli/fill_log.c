@@ -13,7 +13,7 @@
 
 #include <perpend/perpend.h>
 
-#include "book.h"
+#include "log/book.h"
 
 struct filler {
     struct log_book *book;

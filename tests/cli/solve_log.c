@@ -10,7 +10,7 @@
 #include <perpend/job.h>
 #include <perpend/status.h>
 
-#include "log.h"
+#include "log/log.h"
 
 int main(int argc, char **argv)
 {

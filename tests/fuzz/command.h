@@ -16,7 +16,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "commands.h"
+#include "cli/commands.h"
 #include "fuzz.h"
 
 #define COMMAND_WORDS_MOST 10

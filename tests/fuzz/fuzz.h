@@ -12,7 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fault.h"
+#include "files/fault.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 

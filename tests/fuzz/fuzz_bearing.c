@@ -4,7 +4,7 @@
 #include <perpend/units.h>
 
 #include "fuzz.h"
-#include "number.h"
+#include "files/number.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any bytes as a table of readings, whatever it looks like. */
-#include "job_file.h"
+#include "files/job_file.h"
 #include "job_law.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

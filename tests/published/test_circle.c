@@ -7,7 +7,7 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "support.h"
+#include "support/support.h"
 
 #define MOST 64
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Conformity (JCGM 106:2012, worked example of a voltage below a limit, from memory): estimate
    −5.47, u 0.05, upper limit −5.40: the chance of conformity is Φ(1.40) = 0.92. */
-#include "support.h"
+#include "support/support.h"
 
 #include <perpend/verdict.h>
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Clearance holes and pitches against the standards' tables. */
-#include "support.h"
+#include "support/support.h"
 
 #include <perpend/mount.h>
 #include <perpend/shims.h>

@@ -3,7 +3,7 @@
    magazine in 1988 and as a published worked example on a web page of workshop calculations, both
    from memory): an end mill of radius r that leans by θ along its feed cuts a groove whose bottom
    has the radius R = r / sin θ. */
-#include "support.h"
+#include "support/support.h"
 
 #include <perpend/ridge.h>
 #include <perpend/status.h>

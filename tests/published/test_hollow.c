@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Hollow left by a face cutter that leans along its feed (machining handbooks, from memory): for a
    cutter of diameter D leaning by θ over a width e, f = tan θ (D − √(D² − e²)) / 2. */
-#include "support.h"
+#include "support/support.h"
 
 #include <perpend/ridge.h>
 #include <perpend/status.h>

@@ -5,7 +5,7 @@
 #include <perpend/least_squares.h>
 #include <perpend/status.h>
 
-#include "support.h"
+#include "support/support.h"
 
 #define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
 #define YEARS 16

@@ -5,7 +5,7 @@
  * u = 2.00, ±3.88; the fourth one's standard deviation raised to 10, u = 10.1, ±17.0, where normal
  * theory would say ±19.9.
  */
-#include "support.h"
+#include "support/support.h"
 
 #include <perpend/status.h>
 #include <perpend/trials.h>

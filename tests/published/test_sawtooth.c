@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sawtooth profile (from the definitions of ISO 21920-2, formerly ISO 4287): its arithmetic mean
    deviation is a quarter of its peak to valley. And its height is s tan(lean), by the drawing. */
-#include "support.h"
+#include "support/support.h"
 
 #include <perpend/ridge.h>
 #include <perpend/status.h>

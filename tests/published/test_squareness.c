@@ -6,7 +6,7 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "support.h"
+#include "support/support.h"
 
 static struct perpend_fit sweep(const double reading[4], double arm, enum perpend_gauge_kind kind)
 {

@@ -4,7 +4,7 @@
 #include <perpend/least_squares.h>
 #include <perpend/status.h>
 
-#include "support.h"
+#include "support/support.h"
 
 #define POINTS 11
 #define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS

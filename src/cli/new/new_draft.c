@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/new/new_draft.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli/prompt/dialogue.h"
+
+void draft_finish(struct draft *draft)
+{
+    for (size_t joint = 0; joint < DRAFT_JOINTS; joint++)
+        for (size_t key = 0; key < DRAFT_KEYS; key++)
+            free(draft->answers[joint][key]);
+    for (size_t i = 0; i < draft->leaf_count; i++)
+        free(draft->leaves[i]);
+    memset(draft, 0, sizeof *draft);
+}
+
+static size_t slot_of(enum draft_key key, size_t joint)
+{
+    return key >= DRAFT_SHAPE && key <= DRAFT_ANOTHER ? joint : 0;
+}
+
+char **draft_place(struct draft *draft, enum draft_key key, size_t joint)
+{
+    return &draft->answers[slot_of(key, joint)][key];
+}
+
+const char *draft_answer(const struct draft *draft, enum draft_key key, size_t joint)
+{
+    const char *answer = draft->answers[slot_of(key, joint)][key];
+    return answer != NULL ? answer : "";
+}
+
+bool draft_is(const struct draft *draft, enum draft_key key, size_t joint, const char *word)
+{
+    return strcmp(draft_answer(draft, key, joint), word) == 0;
+}
+
+enum perpend_unit draft_unit(const struct draft *draft)
+{
+    return draft_is(draft, DRAFT_UNIT, 0, "in") ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
+}
+
+size_t draft_joint_count(const struct draft *draft)
+{
+    size_t count = 0;
+    while (count < DRAFT_JOINTS && draft->answers[count][DRAFT_SHAPE] != NULL &&
+           !draft_is(draft, DRAFT_SHAPE, count, "none")) {
+        count++;
+        if (!draft_is(draft, DRAFT_ANOTHER, count - 1, "yes"))
+            break;
+    }
+    return count;
+}
+
+bool draft_takes_shims(const struct draft *draft)
+{
+    for (size_t joint = 0; joint < draft_joint_count(draft); joint++)
+        if (draft_is(draft, DRAFT_SHAPE, joint, "plate") ||
+            draft_is(draft, DRAFT_SHAPE, joint, "flange"))
+            return true;
+    return false;
+}
+
+bool draft_leaf_parse(const char *text, enum perpend_unit unit, struct leaves *leaves)
+{
+    return leaves_parse(text, unit, LEAVES_THICK_FIRST, leaves) && leaves->thick > 0;
+}

@@ -1,0 +1,84 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef CLI_NEW_DRAFT_H
+#define CLI_NEW_DRAFT_H
+
+/**
+ * The machine file in the making: what was answered, as it was typed and checked, by question; and
+ * the file's text made of it.
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <perpend/units.h>
+
+#include "text/buffer.h"
+#include "cli/prompt/leaves.h"
+
+#define DRAFT_JOINTS 4  /* joints that can be described here; more by hand, in the file */
+#define DRAFT_LEAVES 24 /* kinds of shim */
+
+/** Every question, in the order in which they come. Those from DRAFT_SHAPE to DRAFT_ANOTHER are
+ * asked joint by joint. */
+enum draft_key {
+    DRAFT_NAME,
+    DRAFT_UNIT,
+    DRAFT_ARM,
+    DRAFT_GAUGE,
+    DRAFT_STEP,
+    DRAFT_RISES,
+    DRAFT_ANGLE,
+    DRAFT_CUTTER,
+    DRAFT_CORNER,
+    DRAFT_STEPOVER,
+    DRAFT_ALONG,
+    DRAFT_DEPTH,
+    DRAFT_GOAL,
+    DRAFT_BED,
+    DRAFT_SHAPE,
+    DRAFT_LIES,   /* flange: rests, hangs; screws: upright, flat */
+    DRAFT_ACROSS, /* left to right between bolts */
+    DRAFT_DEEP,   /* front to back between bolts */
+    DRAFT_HIGH,   /* up and down between bolts */
+    DRAFT_ABOVE,  /* tool tip to the lower bolts */
+    DRAFT_BEHIND, /* spindle's middle to the joint */
+    DRAFT_THREAD,
+    DRAFT_HOLE,
+    DRAFT_ANOTHER,
+    DRAFT_STOCK,
+    DRAFT_KEYS
+};
+
+struct draft {
+    char
+        *answers[DRAFT_JOINTS][DRAFT_KEYS]; /* NULL: not asked; those not of a joint stand in [0] */
+    char *leaves[DRAFT_LEAVES];             /* "0.05 x 8 brass" */
+    size_t leaf_count;
+};
+
+void draft_finish(struct draft *draft);
+
+/** Where the answer to a question is kept. */
+char **draft_place(struct draft *draft, enum draft_key key, size_t joint);
+
+/** The answer, "" when there is none yet. */
+const char *draft_answer(const struct draft *draft, enum draft_key key, size_t joint);
+
+bool draft_is(const struct draft *draft, enum draft_key key, size_t joint, const char *word);
+
+/** The unit chosen so far. */
+enum perpend_unit draft_unit(const struct draft *draft);
+
+/** Joints described. */
+size_t draft_joint_count(const struct draft *draft);
+
+/** Whether any of them takes shims. */
+bool draft_takes_shims(const struct draft *draft);
+
+/** One kind of shim: "THICK x COUNT NAME" or "COUNT x THICK NAME"; false when it is not that. */
+bool draft_leaf_parse(const char *text, enum perpend_unit unit, struct leaves *leaves);
+
+/** The whole file's text, with comments. */
+void draft_write(const struct draft *draft, struct buffer *text);
+
+#endif

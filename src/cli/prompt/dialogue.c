@@ -1,0 +1,323 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/prompt/dialogue.h"
+
+#include <ctype.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <perpend/status.h>
+
+#include "cli/prompt/dialogue_line.h"
+#include "files/names.h"
+#include "cli/prompt/screen.h"
+
+struct dialogue {
+    struct line_reader *reader;
+    bool ascii;
+    bool said;       /* something has been said */
+    bool last_empty; /* the last line said was empty */
+    char *again;     /* a line already typed that the next question takes; NULL: none */
+    dialogue_aside *aside;
+    void *aside_context;
+};
+
+struct dialogue *dialogue_create(bool ascii)
+{
+    struct dialogue *dialogue = calloc(1, sizeof *dialogue);
+    if (dialogue == NULL)
+        return NULL;
+    dialogue->ascii = ascii;
+    dialogue->reader = line_reader_create();
+    if (dialogue->reader == NULL) {
+        free(dialogue);
+        return NULL;
+    }
+    return dialogue;
+}
+
+void dialogue_destroy(struct dialogue *dialogue)
+{
+    if (dialogue == NULL)
+        return;
+    line_reader_destroy(dialogue->reader);
+    free(dialogue->again);
+    free(dialogue);
+}
+
+struct words dialogue_words(const struct dialogue *dialogue, enum perpend_unit unit)
+{
+    return screen_words(unit, dialogue->ascii);
+}
+
+int dialogue_rows(const struct dialogue *dialogue)
+{
+    struct winsize size;
+    (void)dialogue;
+    return ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 ? size.ws_row : 0;
+}
+
+bool dialogue_utf8(const struct dialogue *dialogue)
+{
+    return dialogue_words(dialogue, PERPEND_UNIT_MM).utf8;
+}
+
+bool dialogue_typed(const struct dialogue *dialogue)
+{
+    return line_reader_typed(dialogue->reader);
+}
+
+void dialogue_show(struct dialogue *dialogue, const char *text)
+{
+    size_t length = strlen(text);
+    screen_bytes(text, length);
+    if (length == 0 || text[length - 1] != '\n')
+        screen_text("\n");
+    dialogue->said = true;
+    /* without the line end of the last line, is that line empty */
+    size_t last = length > 0 && text[length - 1] == '\n' ? length - 1 : length;
+    dialogue->last_empty = last == 0 || text[last - 1] == '\n';
+    screen_settle();
+}
+
+void dialogue_space(struct dialogue *dialogue)
+{
+    if (dialogue->said && !dialogue->last_empty)
+        dialogue_show(dialogue, "");
+}
+
+/* One paragraph. A tab in it marks where all lines but the first start; when memory is out it is
+   shown as it is. */
+static void say_paragraph(struct dialogue *dialogue, const char *text)
+{
+    struct words words = dialogue_words(dialogue, PERPEND_UNIT_MM);
+    char lead[128];
+    size_t head = strcspn(text, "\t");
+    bool tab = text[head] == '\t';
+    if (!tab)
+        head = strspn(text, " ");
+    snprintf(lead, sizeof lead, "%.*s", (int)head, text);
+    words_paragraph(&words, lead, text + head + tab);
+    dialogue_show(dialogue, words.out.failed ? text : buffer_text(&words.out));
+    buffer_finish(&words.out);
+}
+
+void dialogue_say(struct dialogue *dialogue, const char *format, ...)
+{
+    char text[2 * ANSWER_SIZE];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(text, sizeof text, format, arguments);
+    va_end(arguments);
+    char *line = text;
+    while (line != NULL) {
+        char *end = strchr(line, '\n');
+        if (end != NULL)
+            *end++ = '\0';
+        say_paragraph(dialogue, line);
+        line = end;
+    }
+}
+
+const char *word_then(const char *text, const char *word)
+{
+    size_t length = strlen(word);
+    char first[64];
+    if (strcspn(text, " ") != length || length >= sizeof first)
+        return NULL;
+    snprintf(first, sizeof first, "%.*s", (int)length, text);
+    if (!same_word(first, word))
+        return NULL;
+    text += length;
+    return text + strspn(text, " ");
+}
+
+void dialogue_set_aside(struct dialogue *dialogue, dialogue_aside *aside, void *context)
+{
+    dialogue->aside = aside;
+    dialogue->aside_context = context;
+}
+
+static void show_help(struct dialogue *dialogue, const struct question *question)
+{
+    dialogue_space(dialogue);
+    if (question->help != NULL)
+        dialogue_say(dialogue, "%s", question->help);
+    else
+        dialogue_say(dialogue, "Type an answer and press Enter.");
+    if (!question->help_is_whole)
+        dialogue_say(dialogue, "undo takes back the last answer, stop ends here.%s",
+            question->standing != NULL ? " Enter alone takes what stands in [brackets]." : "");
+    dialogue_space(dialogue);
+}
+
+bool dialogue_hear_next(struct dialogue *dialogue, const char *answer)
+{
+    free(dialogue->again);
+    dialogue->again = strdup(answer);
+    return dialogue->again != NULL;
+}
+
+/* The next line: the one that waits to be heard, or a fresh one. */
+static enum heard hear(struct dialogue *dialogue, const char *prompt, char *answer, char *complaint,
+    size_t complaint_size)
+{
+    if (dialogue->again == NULL)
+        return line_reader_read(dialogue->reader, prompt, answer, complaint, complaint_size);
+    snprintf(answer, ANSWER_SIZE, "%s", dialogue->again);
+    free(dialogue->again);
+    dialogue->again = NULL;
+    return HEARD_ANSWER;
+}
+
+enum heard dialogue_ask(struct dialogue *dialogue, const struct question *question, char *answer)
+{
+    char prompt[512];
+    if (question->standing != NULL)
+        snprintf(prompt, sizeof prompt, "%s [%s]: ", question->prompt, question->standing);
+    else
+        snprintf(prompt, sizeof prompt, "%s: ", question->prompt);
+    for (;;) {
+        if (!screen_settle())
+            return HEARD_STOP;
+        char complaint[512] = "";
+        enum heard heard = hear(dialogue, prompt, answer, complaint, sizeof complaint);
+        dialogue->said = true;
+        dialogue->last_empty = false;
+        if (heard != HEARD_ANSWER)
+            return heard;
+        if (complaint[0] == '\0') {
+            if (same_word(answer, "help") || strcmp(answer, "?") == 0) {
+                show_help(dialogue, question);
+                continue;
+            }
+            if (same_word(answer, "stop"))
+                return HEARD_STOP;
+            if (same_word(answer, "undo") || (question->back_undoes && same_word(answer, "back")))
+                return HEARD_UNDO;
+            if (dialogue->aside != NULL && dialogue->aside(answer, dialogue->aside_context))
+                continue;
+            if (answer[0] == '\0' && question->standing != NULL)
+                snprintf(answer, ANSWER_SIZE, "%s", question->standing);
+            if (answer[0] == '\0' && !question->may_be_empty) {
+                snprintf(
+                    complaint, sizeof complaint, "Something has to be typed here; help explains.");
+            } else if (question->check == NULL ||
+                       question->check(answer, question->context, complaint, sizeof complaint)) {
+                return HEARD_ANSWER;
+            }
+        }
+        dialogue_say(dialogue, "%s", complaint);
+    }
+}
+
+struct choices {
+    const char *const *words;
+    size_t count;
+    size_t chosen;
+};
+
+static bool check_choice(const char *answer, void *context, char *complaint, size_t size)
+{
+    struct choices *choices = context;
+    double number;
+    for (size_t i = 0; i < choices->count; i++) {
+        if (same_word(answer, choices->words[i])) {
+            choices->chosen = i;
+            return true;
+        }
+    }
+    if (perpend_number_parse(answer, &number) == PERPEND_OK) {
+        for (size_t i = 0; i < choices->count; i++) {
+            if (number > (double)i + 0.999 && number < (double)i + 1.001) {
+                choices->chosen = i;
+                return true;
+            }
+        }
+    }
+    int length = snprintf(
+        complaint, size, "Type a number from 1 to %zu, or one of the words:", choices->count);
+    for (size_t i = 0; i < choices->count && length > 0 && (size_t)length < size; i++) {
+        length += snprintf(complaint + length, size - (size_t)length, "%s %s", i == 0 ? "" : ",",
+            choices->words[i]);
+    }
+    return false;
+}
+
+enum heard dialogue_choose(struct dialogue *dialogue, const struct question *question,
+    const char *const *words, const char *const *lines, size_t count, size_t *choice)
+{
+    struct choices choices = {.words = words, .count = count};
+    struct question asked = *question;
+    char answer[ANSWER_SIZE];
+    asked.check = check_choice;
+    asked.context = &choices;
+    int widest = 0;
+    for (size_t i = 0; i < count; i++) {
+        int columns = (int)words_columns(words[i]);
+        widest = columns > widest ? columns : widest;
+    }
+    for (size_t i = 0; i < count; i++) {
+        int pad = widest - (int)words_columns(words[i]);
+        dialogue_say(dialogue, "  %zu  %s%*s  \t%s", i + 1, words[i], pad, "",
+            lines != NULL ? lines[i] : "");
+    }
+    enum heard heard = dialogue_ask(dialogue, &asked, answer);
+    if (heard == HEARD_ANSWER)
+        *choice = choices.chosen;
+    return heard;
+}
+
+static bool check_yes(const char *answer, void *context, char *complaint, size_t size)
+{
+    bool *yes = context;
+    *yes = same_word(answer, "yes") || same_word(answer, "y");
+    if (*yes || same_word(answer, "no") || same_word(answer, "n"))
+        return true;
+    snprintf(complaint, size, "Type yes or no.");
+    return false;
+}
+
+enum heard dialogue_confirm(
+    struct dialogue *dialogue, const char *prompt, const char *help, bool standing, bool *yes)
+{
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = prompt,
+        .help = help,
+        .standing = standing ? "yes" : "no",
+        .back_undoes = true,
+        .check = check_yes,
+        .context = yes,
+    };
+    return dialogue_ask(dialogue, &question, answer);
+}
+
+/* Anything goes: what is neither yes nor no is the answer put right. */
+static bool check_sure(const char *answer, void *context, char *complaint, size_t size)
+{
+    (void)complaint;
+    (void)size;
+    *(bool *)context = same_word(answer, "yes") || same_word(answer, "y");
+    return true;
+}
+
+enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, bool *sure)
+{
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = prompt,
+        .help = "yes keeps it, no asks again; or type it as it should be.",
+        .standing = "no",
+        .back_undoes = true,
+        .check = check_sure,
+        .context = sure,
+    };
+    enum heard heard = dialogue_ask(dialogue, &question, answer);
+    if (heard != HEARD_ANSWER || *sure || same_word(answer, "no") || same_word(answer, "n"))
+        return heard;
+    return dialogue_hear_next(dialogue, answer) ? HEARD_ANSWER : HEARD_FAIL;
+}

@@ -1,0 +1,342 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/status.h>
+#include <perpend/units.h>
+
+#include "cli/commands.h"
+#include "files/files.h"
+#include "files/names.h"
+#include "files/number.h"
+#include "cli/options.h"
+#include "cli/report_file.h"
+#include "cli/ridge/ridge_question.h"
+#include "cli/prompt/screen.h"
+#include "draw/sheets.h"
+
+const char help_ridge[] =
+    "perpend ridge [options]\n"
+    "\n"
+    "What ridge a lean leaves on the floor, without a sweep; and from a goal back to\n"
+    "the lean, the readings and the stepover that keep it. Needs a bit, a stepover\n"
+    "and a lean or a goal, here or in a machine file.\n"
+    "\n"
+    "  --lean-right N    how far the top leans right (left: minus); mm/m, thou/ft\n"
+    "  --lean-back N     how far it leans back (forward: minus)\n"
+    "  --lean N          or: how far it leans ...\n"
+    "  --toward BEARING  ... and toward where: back (default), front-right, SE, 135\n"
+    "  --bit D           diameter of the bit\n"
+    "  --corner R        corner radius of the bit (default 0)\n"
+    "  --stepover S      a length, or a share of the bit: 45%\n"
+    "  --along FEED      X, Y, both or a bearing (default X)\n"
+    "  --depth Z         depth of cut\n"
+    "  --goal H          the ridge you are content with\n"
+    "  --arm R           length of the sweep arm\n"
+    "  --step S          smallest step of the gauge\n"
+    "  --readings N      readings in one sweep, 3 to 64 (default 4)\n"
+    "  --machine FILE    take bit, facing, goal, arm and gauge from a machine file;\n"
+    "                    what is given beside it wins\n"
+    "  --unit mm|in      unit of bare numbers and of the answer (default mm)\n"
+    "  --picture FILE    draw the floor, and the ridge over lean and stepover as a\n"
+    "                    chart for the wall: .svg, .png or .pdf\n"
+    "  --json            the answer for programs\n"
+    "  --ascii           no characters beyond ASCII\n"
+    "  --help            this\n"
+    "\n"
+    "Exit status: 0 goal met, or no goal or no lean given; 1 goal not met; 2 the\n"
+    "command line or the file is wrong; 3 the computer failed.\n"
+    "\n"
+    "Example: perpend ridge --lean-back 6.67 --bit 22 --stepover 10 --goal 0.02\n";
+
+/* The options as they were typed. */
+struct typed {
+    const char *lean_right, *lean_back, *lean, *toward, *bit, *corner, *stepover, *along, *depth,
+        *goal, *arm, *step, *readings, *machine, *unit, *picture;
+    bool json, ascii;
+};
+
+static void ask_of(const struct perpend_machine *machine, struct ridge_question *question)
+{
+    question->unit = machine->unit;
+    question->cutter = machine->cutter;
+    question->facing = machine->facing;
+    question->goal = machine->goal;
+    question->setup = machine->setup;
+    question->bed_as_found = !machine->setup.bed_faced;
+}
+
+/* With nothing stated. */
+static struct ridge_question question_start(void)
+{
+    struct ridge_question question = {.readings = 4};
+    struct perpend_machine unknown;
+    perpend_machine_init(&unknown);
+    ask_of(&unknown, &question);
+    question.bed_as_found = false;
+    return question;
+}
+
+static bool take_machine(const char *path, struct ridge_question *question, int *status)
+{
+    if (!path)
+        return true;
+    struct perpend_machine machine;
+    struct fault fault = {0};
+    perpend_machine_init(&machine);
+    bool read = machine_file_read(path, &machine, &fault);
+    if (read)
+        ask_of(&machine, question);
+    else
+        *status = complain_fault(&fault);
+    perpend_machine_finish(&machine);
+    return read;
+}
+
+static bool take_unit(const char *text, struct ridge_question *question, int *status)
+{
+    if (!text)
+        return true;
+    if (same_word(text, "mm"))
+        question->unit = PERPEND_UNIT_MM;
+    else if (same_word(text, "in"))
+        question->unit = PERPEND_UNIT_INCH;
+    else {
+        *status = complain(2, "ridge: --unit '%s' is neither mm nor in", text);
+        return false;
+    }
+    return true;
+}
+
+static bool take_lean(const struct options *options, const struct typed *typed,
+    struct ridge_question *question, int *status)
+{
+    bool by_parts = typed->lean_right || typed->lean_back;
+    double right = 0.0, back = 0.0, size = 0.0, toward = 0.0;
+    if (!value_number(options, "lean-right", typed->lean_right, &right, status) ||
+        !value_number(options, "lean-back", typed->lean_back, &back, status) ||
+        !value_number(options, "lean", typed->lean, &size, status) ||
+        !value_bearing(options, "toward", typed->toward, &toward, status))
+        return false;
+    if (by_parts && (typed->lean || typed->toward)) {
+        *status = complain(2, "ridge: give the lean either as --lean-right and --lean-back or as "
+                              "--lean and --toward");
+        return false;
+    }
+    if (typed->toward && !typed->lean) {
+        *status = complain(2, "ridge: --toward wants --lean, how far it leans that way");
+        return false;
+    }
+    question->has_lean = by_parts || typed->lean;
+    if (typed->lean) {
+        right = size * sin(toward);
+        back = size * cos(toward);
+    }
+    double ratio =
+        question->unit == PERPEND_UNIT_INCH ? PERPEND_THOU_PER_FOOT : PERPEND_MM_PER_METRE;
+    question->lean = (struct perpend_slope){right / ratio, back / ratio};
+    if (perpend_slope_size(question->lean) <= 0.5)
+        return true;
+    *status = complain(2, "ridge: that lean is more than 500 mm/m; give it in mm per metre, or in "
+                          "thou per foot with --unit in");
+    return false;
+}
+
+static bool take_stepover(
+    const struct options *options, const char *text, struct ridge_question *question, int *status)
+{
+    double share;
+    size_t length = text ? strlen(text) : 0;
+    if (length == 0 || text[length - 1] != '%')
+        return value_length(
+            options, "stepover", text, question->unit, &question->facing.stepover, status);
+    if (share_parse(text, &share)) {
+        question->facing.stepover = question->cutter.diameter * share;
+        return true;
+    }
+    *status =
+        complain(2, "ridge: --stepover '%s' is not a share of the bit; write one like 45%%", text);
+    return false;
+}
+
+static bool take_along(
+    const struct options *options, const char *text, struct perpend_facing *facing, int *status)
+{
+    return !text || feed_parse(text, facing) ||
+           value_bearing(options, "along", text, &facing->along, status);
+}
+
+static bool take_options(const struct options *options, const struct typed *typed,
+    struct ridge_question *question, int *status)
+{
+    uint64_t readings = question->readings;
+    bool taken =
+        take_machine(typed->machine, question, status) &&
+        take_unit(typed->unit, question, status) && take_lean(options, typed, question, status) &&
+        value_length(
+            options, "bit", typed->bit, question->unit, &question->cutter.diameter, status) &&
+        value_length(
+            options, "corner", typed->corner, question->unit, &question->cutter.corner, status) &&
+        take_stepover(options, typed->stepover, question, status) &&
+        take_along(options, typed->along, &question->facing, status) &&
+        value_length(
+            options, "depth", typed->depth, question->unit, &question->facing.depth, status) &&
+        value_length(options, "goal", typed->goal, question->unit, &question->goal, status) &&
+        value_length(
+            options, "arm", typed->arm, question->unit, &question->setup.arm.length, status) &&
+        value_length(
+            options, "step", typed->step, question->unit, &question->setup.gauge.step, status) &&
+        value_count(options, "readings", typed->readings, 3, 64, &readings, status);
+    question->readings = (unsigned)readings;
+    return taken;
+}
+
+/* A length that was stated must be more than nothing; NAN was not stated. */
+static bool check_lengths(const struct ridge_question *question, int *status)
+{
+    const struct {
+        const char *name;
+        double value;
+    } lengths[] = {
+        {"bit", question->cutter.diameter},
+        {"stepover", question->facing.stepover},
+        {"depth", question->facing.depth},
+        {"goal", question->goal},
+        {"arm", question->setup.arm.length},
+        {"step", question->setup.gauge.step},
+    };
+    for (size_t i = 0; i < sizeof lengths / sizeof lengths[0]; i++)
+        if (!isnan(lengths[i].value) && !(lengths[i].value > 0.0 && lengths[i].value <= 1e5)) {
+            *status =
+                complain(2, "ridge: --%s must be more than 0, and at most 100 m", lengths[i].name);
+            return false;
+        }
+    return true;
+}
+
+static bool check(const struct ridge_question *question, int *status)
+{
+    const char *wrong = NULL;
+    if (!check_lengths(question, status))
+        return false;
+    if (isnan(question->cutter.diameter))
+        wrong = "say which bit: --bit D, or --machine FILE";
+    else if (isnan(question->facing.stepover))
+        wrong = "say how far apart the passes are: --stepover S, or --machine FILE";
+    else if (!question->has_lean && isnan(question->goal))
+        wrong = "say what to work out: a lean (--lean-back, --lean-right) or a --goal";
+    else if (!(question->cutter.corner >= 0.0) ||
+             question->cutter.corner > question->cutter.diameter / 2.0)
+        wrong = "--corner must be from 0 to half the bit's diameter";
+    if (wrong)
+        *status = complain(2, "ridge: %s", wrong);
+    return !wrong;
+}
+
+/* Work it out; a status of the library. */
+static int answer_for(const struct ridge_question *question, struct ridge_answer *answer)
+{
+    *answer = (struct ridge_answer){.limits = {.stepover = NAN}};
+    int status = PERPEND_OK;
+    if (question->has_lean)
+        status = perpend_ridge_describe(
+            question->lean, &question->cutter, &question->facing, &answer->ridge);
+    if (status != PERPEND_OK || isnan(question->goal))
+        return status;
+    status = perpend_ridge_limits_for(question->lean, &question->cutter, &question->facing,
+        question->goal, question->setup.arm.length, &answer->limits);
+    if (!question->has_lean)
+        answer->limits.stepover = NAN;
+    if (status != PERPEND_OK || isnan(question->setup.arm.length) ||
+        isnan(question->setup.gauge.step))
+        return status;
+    answer->has_means = true;
+    return perpend_means_for(&question->setup, question->readings, &question->cutter,
+        &question->facing, question->goal, &answer->means);
+}
+
+static int fail(int status)
+{
+    if (status == PERPEND_ERR_STEPOVER)
+        return complain(2, "ridge: the stepover is wider than the bit cuts, stripes would stand; "
+                           "make --stepover smaller than the bit");
+    return complain(status == PERPEND_ERR_MEMORY ? 3 : 2, "ridge: %s", perpend_status_text(status));
+}
+
+static int print_answer(const struct typed *typed, const struct ridge_question *question,
+    const struct ridge_answer *answer)
+{
+    if (typed->json) {
+        char *json = ridge_answer_json(question, answer);
+        if (!json)
+            return complain_memory();
+        screen_text(json);
+        free(json);
+        return 0;
+    }
+    struct words words = screen_words(question->unit, typed->ascii);
+    ridge_answer_words(&words, question, answer);
+    return screen_print(&words);
+}
+
+static int draw(const char *path, const struct ridge_question *question)
+{
+    if (!path)
+        return 0;
+    const struct perpend_machine machine = {.unit = question->unit,
+        .cutter = question->cutter,
+        .facing = question->facing,
+        .goal = question->goal};
+    drawing_begin();
+    return picture_write(
+        sheet_of_ridge(&machine, question->has_lean ? &question->lean : NULL), path);
+}
+
+int command_ridge(int argc, char **argv)
+{
+    struct typed typed = {0};
+    const struct option_row rows[] = {
+        {"lean-right", NULL, &typed.lean_right},
+        {"lean-back", NULL, &typed.lean_back},
+        {"lean", NULL, &typed.lean},
+        {"toward", NULL, &typed.toward},
+        {"bit", NULL, &typed.bit},
+        {"corner", NULL, &typed.corner},
+        {"stepover", NULL, &typed.stepover},
+        {"along", NULL, &typed.along},
+        {"depth", NULL, &typed.depth},
+        {"goal", NULL, &typed.goal},
+        {"arm", NULL, &typed.arm},
+        {"step", NULL, &typed.step},
+        {"readings", NULL, &typed.readings},
+        {"machine", NULL, &typed.machine},
+        {"unit", NULL, &typed.unit},
+        {"picture", NULL, &typed.picture},
+        {"json", &typed.json, NULL},
+        {"ascii", &typed.ascii, NULL},
+    };
+    struct options options = {"ridge", help_ridge, rows, sizeof rows / sizeof rows[0], NULL, 0};
+    struct ridge_question question = question_start();
+    struct ridge_answer answer;
+    int status;
+    if (!options_parse(&options, argc, argv, &status) ||
+        !picture_path_good("ridge", typed.picture, &status))
+        return status;
+    if (options.operand_count > 0)
+        return complain(2,
+            "ridge: '%s' has no option before it; a machine file goes with "
+            "--machine",
+            options.operands[0]);
+    if (!take_options(&options, &typed, &question, &status) || !check(&question, &status))
+        return status;
+    status = answer_for(&question, &answer);
+    if (status != PERPEND_OK)
+        return fail(status);
+    status = print_answer(&typed, &question, &answer);
+    if (status == 0)
+        status = draw(typed.picture, &question);
+    bool over = question.has_lean && answer.ridge.height > question.goal; /* false without a goal */
+    return status == 0 && over ? 1 : status;
+}

@@ -1,0 +1,364 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A whole job, measurement by measurement: fit, ridge, verdict, what the last adjustment showed,
+   and the next plan. Each step is another module's; this one only hands results on. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/job.h>
+#include <perpend/status.h>
+
+#include "core/base/covariance.h"
+#include "core/plan/on_hand.h"
+
+/* What the job has taught so far, handed from one measurement to the next. */
+struct course {
+    const struct perpend_machine *machine;
+    const struct perpend_job *job;
+    const struct perpend_trials_options *options;
+    struct perpend_response response;
+    double *turned; /* a joint: turn already taken from its play, rad about its face direction */
+    struct on_hand hand;
+    struct perpend_setup setup; /* the machine's, with the bed's slope once it is known */
+};
+
+/* The sweeps from `first` on that belong to one measurement: up to and with the first one after
+   which something was said to be done. */
+static size_t sweeps_together(const struct perpend_job *job, size_t first)
+{
+    size_t next = first;
+    while (next < job->sweep_count && job->sweeps[next].did_kind == PERPEND_DID_UNSTATED)
+        next++;
+    return next < job->sweep_count ? next - first + 1 : next - first;
+}
+
+static int gather_readings(const struct perpend_job *job, struct perpend_measurement *measurement)
+{
+    size_t total = 0;
+    for (size_t i = 0; i < measurement->sweep_count; i++)
+        total += job->sweeps[measurement->first_sweep + i].reading_count;
+    /* one more, so that an empty measurement is not told apart from no memory */
+    measurement->readings = malloc((total + 1) * sizeof *measurement->readings);
+    measurement->reading_sweep = malloc((total + 1) * sizeof *measurement->reading_sweep);
+    measurement->residual = calloc(total + 1, sizeof *measurement->residual);
+    if (!measurement->readings || !measurement->reading_sweep || !measurement->residual)
+        return PERPEND_ERR_MEMORY;
+    size_t n = 0;
+    for (size_t i = 0; i < measurement->sweep_count; i++) {
+        const struct perpend_sweep *sweep = &job->sweeps[measurement->first_sweep + i];
+        for (size_t k = 0; k < sweep->reading_count; k++, n++) {
+            measurement->readings[n] = sweep->readings[k];
+            measurement->reading_sweep[n] = measurement->first_sweep + i;
+        }
+    }
+    measurement->reading_count = n;
+    return PERPEND_OK;
+}
+
+static void add_change(struct perpend_slope *sum, struct perpend_slope change)
+{
+    sum->right += change.right;
+    sum->back += change.back;
+}
+
+/* Slides use up the play of their joint, whatever the mount made of them. */
+static void note_turn(struct course *course, size_t joint, struct perpend_slope change)
+{
+    struct perpend_slope to_nothing = {-change.right, -change.back};
+    struct perpend_point turn = perpend_turn_for(to_nothing);
+    enum perpend_face face = course->machine->mount.joints[joint].face;
+    course->turned[joint] += perpend_dot(turn, perpend_face_direction(face));
+}
+
+/* One joint's entries of one kind in a `did` list, as the moves of all its bolts. */
+static int change_of_entries(struct course *course, const struct perpend_sweep *sweep,
+    size_t joint_index, enum perpend_move move, struct perpend_slope *asked)
+{
+    const struct perpend_joint *joint = &course->machine->mount.joints[joint_index];
+    struct perpend_bolt_move *bolts = calloc(joint->bolt_count, sizeof *bolts);
+    if (!bolts)
+        return PERPEND_ERR_MEMORY;
+    bool any = false;
+    for (size_t i = 0; i < sweep->did_count; i++) {
+        const struct perpend_did *did = &sweep->did[i];
+        if (did->joint != joint_index || did->move != move)
+            continue;
+        any = true;
+        struct perpend_bolt_move *bolt = &bolts[did->bolt];
+        bolt->shim += did->shim;
+        bolt->turns += did->turns;
+        bolt->slide.right += did->slide.right;
+        bolt->slide.back += did->slide.back;
+        bolt->slide.up += did->slide.up;
+    }
+    int status = PERPEND_OK;
+    struct perpend_slope change = {0, 0};
+    if (any)
+        status = perpend_moves_change(joint, move, bolts, &change);
+    free(bolts);
+    if (status != PERPEND_OK || !any)
+        return status;
+    add_change(asked, change);
+    if (move == PERPEND_MOVE_SLIDE)
+        note_turn(course, joint_index, change);
+    return PERPEND_OK;
+}
+
+static int change_of_list(
+    struct course *course, const struct perpend_sweep *sweep, struct perpend_slope *asked)
+{
+    static const enum perpend_move moves[] = PERPEND_MOVES;
+    for (size_t joint = 0; joint < course->machine->mount.joint_count; joint++)
+        for (size_t m = 0; m < sizeof moves / sizeof moves[0]; m++) {
+            int status = change_of_entries(course, sweep, joint, moves[m], asked);
+            if (status != PERPEND_OK)
+                return status;
+        }
+    return PERPEND_OK;
+}
+
+static const struct perpend_sweep *last_sweep(
+    const struct course *course, const struct perpend_measurement *measurement)
+{
+    return &course->job->sweeps[measurement->first_sweep + measurement->sweep_count - 1];
+}
+
+/* The lean change that was asked of the mount after a measurement, by the ideal geometry. */
+static int change_asked(
+    struct course *course, const struct perpend_measurement *before, struct perpend_slope *asked)
+{
+    const struct perpend_sweep *last = last_sweep(course, before);
+    *asked = (struct perpend_slope){0, 0};
+    if (last->did_kind == PERPEND_DID_LIST)
+        return change_of_list(course, last, asked);
+    if (last->did_kind != PERPEND_DID_PLAN || !before->has_plan)
+        return PERPEND_OK;
+    for (size_t i = 0; i < before->plan.step_count; i++) {
+        const struct perpend_step *step = &before->plan.steps[i];
+        add_change(asked, step->change);
+        if (step->move == PERPEND_MOVE_SLIDE)
+            note_turn(course, step->joint, step->change);
+    }
+    return PERPEND_OK;
+}
+
+/* Leaves that went into the mount after a measurement are no longer on hand. */
+static void use_leaves(struct course *course, const struct perpend_measurement *before)
+{
+    const struct perpend_sweep *last = last_sweep(course, before);
+    if (last->did_kind == PERPEND_DID_PLAN && before->has_plan)
+        on_hand_did_plan(&course->hand, &before->plan);
+    for (size_t i = 0; last->did_kind == PERPEND_DID_LIST && i < last->did_count; i++)
+        on_hand_did(&course->hand, &last->did[i]);
+}
+
+static int learn(struct course *course, const struct perpend_measurement *before,
+    struct perpend_measurement *now)
+{
+    struct perpend_slope asked;
+    int status = change_asked(course, before, &asked);
+    if (status != PERPEND_OK)
+        return status;
+    now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
+    /* by lean and bed together: the bed has not moved */
+    return perpend_response_learn(&course->response, asked, perpend_fit_sum(&before->fit),
+        before->fit.sum_covariance, perpend_fit_sum(&now->fit), now->fit.sum_covariance,
+        &now->adjustment);
+}
+
+static int turn_feed(struct course *course, struct perpend_measurement *measurement)
+{
+    const struct perpend_machine *machine = course->machine;
+    const struct perpend_fit *fit = &measurement->fit;
+    const struct perpend_ridge *ridge = &measurement->ridge;
+    struct perpend_turned_feed *turned = &measurement->turned_feed;
+    measurement->turn_feed_meets_goal =
+        ridge->height > machine->goal && ridge->best_height <= machine->goal;
+    if (!measurement->turn_feed_meets_goal)
+        return PERPEND_OK;
+    bool along_y = ridge->along_y <= ridge->along_x;
+    turned->along = along_y ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+    turned->height = along_y ? ridge->along_y : ridge->along_x;
+    if (turned->height > machine->goal) {
+        turned->along = ridge->best_along;
+        turned->height = ridge->best_height;
+    }
+    struct perpend_facing facing = machine->facing;
+    facing.both_ways = false;
+    facing.along = turned->along;
+    struct perpend_trials_options options =
+        course->options ? *course->options : perpend_trials_defaults();
+    options.exactly = 10000; /* for a word, not for a figure */
+    struct perpend_distribution distribution = {0};
+    int status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter, &facing,
+        machine->goal, &options, &distribution);
+    turned->chance = distribution.chance;
+    return status;
+}
+
+static int judge(struct course *course, struct perpend_measurement *measurement)
+{
+    const struct perpend_machine *machine = course->machine;
+    const struct perpend_fit *fit = &measurement->fit;
+    int status =
+        perpend_ridge_describe(fit->lean, &machine->cutter, &machine->facing, &measurement->ridge);
+    if (status != PERPEND_OK)
+        return status;
+    status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter,
+        &machine->facing, machine->goal, course->options, &measurement->distribution);
+    if (status != PERPEND_OK)
+        return status;
+    measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
+    if (isnan(machine->goal))
+        return PERPEND_OK;
+    if ((status = turn_feed(course, measurement)) != PERPEND_OK)
+        return status;
+    status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing, machine->goal,
+        machine->setup.arm.length, &measurement->limits);
+    if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
+        status = perpend_settle_for(measurement->readings, measurement->reading_count,
+            &course->setup, fit, &machine->cutter, &machine->facing, machine->goal, course->options,
+            &measurement->settle);
+    return status;
+}
+
+static int plan(struct course *course, struct perpend_measurement *measurement)
+{
+    const struct perpend_machine *machine = course->machine;
+    if (machine->mount.joint_count == 0)
+        return PERPEND_OK;
+    struct perpend_plan_input input = {
+        .lean = measurement->fit.lean,
+        .mount = &machine->mount,
+        .stock = &course->hand.stock,
+        .response = &course->response,
+        .cutter = &machine->cutter,
+        .facing = &machine->facing,
+        .goal = machine->goal,
+        .turned = course->turned,
+        .inside = course->hand.inside,
+    };
+    int status = perpend_plan_make(&input, &measurement->plan);
+    if (status != PERPEND_OK)
+        return status;
+    measurement->has_plan = true;
+    const struct perpend_reading *last = &measurement->readings[measurement->reading_count - 1];
+    return perpend_plan_watch(
+        &measurement->plan, &machine->mount, &measurement->fit, &course->setup, last->x, last->y);
+}
+
+/* On its own, or where that leaves lean and bed in one, with the bed as it was found before. */
+static int fit(struct course *course, struct perpend_measurement *now)
+{
+    const struct perpend_setup *setup = &course->machine->setup;
+    int status =
+        perpend_fit_readings(now->readings, now->reading_count, setup, now->residual, &now->fit);
+    bool in_one = status == PERPEND_OK && now->fit.includes_bed;
+    if (course->setup.bed_known && (in_one || status == PERPEND_ERR_UNDETERMINED)) {
+        now->bed_from_before = true;
+        return perpend_fit_readings(
+            now->readings, now->reading_count, &course->setup, now->residual, &now->fit);
+    }
+    if (status == PERPEND_OK && now->fit.bed_separated) {
+        course->setup.bed_known = true;
+        course->setup.bed = now->fit.bed;
+        course->setup.bed_covariance = now->fit.bed_covariance;
+    }
+    return status;
+}
+
+static int measure(struct course *course, const struct perpend_measurement *before,
+    struct perpend_measurement *now, struct perpend_job_fault *fault)
+{
+    int status = gather_readings(course->job, now);
+    if (status != PERPEND_OK)
+        return status;
+    status = fit(course, now);
+    if (status != PERPEND_OK) {
+        if (fault)
+            fault->fit = now->fit;
+        return status;
+    }
+    if (before && (status = learn(course, before, now)) != PERPEND_OK)
+        return status;
+    now->response = course->response;
+    if ((status = judge(course, now)) != PERPEND_OK)
+        return status;
+    return plan(course, now);
+}
+
+int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
+    const struct perpend_trials_options *options, struct perpend_solution *solution,
+    struct perpend_job_fault *fault)
+{
+    struct perpend_solution answer = {NULL, 0, NULL};
+    struct course course = {
+        .machine = machine,
+        .job = job,
+        .options = options,
+        .response = perpend_response_start(),
+        .setup = machine->setup,
+        .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
+    };
+    int status = on_hand_init(&course.hand, machine);
+    answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
+    answer.leaves_left = calloc(machine->stock.leaf_count + 1, sizeof *answer.leaves_left);
+    if (fault)
+        memset(fault, 0, sizeof *fault);
+    if (!course.turned || !answer.measurements || !answer.leaves_left)
+        status = PERPEND_ERR_MEMORY;
+    if (status != PERPEND_OK)
+        goto out;
+    status = job->sweep_count > 0 ? PERPEND_OK : PERPEND_ERR_VALUE;
+    for (size_t first = 0; first < job->sweep_count && status == PERPEND_OK;) {
+        struct perpend_measurement *now = &answer.measurements[answer.measurement_count++];
+        const struct perpend_measurement *before = answer.measurement_count > 1 ? now - 1 : NULL;
+        now->first_sweep = first;
+        now->sweep_count = sweeps_together(job, first);
+        if (fault)
+            fault->sweep = first;
+        status = measure(&course, before, now, fault);
+        if (status == PERPEND_OK)
+            use_leaves(&course, now);
+        first += now->sweep_count;
+    }
+    for (size_t i = 0; i < machine->stock.leaf_count; i++)
+        answer.leaves_left[i] = course.hand.stock.leaves[i].count;
+out:
+    on_hand_finish(&course.hand);
+    free(course.turned);
+    if (status == PERPEND_OK)
+        *solution = answer;
+    else
+        perpend_solution_finish(&answer);
+    return status;
+}
+
+void perpend_job_finish(struct perpend_job *job)
+{
+    if (job == NULL)
+        return;
+    for (size_t i = 0; i < job->sweep_count; i++) {
+        free(job->sweeps[i].name);
+        free(job->sweeps[i].readings);
+        free(job->sweeps[i].did);
+    }
+    free(job->sweeps);
+    *job = (struct perpend_job){0};
+}
+
+void perpend_solution_finish(struct perpend_solution *solution)
+{
+    if (!solution)
+        return;
+    for (size_t i = 0; i < solution->measurement_count; i++) {
+        struct perpend_measurement *measurement = &solution->measurements[i];
+        free(measurement->readings);
+        free(measurement->reading_sweep);
+        free(measurement->residual);
+        perpend_plan_finish(&measurement->plan);
+    }
+    free(solution->measurements);
+    free(solution->leaves_left);
+    *solution = (struct perpend_solution){NULL, 0, NULL};
+}

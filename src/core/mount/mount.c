@@ -1,0 +1,313 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include <perpend/mount.h>
+#include <perpend/status.h>
+
+#include "core/mount/mount_parts.h"
+
+const char *perpend_move_name(enum perpend_move move)
+{
+    switch (move) {
+    case PERPEND_MOVE_SHIM:
+        return "shim";
+    case PERPEND_MOVE_SLIDE:
+        return "slide";
+    case PERPEND_MOVE_SCREW:
+        return "screw";
+    }
+    return "?";
+}
+
+const char *perpend_face_name(enum perpend_face face)
+{
+    switch (face) {
+    case PERPEND_FACE_FRONT:
+        return "front";
+    case PERPEND_FACE_BACK:
+        return "back";
+    case PERPEND_FACE_LEFT:
+        return "left";
+    case PERPEND_FACE_RIGHT:
+        return "right";
+    case PERPEND_FACE_UP:
+        return "up";
+    case PERPEND_FACE_DOWN:
+        return "down";
+    }
+    return "?";
+}
+
+struct perpend_point perpend_face_direction(enum perpend_face face)
+{
+    switch (face) {
+    case PERPEND_FACE_FRONT:
+        return (struct perpend_point){0, -1, 0};
+    case PERPEND_FACE_BACK:
+        return (struct perpend_point){0, 1, 0};
+    case PERPEND_FACE_LEFT:
+        return (struct perpend_point){-1, 0, 0};
+    case PERPEND_FACE_RIGHT:
+        return (struct perpend_point){1, 0, 0};
+    case PERPEND_FACE_UP:
+        return (struct perpend_point){0, 0, 1};
+    case PERPEND_FACE_DOWN:
+        return (struct perpend_point){0, 0, -1};
+    }
+    return (struct perpend_point){0, 0, 0};
+}
+
+/* ISO 273 medium series; ISO 261 coarse pitches. M2, M2.5, M3.5, M7, M14, M16 from memory. */
+static const struct thread {
+    double nominal, hole, pitch;
+} threads[] = {
+    {2.0, 2.4, 0.4},
+    {2.5, 2.9, 0.45},
+    {3.0, 3.4, 0.5},
+    {3.5, 3.9, 0.6},
+    {4.0, 4.5, 0.7},
+    {5.0, 5.5, 0.8},
+    {6.0, 6.6, 1.0},
+    {7.0, 7.6, 1.0},
+    {8.0, 9.0, 1.25},
+    {10.0, 11.0, 1.5},
+    {12.0, 13.5, 1.75},
+    {14.0, 15.5, 2.0},
+    {16.0, 17.5, 2.0},
+};
+
+static const struct thread *find_thread(double nominal)
+{
+    for (size_t i = 0; i < sizeof threads / sizeof threads[0]; i++)
+        if (fabs(threads[i].nominal - nominal) < 1e-6)
+            return &threads[i];
+    return NULL;
+}
+
+int perpend_clearance_hole(double thread, double *hole)
+{
+    const struct thread *found = find_thread(thread);
+    if (!found)
+        return PERPEND_ERR_NAME;
+    *hole = found->hole;
+    return PERPEND_OK;
+}
+
+int perpend_coarse_pitch(double thread, double *pitch)
+{
+    const struct thread *found = find_thread(thread);
+    if (!found)
+        return PERPEND_ERR_NAME;
+    *pitch = found->pitch;
+    return PERPEND_OK;
+}
+
+double perpend_bolt_slack(const struct perpend_bolt *bolt)
+{
+    double hole = bolt->hole;
+    if (!(bolt->thread > 0.0))
+        return 0.0;
+    if (!(hole > 0.0) && perpend_clearance_hole(bolt->thread, &hole) != PERPEND_OK)
+        return 0.0;
+    return fmax((hole - bolt->thread) / 2.0, 0.0);
+}
+
+size_t bolts_before(const struct perpend_mount *mount, size_t joint)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < joint; i++)
+        count += mount->joints[i].bolt_count;
+    return count;
+}
+
+double bolt_pitch(const struct perpend_bolt *bolt)
+{
+    double pitch = bolt->pitch;
+    if (pitch > 0.0)
+        return pitch;
+    return perpend_coarse_pitch(bolt->thread, &pitch) == PERPEND_OK ? pitch : 0.0;
+}
+
+struct perpend_slope shim_lever(enum perpend_face face, struct perpend_point at)
+{
+    /* n·(ω × r) with ω = (−change_b, change_r, 0) is linear in the change; these are its factors */
+    struct perpend_point n = perpend_face_direction(face);
+    struct perpend_point across = perpend_cross(at, n); /* n·(ω × r) = ω·(r × n) */
+    return (struct perpend_slope){.right = across.back, .back = -across.right};
+}
+
+struct flat flat_of(enum perpend_face face, struct perpend_point at)
+{
+    switch (face) {
+    case PERPEND_FACE_FRONT:
+    case PERPEND_FACE_BACK:
+        return (struct flat){at.right, at.up};
+    case PERPEND_FACE_LEFT:
+    case PERPEND_FACE_RIGHT:
+        return (struct flat){at.back, at.up};
+    default:
+        return (struct flat){at.right, at.back};
+    }
+}
+
+/* --- the smallest circle round points in the joint's plane ------------------------------------ */
+
+struct circle {
+    struct flat middle;
+    double radius;
+};
+
+/* Room for rounding, so that a point that made the circle is never taken for one outside it. */
+#define CIRCLE_SLIP (1.0 + 1e-12)
+
+static bool inside(const struct circle *circle, struct flat p)
+{
+    return hypot(p.a - circle->middle.a, p.b - circle->middle.b) <=
+           circle->radius * CIRCLE_SLIP + 1e-12;
+}
+
+static struct circle circle_of_two(struct flat p, struct flat q)
+{
+    struct circle circle = {{(p.a + q.a) / 2, (p.b + q.b) / 2}, 0};
+    circle.radius = hypot(p.a - q.a, p.b - q.b) / 2;
+    return circle;
+}
+
+/* Through three points; of points in a line, the circle on the two farthest apart. */
+static struct circle circle_of_three(struct flat p, struct flat q, struct flat r)
+{
+    double qa = q.a - p.a, qb = q.b - p.b, ra = r.a - p.a, rb = r.b - p.b;
+    double twice_area = 2.0 * (qa * rb - qb * ra);
+    double size = fmax(hypot(qa, qb), hypot(ra, rb));
+    if (fabs(twice_area) <= 1e-12 * size * size) {
+        struct circle best = circle_of_two(p, q), other = circle_of_two(p, r);
+        if (other.radius > best.radius)
+            best = other;
+        other = circle_of_two(q, r);
+        return other.radius > best.radius ? other : best;
+    }
+    double qq = qa * qa + qb * qb, rr = ra * ra + rb * rb;
+    double a = (rb * qq - qb * rr) / twice_area, b = (qa * rr - ra * qq) / twice_area;
+    return (struct circle){{p.a + a, p.b + b}, hypot(a, b)};
+}
+
+/* Welzl's circle grown point by point (LNCS 555, 1991), without the shuffling: bolts are few. */
+static struct circle smallest_circle(const struct perpend_joint *joint)
+{
+    struct circle circle = {{0, 0}, -1.0};
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct flat p = flat_of(joint->face, joint->bolts[i].at);
+        if (circle.radius >= 0.0 && inside(&circle, p))
+            continue;
+        circle = (struct circle){p, 0.0};
+        for (size_t j = 0; j < i; j++) {
+            struct flat q = flat_of(joint->face, joint->bolts[j].at);
+            if (inside(&circle, q))
+                continue;
+            circle = circle_of_two(p, q);
+            for (size_t k = 0; k < j; k++) {
+                struct flat r = flat_of(joint->face, joint->bolts[k].at);
+                if (!inside(&circle, r))
+                    circle = circle_of_three(p, q, r);
+            }
+        }
+    }
+    return circle;
+}
+
+void perpend_joint_circle(
+    const struct perpend_joint *joint, struct perpend_point *centre, double *radius)
+{
+    struct circle circle = smallest_circle(joint);
+    struct perpend_point n = perpend_face_direction(joint->face);
+    double depth = 0.0; /* along n: the bolts' mean */
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        depth += perpend_dot(joint->bolts[i].at, n) / (double)joint->bolt_count;
+    *centre = (struct perpend_point){depth * n.right, depth * n.back, depth * n.up};
+    switch (joint->face) {
+    case PERPEND_FACE_FRONT:
+    case PERPEND_FACE_BACK:
+        centre->right = circle.middle.a;
+        centre->up = circle.middle.b;
+        break;
+    case PERPEND_FACE_LEFT:
+    case PERPEND_FACE_RIGHT:
+        centre->back = circle.middle.a;
+        centre->up = circle.middle.b;
+        break;
+    default:
+        centre->right = circle.middle.a;
+        centre->back = circle.middle.b;
+    }
+    *radius = fmax(circle.radius, 0.0);
+}
+
+double perpend_joint_turn_slack(const struct perpend_joint *joint)
+{
+    struct perpend_point centre;
+    double radius, least = INFINITY;
+    perpend_joint_circle(joint, &centre, &radius);
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        least = fmin(least, perpend_bolt_slack(&joint->bolts[i]));
+    return radius > 0.0 && isfinite(least) ? least / radius : 0.0;
+}
+
+/* --- the corners of the pattern --------------------------------------------------------------- */
+
+/* A bolt nearer than this to the line between two corners is between them, mm. */
+#define ON_LINE 0.5
+
+/* How far r lies to the left of the way from p to q, mm. */
+static double left_of(struct flat p, struct flat q, struct flat r)
+{
+    double length = hypot(q.a - p.a, q.b - p.b);
+    if (length == 0.0)
+        return hypot(r.a - p.a, r.b - p.b);
+    return ((q.a - p.a) * (r.b - p.b) - (q.b - p.b) * (r.a - p.a)) / length;
+}
+
+static struct flat flat_bolt(const struct perpend_joint *joint, size_t bolt)
+{
+    return flat_of(joint->face, joint->bolts[bolt].at);
+}
+
+/* Of the bolts clearly right of the way from `from` to `to`, the farthest, and so on on both sides
+   of it (quickhull); corners are written between the two. */
+static size_t corners_between(
+    const struct perpend_joint *joint, size_t from, size_t to, size_t *corner)
+{
+    size_t farthest = joint->bolt_count;
+    double most = ON_LINE;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        double out = -left_of(flat_bolt(joint, from), flat_bolt(joint, to), flat_bolt(joint, i));
+        if (i != from && i != to && out > most) {
+            most = out;
+            farthest = i;
+        }
+    }
+    if (farthest == joint->bolt_count)
+        return 0;
+    size_t count = corners_between(joint, from, farthest, corner);
+    corner[count++] = farthest;
+    return count + corners_between(joint, farthest, to, corner + count);
+}
+
+size_t corner_bolts(const struct perpend_joint *joint, size_t *corner)
+{
+    size_t first = 0, last = 0;
+    for (size_t i = 1; i < joint->bolt_count; i++) {
+        struct flat p = flat_bolt(joint, i), f = flat_bolt(joint, first),
+                    l = flat_bolt(joint, last);
+        if (p.a < f.a || (p.a == f.a && p.b < f.b))
+            first = i;
+        if (p.a > l.a || (p.a == l.a && p.b > l.b))
+            last = i;
+    }
+    size_t count = 0;
+    corner[count++] = first;
+    if (first == last)
+        return count;
+    count += corners_between(joint, first, last, corner + count);
+    corner[count++] = last;
+    return count + corners_between(joint, last, first, corner + count);
+}

@@ -1,0 +1,135 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A plan from end to end. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "core/plan/plan_parts.h"
+
+static void add_tip(
+    struct perpend_plan *plan, const struct perpend_step *step, const struct situation *situation)
+{
+    struct perpend_slope expected = step->change;
+    if (situation->input->response)
+        expected = perpend_response_expect(situation->input->response, step->change);
+    struct perpend_point pivot = step_pivot(step, situation->input->mount);
+    struct perpend_point arm = {-pivot.right, -pivot.back, -pivot.up};
+    struct perpend_point moved = perpend_cross(turn_for_change(expected), arm);
+    plan->tip.right += moved.right;
+    plan->tip.back += moved.back;
+    plan->tip.up += moved.up;
+}
+
+static bool input_good(const struct perpend_plan_input *input)
+{
+    if (!input->mount || !input->cutter || !input->facing || !isfinite(input->lean.right) ||
+        !isfinite(input->lean.back) || input->mount->joint_count > PERPEND_JOINTS_MOST)
+        return false;
+    for (size_t i = 0; i < input->mount->joint_count; i++) {
+        const struct perpend_joint *joint = &input->mount->joints[i];
+        if (joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
+            return false;
+        if (input->turned && !isfinite(input->turned[i]))
+            return false;
+    }
+    return true;
+}
+
+/* What follows from the steps. */
+static int sum_up(struct perpend_plan *plan, const struct situation *situation)
+{
+    const struct perpend_plan_input *input = situation->input;
+    struct perpend_response identity = perpend_response_start();
+    const struct perpend_response *response = input->response ? input->response : &identity;
+    plan->wanted = perpend_response_ask(response, input->lean);
+    for (size_t i = 0; i < plan->step_count; i++) {
+        plan->asked.right += plan->steps[i].change.right;
+        plan->asked.back += plan->steps[i].change.back;
+        add_tip(plan, &plan->steps[i], situation);
+    }
+    struct perpend_slope expected = perpend_response_expect(response, plan->asked);
+    plan->leaves = (struct perpend_slope){
+        input->lean.right + expected.right, input->lean.back + expected.back};
+    return perpend_ridge_facing(plan->leaves, input->cutter, input->facing, &plan->ridge);
+}
+
+static int make(const struct perpend_plan_input *input, struct perpend_plan *plan)
+{
+    struct situation situation;
+    struct choice choice;
+    struct perpend_plan made = {.steps = NULL};
+    int status = situation_init(&situation, input);
+    if (status == PERPEND_OK)
+        status = choose(&situation, &choice);
+    if (status == PERPEND_OK)
+        status = plan_add_steps(&made, &situation, &choice);
+    if (status == PERPEND_OK)
+        status = sum_up(&made, &situation);
+    if (status == PERPEND_OK) {
+        plan_note_shortfalls(&made, &situation, &choice);
+        made.from_stock = situation.stocked;
+        *plan = made;
+    } else {
+        perpend_plan_finish(&made);
+    }
+    situation_finish(&situation);
+    return status;
+}
+
+/* Whether shims are wanted, and not one leaf of the stock serves. */
+static bool no_leaf_serves(const struct perpend_plan *plan)
+{
+    bool wanted = false;
+    for (size_t axis = 0; axis < 2; axis++)
+        wanted = wanted ||
+                 (plan->short_of[axis].present && plan->short_of[axis].move == PERPEND_MOVE_SHIM &&
+                     plan->short_of[axis].joint != NO_JOINT);
+    for (size_t i = 0; i < plan->step_count; i++)
+        if (plan->steps[i].move == PERPEND_MOVE_SHIM)
+            return false;
+    return wanted && plan->from_stock;
+}
+
+int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan)
+{
+    struct perpend_plan made;
+    if (!input_good(input))
+        return PERPEND_ERR_VALUE;
+    int status = make(input, &made);
+    if (status == PERPEND_OK && no_leaf_serves(&made)) {
+        struct perpend_plan_input any_thickness = *input;
+        any_thickness.stock = NULL;
+        perpend_plan_finish(&made);
+        status = make(&any_thickness, &made);
+    }
+    if (status == PERPEND_OK)
+        *plan = made;
+    return status;
+}
+
+void perpend_plan_take_leaves(const struct perpend_plan *plan, struct perpend_stock *stock)
+{
+    for (size_t i = 0; i < plan->step_count; i++)
+        for (size_t j = 0; j < plan->steps[i].bolt_count; j++) {
+            const struct perpend_bolt_move *bolt = &plan->steps[i].bolts[j];
+            for (size_t k = 0; k < bolt->stack_count; k++) {
+                const struct perpend_stack_part *part = &bolt->stack[k];
+                if (part->leaf >= stock->leaf_count)
+                    continue;
+                struct perpend_leaf *leaf = &stock->leaves[part->leaf];
+                leaf->count -= part->count < leaf->count ? part->count : leaf->count;
+            }
+        }
+}
+
+void perpend_plan_finish(struct perpend_plan *plan)
+{
+    if (!plan)
+        return;
+    for (size_t i = 0; i < plan->step_count; i++)
+        free(plan->steps[i].bolts);
+    free(plan->steps);
+    memset(plan, 0, sizeof *plan);
+}

@@ -1,0 +1,226 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The nearest to no lean that continuous moves reach: a convex quadratic in two dimensions over
+   ranges, solved exactly by trying which ranges bind. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/plan/plan_parts.h"
+
+#define PARALLEL 1e-9
+
+/* Of two that reach as near as this, mm² of ridge, the first is taken, whatever the rounding. */
+#define COST_SLIP 1e-20
+
+/* Room kept for rays. */
+#define RAYS_MOST 2
+
+enum bound { BOUND_ZERO, BOUND_LOW, BOUND_HIGH, BOUND_FREE, BOUND_KINDS };
+
+/* Index of the direction's group, +1; its sign tells whether the direction points along it. */
+static int find_group(const struct reach *reach, struct perpend_slope direction)
+{
+    for (size_t i = 0; i < reach->count; i++) {
+        const struct perpend_slope *d = &reach->groups[i].direction;
+        double cross = d->right * direction.back - d->back * direction.right;
+        double dot = d->right * direction.right + d->back * direction.back;
+        if (fabs(cross) < PARALLEL)
+            return dot > 0.0 ? (int)i + 1 : -(int)i - 1;
+    }
+    return 0;
+}
+
+static void add_to_group(
+    struct reach *reach, struct perpend_slope direction, double low, double high)
+{
+    int found = find_group(reach, direction);
+    if (found > 0) {
+        reach->groups[found - 1].low += low;
+        reach->groups[found - 1].high += high;
+    } else if (found < 0) {
+        reach->groups[-found - 1].low -= high;
+        reach->groups[-found - 1].high -= low;
+    } else if (reach->count < REACH_GROUPS_MOST - RAYS_MOST) {
+        reach->groups[reach->count++] = (struct group){direction, low, high};
+    }
+}
+
+static const struct perpend_slope axes[2] = {{1, 0}, {0, 1}};
+
+void reach_of_units(const struct situation *situation, unit_set set, struct reach *reach)
+{
+    reach->count = 0;
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        if (!(set & UNIT(i)))
+            continue;
+        if (unit->dims == 1) {
+            add_to_group(reach, unit->direction, unit->low, unit->high);
+        } else {
+            add_to_group(reach, axes[0], -INFINITY, INFINITY);
+            add_to_group(reach, axes[1], -INFINITY, INFINITY);
+        }
+    }
+}
+
+/* weigh · v */
+static void weighed(const struct situation *situation, struct perpend_slope v, double out[2])
+{
+    for (size_t i = 0; i < 2; i++)
+        out[i] = situation->weigh[i][0] * v.right + situation->weigh[i][1] * v.back;
+}
+
+/* Solve for the free ones with the others where `bounds` puts them. False when that cannot be. */
+static bool solve_free(const struct situation *situation, struct perpend_slope lean,
+    const struct reach *reach, const enum bound *bounds, double *value)
+{
+    struct perpend_slope fixed = {0, 0};
+    size_t free_at[2], free_count = 0;
+    for (size_t i = 0; i < reach->count; i++) {
+        const struct group *group = &reach->groups[i];
+        value[i] = 0.0;
+        if (bounds[i] == BOUND_FREE) {
+            if (free_count == 2)
+                return false;
+            free_at[free_count++] = i;
+            continue;
+        }
+        if (bounds[i] != BOUND_ZERO)
+            value[i] = bounds[i] == BOUND_LOW ? group->low : group->high;
+        if (!isfinite(value[i]))
+            return false;
+        fixed.right += value[i] * group->direction.right;
+        fixed.back += value[i] * group->direction.back;
+    }
+    double rest[2], column[2][2];
+    weighed(situation, expect_after(situation, lean, fixed), rest);
+    for (size_t k = 0; k < free_count; k++)
+        weighed(situation,
+            expect_after(
+                situation, (struct perpend_slope){0, 0}, reach->groups[free_at[k]].direction),
+            column[k]);
+    if (free_count == 1) {
+        double size = column[0][0] * column[0][0] + column[0][1] * column[0][1];
+        value[free_at[0]] = -(column[0][0] * rest[0] + column[0][1] * rest[1]) / size;
+    } else if (free_count == 2) {
+        double determinant = column[0][0] * column[1][1] - column[0][1] * column[1][0];
+        value[free_at[0]] = -(rest[0] * column[1][1] - rest[1] * column[1][0]) / determinant;
+        value[free_at[1]] = -(column[0][0] * rest[1] - column[0][1] * rest[0]) / determinant;
+    }
+    for (size_t k = 0; k < free_count; k++) {
+        const struct group *group = &reach->groups[free_at[k]];
+        double found = value[free_at[k]];
+        if (!isfinite(found) || found < group->low || found > group->high)
+            return false;
+    }
+    return true;
+}
+
+static double cost_of(const struct situation *situation, struct perpend_slope lean,
+    const struct reach *reach, const double *value)
+{
+    struct perpend_slope change = {0, 0};
+    for (size_t i = 0; i < reach->count; i++) {
+        change.right += value[i] * reach->groups[i].direction.right;
+        change.back += value[i] * reach->groups[i].direction.back;
+    }
+    double left[2];
+    weighed(situation, expect_after(situation, lean, change), left);
+    return left[0] * left[0] + left[1] * left[1];
+}
+
+static bool next_bounds(enum bound *bounds, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (bounds[i] < BOUND_FREE) {
+            bounds[i] = (enum bound)((int)bounds[i] + 1);
+            return true;
+        }
+        bounds[i] = BOUND_ZERO;
+    }
+    return false;
+}
+
+void reach_add_ray(struct reach *reach, struct perpend_slope direction)
+{
+    reach->groups[reach->count++] = (struct group){direction, 0.0, INFINITY};
+}
+
+double reach_solve(const struct situation *situation, struct perpend_slope lean,
+    const struct reach *reach, double *value)
+{
+    enum bound bounds[REACH_GROUPS_MOST] = {BOUND_ZERO};
+    double tried[REACH_GROUPS_MOST], least = INFINITY;
+    do {
+        if (!solve_free(situation, lean, reach, bounds, tried))
+            continue;
+        double cost = cost_of(situation, lean, reach, tried);
+        if (!(cost < least - COST_SLIP))
+            continue;
+        least = cost;
+        for (size_t i = 0; i < reach->count; i++)
+            value[i] = tried[i];
+    } while (next_bounds(bounds, reach->count));
+    return sqrt(least);
+}
+
+/* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all.
+   `along` is +1 or −1, the way the unit's direction points. */
+static double share_of(const struct group *group, double value, double low, double high, int along)
+{
+    if (along < 0) {
+        double swap = low;
+        low = -high;
+        high = -swap;
+    }
+    double own = value > 0.0 ? high : low, all = value > 0.0 ? group->high : group->low;
+    if (value == 0.0)
+        return 0.0;
+    if (isinf(all))
+        return isinf(own) ? along * value : 0.0;
+    return along * value * own / all;
+}
+
+/* How many units of the set share a group without bounds. */
+static int unbounded_in(
+    const struct situation *situation, const struct reach *reach, unit_set set, int group)
+{
+    int count = 0;
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        if (!(set & UNIT(i)) || !isinf(unit->high))
+            continue;
+        if (unit->dims == 2)
+            count += find_group(reach, axes[0]) == group || find_group(reach, axes[1]) == group;
+        else
+            count += abs(find_group(reach, unit->direction)) == group;
+    }
+    return count > 0 ? count : 1;
+}
+
+void reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
+    struct perpend_slope *change)
+{
+    struct reach reach;
+    double value[REACH_GROUPS_MOST] = {0};
+    reach_of_units(situation, set, &reach);
+    reach_solve(situation, lean, &reach, value);
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        change[i] = (struct perpend_slope){0, 0};
+        if (!(set & UNIT(i)))
+            continue;
+        for (int d = 0; d < unit->dims; d++) {
+            struct perpend_slope direction = unit->dims == 1 ? unit->direction : axes[d];
+            int found = find_group(&reach, direction);
+            if (found == 0)
+                continue;
+            const struct group *group = &reach.groups[abs(found) - 1];
+            double share =
+                share_of(group, value[abs(found) - 1], unit->low, unit->high, found > 0 ? 1 : -1);
+            if (isinf(unit->high))
+                share /= unbounded_in(situation, &reach, set, abs(found));
+            change[i].right += share * direction.right;
+            change[i].back += share * direction.back;
+        }
+    }
+}

@@ -1,0 +1,109 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What could not be done, and for want of what: play, leaves, or a joint that serves the axis. */
+#include <math.h>
+
+#include "core/plan/plan_parts.h"
+
+/* What misses less than this of the wish is not short: from rounding, and from leaves that come in
+   steps. */
+#define SHORT_SHARE 1e-6
+#define SHORT_SHARE_STOCKED 0.05
+
+/* A unit serves an axis when at least this much of its change goes that way. */
+#define SERVES 0.5
+
+/* A wish along one axis, the part of it that was met, and what missed. */
+struct wish {
+    struct perpend_slope axis;
+    double whole, missing;
+};
+
+static double along(struct perpend_slope change, struct perpend_slope axis)
+{
+    return change.right * axis.right + change.back * axis.back;
+}
+
+/* mm at the bolt that moves most when a unit makes a change along an axis. */
+static double most_moved(
+    const struct situation *situation, const struct unit *unit, struct wish wish, double change)
+{
+    const struct perpend_joint *joint = &situation->input->mount->joints[unit->joint];
+    struct perpend_slope whole = {change * wish.axis.right, change * wish.axis.back};
+    double shim[PERPEND_BOLTS_MOST], radius;
+    if (unit->move != PERPEND_MOVE_SLIDE)
+        return shims_for_change(joint, whole, shim);
+    struct perpend_point centre;
+    perpend_joint_circle(joint, &centre, &radius);
+    return fabs(change) * radius;
+}
+
+/* Half of the thinnest leaf on hand, mm: nearer than that the stock does not come in general. */
+static double half_leaf(const struct situation *situation)
+{
+    const struct perpend_stock *stock = situation->input->stock;
+    double thinnest = 0.0;
+    for (size_t i = 0; i < stock->leaf_count; i++)
+        if (stock->leaves[i].count > 0 && stock->leaves[i].thick > 0.0)
+            if (thinnest == 0.0 || stock->leaves[i].thick < thinnest)
+                thinnest = stock->leaves[i].thick;
+    return thinnest / 2.0;
+}
+
+/* Whether it is this unit that runs out: of play, or of leaves. */
+static bool runs_out(const struct situation *situation, const struct unit *unit, double change,
+    const struct perpend_shortfall *shortfall)
+{
+    if (unit->move == PERPEND_MOVE_SLIDE)
+        return change > unit->high || change < unit->low;
+    double missing = shortfall->wanted - shortfall->allowed;
+    return unit->move == PERPEND_MOVE_SHIM && situation->stocked &&
+           missing > half_leaf(situation) && missing > SHORT_SHARE_STOCKED * shortfall->wanted;
+}
+
+/* The unit that serves the axis and got farthest before it ran out; nobody when none serves it. */
+static struct perpend_shortfall shortfall_of(
+    const struct situation *situation, const struct choice *choice, struct wish wish)
+{
+    struct perpend_shortfall found = {.present = false};
+    bool served = false;
+    for (size_t i = 0; i < situation->unit_count; i++) {
+        const struct unit *unit = &situation->units[i];
+        double serves = unit->dims == 2 ? 1.0 : along(unit->direction, wish.axis);
+        if (fabs(serves) < SERVES)
+            continue;
+        double own = along(choice->change[i], wish.axis);
+        struct perpend_shortfall here = {
+            .present = true,
+            .joint = unit->joint,
+            .move = unit->move,
+            .wanted = most_moved(situation, unit, wish, own + wish.missing),
+            .allowed = own * wish.missing < 0.0 ? 0.0 : most_moved(situation, unit, wish, own),
+        };
+        bool out = runs_out(situation, unit, (own + wish.missing) * serves, &here);
+        served = served || out || situation->stocked;
+        if (out && (!found.present || here.allowed > found.allowed))
+            found = here;
+    }
+    if (served)
+        return found; /* perhaps none: leaves come in steps */
+    return (struct perpend_shortfall){
+        .present = true,
+        .joint = NO_JOINT,
+        .move = PERPEND_MOVE_SHIM,
+        .wanted = NAN,
+        .allowed = NAN,
+    };
+}
+
+void plan_note_shortfalls(
+    struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
+{
+    const struct wish wishes[2] = {
+        {{1, 0}, plan->wanted.right, plan->wanted.right - plan->asked.right},
+        {{0, 1}, plan->wanted.back, plan->wanted.back - plan->asked.back},
+    };
+    for (size_t k = 0; k < 2; k++)
+        if (fabs(wishes[k].missing) > SHORT_SHARE * fabs(wishes[k].whole) &&
+            wishes[k].whole * wishes[k].missing > 0.0)
+            plan->short_of[k] = shortfall_of(situation, choice, wishes[k]);
+}

@@ -1,0 +1,149 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include <perpend/ridge.h>
+#include <perpend/status.h>
+#include <perpend/units.h>
+
+#include "core/ridge/ridge_profile.h"
+#include "core/ridge/ridge_search.h"
+
+/* The floor of one facing direction: profile and cell together. */
+static int floor_make(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    double stepover, double along, struct ridge_profile *profile, struct ridge_cell *cell)
+{
+    if (!ridge_cutter_valid(cutter) || !isfinite(stepover) || stepover <= 0.0 ||
+        !ridge_profile_make(lean, cutter, along, profile))
+        return PERPEND_ERR_VALUE;
+    return ridge_profile_cell(profile, stepover, cell);
+}
+
+int perpend_ridge_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    double stepover, double along, double *height)
+{
+    struct ridge_profile profile;
+    struct ridge_cell cell;
+    int status = floor_make(lean, cutter, stepover, along, &profile, &cell);
+    if (status == PERPEND_OK)
+        *height = cell.height;
+    return status;
+}
+
+int perpend_ridge_facing(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, double *height)
+{
+    if (!ridge_facing_valid(facing))
+        return PERPEND_ERR_VALUE;
+    if (!facing->both_ways)
+        return perpend_ridge_height(lean, cutter, facing->stepover, facing->along, height);
+    double x, y;
+    int status = perpend_ridge_height(lean, cutter, facing->stepover, PERPEND_ALONG_X, &x);
+    if (status == PERPEND_OK)
+        status = perpend_ridge_height(lean, cutter, facing->stepover, PERPEND_ALONG_Y, &y);
+    if (status == PERPEND_OK)
+        *height = fmax(x, y);
+    return status;
+}
+
+int perpend_floor_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    double stepover, double along, double p, double *z)
+{
+    struct ridge_profile profile;
+    struct ridge_cell cell;
+    if (!isfinite(p))
+        return PERPEND_ERR_VALUE;
+    int status = floor_make(lean, cutter, stepover, along, &profile, &cell);
+    if (status != PERPEND_OK)
+        return status;
+    if (profile.mirrored)
+        p = -p;
+    p -= stepover * floor((p - cell.left) / stepover);
+    *z = ridge_profile_height(&profile, p);
+    return PERPEND_OK;
+}
+
+struct direction_search {
+    struct perpend_slope lean;
+    const struct perpend_cutter *cutter;
+    double stepover;
+};
+
+static double direction_height(double along, const void *context)
+{
+    const struct direction_search *search = context;
+    double height;
+    if (perpend_ridge_height(search->lean, search->cutter, search->stepover, along, &height) !=
+        PERPEND_OK)
+        return INFINITY;
+    return height;
+}
+
+/* Bearing of a line, which has no head or tail: in [0, π). */
+static double line_bearing(double along)
+{
+    along = fmod(along, PERPEND_PI);
+    if (along < 0.0)
+        along += PERPEND_PI;
+    return along < PERPEND_PI ? along : 0.0;
+}
+
+/* The direction asked for, the one along the lean, and the best of a search: in this order a later
+   one must be better by more than rounding. */
+static void best_direction(
+    const struct direction_search *search, double asked, struct perpend_ridge *ridge)
+{
+    double candidate[2] = {line_bearing(perpend_slope_toward(search->lean))};
+    search_least(direction_height, search, 0.0, PERPEND_PI, 48, &candidate[1]);
+    candidate[1] = line_bearing(candidate[1]);
+    ridge->best_along = line_bearing(asked);
+    ridge->best_height = ridge->height;
+    for (int i = 0; i < 2; i++) {
+        double height = direction_height(candidate[i], search);
+        if (height < ridge->best_height * (1.0 - 1e-9)) {
+            ridge->best_along = candidate[i];
+            ridge->best_height = height;
+        }
+    }
+}
+
+/* What one pass cuts of a board that stands `depth` over the disc's lowest point. */
+static void describe_pass(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    const struct ridge_profile *profile, double depth, struct perpend_ridge *ridge)
+{
+    double size = perpend_slope_size(lean);
+    ridge->full_width = 2.0 * profile->reach;
+    ridge->drop = cutter->diameter * size / hypot(1.0, size);
+    ridge->rise = ridge_profile_height(profile, -profile->reach);
+    ridge->depth_short = ridge->rise > depth; /* not so when the depth is not stated */
+    ridge->width = ridge->depth_short ? ridge_profile_width(profile, depth) : ridge->full_width;
+    ridge->bottom_radius = ridge_profile_radius(profile);
+}
+
+int perpend_ridge_describe(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, struct perpend_ridge *ridge)
+{
+    struct perpend_ridge result = {0};
+    if (!ridge_facing_valid(facing))
+        return PERPEND_ERR_VALUE;
+    int status = perpend_ridge_facing(lean, cutter, facing, &result.height);
+    if (status != PERPEND_OK)
+        return status;
+
+    struct direction_search search = {lean, cutter, facing->stepover};
+    result.along_x = direction_height(PERPEND_ALONG_X, &search);
+    result.along_y = direction_height(PERPEND_ALONG_Y, &search);
+    double along = facing->along;
+    if (facing->both_ways)
+        along = result.along_y > result.along_x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+    best_direction(&search, along, &result);
+
+    struct ridge_profile profile;
+    struct ridge_cell cell;
+    status = floor_make(lean, cutter, facing->stepover, along, &profile, &cell);
+    if (status != PERPEND_OK)
+        return status;
+    result.ra = ridge_profile_ra(&profile, &cell);
+    describe_pass(lean, cutter, &profile, facing->depth, &result);
+    *ridge = result;
+    return PERPEND_OK;
+}

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include <perpend/status.h>
+
+#include "draw/figures.h"
+#include "draw/plot.h"
+#include "text/say.h"
+
+#define ROWS 45         /* stepovers at which each contour is sought */
+#define MOST_LEAN 0.012 /* mm/mm, at the right edge, unless today's lean is larger */
+#define PANEL_HEIGHT 170.0
+#define CLOSEST 12.0     /* pt from the axis to the middle of the innermost contour */
+#define NUMBER_ROOM 44.0 /* pt, of a contour's own number at its upper end */
+
+/** One panel: leans toward one bearing. */
+struct chart_view {
+    const struct perpend_cutter *cutter;
+    double along;
+    double bearing; /* of the leans */
+    enum perpend_unit unit;
+    double goal;
+    double most_lean, most_step;
+    struct plot plot;
+};
+
+/** The ridge, or infinity where stripes stand. */
+static double ridge_at(const struct chart_view *view, double lean, double step)
+{
+    const struct perpend_slope t = {lean * sin(view->bearing), lean * cos(view->bearing)};
+    double height;
+    if (perpend_ridge_height(t, view->cutter, step, view->along, &height) != PERPEND_OK)
+        return INFINITY;
+    return height;
+}
+
+/** The lean at which the ridge reaches a height; NAN when it does not on this chart. */
+static double lean_for(const struct chart_view *view, double height, double step)
+{
+    double low = 0;
+    double high = view->most_lean;
+    if (!(ridge_at(view, high, step) > height))
+        return NAN;
+    for (int i = 0; i < 24; i++) {
+        const double middle = (low + high) / 2;
+        if (ridge_at(view, middle, step) > height)
+            high = middle;
+        else
+            low = middle;
+    }
+    return (low + high) / 2;
+}
+
+static struct spot chart_spot(const struct chart_view *view, double lean, double step)
+{
+    return plot_spot(&view->plot, say_shown(view->unit, WORDS_SLOPE, lean),
+        say_shown(view->unit, WORDS_LARGE, step));
+}
+
+/** The stepover at which the largest lean on the chart leaves a ridge; the widest one at most. */
+static double step_for(const struct chart_view *view, double height)
+{
+    double low = 0;
+    double high = view->most_step;
+    if (!(ridge_at(view, view->most_lean, high) > height))
+        return high;
+    for (int i = 0; i < 24; i++) {
+        const double middle = (low + high) / 2;
+        if (ridge_at(view, view->most_lean, middle) > height)
+            high = middle;
+        else
+            low = middle;
+    }
+    return high;
+}
+
+/** Stepovers of a contour, from the one at the right edge of the chart on up, closer together where
+ *  the contour bends. */
+static double row_step(const struct chart_view *view, double lowest, int row)
+{
+    return lowest * pow(view->most_step / lowest, (double)row / (ROWS - 1));
+}
+
+struct contour {
+    struct spot spots[ROWS + 3];
+    size_t count;
+};
+
+static struct contour trace(const struct chart_view *view, double height)
+{
+    struct contour contour = {.count = 0};
+    const double lowest = step_for(view, height);
+    for (int row = 0; row < ROWS; row++) {
+        const double step = row_step(view, lowest, row);
+        const double lean = lean_for(view, height, step);
+        contour.spots[contour.count++] =
+            chart_spot(view, isfinite(lean) ? lean : view->most_lean, step);
+    }
+    return contour;
+}
+
+/** What meets the goal lies below and to the left of its contour. */
+static void shade_goal(struct figure *figure, const struct chart_view *view)
+{
+    if (!isfinite(view->goal))
+        return;
+    struct contour region = trace(view, view->goal);
+    region.spots[region.count++] = chart_spot(view, 0, view->most_step);
+    region.spots[region.count++] = chart_spot(view, 0, 0);
+    region.spots[region.count++] = chart_spot(view, view->most_lean, 0);
+    figure_path(figure, (struct style){.fill = INK_MEETS}, region.spots, region.count, true);
+}
+
+static void label_contour(
+    struct figure *figure, const struct chart_view *view, double height, const struct contour *c)
+{
+    const double shown = say_shown(view->unit, WORDS_SMALL, height);
+    char *text = say_number(shown, nice_decimals(nice_below(shown)));
+    const enum ink ground = height <= view->goal ? INK_MEETS : INK_PAPER;
+    /* from its upper end on down, until there is room */
+    for (size_t i = c->count; i > 0; i--) {
+        const struct spot at = c->spots[i - 1];
+        const double half = figure_measure(figure, LETTER_SMALL, text) / 2 + 2;
+        const struct box box = {at.x - half, at.y - 5, 2 * half, 10};
+        const struct box area = view->plot.area;
+        if (box.x < area.x || box.x + box.width > area.x + area.width || box.y < area.y + 1 ||
+            box.y + box.height > area.y + area.height)
+            continue;
+        if (figure_text_on(figure, LETTER_SMALL, INK_TEXT, ground, at, text))
+            break;
+    }
+    g_free(text);
+}
+
+/** Only a snippet in the upper right corner, with no room for its number. */
+static bool cut_off(const struct chart_view *view, const struct contour *contour)
+{
+    const struct box area = view->plot.area;
+    return contour->spots[contour->count - 1].x > area.x + area.width - NUMBER_ROOM;
+}
+
+/** Contours at 1, 2, 5 × 10ⁿ of the unit that people see, and the goal's own. */
+static void draw_contours(struct figure *figure, const struct chart_view *view)
+{
+    const double corner = ridge_at(view, view->most_lean, view->most_step * 0.999);
+    const double top = isfinite(corner) ? corner : view->most_lean * view->most_step;
+    const double unit = say_shown(view->unit, WORDS_SMALL, 1);
+    double level = nice_below(top * unit);
+    const struct contour highest = trace(view, level / unit);
+    if (cut_off(view, &highest))
+        level = nice_below(level * 0.6);
+    struct contour contours[9];
+    double heights[9];
+    size_t count = 0;
+    for (; count < 8; count++) {
+        heights[count] = level / unit;
+        contours[count] = trace(view, heights[count]);
+        if (contours[count].spots[ROWS / 2].x - view->plot.area.x < CLOSEST)
+            break;
+        figure_path(figure, (struct style){.line = INK_SOFT, .width = 0.9}, contours[count].spots,
+            contours[count].count, false);
+        level = nice_below(level * 0.6);
+    }
+    if (isfinite(view->goal)) {
+        const struct contour goal = trace(view, view->goal);
+        figure_path(figure, (struct style){.line = INK_GOAL, .width = 1.8, .dash = DASH_SHORT},
+            goal.spots, goal.count, false);
+    }
+    for (size_t i = 0; i < count; i++)
+        label_contour(figure, view, heights[i], &contours[i]);
+}
+
+static void draw_today(struct figure *figure, const struct chart_view *view,
+    const struct perpend_slope *lean, double stepover)
+{
+    if (lean == NULL)
+        return;
+    const double part = fabs(lean->right * sin(view->bearing) + lean->back * cos(view->bearing));
+    const struct spot spot = chart_spot(view, part, stepover);
+    figure_marker(figure, MARKER_DIAMOND, INK_FOUND, spot, 3.6);
+    figure_keep(figure, (struct box){spot.x - 5, spot.y - 5, 10, 10});
+}
+
+static double chart_panel(struct figure *figure, struct chart_view *view, double top,
+    const char *heading, const struct perpend_slope *lean, double stepover)
+{
+    const double room = 30;
+    figure_text(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START, (struct spot){1, top + 10},
+        FIGURE_WIDTH - 2, heading);
+    view->plot.area = (struct box){room, top + 36, FIGURE_WIDTH - room - 8, PANEL_HEIGHT};
+    view->plot.x = axis_over(0, say_shown(view->unit, WORDS_SLOPE, view->most_lean), 8);
+    view->plot.y = axis_over(0, say_shown(view->unit, WORDS_LARGE, view->most_step), 6);
+    plot_fit(&view->plot);
+    char *x_title = g_strdup_printf("lean (%s)", say_unit(view->unit, WORDS_SLOPE));
+    char *y_title = g_strdup_printf("stepover (%s)", say_unit(view->unit, WORDS_LARGE));
+    shade_goal(figure, view);
+    plot_x_axis(figure, &view->plot, x_title);
+    plot_y_axis(figure, &view->plot, y_title);
+    plot_frame(figure, &view->plot);
+    draw_today(figure, view, lean, stepover);
+    draw_contours(figure, view);
+    g_free(x_title);
+    g_free(y_title);
+    return view->plot.area.y + PANEL_HEIGHT + 30;
+}
+
+static void describe(
+    struct figure *figure, const struct chart_view *view, const struct perpend_facing *facing)
+{
+    char *bit = say_stated(view->unit, WORDS_LARGE, view->cutter->diameter);
+    /* the same for either, as the leans are those across and along it */
+    char *feed = facing->both_ways ? g_strdup("X or Y") : say_feed(facing->along);
+    GString *text = g_string_new(NULL);
+    g_string_append_printf(text,
+        "The ridge that a %s bit leaves when it feeds along %s, for every lean and stepover. The "
+        "lines are the ridge's height in %s. Above, the spindle leans across the feed; below, "
+        "along it, which leaves far less.",
+        bit, feed, say_unit(view->unit, WORDS_SMALL));
+    if (isfinite(view->goal)) {
+        char *goal = say_stated(view->unit, WORDS_SMALL, view->goal);
+        g_string_append_printf(
+            text, " On the shaded surface the ridge is at or under the goal of %s.", goal);
+        g_free(goal);
+    }
+    figure_describe(figure, "The ridge, over lean and stepover", text->str);
+    g_string_free(text, TRUE);
+    g_free(bit);
+    g_free(feed);
+}
+
+struct figure *figure_chart(const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, double goal, enum perpend_unit unit,
+    const struct perpend_slope *lean)
+{
+    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    const double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
+    struct chart_view view = {.cutter = cutter,
+        .along = along,
+        .unit = unit,
+        .goal = goal,
+        .most_lean = MOST_LEAN,
+        .most_step = 0.9 * (cutter->diameter - 2 * cutter->corner)};
+    if (lean != NULL)
+        view.most_lean = fmax(view.most_lean, 1.25 * perpend_slope_size(*lean));
+    view.most_step = fmax(view.most_step, 0.2 * cutter->diameter);
+    char *unit_text = g_strdup_printf("ridge, %s", say_unit(unit, WORDS_SMALL));
+    char *goal_value = isfinite(goal) ? say_stated(unit, WORDS_SMALL, goal) : NULL;
+    char *goal_text = goal_value ? g_strdup_printf("within the goal, %s", goal_value) : NULL;
+    struct key keys[3] = {{.style = {.line = INK_SOFT, .width = 0.9}, .text = unit_text}};
+    size_t count = 1;
+    if (goal_text != NULL)
+        keys[count++] = (struct key){
+            .style = {.line = INK_GOAL, .fill = INK_MEETS, .width = 1.2, .dash = DASH_SHORT},
+            .text = goal_text};
+    if (lean != NULL)
+        keys[count++] = (struct key){
+            .marked = true, .marker = MARKER_DIAMOND, .ink = INK_FOUND, .text = "as it is"};
+    double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, count) + 8;
+    view.bearing = along + PERPEND_PI / 2;
+    top = chart_panel(figure, &view, top, "Leaning across the feed", lean, facing->stepover);
+    view.bearing = along;
+    top = chart_panel(figure, &view, top + 4, "Leaning along the feed", lean, facing->stepover);
+    figure_set_height(figure, top);
+    describe(figure, &view, facing);
+    g_free(unit_text);
+    g_free(goal_value);
+    g_free(goal_text);
+    return figure;
+}

@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include "draw/figures.h"
+#include "draw/plot.h"
+#include "text/say.h"
+
+#define HEIGHT 130.0
+
+static const struct style drift = {.line = INK_FOUND, .width = 1.1, .dash = DASH_SHORT};
+static const struct style adjusted = {.line = INK_LEFT, .width = 1.6};
+
+struct history_view {
+    enum perpend_unit unit;
+    const struct past_job *jobs;
+    size_t count;
+    struct plot plot;
+};
+
+static double job_x(const struct history_view *view, size_t i)
+{
+    const double each = view->plot.area.width / (double)view->count;
+    return view->plot.area.x + ((double)i + 0.5) * each;
+}
+
+/* Found stands a little to the left of left: time goes on within a job, too. */
+static struct spot job_spot(const struct history_view *view, size_t i, bool left)
+{
+    const double apart = fmin(9, 0.22 * view->plot.area.width / (double)view->count);
+    const double value = left ? view->jobs[i].left : view->jobs[i].found;
+    return (struct spot){job_x(view, i) + (left ? apart : -apart),
+        axis_at(&view->plot.y, say_shown(view->unit, WORDS_SLOPE, value))};
+}
+
+static void draw_jobs(struct figure *figure, const struct history_view *view)
+{
+    for (size_t i = 0; i < view->count; i++) {
+        const struct past_job *job = &view->jobs[i];
+        if (isfinite(job->found) && isfinite(job->left))
+            figure_line(figure, adjusted, job_spot(view, i, false), job_spot(view, i, true));
+        if (i + 1 < view->count && isfinite(job->left) && isfinite(job[1].found))
+            figure_line(figure, drift, job_spot(view, i, true), job_spot(view, i + 1, false));
+    }
+    const double radius = view->count > 12 ? 2.8 : 3.6;
+    for (size_t i = 0; i < view->count; i++) {
+        if (isfinite(view->jobs[i].found))
+            figure_marker(figure, MARKER_RING, INK_FOUND, job_spot(view, i, false), radius);
+        if (isfinite(view->jobs[i].left))
+            figure_marker(figure, MARKER_SQUARE, INK_LEFT, job_spot(view, i, true), radius);
+    }
+}
+
+/** The dates, from the latest back, as many as stand clear of each other. */
+static void label_jobs(struct figure *figure, const struct history_view *view)
+{
+    const double bottom = view->plot.area.y + view->plot.area.height;
+    double taken = INFINITY; /* from here on to the right there is a date */
+    for (size_t i = view->count; i-- > 0;) {
+        const double x = job_x(view, i);
+        const double wide = fmin(90, figure_measure(figure, LETTER_SMALL, view->jobs[i].label));
+        const double at = fmin(fmax(x, wide / 2 + 1), FIGURE_WIDTH - wide / 2 - 1);
+        figure_line(figure, (struct style){.line = INK_SOFT, .width = 0.8},
+            (struct spot){x, bottom}, (struct spot){x, bottom + 3});
+        if (at + wide / 2 > taken - 6)
+            continue;
+        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, (struct spot){at, bottom + 14},
+            90, view->jobs[i].label);
+        taken = at - wide / 2;
+    }
+}
+
+static void describe(struct figure *figure, const struct history_view *view, size_t all)
+{
+    char *text = g_strdup_printf(
+        "How far the spindle leaned as found and as left, %s%zu jobs up to %s. Full lines are "
+        "adjustments, broken ones what happened in between.",
+        all > view->count ? "the last " : "", view->count, view->jobs[view->count - 1].label);
+    figure_describe(figure, "Found and left, job by job", text);
+    g_free(text);
+}
+
+struct figure *figure_history(
+    const struct perpend_machine *machine, const struct past_job *jobs, size_t count)
+{
+    const size_t all = count;
+    if (count > HISTORY_MOST) {
+        jobs += count - HISTORY_MOST;
+        count = HISTORY_MOST;
+    }
+    struct history_view view = {.unit = machine->unit, .jobs = jobs, .count = count};
+    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    double most = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (isfinite(jobs[i].found))
+            most = fmax(most, jobs[i].found);
+        if (isfinite(jobs[i].left))
+            most = fmax(most, jobs[i].left);
+    }
+    view.plot.y = axis_over(0, fmax(1.08 * say_shown(machine->unit, WORDS_SLOPE, most), 1e-3), 5);
+    axis_round(&view.plot.y);
+    const struct key keys[] = {
+        {.marked = true, .marker = MARKER_RING, .ink = INK_FOUND, .text = "as found"},
+        {.marked = true, .marker = MARKER_SQUARE, .ink = INK_LEFT, .text = "as left"},
+        {.style = adjusted, .text = "adjusted"},
+        {.style = drift, .text = "drift in between"},
+    };
+    const double room = axis_room(figure, &view.plot.y) + 2;
+    const double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, 4);
+    view.plot.area = (struct box){room, top + 22, FIGURE_WIDTH - room - 4, HEIGHT};
+    plot_fit(&view.plot);
+    figure_set_height(figure, view.plot.area.y + HEIGHT + 22);
+    char *title = g_strdup_printf("size of the lean (%s)", say_unit(machine->unit, WORDS_SLOPE));
+    plot_y_axis(figure, &view.plot, title);
+    plot_frame(figure, &view.plot);
+    label_jobs(figure, &view);
+    draw_jobs(figure, &view);
+    describe(figure, &view, all);
+    g_free(title);
+    return figure;
+}

@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef FIGURES_H
+#define FIGURES_H
+
+/**
+ * The figures of perpend, each to be understood by itself: axes, units, a title and a description
+ * that says in words what the eye sees. Release with figure_destroy.
+ *
+ * As found is a ring and a dashed line, as left a square and a full line, in every one of them.
+ */
+
+#include <perpend/job.h>
+#include <perpend/machine.h>
+
+#include "draw/figure.h"
+#include "text/mount_work.h"
+
+#define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
+
+/** Readings of one measurement against the arm's bearing, the fitted curve, the residuals; marked
+ *  as left or as found. */
+struct figure *figure_sweep(const struct perpend_machine *machine,
+    const struct perpend_measurement *measurement, const char *name, bool left);
+
+/** Whether all readings were taken at one place of the carriage. */
+bool readings_at_one_place(const struct perpend_measurement *measurement);
+
+/** The lean seen from above, measurement after measurement, with the region that meets the goal
+ *  and each one's 95 % region. */
+struct figure *figure_lean(
+    const struct perpend_machine *machine, const struct perpend_solution *solution);
+
+/** A joint of the mount, seen square on, its bolts and what they got. */
+struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
+    const struct mount_work *work, bool planned);
+
+/** The floor across the feed, as found and (when not NULL) as left or expected. Where both feeds are
+ *  judged, that which is worse for the lean measured last. */
+struct floor_lean {
+    struct perpend_slope lean;
+    const char *name; /* "as found", "after the plan" … */
+    bool expected;    /* not measured */
+};
+struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
+    const struct floor_lean *left);
+
+/** One job of the past, for the history. */
+struct past_job {
+    const char *label;  /* date */
+    double found, left; /* size of the lean, mm/mm; NAN when not measured */
+};
+#define HISTORY_MOST 24 /* jobs shown; the latest of more */
+struct figure *figure_history(
+    const struct perpend_machine *machine, const struct past_job *jobs, size_t count);
+
+/** The ridge over lean and stepover, to pin to the wall: contours for a lean across the feed and
+ *  along it. `lean` marks today's; NULL: none. */
+struct figure *figure_chart(const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, double goal, enum perpend_unit unit,
+    const struct perpend_slope *lean);
+
+#endif

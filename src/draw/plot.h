@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PLOT_H
+#define PLOT_H
+
+/** Axes, frames and keys that the figures share. */
+
+#include "draw/figure.h"
+
+/** One axis: values from `low` to `high` stand between `from` and `to` on the sheet. */
+struct axis {
+    double low, high;
+    double step;     /* between ticks: 1, 2 or 5 times a power of ten, or as given */
+    int decimals;    /* of the ticks' numbers */
+    double from, to; /* pt */
+};
+
+/**
+ * An axis that covers low … high with about `ticks` ticks. Ends that are equal or not finite are
+ * drawn apart.
+ */
+struct axis axis_over(double low, double high, unsigned ticks);
+
+/** Widen the axis to whole steps. */
+void axis_round(struct axis *axis);
+
+/** Where a value stands, pt. */
+double axis_at(const struct axis *axis, double value);
+
+/** The largest of 1, 2, 5 × 10ⁿ at or below a value > 0; and the decimals that show it. */
+double nice_below(double value);
+int nice_decimals(double step);
+
+struct plot {
+    struct box area;
+    struct axis x, y;
+};
+
+/** Room that the numbers of a vertical axis want at its left, pt. */
+double axis_room(const struct figure *figure, const struct axis *axis);
+
+/** Set the axes' ends to the area's edges. */
+void plot_fit(struct plot *plot);
+
+struct spot plot_spot(const struct plot *plot, double x, double y);
+
+/** Grid lines and numbers; the title stands over the upper left corner of the area. */
+void plot_x_axis(struct figure *figure, const struct plot *plot, const char *title);
+void plot_y_axis(struct figure *figure, const struct plot *plot, const char *title);
+
+/** The frame: a line along the bottom and the left. */
+void plot_frame(struct figure *figure, const struct plot *plot);
+
+/** One entry of a key: a line, a surface or a marker (or line and marker), and its words. */
+struct key {
+    struct style style; /* line and/or surface */
+    bool marked;
+    enum marker marker;
+    enum ink ink; /* the marker's */
+    const char *text;
+};
+
+/** Entries side by side from `at`, as many rows as need be. Value: height used, pt. */
+double plot_key(
+    struct figure *figure, struct spot at, double most, const struct key *keys, size_t count);
+
+/** Distance from one row of a key to the next, pt. */
+#define KEY_ROW 14.0
+
+#endif

@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SHEETS_H
+#define SHEETS_H
+
+/** What the commands draw: one sheet an answer. Release with figure_destroy. */
+
+#include <perpend/job.h>
+#include <perpend/machine.h>
+
+#include "draw/figure.h"
+
+/** The last measurement's sweep, the lean, what to do or was done at the mount, the floor. */
+struct figure *sheet_of_solution(const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_solution *solution);
+
+/** The floor for a lean (NULL: none was stated) and the ridge over lean and stepover. Of the
+ *  machine only bit, facing, goal and unit count. */
+struct figure *sheet_of_ridge(
+    const struct perpend_machine *machine, const struct perpend_slope *lean);
+
+#endif

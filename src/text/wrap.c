@@ -1,0 +1,212 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Words on a screen: how wide they are, what they turn to without UTF-8, where lines end. */
+#include <string.h>
+
+#include "text/escape.h"
+#include "text/words.h"
+
+/* One code point and the bytes it takes; broken UTF-8 gives one byte and `bad`. */
+struct character {
+    gunichar code;
+    size_t bytes;
+    bool bad;
+};
+
+static struct character read_character(const char *text)
+{
+    gunichar code = g_utf8_get_char_validated(text, -1);
+    if (code == (gunichar)-1 || code == (gunichar)-2)
+        return (struct character){'?', 1, true};
+    return (struct character){code, (size_t)(g_utf8_next_char(text) - text), false};
+}
+
+/* Columns of one character: marks that sit on the one before take none, the wide scripts two
+   (Unicode Standard Annex 11). */
+static size_t character_columns(gunichar code)
+{
+    return g_unichar_iszerowidth(code) ? 0 : g_unichar_iswide(code) ? 2 : 1;
+}
+
+size_t words_columns(const char *text)
+{
+    size_t columns = 0;
+    while (*text) {
+        struct character character = read_character(text);
+        columns += character_columns(character.code);
+        text += character.bytes;
+    }
+    return columns;
+}
+
+void words_name(struct buffer *phrase, const char *name)
+{
+    if (buffer_text_is_lost(name))
+        buffer_add(phrase, name);
+    while (name && *name) {
+        struct character character = read_character(name);
+        if (character.bad || turns_line(character.code))
+            buffer_add(phrase, "?");
+        else
+            buffer_add_bytes(phrase, name, character.bytes);
+        name += character.bytes;
+    }
+}
+
+static const char *in_ascii(gunichar code)
+{
+    static const struct {
+        gunichar code;
+        const char *text;
+    } signs[] = {{0xB0, " deg"}, {0xB1, "+/-"}, {0xB5, "u"}, {0xD7, "x"}, {0x2013, "-"},
+        {0x2014, "-"}, {0x2019, "'"}, {0x2026, "..."}, {0x2212, "-"}, {0x2264, "<="},
+        {0x2265, ">="}, {0x2500, "-"}, {0x2502, "|"}, {0x250C, "+"}, {0x2510, "+"}, {0x2514, "+"},
+        {0x2518, "+"}};
+    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++)
+        if (signs[i].code == code)
+            return signs[i].text;
+    return "?";
+}
+
+void words_encode(const struct words *words, struct buffer *out, const char *phrase)
+{
+    if (words->utf8 || buffer_text_is_lost(phrase)) {
+        buffer_add(out, phrase);
+        return;
+    }
+    while (*phrase) {
+        struct character character = read_character(phrase);
+        if (character.code < 0x80 && !character.bad)
+            buffer_add_bytes(out, phrase, 1);
+        else if (character_columns(character.code) > 0)
+            buffer_add(out, in_ascii(character.code));
+        phrase += character.bytes;
+    }
+}
+
+/* Add bytes with the glue turned to blanks. */
+static void add_unglued(struct buffer *out, const char *text, size_t length)
+{
+    for (size_t i = 0; i < length; i++)
+        buffer_add_bytes(out, text[i] == WORDS_GLUE[0] ? " " : &text[i], 1);
+}
+
+/* A word that is wider than a whole line: as much of it as fits, at least one character. */
+static size_t bytes_that_fit(const char *word, size_t length, size_t room)
+{
+    size_t bytes = 0, columns = 0;
+    while (bytes < length) {
+        struct character character = read_character(word + bytes);
+        columns += character_columns(character.code);
+        if (columns > room && bytes > 0)
+            break;
+        bytes += character.bytes;
+    }
+    return bytes < length ? bytes : length;
+}
+
+static size_t columns_of(const char *text, size_t length)
+{
+    size_t columns = 0;
+    for (size_t i = 0; i < length;) {
+        struct character character = read_character(text + i);
+        columns += character_columns(character.code);
+        i += character.bytes;
+    }
+    return columns;
+}
+
+/* The state of one paragraph being set. */
+struct setting {
+    struct buffer *out;
+    size_t indent, width, column;
+    bool fresh; /* nothing on the line yet but its indent */
+};
+
+static void next_line(struct setting *setting)
+{
+    buffer_add(setting->out, "\n");
+    setting->column = 0;
+    setting->fresh = true;
+}
+
+static void set_bytes(struct setting *setting, const char *text, size_t length)
+{
+    /* the indent only when something follows, so that no line ends in blanks */
+    if (setting->column == 0)
+        for (; setting->column < setting->indent; setting->column++)
+            buffer_add(setting->out, " ");
+    add_unglued(setting->out, text, length);
+    setting->column += columns_of(text, length);
+    setting->fresh = false;
+}
+
+static void set_word(struct setting *setting, const char *word, size_t length, size_t blanks)
+{
+    size_t columns = columns_of(word, length);
+    if (!setting->fresh && setting->column + blanks + columns > setting->width)
+        next_line(setting);
+    if (!setting->fresh)
+        for (size_t i = 0; i < blanks; i++)
+            set_bytes(setting, " ", 1);
+    size_t whole_line = setting->width > setting->indent ? setting->width - setting->indent : 1;
+    while (columns_of(word, length) > whole_line) {
+        size_t bytes = bytes_that_fit(word, length, whole_line);
+        if (bytes == length)
+            break;
+        /* rather between glued parts than inside one */
+        size_t cut = bytes;
+        while (cut > 0 && word[cut] != WORDS_GLUE[0])
+            cut--;
+        set_bytes(setting, word, cut > 0 ? cut : bytes);
+        next_line(setting);
+        bytes = cut > 0 ? cut + 1 : bytes;
+        word += bytes;
+        length -= bytes;
+    }
+    set_bytes(setting, word, length);
+}
+
+void words_wrap(const struct words *words, struct buffer *out, unsigned width, const char *lead,
+    const char *text)
+{
+    struct buffer plain = {0}, plain_lead = {0};
+    words_encode(words, &plain, text);
+    words_encode(words, &plain_lead, lead);
+    struct setting setting = {.out = out,
+        .indent = words_columns(buffer_text(&plain_lead)),
+        .width = width,
+        .fresh = true};
+    add_unglued(out, buffer_text(&plain_lead), plain_lead.length);
+    setting.column = setting.indent;
+    for (const char *at = buffer_text(&plain); *at;) {
+        size_t blanks = strspn(at, " ");
+        at += blanks;
+        size_t length = strcspn(at, " \n");
+        if (length > 0)
+            set_word(&setting, at, length, blanks);
+        at += length;
+        if (*at == '\n') {
+            next_line(&setting);
+            at++;
+        }
+    }
+    buffer_add(out, "\n");
+    if (plain.failed || plain_lead.failed)
+        out->failed = true;
+    buffer_finish(&plain);
+    buffer_finish(&plain_lead);
+}
+
+void words_paragraph(struct words *words, const char *lead, const char *text)
+{
+    words_wrap(words, &words->out, words->width, lead, text);
+}
+
+void words_gap(struct words *words)
+{
+    const struct buffer *out = &words->out;
+    if (out->length == 0)
+        return;
+    if (out->length == 1 || strcmp(out->bytes + out->length - 2, "\n\n") != 0)
+        buffer_add(&words->out, "\n");
+}

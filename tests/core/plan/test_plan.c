@@ -1,0 +1,375 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The plan without a stock: done to a spindle in space, it must leave what it says. */
+#include "support/mount_cases.h"
+
+#include <perpend/perpend.h>
+
+#include "support/clamp_plate.h"
+
+#define CASES 4000
+#define MOST_LEAN 0.015
+
+static struct perpend_slope random_lean(struct test_random *random)
+{
+    return (struct perpend_slope){
+        test_uniform(random, -MOST_LEAN, MOST_LEAN), test_uniform(random, -MOST_LEAN, MOST_LEAN)};
+}
+
+static void fail_if(
+    bool bad, const char *what, size_t n, const struct mount_case *it, struct perpend_slope lean)
+{
+    if (!bad)
+        return;
+    printf("# case %zu: %s\n", n, what);
+    case_print(it, lean);
+    fail();
+}
+
+/* --- the worked example ----------------------------------------------------------------------- */
+
+static void the_worked_example(void **state)
+{
+    (void)state;
+    struct perpend_slope lean = {0, 1.0 / 150.0};
+    struct perpend_plan_input input = input_for(&plate_mount, lean);
+    struct perpend_plan plan;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.step_count, 1);
+    const struct perpend_step *step = &plan.steps[0];
+    assert_int_equal(step->move, PERPEND_MOVE_SHIM);
+    assert_near(step->bolts[0].shim, 80.0 / 150.0, 1e-12);
+    assert_near(step->bolts[1].shim, 80.0 / 150.0, 1e-12);
+    assert_true(step->bolts[2].shim == 0.0 && step->bolts[3].shim == 0.0);
+    assert_true(step->pivot == 2 || step->pivot == 3);
+    assert_near(step->nearest_common, 0.55, 1e-12);
+    assert_near(plan.leaves.right, 0, 1e-15);
+    assert_near(plan.leaves.back, 0, 1e-15);
+    assert_near(plan.asked.back, -1.0 / 150.0, 1e-15);
+    /* the tip swings to the back and down about the bottom pair, 130 up and 40 back of it */
+    assert_near(plan.tip.back, 130.0 / 150.0, 1e-12);
+    assert_near(plan.tip.up, -40.0 / 150.0, 1e-12);
+    assert_false(plan.short_of[0].present || plan.short_of[1].present);
+    perpend_plan_finish(&plan);
+}
+
+/* A side lean is a slide of the same plate: the top goes left when the spindle leans right. */
+static void side_lean_is_a_slide(void **state)
+{
+    (void)state;
+    struct perpend_slope lean = {0.002, 0};
+    struct perpend_plan_input input = input_for(&plate_mount, lean);
+    struct perpend_plan plan;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.step_count, 1);
+    assert_int_equal(plan.steps[0].move, PERPEND_MOVE_SLIDE);
+    assert_near(
+        plan.steps[0].bolts[0].slide.right - plan.steps[0].bolts[2].slide.right, -0.16, 1e-12);
+    /* 100 mm from a corner to the opposite one: 0.2 mm of the 0.25 mm play, so one bolt stays */
+    assert_int_not_equal(plan.steps[0].pivot, PERPEND_NO_BOLT);
+    perpend_plan_finish(&plan);
+    input.lean.right = 0.004;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.steps[0].pivot, PERPEND_NO_BOLT);
+    assert_near(plan.leaves.right, 0, 1e-15);
+    perpend_plan_finish(&plan);
+}
+
+/* --- laws over random mounts ------------------------------------------------------------------ */
+
+static void applied_plans_bring_the_lean_to_zero(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("applied plans bring the lean to zero", 41);
+    double worst = 0, worst_exact = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, 20.0, true);
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        struct perpend_plan plan;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
+        double size = perpend_slope_size(lean);
+        struct perpend_slope first = after_steps_first_order(&plan, &it.mount, lean);
+        double off = perpend_slope_size(first);
+        worst = fmax(worst, off);
+        fail_if(!(off < 1e-6), "not zero to first order", n, &it, lean);
+        struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
+        double apart = hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back);
+        worst_exact = fmax(worst_exact, apart / size);
+        fail_if(!(apart <= 0.01 * size), "the exact turn leaves something else", n, &it, lean);
+        fail_if(plan.short_of[0].present || plan.short_of[1].present, "says it falls short", n, &it,
+            lean);
+        perpend_plan_finish(&plan);
+    }
+    printf("# worst lean left %.3g to first order; exact turn within %.3g of the lean\n", worst,
+        worst_exact);
+}
+
+/* A lean's parts, each by the ridge that it would leave alone. One can hide the other: a lean along
+   the feed rounds off the steps of one across it. */
+static double weighed(struct perpend_slope lean)
+{
+    double along, across;
+    assert_int_equal(perpend_ridge_height((struct perpend_slope){lean.right, 0}, &bit,
+                         along_x.stepover, along_x.along, &along),
+        PERPEND_OK);
+    assert_int_equal(perpend_ridge_height((struct perpend_slope){0, lean.back}, &bit,
+                         along_x.stepover, along_x.along, &across),
+        PERPEND_OK);
+    return hypot(along, across);
+}
+
+/* With tight holes it cannot all be done; what is left must still be what the plan says. */
+static void short_plans_leave_what_they_say(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("short plans leave what they say", 42);
+    size_t short_ones = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.0, 0.5), true);
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        struct perpend_plan plan;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
+        struct perpend_slope first = after_steps_first_order(&plan, &it.mount, lean);
+        fail_if(hypot(first.right - plan.leaves.right, first.back - plan.leaves.back) > 1e-6,
+            "leaves something else", n, &it, lean);
+        struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
+        fail_if(hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back) >
+                    0.01 * perpend_slope_size(lean),
+            "the exact turn leaves something else", n, &it, lean);
+        fail_if(weighed(plan.leaves) > weighed(lean) + 1e-12, "makes it worse", n, &it, lean);
+        /* what overshoots for the sake of the other axis is not short */
+        fail_if(
+            (plan.leaves.right * lean.right > 1e-8 * fabs(lean.right)) != plan.short_of[0].present,
+            "is silent about falling short to the right", n, &it, lean);
+        fail_if((plan.leaves.back * lean.back > 1e-8 * fabs(lean.back)) != plan.short_of[1].present,
+            "is silent about falling short to the back", n, &it, lean);
+        short_ones += plan.short_of[0].present || plan.short_of[1].present;
+        for (size_t k = 0; k < 2; k++) {
+            const struct perpend_shortfall *is = &plan.short_of[k];
+            fail_if(is->present && is->joint != (size_t)-1 && !(is->allowed < is->wanted),
+                "allows what it says is short", n, &it, lean);
+        }
+        perpend_plan_finish(&plan);
+    }
+    printf("# %zu of %d fell short\n", short_ones, CASES);
+    assert_true(short_ones > CASES / 10);
+}
+
+/* No bolt is moved out of its hole, whatever turn was taken before. */
+static void slides_stay_in_their_play(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("slides stay in their play", 43);
+    size_t slides = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        double play = test_uniform(&random, 0.05, 1.0), turned[CASE_JOINTS];
+        case_mount(&it, &random, play, false);
+        for (size_t j = 0; j < it.mount.joint_count; j++)
+            turned[j] = test_uniform(&random, -1, 1) * perpend_joint_turn_slack(&it.joints[j]);
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        input.turned = turned;
+        struct perpend_plan plan;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
+        for (size_t k = 0; k < plan.step_count; k++) {
+            const struct perpend_step *step = &plan.steps[k];
+            const struct perpend_joint *joint = &it.joints[step->joint];
+            if (step->move != PERPEND_MOVE_SLIDE)
+                continue;
+            slides++;
+            struct perpend_point middle;
+            double radius;
+            perpend_joint_circle(joint, &middle, &radius);
+            /* in all, about the middle of the bolts */
+            struct turn turn = step_turn(&it.mount, step, 1e-4);
+            struct perpend_point n_ = case_normal(joint->face);
+            double step_angle =
+                (n_.right != 0 ? turn.m[2][1] * n_.right : turn.m[0][2] * n_.back) / 1e-4;
+            fail_if(fabs(turned[step->joint] + step_angle) * radius > play + 1e-6,
+                "turns farther than the holes let it", n, &it, lean);
+            for (size_t i = 0; i < step->bolt_count; i++) {
+                fail_if(fabs(space_dot(step->bolts[i].slide, n_)) > 1e-12,
+                    "slides out of the plane", n, &it, lean);
+                fail_if(step->pivot != PERPEND_NO_BOLT &&
+                            space_size(step->bolts[i].slide) > play + 1e-9,
+                    "slides a bolt out of its hole", n, &it, lean);
+            }
+        }
+        perpend_plan_finish(&plan);
+    }
+    printf("# %zu slides\n", slides);
+    assert_true(slides > 500);
+}
+
+/* What the moves do, found again from the moves alone. */
+static void moves_give_back_their_change(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("moves give back their change", 44);
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 20.0), true);
+        struct perpend_slope lean = random_lean(&random), sum = {0, 0};
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        struct perpend_plan plan;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
+        for (size_t k = 0; k < plan.step_count; k++) {
+            const struct perpend_step *step = &plan.steps[k];
+            struct perpend_slope change;
+            assert_int_equal(
+                perpend_moves_change(&it.joints[step->joint], step->move, step->bolts, &change),
+                PERPEND_OK);
+            fail_if(
+                hypot(change.right - step->change.right, change.back - step->change.back) > 1e-12,
+                "a step's moves make another change", n, &it, lean);
+            sum.right += change.right;
+            sum.back += change.back;
+        }
+        fail_if(hypot(sum.right - plan.asked.right, sum.back - plan.asked.back) > 1e-12,
+            "the sum is not what is asked", n, &it, lean);
+        perpend_plan_finish(&plan);
+    }
+}
+
+/* Turn the world a quarter clockwise seen from above: back becomes right, right becomes front. */
+static struct perpend_point quarter(struct perpend_point p)
+{
+    return (struct perpend_point){p.back, -p.right, p.up};
+}
+
+static enum perpend_face quarter_face(enum perpend_face face)
+{
+    switch (face) {
+    case PERPEND_FACE_BACK:
+        return PERPEND_FACE_RIGHT;
+    case PERPEND_FACE_RIGHT:
+        return PERPEND_FACE_FRONT;
+    case PERPEND_FACE_FRONT:
+        return PERPEND_FACE_LEFT;
+    case PERPEND_FACE_LEFT:
+        return PERPEND_FACE_BACK;
+    default:
+        return face;
+    }
+}
+
+static void a_turned_world_turns_the_plan(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("a turned world turns the plan", 45);
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 2.0), true);
+        struct mount_case turned = it;
+        turned.mount.joints = turned.joints;
+        for (size_t j = 0; j < it.mount.joint_count; j++) {
+            turned.joints[j].face = quarter_face(it.joints[j].face);
+            turned.joints[j].bolts = turned.bolts[j];
+            for (size_t i = 0; i < it.joints[j].bolt_count; i++)
+                turned.bolts[j][i].at = quarter(it.bolts[j][i].at);
+        }
+        struct perpend_facing facing = along_x;
+        facing.along += PERPEND_PI / 2;
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        struct perpend_plan_input other =
+            input_for(&turned.mount, (struct perpend_slope){lean.back, -lean.right});
+        other.facing = &facing;
+        struct perpend_plan plan, again;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK ||
+                    perpend_plan_make(&other, &again) != PERPEND_OK,
+            "no plan", n, &it, lean);
+        fail_if(plan.step_count != again.step_count, "other steps", n, &it, lean);
+        fail_if(fabs(plan.ridge - again.ridge) > 1e-12, "another ridge", n, &it, lean);
+        for (size_t k = 0; k < plan.step_count; k++) {
+            const struct perpend_step *a = &plan.steps[k], *b = &again.steps[k];
+            fail_if(a->joint != b->joint || a->move != b->move, "another step", n, &it, lean);
+            for (size_t i = 0; i < a->bolt_count; i++) {
+                struct perpend_point slide = quarter(a->bolts[i].slide);
+                fail_if(fabs(a->bolts[i].shim - b->bolts[i].shim) > 1e-9 ||
+                            fabs(a->bolts[i].turns - b->bolts[i].turns) > 1e-9 ||
+                            space_size(space_sum(slide, -1, b->bolts[i].slide)) > 1e-9,
+                    "another move", n, &it, lean);
+            }
+        }
+        struct perpend_point tip = quarter(plan.tip);
+        fail_if(space_size(space_sum(tip, -1, again.tip)) > 1e-9, "another tip", n, &it, lean);
+        perpend_plan_finish(&plan);
+        perpend_plan_finish(&again);
+    }
+}
+
+/* How far the tip moves, against the exact turns. */
+static void the_tip_moves_as_said(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("the tip moves as said", 46);
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 5.0), true);
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        struct perpend_plan plan;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
+        struct perpend_point tip = {0, 0, 0};
+        double size = 0;
+        for (size_t k = 0; k < plan.step_count; k++) {
+            struct turn turn = step_turn(&it.mount, &plan.steps[k], 1.0);
+            tip = turn_point(&turn, tip);
+            size += perpend_slope_size(plan.steps[k].change);
+        }
+        /* bolts are within 350 mm of the tip */
+        fail_if(space_size(space_sum(tip, -1, plan.tip)) > 350 * size * size + 1e-9,
+            "the tip goes elsewhere", n, &it, lean);
+        perpend_plan_finish(&plan);
+    }
+}
+
+/* Through a response that is known, what is asked brings what is wanted. */
+static void plans_go_through_the_response(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("plans go through the response", 47);
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, 50.0, true);
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_response response = perpend_response_start();
+        for (size_t i = 0; i < 2; i++)
+            for (size_t j = 0; j < 2; j++)
+                response.gain[i][j] =
+                    i == j ? test_uniform(&random, 0.6, 1.5) : test_uniform(&random, -0.3, 0.3);
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        input.response = &response;
+        struct perpend_plan plan;
+        fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
+        struct perpend_slope by_geometry =
+            after_steps_first_order(&plan, &it.mount, (struct perpend_slope){0, 0});
+        double right = lean.right + response.gain[0][0] * by_geometry.right +
+                       response.gain[0][1] * by_geometry.back;
+        double back = lean.back + response.gain[1][0] * by_geometry.right +
+                      response.gain[1][1] * by_geometry.back;
+        fail_if(hypot(right, back) > 1e-6, "does not end at zero", n, &it, lean);
+        perpend_plan_finish(&plan);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_worked_example),
+        cmocka_unit_test(side_lean_is_a_slide),
+        cmocka_unit_test(applied_plans_bring_the_lean_to_zero),
+        cmocka_unit_test(short_plans_leave_what_they_say),
+        cmocka_unit_test(slides_stay_in_their_play),
+        cmocka_unit_test(moves_give_back_their_change),
+        cmocka_unit_test(a_turned_world_turns_the_plan),
+        cmocka_unit_test(the_tip_moves_as_said),
+        cmocka_unit_test(plans_go_through_the_response),
+    };
+    return cmocka_run_group_tests_name("plan", tests, NULL, NULL);
+}

@@ -1,0 +1,395 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Whole plans with shims from a stock: their laws, and some by hand. */
+#include "support/mount_cases.h"
+
+#include <time.h>
+
+#include <perpend/perpend.h>
+
+#include "support/clamp_plate.h"
+#include "core/mount/mount_parts.h"
+#include "core/plan/plan_parts.h"
+
+#define CASES 1000
+#define FLAT 0.002 /* in a plane, mm: docs/method.md, "Shims on hand" */
+
+/* Seconds that plans took. */
+struct took {
+    double all, slowest;
+};
+
+static void plan_in_time(
+    const struct perpend_plan_input *input, struct perpend_plan *plan, struct took *took)
+{
+    clock_t start = clock();
+    assert_int_equal(perpend_plan_make(input, plan), PERPEND_OK);
+    double seconds = (double)(clock() - start) / CLOCKS_PER_SEC;
+    took->slowest = fmax(took->slowest, seconds);
+    took->all += seconds;
+}
+
+#define ON_EDGE 0.5 /* mm; a bolt so near the line between two corners is none itself */
+
+static double plane_at(const struct mount_case *it, const struct perpend_step *step, size_t bolt)
+{
+    const struct perpend_joint *joint = &it->joints[step->joint];
+    struct perpend_slope lever =
+        span_lever(shim_span_of(joint), joint->face, joint->bolts[bolt].at);
+    return step->change.right * lever.right + step->change.back * lever.back;
+}
+
+/* The bolts that stand on something lie in one plane, which rests on a corner; those that hang lie
+   between them. One that stands out over an edge by a hair is as far below as the plane falls on
+   the hair. */
+static void check_plane(const struct mount_case *it, const struct perpend_step *step, size_t n)
+{
+    size_t corner[CASE_BOLTS], count = corner_bolts(&it->joints[step->joint], corner);
+    double least = INFINITY;
+    for (size_t c = 0; c < count; c++)
+        least = fmin(least, plane_at(it, step, corner[c]));
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        double plane = plane_at(it, step, i) - least;
+        double off = step->bolts[i].shim + step->bolts[i].gap - fmax(plane, 0.0);
+        if (fabs(off) > FLAT + 1e-4 || plane < -ON_EDGE * perpend_slope_size(step->change)) {
+            printf("# case %zu: bolt %zu is %.4f mm out of the plane\n", n, i, off);
+            case_print(it, step->change);
+            fail();
+        }
+        bool is_corner = false;
+        for (size_t c = 0; c < count; c++)
+            is_corner = is_corner || corner[c] == i;
+        assert_true(step->bolts[i].gap == 0.0 || (step->bolts[i].shim == 0.0 && !is_corner));
+    }
+}
+
+static void stacked_plans_keep_the_laws(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("stacked plans keep the laws", 32);
+    size_t steps = 0;
+    struct took took = {0, 0};
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 0.6), false);
+        struct perpend_leaf leaves[8];
+        size_t kinds = 1 + test_pick(&random, 8);
+        /* of a few tenths of a mm in all, or up to some mm of leaves told apart to the grain */
+        bool thick = test_pick(&random, 4) == 0;
+        for (size_t i = 0; i < kinds; i++)
+            leaves[i] = (struct perpend_leaf){
+                .thick = thick ? 0.0001 * (double)(100 + test_pick(&random, 4000))
+                               : 0.002 * (double)(5 + test_pick(&random, 200)),
+                .count = (unsigned)test_pick(&random, thick ? 200 : 20),
+            };
+        struct perpend_stock stock = {leaves, kinds};
+        struct perpend_facing facing = {
+            .stepover = 10, .both_ways = test_pick(&random, 2) == 0, .along = PERPEND_ALONG_X};
+        facing.depth = NAN;
+        double largest = thick ? 0.04 : 0.015;
+        struct perpend_slope lean = {
+            test_uniform(&random, -largest, largest), test_uniform(&random, -largest, largest)};
+        struct perpend_plan_input input = {.lean = lean,
+            .mount = &it.mount,
+            .stock = &stock,
+            .cutter = &bit,
+            .facing = &facing,
+            .goal = test_pick(&random, 2) ? 0.01 : NAN};
+        struct perpend_plan plan;
+        plan_in_time(&input, &plan, &took);
+        unsigned used[8] = {0};
+        for (size_t k = 0; k < plan.step_count; k++) {
+            const struct perpend_step *step = &plan.steps[k];
+            if (step->move != PERPEND_MOVE_SHIM)
+                continue;
+            steps++;
+            check_plane(&it, step, n);
+            /* found again from the stacks alone, though a bolt may hang */
+            struct perpend_slope change;
+            assert_int_equal(perpend_moves_change(
+                                 &it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &change),
+                PERPEND_OK);
+            assert_near(hypot(change.right - step->change.right, change.back - step->change.back),
+                0, 2 * FLAT / 30);
+            double off;
+            assert_int_equal(
+                perpend_moves_misfit(&it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &off),
+                PERPEND_OK);
+            assert_true(off <= FLAT + 1e-4);
+            assert_true(step->pivot < step->bolt_count);
+            assert_true(step->bolts[step->pivot].shim == 0.0);
+            for (size_t i = 0; i < step->bolt_count; i++) {
+                double sum = 0;
+                for (size_t s = 0; s < step->bolts[i].stack_count; s++) {
+                    const struct perpend_stack_part *part = &step->bolts[i].stack[s];
+                    assert_near(part->thick, leaves[part->leaf].thick, 0);
+                    used[part->leaf] += part->count;
+                    sum += part->count * part->thick;
+                }
+                assert_near(sum, plan.from_stock ? step->bolts[i].shim : 0.0, 1e-12);
+                if (!plan.from_stock)
+                    assert_near(step->bolts[i].shim, step->bolts[i].wanted, 0);
+            }
+        }
+        for (size_t i = 0; i < kinds; i++)
+            assert_true(used[i] <= leaves[i].count);
+        struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
+        /* 1 % of the lean, and what flat to 2 µm over 30 mm can do */
+        double apart = hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back);
+        if (apart > 0.01 * perpend_slope_size(lean) + 2 * FLAT / 30) {
+            printf("# case %zu: the exact turn leaves another lean, %.3g apart\n", n, apart);
+            case_print(&it, lean);
+            fail();
+        }
+        perpend_plan_finish(&plan);
+    }
+    printf("# %zu shim steps; %.2f ms a plan, %.0f ms the slowest\n", steps, took.all / CASES * 1e3,
+        took.slowest * 1e3);
+    assert_true(steps > CASES / 3);
+}
+
+/* What could come out instead: as much as the job has put in, and a turn as far; where a step says
+   that nothing could, some bolt has not as much. */
+static void check_taking_out(const struct mount_case *it, const struct perpend_step *step, size_t n)
+{
+    struct perpend_bolt_move out[CASE_BOLTS] = {{.shim = 0.0}};
+    double most = 0.0, missing = 0.0;
+    for (size_t i = 0; i < step->bolt_count; i++)
+        most = fmax(most, step->bolts[i].shim + step->bolts[i].gap);
+    for (size_t i = 0; i < step->bolt_count; i++) {
+        const struct perpend_bolt_move *bolt = &step->bolts[i];
+        assert_true(bolt->out >= 0.0);
+        out[i].shim = -bolt->out;
+        missing = fmax(missing, most - bolt->shim - bolt->gap - bolt->inside);
+    }
+    assert_true(perpend_step_can_take_out(step) == (missing <= PERPEND_SAME_SHIM));
+    if (!perpend_step_can_take_out(step))
+        return;
+    struct perpend_slope change;
+    assert_int_equal(
+        perpend_moves_change(&it->joints[step->joint], PERPEND_MOVE_SHIM, out, &change),
+        PERPEND_OK);
+    double apart = hypot(change.right - step->change.right, change.back - step->change.back);
+    if (apart > 2 * (FLAT + PERPEND_SAME_SHIM) / 30) {
+        printf("# case %zu: taking out leaves another lean, %.3g apart\n", n, apart);
+        case_print(it, step->change);
+        fail();
+    }
+}
+
+static void taking_out_turns_as_far(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("taking out turns as far", 54);
+    size_t could = 0, could_not = 0;
+    for (size_t n = 0; n < CASES; n++) {
+        struct mount_case it;
+        case_mount(&it, &random, test_uniform(&random, 0.1, 0.6), false);
+        struct perpend_leaf leaves[] = {{"foil", 0.02, 20}, {"can", 0.1, 20}, {"shim", 0.5, 8}};
+        struct perpend_stock stock = {leaves, 3};
+        double inside[CASE_JOINTS * CASE_BOLTS], deep = test_uniform(&random, 0.0, 1.5);
+        for (size_t i = 0; i < CASE_JOINTS * CASE_BOLTS; i++)
+            inside[i] = test_pick(&random, 5) ? deep : 0.1;
+        struct perpend_slope lean = {
+            test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)};
+        struct perpend_plan_input input = input_for(&it.mount, lean);
+        input.stock = &stock;
+        input.inside = inside;
+        struct perpend_plan plan;
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        for (size_t k = 0; plan.from_stock && k < plan.step_count; k++) {
+            const struct perpend_step *step = &plan.steps[k];
+            if (step->move != PERPEND_MOVE_SHIM) {
+                assert_false(perpend_step_can_take_out(step));
+                continue;
+            }
+            check_taking_out(&it, step, n);
+            could += perpend_step_can_take_out(step);
+            could_not += !perpend_step_can_take_out(step);
+        }
+        perpend_plan_finish(&plan);
+    }
+    printf("# %zu steps could be done by taking out, %zu could not\n", could, could_not);
+    assert_true(could > CASES / 10 && could_not > CASES / 10);
+}
+
+/* A figure, not a test: how long forty kinds of leaf take. */
+static void forty_kinds_of_leaf(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("forty kinds of leaf", 33);
+    struct took took = {0, 0};
+    const int plans = 300;
+    for (int n = 0; n < plans; n++) {
+        struct perpend_leaf leaves[40];
+        for (size_t i = 0; i < 40; i++)
+            leaves[i] = (struct perpend_leaf){.thick = test_uniform(&random, 0.01, 1.0),
+                .count = 1 + (unsigned)test_pick(&random, 10)};
+        struct perpend_stock stock = {leaves, 40};
+        struct perpend_slope lean = {
+            test_uniform(&random, -0.004, 0.004), test_uniform(&random, -0.015, 0.015)};
+        struct perpend_plan_input input = input_for(&plate_mount, lean);
+        input.stock = &stock;
+        struct perpend_plan plan;
+        plan_in_time(&input, &plan, &took);
+        assert_true(fabs(plan.leaves.back) <= fabs(input.lean.back));
+        assert_near(plan.leaves.right, 0, 1e-4);
+        perpend_plan_finish(&plan);
+    }
+    printf("# forty kinds, thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",
+        took.all / plans * 1e3, took.slowest * 1e3, plans);
+}
+
+/* The machine file of the manual: eight brass leaves of 0.05 behind the top pair make 0.20 each of
+   the 0.533 wanted. */
+static void eight_leaves_are_too_few(void **state)
+{
+    (void)state;
+    struct perpend_leaf brass = {.thick = 0.05, .count = 8};
+    struct perpend_stock stock = {&brass, 1};
+    struct perpend_plan_input input = input_for(&plate_mount, (struct perpend_slope){0, 1.0 / 150});
+    input.stock = &stock;
+    struct perpend_plan plan;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.step_count, 1);
+    for (size_t i = 0; i < 2; i++) {
+        const struct perpend_bolt_move *top = &plan.steps[0].bolts[i];
+        assert_near(top->wanted, 80.0 / 150, 1e-9);
+        assert_near(top->shim, 0.20, 1e-12);
+        assert_int_equal(top->stack_count, 1);
+        assert_int_equal(top->stack[0].count, 4);
+        assert_true(plan.steps[0].bolts[2 + i].shim == 0.0);
+    }
+    assert_near(plan.leaves.back, 1.0 / 150 - 0.2 / 80, 1e-12);
+    assert_true(plan.short_of[1].present);
+    assert_int_equal(plan.short_of[1].move, PERPEND_MOVE_SHIM);
+    assert_near(plan.short_of[1].wanted, 80.0 / 150, 1e-9);
+    assert_near(plan.short_of[1].allowed, 0.2, 1e-9);
+    assert_near(plan.steps[0].nearest_common, 0.55, 1e-12);
+    perpend_plan_take_leaves(&plan, &stock);
+    assert_int_equal(brass.count, 0);
+    perpend_plan_take_leaves(&plan, &stock); /* no more than there are */
+    assert_int_equal(brass.count, 0);
+    perpend_plan_finish(&plan);
+    /* none left, or only one that has no fellow for the other bolt: the thickness wanted */
+    for (brass.count = 0; brass.count < 2; brass.count++) {
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        assert_false(plan.from_stock);
+        assert_int_equal(plan.step_count, 1);
+        assert_near(plan.steps[0].bolts[0].shim, 80.0 / 150, 1e-9);
+        assert_int_equal(plan.steps[0].bolts[0].stack_count, 0);
+        assert_false(plan.short_of[1].present);
+        perpend_plan_finish(&plan);
+    }
+    /* with plenty 0.55 is nearer than 0.50, and is not called short */
+    brass.count = 40;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_near(plan.steps[0].bolts[0].shim, 0.55, 1e-12);
+    assert_near(plan.leaves.back, 1.0 / 150 - 0.55 / 80, 1e-12);
+    assert_false(plan.short_of[1].present);
+    perpend_plan_finish(&plan);
+}
+
+/* A corner of four that is too thick by d stands off the best plane by d/4, whatever plane the rest is
+   in; three always lie in one. */
+static void what_rocks_is_off_a_plane(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("what rocks is off a plane", 56);
+    for (int n = 0; n < 1000; n++) {
+        double wide = test_uniform(&random, 20, 90), high = test_uniform(&random, 20, 90), off;
+        struct perpend_bolt bolts[4];
+        struct perpend_bolt_move moves[4] = {{.shim = 0}};
+        enum perpend_face face = (enum perpend_face)test_pick(&random, 6);
+        double a = test_uniform(&random, -0.01, 0.01), b = test_uniform(&random, -0.01, 0.01);
+        double thick = test_uniform(&random, -0.5, 0.5);
+        bool screws = test_pick(&random, 2) == 0;
+        for (size_t i = 0; i < 4; i++) {
+            double x = i % 2 ? wide : 0, y = i / 2 ? high : 0;
+            double open = 0.3 + a * x + b * y + (i == 2 ? thick : 0);
+            bolts[i] =
+                (struct perpend_bolt){.at = case_point(face, 40, x, y), .thread = 5, .pitch = 0.8};
+            moves[i].shim = screws ? 0 : open;
+            moves[i].turns = screws ? open / 0.8 : 0;
+        }
+        struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
+        enum perpend_move move = screws ? PERPEND_MOVE_SCREW : PERPEND_MOVE_SHIM;
+        assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_OK);
+        assert_near(off, fabs(thick) / 4, 1e-12);
+        joint.bolt_count = 3;
+        assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_OK);
+        assert_true(off == 0.0);
+        moves[1].shim = moves[1].turns = NAN;
+        joint.bolt_count = 4;
+        assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_ERR_VALUE);
+    }
+}
+
+/* A shift and a turn of all bolts is what a stiff plate does; of one bolt that goes its own way more
+   than half is neither. */
+static void what_stretches_is_no_slide(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("what stretches is no slide", 57);
+    for (int n = 0; n < 1000; n++) {
+        double wide = test_uniform(&random, 20, 90), high = test_uniform(&random, 20, 90), off;
+        enum perpend_face face = (enum perpend_face)test_pick(&random, 6);
+        struct perpend_point out = perpend_face_direction(face);
+        struct perpend_point zero = case_point(face, 40, 0, 0),
+                             shift = case_point(face, 40, test_uniform(&random, -1, 1),
+                                 test_uniform(&random, -1, 1));
+        double turn = test_uniform(&random, -0.01, 0.01), own = test_uniform(&random, 0.1, 1);
+        struct perpend_bolt bolts[4];
+        struct perpend_bolt_move moves[4] = {{.shim = 0}};
+        for (size_t i = 0; i < 4; i++) {
+            bolts[i] = (struct perpend_bolt){
+                .at = case_point(face, 40, i % 2 ? wide : 0, i / 2 ? high : 0), .thread = 5};
+            struct perpend_point turned = perpend_cross(out, bolts[i].at);
+            moves[i].slide = (struct perpend_point){shift.right - zero.right + turn * turned.right,
+                shift.back - zero.back + turn * turned.back, shift.up - zero.up + turn * turned.up};
+        }
+        struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
+        assert_int_equal(perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_OK);
+        assert_near(off, 0.0, 1e-12);
+        struct perpend_point to = case_point(face, 40, own, 0);
+        moves[0].slide.right += to.right - zero.right;
+        moves[0].slide.back += to.back - zero.back;
+        moves[0].slide.up += to.up - zero.up;
+        assert_int_equal(perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_OK);
+        /* three quarters of it are no shift; of what is left the turn takes high² / (wide² + high²)
+           of a quarter */
+        double share = high / hypot(wide, high);
+        assert_true(off > own / 2 - 1e-9 && off <= own * 3 / 4 + 1e-9);
+        assert_near(off,
+            own * hypot(0.75 - share * share / 4, wide * high / (4 * (wide * wide + high * high))),
+            1e-9);
+        moves[1].slide.up = NAN;
+        assert_int_equal(
+            perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_ERR_VALUE);
+    }
+}
+
+static void common_sizes(void **state)
+{
+    (void)state;
+    assert_near(perpend_common_thickness(0.533), 0.55, 1e-12);
+    assert_near(perpend_common_thickness(0.018), 0.016, 1e-12);
+    assert_near(perpend_common_thickness(0.001), 0.016, 1e-12);
+    assert_near(perpend_common_thickness(1.27), 1.25, 1e-12);
+    assert_near(perpend_common_thickness(2.004), 2.0, 1e-12);
+    assert_true(perpend_common_thickness(0.0) == 0.0);
+    assert_true(perpend_common_thickness(NAN) == 0.0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(stacked_plans_keep_the_laws),
+        cmocka_unit_test(taking_out_turns_as_far),
+        cmocka_unit_test(forty_kinds_of_leaf),
+        cmocka_unit_test(eight_leaves_are_too_few),
+        cmocka_unit_test(what_rocks_is_off_a_plane),
+        cmocka_unit_test(what_stretches_is_no_slide),
+        cmocka_unit_test(common_sizes),
+    };
+    return cmocka_run_group_tests_name("stock plans", tests, NULL, NULL);
+}

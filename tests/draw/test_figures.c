@@ -1,0 +1,296 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Figures: texts keep clear of each other and stay on the sheet, whatever the job; and what is
+   drawn stands where its own axes say it does. */
+#include "support/support.h"
+
+#include <locale.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "draw/figure_marks.h"
+#include "draw/figures.h"
+#include "draw/picture.h"
+#include "support/report_case.h"
+#include "draw/sheets.h"
+
+static const char *const names[] = {"Tern", "", LONG, WIDE, HEBREW, ARABIC, CHINESE, NASTY};
+
+/* every text clear of every other and on the sheet */
+static void assert_clear(const struct figure *figure, const char *what)
+{
+    size_t first;
+    size_t second;
+    if (!figure_overlap(figure, &first, &second))
+        return;
+    struct box a;
+    struct box b;
+    const char *one = figure_text_at(figure, first, &a);
+    const char *other = figure_text_at(figure, second, &b);
+    printf("# %s, sheet %.1f x %.1f\n", what, figure_width(figure), figure_height(figure));
+    printf("# '%s' (%.1f %.1f %.1f %.1f)\n", one, a.x, a.y, a.width, a.height);
+    if (first == second)
+        fail_msg("a text leaves the sheet");
+    printf("# '%s' (%.1f %.1f %.1f %.1f)\n", other, b.x, b.y, b.width, b.height);
+    fail_msg("two texts overlap");
+}
+
+static void overlaps_are_noticed(void **state)
+{
+    (void)state;
+    size_t first;
+    size_t second;
+    struct figure *figure = figure_create(200, 100);
+    const struct spot at = {20, 50};
+    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, at, 0, "one");
+    assert_false(figure_overlap(figure, &first, &second));
+    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, (struct spot){20, 80}, 0, "apart");
+    assert_false(figure_overlap(figure, &first, &second));
+    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, (struct spot){24, 53}, 0, "upon it");
+    assert_true(figure_overlap(figure, &first, &second));
+    assert_int_equal(first, 0);
+    assert_int_equal(second, 2);
+    figure_destroy(figure);
+
+    figure = figure_create(200, 100);
+    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_END, at, 0, "too long for where it ends");
+    assert_true(figure_overlap(figure, &first, &second));
+    assert_int_equal(first, second);
+    figure_destroy(figure);
+}
+
+static void a_text_is_cut_to_its_room(void **state)
+{
+    (void)state;
+    struct figure *figure = figure_create(500, 100);
+    for (size_t i = 0; i < G_N_ELEMENTS(names); i++)
+        for (double most = 20; most < 400; most *= 1.7)
+            figure_text(
+                figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, (struct spot){0, 50}, most, names[i]);
+    for (size_t i = 0, k = 0; i < G_N_ELEMENTS(names); i++)
+        for (double most = 20; most < 400 && names[i][0] != '\0'; most *= 1.7) {
+            struct box box;
+            const char *text = figure_text_at(figure, k++, &box);
+            assert_true(g_utf8_validate(text, -1, NULL));
+            assert_true(figure_measure(figure, LETTER_PLAIN, text) <= most + 1e-6);
+            if (figure_measure(figure, LETTER_PLAIN, names[i]) <= most)
+                assert_string_equal(text, names[i]);
+            else
+                assert_true(g_str_has_suffix(text, "…"));
+        }
+    figure_destroy(figure);
+}
+
+/* all figures of one job */
+static void look_at_all(const struct report_case *wanted)
+{
+    struct report_job made;
+    char what[160];
+    report_job_make(wanted, &made);
+    const struct perpend_measurement *first = &made.solution.measurements[0];
+    const struct perpend_measurement *last = &made.solution.measurements[wanted->rounds - 1];
+    const struct floor_lean found = {first->fit.lean, "as found", false};
+    const struct floor_lean left = {last->fit.lean, "as left", false};
+    struct mount_work *done = mount_work_done(&made.machine.mount, &made.job, &made.solution);
+    struct figure *figures[] = {
+        figure_sweep(&made.machine, first, wanted->name, false),
+        figure_sweep(&made.machine, last, wanted->name, true),
+        figure_lean(&made.machine, &made.solution),
+        figure_floor(&made.machine, &found, NULL),
+        figure_floor(&made.machine, &found, &left),
+        figure_mount(&made.machine, 0, done, false),
+        figure_mount(&made.machine, made.machine.mount.joint_count - 1, done, true),
+        figure_history(&made.machine, made.past, 1),
+        figure_history(&made.machine, made.past, 2),
+        figure_history(&made.machine, made.past, 11),
+        figure_history(&made.machine, made.past, 40),
+        figure_chart(&made.machine.cutter, &made.machine.facing, made.machine.goal,
+            made.machine.unit, &first->fit.lean),
+        figure_chart(&made.machine.cutter, &made.machine.facing, NAN, made.machine.unit, NULL),
+        sheet_of_solution(&made.machine, &made.job, &made.solution),
+        sheet_of_ridge(&made.machine, &first->fit.lean),
+    };
+    for (size_t i = 0; i < G_N_ELEMENTS(figures); i++) {
+        g_snprintf(what, sizeof what, "figure %zu, %zu rounds, %zu readings, '%.40s'", i,
+            wanted->rounds, wanted->readings, wanted->name);
+        assert_clear(figures[i], what);
+        assert_true(figure_text_count(figures[i]) > 3);
+        assert_true(strlen(figure_title(figures[i])) > 5 || i >= 13);
+        assert_true(strlen(figure_description(figures[i])) > 40);
+        figure_destroy(figures[i]);
+    }
+    mount_work_free(done);
+    report_job_finish(&made);
+}
+
+static void texts_keep_clear_whatever_the_names(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < G_N_ELEMENTS(names); i++) {
+        const struct report_case wanted = {
+            .name = names[i], .rounds = 3, .readings = 8, .two_joints = true, .inch = i % 2 == 1};
+        look_at_all(&wanted);
+    }
+}
+
+static void texts_keep_clear_whatever_the_job(void **state)
+{
+    (void)state;
+    static const size_t rounds[] = {1, 3, 30};
+    static const size_t readings[] = {4, 5, 64};
+    for (size_t i = 0; i < 3; i++)
+        for (size_t j = 0; j < 3; j++) {
+            const struct report_case wanted = {.name = j == 1 ? LONG : "Tern",
+                .rounds = rounds[i],
+                .readings = readings[j],
+                .both_ways = j == 2,
+                .inch = i == 1};
+            look_at_all(&wanted);
+        }
+}
+
+/* leans from a hundredth of a mm/m to a hundred, bits from 1 to 100 mm, any feed */
+static void texts_keep_clear_whatever_the_numbers(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("texts keep clear", 61);
+    for (int i = 0; i < 80; i++) {
+        struct perpend_machine machine;
+        perpend_machine_init(&machine);
+        machine.unit = test_pick(&random, 2) ? PERPEND_UNIT_MM : PERPEND_UNIT_INCH;
+        machine.cutter.diameter = pow(10, test_uniform(&random, 0, 2));
+        machine.cutter.corner =
+            test_pick(&random, 3) ? 0 : test_uniform(&random, 0, 0.5) * machine.cutter.diameter;
+        machine.facing.stepover =
+            test_uniform(&random, 0.05, 0.95) * (machine.cutter.diameter - machine.cutter.corner);
+        machine.facing.both_ways = test_pick(&random, 4) == 0;
+        machine.facing.along = test_uniform(&random, 0, 3.14);
+        machine.goal = test_pick(&random, 4) ? pow(10, test_uniform(&random, -3, -0.5)) : NAN;
+        const double size = pow(10, test_uniform(&random, -5, -1));
+        const double toward = test_uniform(&random, 0, 6.28);
+        const struct perpend_slope lean = {size * sin(toward), size * cos(toward)};
+        const struct floor_lean now = {lean, "now", false};
+        const struct floor_lean then = {{lean.right / 20, lean.back / 7}, "then", false};
+        struct figure *figures[] = {figure_floor(&machine, &now, &then),
+            figure_chart(&machine.cutter, &machine.facing, machine.goal, machine.unit, &lean),
+            sheet_of_ridge(&machine, &lean)};
+        for (size_t k = 0; k < 3; k++) {
+            char what[160];
+            g_snprintf(what, sizeof what,
+                "case %d, figure %zu: lean %g toward %g, bit %g, corner %g, step %g, goal %g", i, k,
+                size, toward, machine.cutter.diameter, machine.cutter.corner,
+                machine.facing.stepover, machine.goal);
+            assert_clear(figures[k], what);
+            figure_destroy(figures[k]);
+        }
+        perpend_machine_finish(&machine);
+    }
+}
+
+/* ---- colours ---- */
+
+/* relative luminance, and contrast from 1 to 21: WCAG 2.2, from memory */
+static double luminance(enum ink ink, bool dark)
+{
+    char colour[8];
+    figure_ink_colour(ink, dark, colour);
+    const guint64 rgb = g_ascii_strtoull(colour + 1, NULL, 16);
+    const double weights[] = {0.0722, 0.7152, 0.2126};
+    double sum = 0;
+    for (int i = 0; i < 3; i++) {
+        const double c = (double)(rgb >> 8 * i & 0xff) / 255;
+        sum += weights[i] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
+    }
+    return sum;
+}
+
+static double contrast(enum ink one, enum ink other, bool dark)
+{
+    const double a = luminance(one, dark);
+    const double b = luminance(other, dark);
+    return (fmax(a, b) + 0.05) / (fmin(a, b) + 0.05);
+}
+
+static void words_stand_out_and_found_from_left_in_grey(void **state)
+{
+    (void)state;
+    static const enum ink words[] = {INK_TEXT, INK_SOFT, INK_FOUND, INK_LEFT, INK_GOAL};
+    static const enum ink grounds[] = {INK_PAPER, INK_MEETS, INK_BAND};
+    for (int dark = 0; dark < 2; dark++) {
+        for (size_t i = 0; i < G_N_ELEMENTS(words); i++)
+            for (size_t j = 0; j < G_N_ELEMENTS(grounds); j++)
+                if (contrast(words[i], grounds[j], dark) < 4.5)
+                    fail_msg("ink %d on %d, dark %d: contrast %.2f", words[i], grounds[j], dark,
+                        contrast(words[i], grounds[j], dark));
+        assert_true(contrast(INK_FOUND, INK_LEFT, dark) > 1.5);
+    }
+}
+
+/* ---- the writers ---- */
+
+static void a_locale_with_commas_changes_no_byte(void **state)
+{
+    (void)state;
+    const struct perpend_cutter cutter = {.diameter = 22};
+    const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
+    GString *plain = g_string_new(NULL);
+    GString *comma = g_string_new(NULL);
+    struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
+    figure_svg(figure, "a", true, plain);
+    figure_destroy(figure);
+    if (setlocale(LC_ALL, "de_DE.utf8") == NULL) {
+        g_string_free(plain, TRUE);
+        g_string_free(comma, TRUE);
+        skip();
+    }
+    figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
+    figure_svg(figure, "a", true, comma);
+    setlocale(LC_ALL, "C");
+    figure_destroy(figure);
+    assert_string_equal(plain->str, comma->str);
+    g_string_free(plain, TRUE);
+    g_string_free(comma, TRUE);
+}
+
+static void each_format_begins_as_it_should(void **state)
+{
+    (void)state;
+    const struct perpend_cutter cutter = {.diameter = 22};
+    const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
+    static const struct {
+        const char *path;
+        enum picture_format format;
+        const char *first;
+    } formats[] = {{"a.svg", PICTURE_SVG, "<?xml version=\"1.0\""},
+        {"b.PNG", PICTURE_PNG, "\x89PNG\r\n"}, {"c.Pdf", PICTURE_PDF, "%PDF-1."}};
+    struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
+    enum picture_format format;
+    for (size_t i = 0; i < 3; i++) {
+        assert_true(picture_format_of(formats[i].path, &format));
+        assert_int_equal(format, formats[i].format);
+        GByteArray *bytes = picture_bytes(figure, format);
+        assert_non_null(bytes);
+        assert_true(bytes->len > 2000);
+        assert_memory_equal(bytes->data, formats[i].first, strlen(formats[i].first));
+        g_byte_array_free(bytes, TRUE);
+    }
+    assert_false(picture_format_of("picture", &format));
+    assert_false(picture_format_of(".svg", &format));
+    assert_false(picture_format_of("a.jpg", &format));
+    figure_destroy(figure);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(overlaps_are_noticed),
+        cmocka_unit_test(a_text_is_cut_to_its_room),
+        cmocka_unit_test(texts_keep_clear_whatever_the_names),
+        cmocka_unit_test(texts_keep_clear_whatever_the_job),
+        cmocka_unit_test(texts_keep_clear_whatever_the_numbers),
+        cmocka_unit_test(words_stand_out_and_found_from_left_in_grey),
+        cmocka_unit_test(a_locale_with_commas_changes_no_byte),
+        cmocka_unit_test(each_format_begins_as_it_should),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,449 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The log as a file: damage, read-only folders, what reaches the disk, backups. */
+#include <errno.h>
+#include <sys/wait.h>
+
+#include "log/book.h"
+#include "support/log_support.h"
+#include "log/schema.h"
+
+static const struct perpend_slope leaning = {0.001, 0.006};
+static const struct perpend_slope upright = {0.0001, -0.0002};
+
+#define PAGE 4096u
+
+static void count_finding(void *context, const char *line)
+{
+    (void)line;
+    ++*(size_t *)context;
+}
+
+/* Everything the log can be asked to do; how many of them were refused, each with one line. */
+struct usage {
+    size_t refused;  /* calls that said what is wrong */
+    size_t findings; /* of the check */
+};
+
+static void expect_line(struct usage *use, bool ok, const struct fault *fault, const char *path)
+{
+    if (ok)
+        return;
+    use->refused++;
+    if ((fault->status != 2 && fault->status != 3) || !strstr(fault->text, path) ||
+        strchr(fault->text, '\n')) {
+        printf("# status %d: %s\n", fault->status, fault->text);
+        fail();
+    }
+}
+
+static struct usage use_for_reading(const char *path)
+{
+    struct usage use = {0, 0};
+    struct fault fault = {.status = 0};
+    struct log_book *book;
+    struct log_line *lines;
+    struct log_filter filter = {.last = 20};
+    size_t count, jobs, findings;
+    bool ok = log_open(path, LOG_READ, &book, &fault);
+    expect_line(&use, ok, &fault, path);
+    if (!ok)
+        return use;
+    ok = log_list(book, &filter, &lines, &count, NULL, &fault);
+    expect_line(&use, ok, &fault, path);
+    if (ok)
+        log_list_finish(lines, count);
+    for (int64_t job = 1; job <= 3; job++) {
+        struct log_record record;
+        struct log_drift drift;
+        ok = log_load(book, job, &record, &fault);
+        expect_line(&use, ok || fault.status == 2, &fault, path);
+        if (ok)
+            log_record_finish(&record);
+        ok = log_drift_find(book, job, &drift, &fault);
+        expect_line(&use, ok || fault.status == 2, &fault, path);
+        if (ok)
+            log_drift_finish(&drift);
+    }
+    ok = log_check(book, 0, false,
+        &(struct log_listener){.found = count_finding, .context = &use.findings}, &jobs, &findings,
+        &fault);
+    expect_line(&use, ok, &fault, path);
+    log_close(book);
+    return use;
+}
+
+/* Whether the log let itself be written to. */
+static bool use_for_writing(const char *path, struct usage *use)
+{
+    struct fault fault = {.status = 0};
+    struct log_book *book;
+    bool ok = log_open(path, LOG_WRITE, &book, &fault);
+    expect_line(use, ok, &fault, path);
+    if (!ok)
+        return false;
+    ok = log_note(book, &(struct log_about){.job = 1}, LOG_NOTE, "was here", &fault);
+    expect_line(use, ok, &fault, path);
+    log_close(book);
+    return ok;
+}
+
+static void assert_untouched(const char *path, const unsigned char *bytes, size_t length)
+{
+    size_t now_length;
+    unsigned char *now = log_test_bytes(path, &now_length);
+    assert_int_equal(now_length, length);
+    assert_int_equal(memcmp(now, bytes, length), 0);
+    free(now);
+}
+
+static void a_log_cut_short_is_refused(void **state)
+{
+    (void)state;
+    size_t length;
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 12, &length);
+    assert_true(length > 20 * PAGE);
+    printf("# cut at every %u of %zu bytes\n", PAGE, length);
+    for (size_t cut = 0; cut < length; cut += PAGE) {
+        struct usage use;
+        log_test_put(made.path, bytes, cut);
+        use = use_for_reading(made.path);
+        if (use.refused == 0) {
+            printf("# cut at %zu: read all the same\n", cut);
+            fail();
+        }
+        if (use_for_writing(made.path, &use)) {
+            printf("# cut at %zu: written to\n", cut);
+            fail();
+        }
+        assert_untouched(made.path, bytes, cut);
+    }
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+/* Reading may or may not come across the page; the check must, and so must opening to write. */
+static void a_log_with_random_bytes_is_refused(void **state)
+{
+    (void)state;
+    size_t length;
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 12, &length);
+    unsigned char *damaged = malloc(length);
+    struct test_random random = test_random_start("random bytes", 53);
+    for (size_t page = 0; page < length / PAGE; page++) {
+        memcpy(damaged, bytes, length);
+        for (size_t i = 0; i < PAGE; i++)
+            damaged[page * PAGE + i] = (unsigned char)test_random_bits(&random);
+        log_test_put(made.path, damaged, length);
+        struct usage use = use_for_reading(made.path);
+        if (use.refused == 0 && use.findings == 0) {
+            printf("# page %zu: not noticed\n", page + 1);
+            fail();
+        }
+        if (use_for_writing(made.path, &use)) {
+            printf("# page %zu: written to\n", page + 1);
+            fail();
+        }
+        assert_untouched(made.path, damaged, length);
+    }
+    free(damaged);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+/* Single bytes changed anywhere: no crash, no hang; what is refused is left as it is. */
+static void single_bytes_changed_never_crash(void **state)
+{
+    (void)state;
+    size_t length;
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 3, &length);
+    unsigned char *damaged = malloc(length);
+    struct test_random random = test_random_start("single bytes", 54);
+    size_t noticed = 0;
+    for (int round = 0; round < 300; round++) {
+        memcpy(damaged, bytes, length);
+        size_t at = test_pick(&random, round % 3 ? length : 200);
+        damaged[at] = (unsigned char)test_random_bits(&random);
+        log_test_put(made.path, damaged, length);
+        struct usage use = use_for_reading(made.path);
+        noticed += use.refused > 0 || use.findings > 0;
+        assert_untouched(made.path, damaged, length);
+    }
+    printf("# noticed %zu of 300\n", noticed);
+    free(damaged);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+struct oddity {
+    const char *what;
+    int status;
+    const char *says;
+};
+
+static void try_oddity(const char *path, const struct oddity *odd, size_t length)
+{
+    struct fault fault;
+    struct log_book *book;
+    unsigned char *bytes = log_test_bytes(path, &length);
+    for (int write = 0; write < 2; write++) {
+        refused(log_open(path, write ? LOG_WRITE : LOG_READ, &book, &fault), odd->status);
+        if (!strstr(fault.text, odd->says) || !strstr(fault.text, path)) {
+            printf("# %s: %s\n", odd->what, fault.text);
+            fail();
+        }
+        assert_untouched(path, bytes, length);
+    }
+    free(bytes);
+}
+
+static void what_is_no_log_is_refused(void **state)
+{
+    (void)state;
+    size_t length;
+    struct fault fault;
+    struct log_book *book;
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 1, &length);
+
+    log_test_put(made.path, bytes, 0);
+    try_oddity(made.path, &(struct oddity){"empty", 2, "empty"}, 0);
+    log_test_put(made.path, (const unsigned char *)"sweep,at,reading\n", 17);
+    try_oddity(made.path, &(struct oddity){"a text", 2, "not a log"}, 17);
+    log_test_put(made.path, bytes, 60);
+    try_oddity(made.path, &(struct oddity){"a stump", 2, "not a log"}, 60);
+    log_test_put(made.path, bytes, length);
+    log_test_set_number(made.path, "application_id", 7);
+    try_oddity(made.path, &(struct oddity){"another program's", 2, "another program"}, length);
+    log_test_put(made.path, bytes, length);
+    log_test_set_number(made.path, "user_version", log_newest_version() + 1);
+    try_oddity(made.path, &(struct oddity){"a newer one", 2, "newer perpend"}, length);
+    refused(log_open(made.folder, LOG_WRITE, &book, &fault), 2);
+    assert_non_null(strstr(fault.text, "folder"));
+    refused(log_open("/dev/null", LOG_WRITE, &book, &fault), 2);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+static void a_missing_folder_is_said_to_be_missing(void **state)
+{
+    (void)state;
+    struct fault fault;
+    struct log_book *book;
+    struct log_folder made = log_folder_make();
+    char path[192];
+    snprintf(path, sizeof path, "%s/nowhere/log.sqlite", made.folder);
+    refused(log_open(path, LOG_WRITE, &book, &fault), 3);
+    assert_non_null(strstr(fault.text, strerror(ENOENT)));
+    log_folder_remove(&made);
+}
+
+/* ---- read-only ----------------------------------------------------------------------------- */
+
+/* Run something as nobody, for whom the permissions bind; its answer, or -1. */
+static int as_nobody(int (*what)(const char *), const char *path)
+{
+    int status;
+    pid_t child = fork();
+    if (child == 0) {
+        if (getuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0))
+            _exit(99);
+        _exit(what(path));
+    }
+    waitpid(child, &status, 0);
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+}
+
+static int read_all(const char *path)
+{
+    struct usage use = use_for_reading(path);
+    return use.refused == 0 && use.findings == 0 ? 0 : 1;
+}
+
+/* 0: refused as read-only and in one line. */
+static int write_refused(const char *path)
+{
+    struct fault fault = {.status = 0};
+    struct log_book *book;
+    if (!log_open(path, LOG_WRITE, &book, &fault))
+        return fault.status == 3 && !strchr(fault.text, '\n') ? 0 : 1;
+    bool ok = log_note(book, &(struct log_about){.job = 1}, LOG_NOTE, "was here", &fault);
+    log_close(book);
+    return !ok && fault.status == 3 ? 0 : 2;
+}
+
+static int stale_refused(const char *path)
+{
+    struct fault fault = {.status = 0};
+    struct log_book *book;
+    if (log_open(path, LOG_READ, &book, &fault))
+        return 1;
+    return fault.status == 3 && strstr(fault.text, "-wal") ? 0 : 2;
+}
+
+static void a_read_only_log_can_be_read(void **state)
+{
+    (void)state;
+    size_t length;
+    char side[160];
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 2, &length);
+    assert_int_equal(chmod(made.path, 0444), 0);
+    assert_int_equal(chmod(made.folder, 0555), 0);
+    assert_int_equal(as_nobody(read_all, made.path), 0);
+    assert_int_equal(as_nobody(write_refused, made.path), 0);
+    /* the file may be written, its folder may not */
+    assert_int_equal(chmod(made.path, 0666), 0);
+    assert_int_equal(as_nobody(read_all, made.path), 0);
+    assert_int_equal(as_nobody(write_refused, made.path), 0);
+    /* entries that are still beside the file cannot be taken in: say so rather than miss them */
+    assert_int_equal(chmod(made.folder, 0755), 0);
+    snprintf(side, sizeof side, "%s-wal", made.path);
+    log_test_put(side, (const unsigned char *)"something", 9);
+    assert_int_equal(chmod(side, 0644), 0);
+    assert_int_equal(chmod(made.folder, 0555), 0);
+    assert_int_equal(as_nobody(stale_refused, made.path), 0);
+    assert_untouched(made.path, bytes, length);
+    assert_int_equal(chmod(made.folder, 0755), 0);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+static void a_change_while_reading_without_locks_is_noticed(void **state)
+{
+    (void)state;
+    struct fault fault;
+    size_t length;
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 1, &length);
+    struct log_book book = {.path = made.path, .real = made.path, .still = true};
+    assert_int_equal(stat(made.path, &book.seen), 0);
+    works(log_still(&book, &fault));
+    log_test_put(made.path, bytes, length);
+    struct timespec times[2] = {{0, UTIME_OMIT}, {book.seen.st_mtim.tv_sec + 1, 0}};
+    assert_int_equal(utimensat(AT_FDCWD, made.path, times, 0), 0);
+    refused(log_still(&book, &fault), 3);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+/* ---- what reaches the disk ----------------------------------------------------------------- */
+
+/* A file system that counts how often it is asked to put things on the disk. */
+static int syncs;
+static int (*real_sync)(sqlite3_file *, int);
+static int (*real_open)(sqlite3_vfs *, const char *, sqlite3_file *, int, int *);
+static sqlite3_io_methods counted;
+
+static int count_sync(sqlite3_file *file, int flags)
+{
+    syncs++;
+    return real_sync(file, flags);
+}
+
+static int open_counted(sqlite3_vfs *vfs, const char *name, sqlite3_file *file, int flags, int *out)
+{
+    int code = real_open(vfs, name, file, flags, out);
+    if (code == SQLITE_OK && flags & SQLITE_OPEN_WAL) {
+        counted = *file->pMethods;
+        real_sync = counted.xSync;
+        counted.xSync = count_sync;
+        file->pMethods = &counted;
+    }
+    return code;
+}
+
+static void each_reading_is_on_the_disk_when_accepted(void **state)
+{
+    (void)state;
+    struct fault fault;
+    struct log_book *book;
+    struct log_folder made = log_folder_make();
+    sqlite3_vfs *usual = sqlite3_vfs_find(NULL);
+    sqlite3_vfs counting = *usual;
+    assert_non_null(usual);
+    real_open = usual->xOpen;
+    counting.zName = "counting";
+    counting.xOpen = open_counted;
+    assert_int_equal(sqlite3_vfs_register(&counting, 1), SQLITE_OK);
+    works(log_open(made.path, LOG_WRITE, &book, &fault));
+    int64_t job = log_test_job(book, tern_text);
+    int64_t sweep, id;
+    struct perpend_reading reading = {0, 0.5, 0, 0};
+    works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
+    for (int i = 0; i < 50; i++) {
+        int before = syncs;
+        works(log_reading_accept(book, sweep, &reading, NULL, &id, &fault));
+        assert_true(syncs > before);
+        before = syncs;
+        works(log_reading_correct(book, id, &reading, NULL, NULL, &fault));
+        assert_true(syncs > before);
+    }
+    log_close(book);
+    assert_int_equal(sqlite3_vfs_unregister(&counting), SQLITE_OK);
+    log_folder_remove(&made);
+}
+
+/* ---- backup -------------------------------------------------------------------------------- */
+
+static void a_backup_is_whole_and_replaces_nothing(void **state)
+{
+    (void)state;
+    size_t length;
+    struct fault fault;
+    struct log_book *book, *writer;
+    struct log_folder made = log_folder_make();
+    char copy[160];
+    unsigned char *bytes = log_test_sound(&made, 2, &length);
+    snprintf(copy, sizeof copy, "%s/copy.sqlite", made.folder);
+    /* while a session has it open, with entries not yet in the main file */
+    works(log_open(made.path, LOG_WRITE, &writer, &fault));
+    log_test_whole_job(writer, tern_text, leaning, upright);
+    works(log_open(made.path, LOG_READ, &book, &fault));
+    works(log_backup(book, copy, false, &fault));
+    refused(log_backup(book, copy, false, &fault), 2);
+    refused(log_backup(book, made.path, true, &fault), 2);
+    refused(log_backup(book, made.folder, true, &fault), 2);
+    works(log_backup(book, copy, true, &fault));
+    log_close(book);
+    log_close(writer);
+    struct log_line *lines;
+    size_t count;
+    works(log_open(copy, LOG_READ, &book, &fault));
+    works(log_list(book, &(struct log_filter){0}, &lines, &count, NULL, &fault));
+    assert_int_equal(count, 3);
+    log_list_finish(lines, count);
+    log_close(book);
+    /* a damaged log gives no backup, and the old one stays */
+    free(bytes);
+    bytes = log_test_bytes(made.path, &length);
+    memset(bytes + 5 * PAGE, 0x5a, PAGE);
+    log_test_put(made.path, bytes, length);
+    size_t copy_length;
+    unsigned char *copy_bytes = log_test_bytes(copy, &copy_length);
+    works(log_open(made.path, LOG_READ, &book, &fault));
+    refused(log_backup(book, copy, true, &fault), 3);
+    log_close(book);
+    assert_untouched(copy, copy_bytes, copy_length);
+    free(copy_bytes);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_log_cut_short_is_refused),
+        cmocka_unit_test(a_log_with_random_bytes_is_refused),
+        cmocka_unit_test(single_bytes_changed_never_crash),
+        cmocka_unit_test(what_is_no_log_is_refused),
+        cmocka_unit_test(a_missing_folder_is_said_to_be_missing),
+        cmocka_unit_test(a_read_only_log_can_be_read),
+        cmocka_unit_test(a_change_while_reading_without_locks_is_noticed),
+        cmocka_unit_test(each_reading_is_on_the_disk_when_accepted),
+        cmocka_unit_test(a_backup_is_whole_and_replaces_nothing),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -4,8 +4,8 @@
 
 # What it takes to build perpend and run it.
 build_packages='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libyaml-dev
-    libjansson-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libglib2.0-dev libreadline-dev
-    scdoc fonts-dejavu-core'
+    libjansson-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libglib2.0-dev libutf8proc-dev
+    libreadline-dev scdoc fonts-dejavu-core'
 
 # What its tests want beside that: the unit test library, independent mathematics, a terminal to
 # type into, readers for the documents it writes, and fonts of other scripts.

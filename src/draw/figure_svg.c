@@ -21,6 +21,15 @@ static const char *const ink_names[INK_COUNT] = {
     [INK_PAPER] = "paper",
 };
 
+/* Text for XML, once GLib's buffer has gone from here: escape_markup itself. */
+static void escaped(GString *out, const char *text)
+{
+    struct buffer safe = {0};
+    escape_markup(&safe, text);
+    g_string_append(out, buffer_text(&safe));
+    buffer_finish(&safe);
+}
+
 static void number(GString *out, double value)
 {
     char text[64];
@@ -86,7 +95,7 @@ static void text(GString *out, const struct mark *mark)
     if (anchor != ANCHOR_START)
         g_string_append_printf(out, " text-anchor=\"%s\"", anchors[anchor]);
     g_string_append_c(out, '>');
-    escape_markup(out, mark->text);
+    escaped(out, mark->text);
     g_string_append(out, "</text>\n");
 }
 
@@ -134,13 +143,13 @@ static void head(const struct figure *figure, const char *id, bool alone, GStrin
     g_string_append_c(out, ' ');
     number(out, figure->height);
     g_string_append(out, "\" role=\"img\" aria-label=\"");
-    escape_markup(out, figure->title);
+    escaped(out, figure->title);
     if (!alone) /* what it shows stands in the page, beside it */
         g_string_append_printf(out, "\" aria-describedby=\"%s-said", id);
     g_string_append(out, "\">\n<title>");
-    escape_markup(out, figure->title);
+    escaped(out, figure->title);
     g_string_append(out, "</title>\n<desc>");
-    escape_markup(out, figure->description);
+    escaped(out, figure->description);
     g_string_append(out, "</desc>\n");
     if (alone) {
         g_string_append(out, "<style>\n");

@@ -68,10 +68,9 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
         add(figures, figure_floor(machine, &now, &then));
     else
         add(figures, figure_floor(machine, count > 1 ? &found : &now, count > 1 ? &left : NULL));
-    struct mount_work *work = planned ? mount_work_planned(&machine->mount, &last->plan)
-                                      : mount_work_done(&machine->mount, job, solution);
-    add_mount(figures, machine, work, planned);
-    mount_work_free(work);
+    const struct mount_work work =
+        planned ? mount_work_planned(&last->plan) : mount_work_done(job, solution);
+    add_mount(figures, machine, &work, planned);
     char *heading = solution_heading(machine, sweeps, last);
     g_free(sweeps);
     return finish(figures, heading);

@@ -59,8 +59,10 @@ static const char style[] =
 /** Text with names kept to their own direction. */
 static void say(GString *out, const char *text)
 {
-    GString *escaped = g_string_new(NULL);
-    escape_markup(escaped, text);
+    struct buffer safe = {0};
+    escape_markup(&safe, text);
+    GString *escaped = g_string_new(buffer_text(&safe));
+    buffer_finish(&safe);
     g_string_replace(escaped, ISOLATE_FIRST, "<bdi>", 0);
     g_string_replace(escaped, ISOLATE_END, "</bdi>", 0);
     g_string_append_len(out, escaped->str, (gssize)escaped->len);
@@ -71,7 +73,10 @@ static void say(GString *out, const char *text)
 static void say_bare(GString *out, const char *text)
 {
     char *bare = document_bare(text);
-    escape_markup(out, bare);
+    struct buffer safe = {0};
+    escape_markup(&safe, bare);
+    g_string_append(out, buffer_text(&safe));
+    buffer_finish(&safe);
     g_free(bare);
 }
 

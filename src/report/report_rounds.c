@@ -112,14 +112,13 @@ static void work(struct document *document, const struct report_input *input,
     const struct perpend_measurement *m)
 {
     static const struct perpend_plan no_plan = {0};
-    const struct perpend_mount *mount = &input->machine->mount;
     const enum perpend_did_kind did = did_after(input, m);
     const bool advised_any = answer_has_plan(m);
     const bool shown = m->has_plan && (advised_any || did == PERPEND_DID_PLAN);
-    struct mount_work *advised = mount_work_planned(mount, shown ? &m->plan : &no_plan);
-    struct mount_work *done = mount_work_of(mount, input->job, m);
-    if (mount_work_any(advised) || mount_work_any(done))
-        work_table(document, input, advised, done);
+    const struct mount_work advised = mount_work_planned(shown ? &m->plan : &no_plan);
+    const struct mount_work done = mount_work_of(input->job, m);
+    if (mount_work_any(&advised) || mount_work_any(&done))
+        work_table(document, input, &advised, &done);
     if (did == PERPEND_DID_PLAN)
         document_paragraph(document, advised_any ? "Done as advised."
                                                  : "There was no need to, but the plan was "
@@ -130,8 +129,6 @@ static void work(struct document *document, const struct report_input *input,
         document_paragraph(document, "Nothing was advised; this was done all the same.");
     else if (m == report_last(input) && !advised_any && m->verdict != PERPEND_VERDICT_NOT_MET)
         document_paragraph(document, "Nothing more to do.");
-    mount_work_free(advised);
-    mount_work_free(done);
 }
 
 static void brief(struct document *document, const struct report_input *input,
@@ -157,10 +154,8 @@ static size_t rounds_with_work(const struct report_input *input)
 {
     size_t count = 0;
     for (size_t i = 0; i < input->solution->measurement_count; i++) {
-        struct mount_work *done =
-            mount_work_of(&input->machine->mount, input->job, &input->solution->measurements[i]);
-        count += mount_work_any(done) ? 1 : 0;
-        mount_work_free(done);
+        const struct mount_work done = mount_work_of(input->job, &input->solution->measurements[i]);
+        count += mount_work_any(&done) ? 1 : 0;
     }
     return count;
 }
@@ -207,14 +202,13 @@ void report_rounds(struct document *document, const struct report_input *input)
         g_free(names);
         g_free(heading);
     }
-    struct mount_work *done = mount_work_done(&input->machine->mount, input->job, input->solution);
+    const struct mount_work done = mount_work_done(input->job, input->solution);
     const bool several = rounds_with_work(input) > 1;
     for (size_t i = 0; i < input->machine->mount.joint_count; i++) {
-        if (!mount_work_at(done, i))
+        if (!mount_work_at(&done, i))
             continue;
-        char *sum = several ? work_in_all(input, i, done->bolts[i]) : g_strdup("");
-        document_figure(document, figure_mount(input->machine, i, done, false), sum);
+        char *sum = several ? work_in_all(input, i, done.bolts[i]) : g_strdup("");
+        document_figure(document, figure_mount(input->machine, i, &done, false), sum);
         g_free(sum);
     }
-    mount_work_free(done);
 }

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <utf8proc.h>
+
 #include <perpend/units.h>
 
 #include "text/buffer.h"
@@ -52,8 +54,10 @@ void buffer_add_bytes(struct buffer *buffer, const char *bytes, size_t length)
 
 void buffer_add(struct buffer *buffer, const char *text)
 {
-    if (buffer_text_is_lost(text))
+    if (text == NULL || buffer_text_is_lost(text)) {
         buffer->failed = true;
+        return;
+    }
     buffer_add_bytes(buffer, text, strlen(text));
 }
 
@@ -73,6 +77,12 @@ void buffer_addf(struct buffer *buffer, const char *format, ...)
     va_end(arguments);
 }
 
+void buffer_add_character(struct buffer *buffer, int32_t code)
+{
+    utf8proc_uint8_t bytes[4];
+    buffer_add_bytes(buffer, (const char *)bytes, (size_t)utf8proc_encode_char(code, bytes));
+}
+
 void buffer_add_number(struct buffer *buffer, double value, int decimals)
 {
     char text[400]; /* the largest double has 309 digits before the point */
@@ -84,6 +94,18 @@ const char *buffer_text(const struct buffer *buffer)
     if (buffer->failed)
         return lost;
     return buffer->bytes ? buffer->bytes : "";
+}
+
+char *buffer_take(struct buffer *buffer)
+{
+    buffer_reserve(buffer, 0);
+    char *text = buffer->failed ? NULL : buffer->bytes;
+    if (text != NULL)
+        text[buffer->length] = '\0';
+    else
+        free(buffer->bytes);
+    *buffer = (struct buffer){0};
+    return text;
 }
 
 void buffer_clear(struct buffer *buffer)

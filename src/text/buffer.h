@@ -3,12 +3,19 @@
 #define BUFFER_H
 
 /**
- * Text that grows. A zeroed buffer is empty and ready. When memory runs out the buffer turns
- * `failed` and takes no more; check it once, at the end.
+ * Text that grows: the one way in which every part puts texts together.
+ *
+ * A zeroed buffer is empty and ready. When memory runs out the buffer turns `failed` and takes no
+ * more, so that nothing need be checked on the way: check it once, at the end.
+ *
+ * A text that somebody else is to own is taken out of its buffer by buffer_take: a plain string,
+ * released by free(), NULL when memory ran out. A text that is NULL counts as lost: what it is added
+ * to fails too. So do all functions that return a `char *` here (escape.h, say.h, mount_work.h).
  */
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 struct buffer {
     char *bytes;   /* NUL-terminated; NULL while nothing was added: see buffer_text */
@@ -17,12 +24,16 @@ struct buffer {
     bool failed;
 };
 
-/** Add a string, `length` bytes, or what a printf format makes. Do not print numbers with a
- *  fraction this way: perpend_number_format does not depend on the locale, printf does. */
+/** Add a string, NULL being a lost one; `length` bytes, or what a printf format makes. Do not print
+ *  numbers with a fraction this way: perpend_number_format does not depend on the locale, printf
+ *  does. */
 void buffer_add(struct buffer *buffer, const char *text);
 void buffer_add_bytes(struct buffer *buffer, const char *bytes, size_t length);
 void buffer_addf(struct buffer *buffer, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+
+/** Add one character, a valid code point of Unicode, in UTF-8. */
+void buffer_add_character(struct buffer *buffer, int32_t code);
 
 /** Add a number with a fixed count of decimals and a point, whatever the locale. */
 void buffer_add_number(struct buffer *buffer, double value, int decimals);
@@ -33,6 +44,9 @@ void buffer_add_number(struct buffer *buffer, double value, int decimals);
  * noticed at the end.
  */
 const char *buffer_text(const struct buffer *buffer);
+
+/** The text as a string of its own, by malloc; NULL when memory ran out. The buffer is empty again. */
+char *buffer_take(struct buffer *buffer);
 
 /** Is this the text of a buffer that failed? */
 bool buffer_text_is_lost(const char *text);

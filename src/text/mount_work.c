@@ -1,40 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
-#include <glib.h>
-
 #include "text/bolt_words.h"
 #include "text/mount_work.h"
 #include "text/say.h"
 
-static struct mount_work *work_create(const struct perpend_mount *mount)
-{
-    struct mount_work *work = g_new0(struct mount_work, 1);
-    work->joint_count = mount->joint_count;
-    work->bolt_counts = g_new0(size_t, mount->joint_count);
-    work->bolts = g_new0(struct bolt_work *, mount->joint_count);
-    for (size_t i = 0; i < mount->joint_count; i++) {
-        work->bolt_counts[i] = mount->joints[i].bolt_count;
-        work->bolts[i] = g_new0(struct bolt_work, mount->joints[i].bolt_count);
-    }
-    return work;
-}
-
-void mount_work_free(struct mount_work *work)
-{
-    if (work == NULL)
-        return;
-    for (size_t i = 0; i < work->joint_count; i++)
-        g_free(work->bolts[i]);
-    g_free(work->bolts);
-    g_free(work->bolt_counts);
-    g_free(work);
-}
-
 static void add_work(struct mount_work *work, size_t joint, size_t bolt, double shim,
     struct perpend_point slide, double turns)
 {
-    if (joint >= work->joint_count || bolt >= work->bolt_counts[joint])
+    if (joint >= PERPEND_JOINTS_MOST || bolt >= PERPEND_BOLTS_MOST)
         return;
     struct bolt_work *at = &work->bolts[joint][bolt];
     at->shim += shim;
@@ -71,34 +45,33 @@ static void add_measurement(struct mount_work *work, const struct perpend_job *j
     }
 }
 
-struct mount_work *mount_work_of(const struct perpend_mount *mount, const struct perpend_job *job,
-    const struct perpend_measurement *measurement)
+struct mount_work mount_work_of(
+    const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
-    struct mount_work *work = work_create(mount);
-    add_measurement(work, job, measurement);
+    struct mount_work work = {0};
+    add_measurement(&work, job, measurement);
     return work;
 }
 
-struct mount_work *mount_work_done(const struct perpend_mount *mount, const struct perpend_job *job,
-    const struct perpend_solution *solution)
+struct mount_work mount_work_done(
+    const struct perpend_job *job, const struct perpend_solution *solution)
 {
-    struct mount_work *work = work_create(mount);
+    struct mount_work work = {0};
     for (size_t i = 0; i < solution->measurement_count; i++)
-        add_measurement(work, job, &solution->measurements[i]);
+        add_measurement(&work, job, &solution->measurements[i]);
     return work;
 }
 
-struct mount_work *mount_work_planned(
-    const struct perpend_mount *mount, const struct perpend_plan *plan)
+struct mount_work mount_work_planned(const struct perpend_plan *plan)
 {
-    struct mount_work *work = work_create(mount);
-    add_plan(work, plan);
+    struct mount_work work = {0};
+    add_plan(&work, plan);
     return work;
 }
 
 bool mount_work_at(const struct mount_work *work, size_t joint)
 {
-    for (size_t i = 0; i < work->bolt_counts[joint]; i++)
+    for (size_t i = 0; i < PERPEND_BOLTS_MOST; i++)
         if (work->bolts[joint][i].touched)
             return true;
     return false;
@@ -106,7 +79,7 @@ bool mount_work_at(const struct mount_work *work, size_t joint)
 
 bool mount_work_any(const struct mount_work *work)
 {
-    for (size_t i = 0; i < work->joint_count; i++)
+    for (size_t i = 0; i < PERPEND_JOINTS_MOST; i++)
         if (mount_work_at(work, i))
             return true;
     return false;

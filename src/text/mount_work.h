@@ -17,24 +17,19 @@ struct bolt_work {
     double turns;
 };
 struct mount_work {
-    size_t joint_count;
-    size_t *bolt_counts;
-    struct bolt_work **bolts; /* [joint][bolt] */
+    struct bolt_work bolts[PERPEND_JOINTS_MOST][PERPEND_BOLTS_MOST]; /* [joint][bolt] */
 };
 
-/** All that was done in a job, added up; after one measurement; or what a plan asks for. Release
- *  with mount_work_free. */
-struct mount_work *mount_work_done(const struct perpend_mount *mount, const struct perpend_job *job,
-    const struct perpend_solution *solution);
-struct mount_work *mount_work_of(const struct perpend_mount *mount, const struct perpend_job *job,
-    const struct perpend_measurement *measurement);
-struct mount_work *mount_work_planned(
-    const struct perpend_mount *mount, const struct perpend_plan *plan);
+/** All that was done in a job, added up; after one measurement; or what a plan asks for. */
+struct mount_work mount_work_done(
+    const struct perpend_job *job, const struct perpend_solution *solution);
+struct mount_work mount_work_of(
+    const struct perpend_job *job, const struct perpend_measurement *measurement);
+struct mount_work mount_work_planned(const struct perpend_plan *plan);
 bool mount_work_any(const struct mount_work *work);
 bool mount_work_at(const struct mount_work *work, size_t joint);
-void mount_work_free(struct mount_work *work);
 
-/** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". By g_malloc. */
+/** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". By malloc. */
 char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work);
 
 #endif

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <ctype.h>
 #include <math.h>
-
-#include <glib.h>
+#include <stdlib.h>
 
 #include "text/escape.h"
 #include "text/answer.h"
@@ -9,20 +9,19 @@
 
 char *say_phrase(struct buffer *phrase)
 {
-    GString *out = g_string_new(NULL);
+    struct buffer out = {.failed = phrase->failed};
     const char *text = buffer_text(phrase);
     for (const char *at = text; *at != '\0'; at++) {
         const bool first = at == text || at[-1] == ' ' || at[-1] == '(' || at[-1] == WORDS_GLUE[0];
         if (*at == WORDS_GLUE[0])
-            g_string_append(out, "\xc2\xa0");
-        else if (*at == '-' && first && g_ascii_isdigit(at[1]))
-            g_string_append(out, "−");
+            buffer_add(&out, "\xc2\xa0");
+        else if (*at == '-' && first && isdigit((unsigned char)at[1]))
+            buffer_add(&out, "−");
         else
-            g_string_append_c(out, *at);
+            buffer_add_bytes(&out, at, 1);
     }
     buffer_finish(phrase);
-    *phrase = (struct buffer){0};
-    return g_string_free(out, FALSE);
+    return buffer_take(&out);
 }
 
 char *say_plus_minus(enum perpend_unit unit, enum words_kind kind, double value, double expanded)
@@ -103,7 +102,7 @@ char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement
         char *name = isolated_name(job->sweeps[measurement->first_sweep + i].name);
         words_list_mark(&phrase, i, count);
         buffer_add(&phrase, name);
-        g_free(name);
+        free(name);
     }
     if (one_name)
         buffer_addf(&phrase, " (%zu sweeps)", measurement->sweep_count);
@@ -112,8 +111,9 @@ char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement
 
 char *say_number(double value, int decimals)
 {
-    char text[400];
-    return g_strdup(perpend_number_format(text, sizeof text, value, decimals));
+    struct buffer number = {0};
+    buffer_add_number(&number, value, decimals);
+    return buffer_take(&number);
 }
 
 double say_shown(enum perpend_unit unit, enum words_kind kind, double value)
@@ -144,12 +144,12 @@ static double lean_spread(const struct perpend_fit *fit)
 char *say_lean(enum perpend_unit unit, const struct perpend_fit *fit)
 {
     const double size = perpend_slope_size(fit->lean);
-    char *lean = say_rounded(unit, WORDS_SLOPE, size, lean_spread(fit));
-    if (size < 1e-9)
-        return lean;
-    char *toward = say_bearing(perpend_slope_toward(fit->lean));
-    char *text = g_strdup_printf("%s toward %s", lean, toward);
-    g_free(lean);
-    g_free(toward);
-    return text;
+    const struct words words = {.unit = unit};
+    struct buffer phrase = {0};
+    words_rounded(&words, &phrase, WORDS_SLOPE, size, lean_spread(fit));
+    if (size >= 1e-9) {
+        buffer_add(&phrase, " toward ");
+        words_bearing(&phrase, perpend_slope_toward(fit->lean));
+    }
+    return say_phrase(&phrase);
 }

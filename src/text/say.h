@@ -3,7 +3,7 @@
 #define SAY_H
 
 /** Quantities as strings for figures and documents, in the same words and digits as the printed
- *  answer; what belongs together is joined by no-break spaces. All by g_malloc. */
+ *  answer; what belongs together is joined by no-break spaces. All by malloc: see buffer.h. */
 
 #include <perpend/job.h>
 #include <perpend/units.h>

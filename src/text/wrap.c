@@ -5,36 +5,11 @@
 #include "text/escape.h"
 #include "text/words.h"
 
-/* One code point and the bytes it takes; broken UTF-8 gives one byte and `bad`. */
-struct character {
-    gunichar code;
-    size_t bytes;
-    bool bad;
-};
-
-static struct character read_character(const char *text)
-{
-    gunichar code = g_utf8_get_char_validated(text, -1);
-    if (code == (gunichar)-1 || code == (gunichar)-2)
-        return (struct character){'?', 1, true};
-    return (struct character){code, (size_t)(g_utf8_next_char(text) - text), false};
-}
-
-/* Columns of one character: marks that sit on the one before take none, the wide scripts two
-   (Unicode Standard Annex 11). */
-static size_t character_columns(gunichar code)
-{
-    return g_unichar_iszerowidth(code) ? 0 : g_unichar_iswide(code) ? 2 : 1;
-}
-
 size_t words_columns(const char *text)
 {
     size_t columns = 0;
-    while (*text) {
-        struct character character = read_character(text);
-        columns += character_columns(character.code);
-        text += character.bytes;
-    }
+    for (struct character c; (c = character_at(text)).bytes > 0; text += c.bytes)
+        columns += character_columns(c.code);
     return columns;
 }
 
@@ -43,8 +18,8 @@ void words_name(struct buffer *phrase, const char *name)
     if (buffer_text_is_lost(name))
         buffer_add(phrase, name);
     while (name && *name) {
-        struct character character = read_character(name);
-        if (character.bad || turns_line(character.code))
+        struct character character = character_at(name);
+        if (character.code == CHARACTER_BROKEN || turns_line(character.code))
             buffer_add(phrase, "?");
         else
             buffer_add_bytes(phrase, name, character.bytes);
@@ -52,10 +27,10 @@ void words_name(struct buffer *phrase, const char *name)
     }
 }
 
-static const char *in_ascii(gunichar code)
+static const char *in_ascii(int32_t code)
 {
     static const struct {
-        gunichar code;
+        int32_t code;
         const char *text;
     } signs[] = {{0xB0, " deg"}, {0xB1, "+/-"}, {0xB5, "u"}, {0xD7, "x"}, {0x2013, "-"},
         {0x2014, "-"}, {0x2019, "'"}, {0x2026, "..."}, {0x2212, "-"}, {0x2264, "<="},
@@ -74,8 +49,8 @@ void words_encode(const struct words *words, struct buffer *out, const char *phr
         return;
     }
     while (*phrase) {
-        struct character character = read_character(phrase);
-        if (character.code < 0x80 && !character.bad)
+        struct character character = character_at(phrase);
+        if (character.code >= 0 && character.code < 0x80)
             buffer_add_bytes(out, phrase, 1);
         else if (character_columns(character.code) > 0)
             buffer_add(out, in_ascii(character.code));
@@ -95,7 +70,7 @@ static size_t bytes_that_fit(const char *word, size_t length, size_t room)
 {
     size_t bytes = 0, columns = 0;
     while (bytes < length) {
-        struct character character = read_character(word + bytes);
+        struct character character = character_at(word + bytes);
         columns += character_columns(character.code);
         if (columns > room && bytes > 0)
             break;
@@ -108,7 +83,7 @@ static size_t columns_of(const char *text, size_t length)
 {
     size_t columns = 0;
     for (size_t i = 0; i < length;) {
-        struct character character = read_character(text + i);
+        struct character character = character_at(text + i);
         columns += character_columns(character.code);
         i += character.bytes;
     }

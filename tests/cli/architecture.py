@@ -27,7 +27,7 @@ LIBRARIES = {
     "core": ["gsl/"],
     "files": ["jansson.h", "yaml.h"],
     "log": ["sqlite3.h"],
-    "text": ["glib.h"],
+    "text": ["utf8proc.h"],
     "draw": ["cairo", "glib.h", "pango/"],
     "report": ["cairo", "glib.h", "pango/"],
     "cli": ["gsl/gsl_errno.h", "jansson.h", "readline/"],
@@ -86,7 +86,7 @@ def outside_allowed(path, folder, header):
         return True
     if any(header.startswith(prefix) for prefix in LIBRARIES[folder]):
         return True
-    return header in IN_CORE if folder == "core" else header in C11 | POSIX
+    return header in (IN_CORE if folder == "core" else C11 if folder == "text" else C11 | POSIX)
 
 
 def functions(text):

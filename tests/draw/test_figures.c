@@ -91,15 +91,15 @@ static void look_at_all(const struct report_case *wanted)
     const struct perpend_measurement *last = &made.solution.measurements[wanted->rounds - 1];
     const struct floor_lean found = {first->fit.lean, "as found", false};
     const struct floor_lean left = {last->fit.lean, "as left", false};
-    struct mount_work *done = mount_work_done(&made.machine.mount, &made.job, &made.solution);
+    const struct mount_work done = mount_work_done(&made.job, &made.solution);
     struct figure *figures[] = {
         figure_sweep(&made.machine, first, wanted->name, false),
         figure_sweep(&made.machine, last, wanted->name, true),
         figure_lean(&made.machine, &made.solution),
         figure_floor(&made.machine, &found, NULL),
         figure_floor(&made.machine, &found, &left),
-        figure_mount(&made.machine, 0, done, false),
-        figure_mount(&made.machine, made.machine.mount.joint_count - 1, done, true),
+        figure_mount(&made.machine, 0, &done, false),
+        figure_mount(&made.machine, made.machine.mount.joint_count - 1, &done, true),
         figure_history(&made.machine, made.past, 1),
         figure_history(&made.machine, made.past, 2),
         figure_history(&made.machine, made.past, 11),
@@ -119,7 +119,6 @@ static void look_at_all(const struct report_case *wanted)
         assert_true(strlen(figure_description(figures[i])) > 40);
         figure_destroy(figures[i]);
     }
-    mount_work_free(done);
     report_job_finish(&made);
 }
 

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "text/buffer.h"
+#include "text/escape.h"
 #include "text/words.h"
 
 static const struct words metric = {.unit = PERPEND_UNIT_MM, .width = 80, .utf8 = true};
@@ -43,6 +44,18 @@ static void buffer_grows_and_keeps_every_byte(void **state)
     buffer_finish(&buffer);
     buffer_finish(&buffer);
     buffer_finish(NULL);
+    buffer_add(&buffer, "one");
+    buffer_add_character(&buffer, 0x2212);
+    char *taken = buffer_take(&buffer);
+    assert_string_equal(taken, "one−");
+    free(taken);
+    taken = buffer_take(&buffer);
+    assert_string_equal(taken, "");
+    free(taken);
+    buffer_add(&buffer, NULL); /* what was lost on the way */
+    assert_true(buffer.failed);
+    assert_null(buffer_take(&buffer));
+    assert_false(buffer.failed);
 }
 
 /* JCGM 100:2008, 7.2.6: an uncertainty is stated to at most two significant digits. */
@@ -249,6 +262,12 @@ static void names_cannot_move_the_cursor(void **state)
     words_name(&name, NULL);
     assert_string_equal(spoken(&name), "");
     buffer_finish(&name);
+    char *clean = clean_text("\n a\x1b\nb\xff\xe2\x80\xae\xe2\x80\xa8 ");
+    assert_string_equal(clean, "a \nb\xef\xbf\xbd");
+    free(clean);
+    clean = isolated_name(" a\nb ");
+    assert_string_equal(clean, ISOLATE_FIRST "a b" ISOLATE_END);
+    free(clean);
 }
 
 static void columns_count_wide_and_combining_characters(void **state)
@@ -258,6 +277,10 @@ static void columns_count_wide_and_combining_characters(void **state)
     assert_int_equal(words_columns("±0.3°"), 5);
     assert_int_equal(words_columns("e\xcc\x81"), 1);                /* e with a combining acute */
     assert_int_equal(words_columns("\xe8\x88\xb9\xe5\xba\xab"), 4); /* two ideographs */
+    assert_int_equal(
+        words_columns("\xe0\xa4\x95\xe0\xa4\xbe"), 2); /* a mark with room of its own */
+    assert_int_equal(words_columns("\xe1\x84\x92\xe1\x85\xa1\xe1\x86\xab"), 2); /* one syllable */
+    assert_int_equal(words_columns("a\xff\xe2\x80\x8b"), 2); /* broken; a space of no width */
 }
 
 static void ascii_screens_get_ascii(void **state)

@@ -36,18 +36,63 @@ struct perpend_setup {
     struct perpend_slope_covariance bed_covariance;
 };
 
-/** The reading that would settle what could not be determined, or would be worth having. */
-enum perpend_need {
+/** The reading that would determine what could not be, or would be worth having. */
+enum perpend_need_kind {
     PERPEND_NEED_NOTHING,
-    PERPEND_NEED_BEARING, /* another reading at need_bearing, with the carriage at need_x, need_y
-                             (a place swept already; anywhere on a faced bed) */
-    PERPEND_NEED_PLACE    /* a sweep at need_x, need_y, off the line of the places so far */
+    PERPEND_NEED_BEARING, /* another reading at that bearing, with the carriage at x, y (a place
+                             swept already; anywhere on a faced bed) */
+    PERPEND_NEED_PLACE    /* a sweep at x, y, off the line of the places so far */
+};
+
+struct perpend_need {
+    enum perpend_need_kind kind;
+    double bearing; /* rad */
+    double x, y;    /* mm; where to take that reading, or a place off the line */
+};
+
+/** How well a fit fits. */
+struct perpend_fit_quality {
+    size_t readings;
+    size_t parameters;
+    int dof;                    /* readings − parameters; 0: nothing checks the answer */
+    double spread_used;         /* stated, or pooled from repeats, mm of reading */
+    int spread_dof;             /* 0 when stated */
+    double reading_uncertainty; /* mm of gap, step and spread, without the aim */
+    double rms;                 /* √(Σ residual² / n), mm of reading */
+    double chi2;                /* Σ (residual / its standard uncertainty)², aim included */
+    double p;                   /* chance of a larger chi2; 1 when dof is 0 */
+    double birge;       /* ≥ 1: residuals larger than the gauge explains, √(chi2 / dof) */
+    double few_repeats; /* ≥ 1: the spread is pooled from few repeats. The larger of the two
+                           is what the fit's standard uncertainties were widened by */
 };
 
 #define PERPEND_FIT_NO_SUSPECT ((size_t)-1)
 
+/** The suspect reading: of six and more, externally studentised, Bonferroni at 5 %. */
+struct perpend_suspect {
+    size_t index; /* into readings, or PERPEND_FIT_NO_SUSPECT */
+    /* a second reading exactly as suspect as that one: two of one bearing that pull apart with
+       nothing to decide between them */
+    bool has_twin;
+    size_t twin;
+    double studentised; /* the largest, suspect or not; infinite when the others agree exactly; 0
+                           when not tested */
+    double limit;
+    bool has_lean_without; /* there is a suspect, and the rest still determine the lean */
+    struct perpend_slope lean_without; /* the answer without it (and its twin) */
+    struct perpend_slope_covariance lean_without_covariance;
+};
+
+/** Four readings a quarter turn apart: opposite pairs must sum alike. */
+struct perpend_closure {
+    bool checked;
+    bool off; /* |value| > limit */
+    double
+        value; /* first + third less second + fourth, from the lowest bearing on, mm of reading */
+    double limit; /* 1.96 standard uncertainties, mm of reading */
+};
+
 struct perpend_fit {
-    /* the answer */
     struct perpend_slope lean;                       /* t, or t + b when includes_bed */
     struct perpend_slope_covariance lean_covariance; /* with arm, aim and Birge widening */
     bool includes_bed;
@@ -62,45 +107,10 @@ struct perpend_fit {
     struct perpend_slope travel;
     double centre; /* c, gap at the axis over X = Y = 0 (one place only: there), mm */
     double centre_uncertainty;
-
-    /* how well it fits */
-    size_t readings;
-    size_t parameters;
-    int dof;                    /* readings − parameters; 0: nothing checks the answer */
-    double spread_used;         /* stated, or pooled from repeats, mm of reading */
-    int spread_dof;             /* 0 when stated */
-    double reading_uncertainty; /* mm of gap, step and spread, without the aim */
-    double rms;                 /* √(Σ residual² / n), mm of reading */
-    double chi2;                /* Σ (residual / its standard uncertainty)², aim included */
-    double p;                   /* chance of a larger chi2; 1 when dof is 0 */
-    double birge;       /* ≥ 1: residuals larger than the gauge explains, √(chi2 / dof) */
-    double few_repeats; /* ≥ 1: the spread is pooled from few repeats. The larger of the two
-                           is what the fit's standard uncertainties were widened by */
-
-    /* suspect reading: six and more readings, externally studentised, Bonferroni at 5 % */
-    size_t suspect; /* index into readings, or PERPEND_FIT_NO_SUSPECT */
-    /* a second reading exactly as suspect as that one: two of one bearing that pull apart with
-       nothing to decide between them */
-    bool suspect_has_twin;
-    size_t suspect_twin;
-    double suspect_studentised; /* the largest, suspect or not; infinite when the others agree
-                                   exactly; 0 when not tested */
-    double suspect_limit;
-    bool has_lean_without; /* there is a suspect, and the rest still determine the lean */
-    struct perpend_slope lean_without; /* the answer without it (and its twin) */
-    struct perpend_slope_covariance lean_without_covariance;
-
-    /* four readings a quarter turn apart: opposite pairs must sum alike. first + third less
-       second + fourth, from the lowest bearing on, mm of reading */
-    bool closure_checked;
-    bool closure_off; /* |closure| > limit */
-    double closure;
-    double closure_limit; /* 1.96 standard uncertainties, mm of reading */
-
-    /* what is missing */
-    enum perpend_need need;
-    double need_bearing;   /* rad */
-    double need_x, need_y; /* mm; where to take that reading, or a place off the line */
+    struct perpend_fit_quality quality;
+    struct perpend_suspect suspect;
+    struct perpend_closure closure;
+    struct perpend_need need; /* what is missing */
 };
 
 /**
@@ -116,7 +126,7 @@ struct perpend_fit {
  *           setup     arm, gauge, bed
  * Returned: residual  count, reading less the reading the fit predicts, mm of reading; NULL when
  *                     not wanted
- *           fit       everything above; on PERPEND_ERR_UNDETERMINED `readings` and need… only;
+ *           fit       everything above; on PERPEND_ERR_UNDETERMINED quality.readings and need only;
  *                     on any other error nothing in it holds
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED, PERPEND_ERR_CONVERGE
  * Source:   docs/method.md, "The sweep"; JCGM 100:2008, 5.1.2, H.3; Birge, Phys. Rev. 40 (1932).

@@ -201,7 +201,7 @@ struct figure *figure_sweep(const struct perpend_machine *machine,
     struct sweep_view view = {.machine = machine,
         .measurement = measurement,
         .one_place = readings_at_one_place(measurement),
-        .band = 2 * measurement->fit.reading_uncertainty /
+        .band = 2 * measurement->fit.quality.reading_uncertainty /
                 fabs(perpend_gauge_gap_per_reading(&machine->setup.gauge)),
         .marker = left ? MARKER_SQUARE : MARKER_RING,
         .curve = {.line = left ? INK_LEFT : INK_FOUND,
@@ -224,7 +224,7 @@ struct figure *figure_sweep(const struct perpend_machine *machine,
             .ink = view.curve.line,
             .text = "suspect"},
     };
-    const bool suspect = measurement->fit.suspect != PERPEND_FIT_NO_SUSPECT;
+    const bool suspect = measurement->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
     const double top =
         plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, suspect ? 4 : 3) + 22;
     view.main.area = (struct box){room, top, wide, MAIN_HEIGHT};

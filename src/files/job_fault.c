@@ -12,18 +12,18 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
     enum perpend_unit unit, struct fault *fault)
 {
     char degrees[NUMBER_SHOWN], x[LENGTH_SHOWN], y[LENGTH_SHOWN];
-    switch (fit->need) {
+    switch (fit->need.kind) {
     case PERPEND_NEED_BEARING:
         fault_set(fault, 2,
             "%ssweep %s: %zu reading%s cannot tell the lean; add one at %s (%s degrees)", name,
-            sweep, fit->readings, fit->readings == 1 ? "" : "s",
-            perpend_bearing_nearest(fit->need_bearing),
-            number_shown(degrees, perpend_degrees(fit->need_bearing)));
+            sweep, fit->quality.readings, fit->quality.readings == 1 ? "" : "s",
+            perpend_bearing_nearest(fit->need.bearing),
+            number_shown(degrees, perpend_degrees(fit->need.bearing)));
         break;
     case PERPEND_NEED_PLACE:
         fault_set(fault, 2,
             "%ssweep %s: the places swept lie in a line; sweep once more near X %s, Y %s", name,
-            sweep, length_shown(x, fit->need_x, unit), length_shown(y, fit->need_y, unit));
+            sweep, length_shown(x, fit->need.x, unit), length_shown(y, fit->need.y, unit));
         break;
     case PERPEND_NEED_NOTHING:
         fault_set(fault, 2,

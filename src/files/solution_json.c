@@ -55,13 +55,14 @@ static json_t *fit_json(
     const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
     const struct perpend_fit *fit = &measurement->fit;
-    bool checked = fit->dof > 0; /* nothing is left over to test when every reading is used up */
+    bool checked =
+        fit->quality.dof > 0; /* nothing is left over to test when every reading is used up */
     json_t *object = json_object();
     json_put(&object, "centre", json_number(fit->centre));
-    json_put(&object, "rms", json_number(fit->rms));
-    json_put(&object, "dof", json_integer(fit->dof));
-    json_put(&object, "chi2", checked ? json_number(fit->chi2) : json_null());
-    json_put(&object, "p", checked ? json_number(fit->p) : json_null());
+    json_put(&object, "rms", json_number(fit->quality.rms));
+    json_put(&object, "dof", json_integer(fit->quality.dof));
+    json_put(&object, "chi2", checked ? json_number(fit->quality.chi2) : json_null());
+    json_put(&object, "p", checked ? json_number(fit->quality.p) : json_null());
     json_put(&object, "residuals", residuals_json(job, measurement));
     return object;
 }

@@ -42,7 +42,7 @@ static void readings_table(struct document *document, const struct report_input 
     const enum perpend_unit unit = input->machine->unit;
     const bool places = !readings_at_one_place(m);
     const bool names = m->sweep_count > 1;
-    const bool remarks = m->fit.suspect != PERPEND_FIT_NO_SUSPECT;
+    const bool remarks = m->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
     const char *length = say_unit(unit, WORDS_LARGE);
     char *heads[7];
     size_t count = 0;

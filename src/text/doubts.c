@@ -19,27 +19,28 @@ static void say_suspect(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_fit *fit = &measurement->fit;
-    const struct perpend_reading *reading = &measurement->readings[fit->suspect];
+    const struct perpend_reading *reading = &measurement->readings[fit->suspect.index];
     struct buffer phrase = {0};
-    buffer_add(&phrase, fit->suspect_has_twin ? "One of the two readings at " : "The reading at ");
+    buffer_add(&phrase, fit->suspect.has_twin ? "One of the two readings at " : "The reading at ");
     words_bearing(&phrase, reading->bearing);
     if (measurement->sweep_count > 1) {
         buffer_add(&phrase, " of ");
-        words_name(&phrase, about->job->sweeps[measurement->reading_sweep[fit->suspect]].name);
+        words_name(
+            &phrase, about->job->sweeps[measurement->reading_sweep[fit->suspect.index]].name);
     }
     buffer_add(&phrase, ", ");
     words_reading(words, &phrase, reading->value, about->machine->setup.gauge.step);
-    if (fit->suspect_has_twin) {
+    if (fit->suspect.has_twin) {
         buffer_add(&phrase, " or ");
-        words_reading(words, &phrase, measurement->readings[fit->suspect_twin].value,
+        words_reading(words, &phrase, measurement->readings[fit->suspect.twin].value,
             about->machine->setup.gauge.step);
     }
-    buffer_add(&phrase, fit->suspect_has_twin ? ", is wrong: take both again."
+    buffer_add(&phrase, fit->suspect.has_twin ? ", is wrong: take both again."
                                               : ", does not fit the others: take it again.");
-    if (fit->has_lean_without) {
+    if (fit->suspect.has_lean_without) {
         buffer_add(&phrase,
-            fit->suspect_has_twin ? " Without them the top leans " : " Without it the top leans ");
-        add_lean(words, &phrase, fit->lean_without, &fit->lean_without_covariance);
+            fit->suspect.has_twin ? " Without them the top leans " : " Without it the top leans ");
+        add_lean(words, &phrase, fit->suspect.lean_without, &fit->suspect.lean_without_covariance);
         buffer_add(&phrase, ".");
     }
     words_paragraph(words, "", buffer_text(&phrase));
@@ -73,9 +74,9 @@ static void say_closure(struct words *words, const struct answer_about *about)
         words_reading(words, &phrase, one->value + other->value, step);
     }
     buffer_add(&phrase, "; ");
-    words_reading(words, &phrase, fabs(fit->closure), step);
+    words_reading(words, &phrase, fabs(fit->closure.value), step);
     buffer_add(&phrase, " apart is more than the gauge explains (");
-    words_reading(words, &phrase, fit->closure_limit, step);
+    words_reading(words, &phrase, fit->closure.limit, step);
     buffer_add(&phrase, "). Take all four again.");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
@@ -85,10 +86,10 @@ static void say_scatter(struct words *words, const struct perpend_fit *fit)
 {
     struct buffer phrase = {0};
     buffer_add(&phrase, "The readings scatter ");
-    buffer_add_number(&phrase, fit->birge, 1);
+    buffer_add_number(&phrase, fit->quality.birge, 1);
     buffer_add(&phrase, " times more than the gauge explains: one was misread, the bed is not flat "
                         "there, or the arm slipped.");
-    if (fit->birge >= fit->few_repeats)
+    if (fit->quality.birge >= fit->quality.few_repeats)
         buffer_add(&phrase, " Each ± is widened by as much.");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
@@ -98,7 +99,7 @@ static void say_few_repeats(struct words *words, const struct perpend_fit *fit)
 {
     struct buffer phrase = {0};
     buffer_add(&phrase, "How well the gauge repeats is known from few readings: each ± is ");
-    buffer_add_number(&phrase, fit->few_repeats, 1);
+    buffer_add_number(&phrase, fit->quality.few_repeats, 1);
     buffer_add(&phrase, " times wider for it. Repeat more readings, or state the gauge's spread.");
     words_paragraph(words, "", buffer_text(&phrase));
     buffer_finish(&phrase);
@@ -106,28 +107,28 @@ static void say_few_repeats(struct words *words, const struct perpend_fit *fit)
 
 static bool closure_off(const struct answer_about *about)
 {
-    return about->measurement->fit.closure_off && about->measurement->reading_count == 4;
+    return about->measurement->fit.closure.off && about->measurement->reading_count == 4;
 }
 
 bool answer_readings_doubtful(const struct answer_about *about)
 {
-    return about->measurement->fit.suspect != PERPEND_FIT_NO_SUSPECT || closure_off(about);
+    return about->measurement->fit.suspect.index != PERPEND_FIT_NO_SUSPECT || closure_off(about);
 }
 
 void answer_doubts(struct words *words, const struct answer_about *about)
 {
     const struct perpend_fit *fit = &about->measurement->fit;
-    if (fit->dof == 0)
+    if (fit->quality.dof == 0)
         words_paragraph(words, "",
             "Nothing checks these readings: one more, at another bearing, would show a "
             "misreading.");
-    if (fit->suspect != PERPEND_FIT_NO_SUSPECT)
+    if (fit->suspect.index != PERPEND_FIT_NO_SUSPECT)
         say_suspect(words, about);
     if (closure_off(about))
         say_closure(words, about);
-    if (fit->birge > 1.0)
+    if (fit->quality.birge > 1.0)
         say_scatter(words, fit);
-    if (fit->few_repeats > 1.1 && fit->few_repeats > fit->birge)
+    if (fit->quality.few_repeats > 1.1 && fit->quality.few_repeats > fit->quality.birge)
         say_few_repeats(words, fit);
 }
 

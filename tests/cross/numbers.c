@@ -93,20 +93,20 @@ static void print_fit(const struct perpend_fit *fit)
     print_slope("travel", fit->travel);
     print_number("centre", fit->centre);
     print_number("centre_uncertainty", fit->centre_uncertainty);
-    print_number("parameters", (double)fit->parameters);
-    print_number("dof", fit->dof);
-    print_number("spread", fit->spread_used);
-    print_number("spread_dof", fit->spread_dof);
-    print_number("reading_uncertainty", fit->reading_uncertainty);
-    print_number("rms", fit->rms);
-    print_number("chi2", fit->chi2);
-    print_number("p", fit->p);
-    print_number("birge", fit->birge);
-    print_number("few_repeats", fit->few_repeats);
-    print_number("studentised", fit->suspect_studentised);
-    print_number("limit", fit->suspect_limit);
-    print_number("closure", fit->closure_checked ? fit->closure : NAN);
-    print_number("closure_limit", fit->closure_limit);
+    print_number("parameters", (double)fit->quality.parameters);
+    print_number("dof", fit->quality.dof);
+    print_number("spread", fit->quality.spread_used);
+    print_number("spread_dof", fit->quality.spread_dof);
+    print_number("reading_uncertainty", fit->quality.reading_uncertainty);
+    print_number("rms", fit->quality.rms);
+    print_number("chi2", fit->quality.chi2);
+    print_number("p", fit->quality.p);
+    print_number("birge", fit->quality.birge);
+    print_number("few_repeats", fit->quality.few_repeats);
+    print_number("studentised", fit->suspect.studentised);
+    print_number("limit", fit->suspect.limit);
+    print_number("closure", fit->closure.checked ? fit->closure.value : NAN);
+    print_number("closure_limit", fit->closure.limit);
 }
 
 static void fit_readings(void)

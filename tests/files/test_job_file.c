@@ -197,10 +197,10 @@ static void a_job_that_cannot_be_solved(void **state)
     (void)state;
     struct perpend_sweep sweep = {.name = "as found"};
     struct perpend_job job = {&sweep, 1};
-    struct perpend_job_fault where = {.fit = {.readings = 1}};
+    struct perpend_job_fault where = {.fit = {.quality.readings = 1}};
     static const struct {
         int status;
-        enum perpend_need need;
+        enum perpend_need_kind need;
         int exit_status;
         const char *line;
     } cases[] = {
@@ -229,10 +229,10 @@ static void a_job_that_cannot_be_solved(void **state)
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct fault fault = {0};
-        where.fit.need = cases[i].need;
-        where.fit.need_bearing = PERPEND_PI / 2;
-        where.fit.need_x = 100;
-        where.fit.need_y = 50;
+        where.fit.need.kind = cases[i].need;
+        where.fit.need.bearing = PERPEND_PI / 2;
+        where.fit.need.x = 100;
+        where.fit.need.y = 50;
         job_fault_text(cases[i].status, &where, "job", &tern, &job, &fault);
         assert_int_equal(fault.status, cases[i].exit_status);
         assert_string_equal(fault.text, cases[i].line);

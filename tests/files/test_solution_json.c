@@ -193,7 +193,9 @@ static void what_is_not_a_number_is_null(void **state)
         .readings = readings,
         .reading_sweep = of_sweep,
         .residual = residual,
-        .fit = {.lean_covariance = {NAN, NAN, 0.0}, .rms = INFINITY, .suspect = 2, .dof = 1},
+        .fit = {.lean_covariance = {NAN, NAN, 0.0},
+            .quality = {.rms = INFINITY, .dof = 1},
+            .suspect.index = 2},
         .distribution = {.trials = 0},
     };
     struct perpend_solution solution = {.measurements = &measurement, .measurement_count = 1};

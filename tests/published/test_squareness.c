@@ -33,7 +33,7 @@ static void over_the_diameter(void **state)
     struct perpend_fit fit = sweep(reading, 150.0, PERPEND_GAUGE_GAP);
     assert_relative(fit.lean.back, 0.03 / 300.0, 1e-7); /* exact geometry adds the third order */
     assert_near(fit.lean.right, 0.0, 1e-15);
-    assert_near(fit.rms, 0.0, 1e-15);
+    assert_near(fit.quality.rms, 0.0, 1e-15);
 }
 
 /* Whatever the arm: opposite readings over twice its length. */

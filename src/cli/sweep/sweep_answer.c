@@ -102,13 +102,13 @@ static enum course missing(
     const struct perpend_machine *machine = session_machine(session);
     job_fault_text(status, where, session->record.machine_name, machine, &session->record.job,
         &session->fault);
-    if (status == PERPEND_ERR_UNDETERMINED && where->fit.need == PERPEND_NEED_BEARING &&
+    if (status == PERPEND_ERR_UNDETERMINED && where->fit.need.kind == PERPEND_NEED_BEARING &&
         is_at_hand(session, where->sweep)) {
         struct fault said; /* on the screen it goes without saying which machine this is */
         job_fault_text(status, where, NULL, machine, &session->record.job, &said);
         dialogue_say(session->dialogue, "%s", said.text);
-        if (session_add_bearing(session, where->fit.need_bearing)) {
-            session->skipped[session_place(session, where->fit.need_bearing)] = false;
+        if (session_add_bearing(session, where->fit.need.bearing)) {
+            session->skipped[session_place(session, where->fit.need.bearing)] = false;
             return COURSE_BACK;
         }
     }

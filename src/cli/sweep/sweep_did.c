@@ -96,7 +96,7 @@ static enum did_word standing_word(const struct session *session, const struct d
     const struct perpend_measurement *measurement = session_measurement(session);
     struct answer_about about = {session_machine(session), &session->record.job, measurement};
     if (answer_readings_doubtful(&about))
-        return !measurement->fit.closure_off ? DID_READINGS
+        return !measurement->fit.closure.off ? DID_READINGS
                : context->allowed[DID_AGAIN] ? DID_AGAIN
                                              : DID_NOTHING;
     switch (measurement->verdict) {

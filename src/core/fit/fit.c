@@ -115,10 +115,10 @@ static int find_spread(struct solving *s, struct perpend_fit *fit)
     s->spread = s->setup->gauge.spread;
     if (isnan(s->spread)) {
         status = repeats_pooled_spread(s->readings, s->count, s->group, groups, &s->spread, &dof);
-        fit->spread_dof = dof;
+        fit->quality.spread_dof = dof;
     }
-    fit->spread_used = s->spread;
-    fit->reading_uncertainty = perpend_gauge_uncertainty(&s->setup->gauge, s->spread);
+    fit->quality.spread_used = s->spread;
+    fit->quality.reading_uncertainty = perpend_gauge_uncertainty(&s->setup->gauge, s->spread);
     return status;
 }
 
@@ -213,13 +213,14 @@ static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c,
  */
 static double few_repeats(const struct solving *s, const struct perpend_fit *fit)
 {
-    if (fit->spread_dof == 0 || s->spread == 0.0)
+    if (fit->quality.spread_dof == 0 || s->spread == 0.0)
         return 1.0;
     double pooled = s->factor * s->spread, variance = 0.0;
     for (size_t i = 0; i < s->count; i++)
         variance += s->variance[i] / (double)s->count;
     double ratio = variance / (pooled * pooled);
-    double dof = fmax(fit->spread_dof * ratio * ratio, FEWEST_DOF); /* Welch and Satterthwaite */
+    double dof =
+        fmax(fit->quality.spread_dof * ratio * ratio, FEWEST_DOF); /* Welch and Satterthwaite */
     double x = -2.0 * log(0.05) / dof;
     return x > 0.0 ? sqrt(expm1(x) / x) : 1.0;
 }
@@ -227,18 +228,20 @@ static double few_repeats(const struct solving *s, const struct perpend_fit *fit
 static void judge(const struct solving *s, struct perpend_fit *fit)
 {
     double squares = 0.0;
-    fit->readings = s->count;
-    fit->parameters = s->model.parameters;
-    fit->dof = (int)(s->count - s->model.parameters);
+    fit->quality.readings = s->count;
+    fit->quality.parameters = s->model.parameters;
+    fit->quality.dof = (int)(s->count - s->model.parameters);
     for (size_t i = 0; i < s->count; i++) {
         double reading = s->residual[i] / s->factor;
         squares += reading * reading;
     }
-    fit->rms = sqrt(squares / (double)s->count);
-    fit->chi2 = s->solved.chi2;
-    fit->p = fit->dof > 0 ? gsl_cdf_chisq_Q(fit->chi2, fit->dof) : 1.0;
-    fit->birge = fit->p < WIDEN_BELOW ? fmax(sqrt(fit->chi2 / fit->dof), 1.0) : 1.0;
-    fit->few_repeats = few_repeats(s, fit);
+    fit->quality.rms = sqrt(squares / (double)s->count);
+    fit->quality.chi2 = s->solved.chi2;
+    fit->quality.p =
+        fit->quality.dof > 0 ? gsl_cdf_chisq_Q(fit->quality.chi2, fit->quality.dof) : 1.0;
+    fit->quality.birge =
+        fit->quality.p < WIDEN_BELOW ? fmax(sqrt(fit->quality.chi2 / fit->quality.dof), 1.0) : 1.0;
+    fit->quality.few_repeats = few_repeats(s, fit);
 }
 
 /* c as the gap at the axis over X = Y = 0, and its variance. */
@@ -261,13 +264,13 @@ static void answer_centre(const struct solving *s, struct perpend_fit *fit)
         for (size_t j = 0; j < m->parameters; j++)
             variance += lever[i] * lever[j] * s->solved.covariance[i * STRIDE + j];
     }
-    fit->centre_uncertainty = fmax(fit->birge, fit->few_repeats) * sqrt(variance);
+    fit->centre_uncertainty = fmax(fit->quality.birge, fit->quality.few_repeats) * sqrt(variance);
 }
 
 static void answer(const struct solving *s, struct perpend_fit *fit)
 {
     const double *p = s->parameters, *c = s->solved.covariance;
-    double widen = fmax(fit->birge, fit->few_repeats);
+    double widen = fmax(fit->quality.birge, fit->quality.few_repeats);
     widen *= widen;
     double arm = s->setup->arm.relative_uncertainty * s->setup->arm.relative_uncertainty;
     bool known = setup_knows_bed(s->setup);
@@ -314,7 +317,7 @@ static int solve(struct solving *s, struct perpend_fit *fit)
 static int answer_without(const struct solving *s, struct perpend_fit *fit)
 {
     struct solving rest = {.count = 0};
-    struct perpend_fit without = {.readings = 0};
+    struct perpend_fit without = {.quality.readings = 0};
     struct perpend_reading *kept = malloc(s->count * sizeof *kept);
     size_t count = 0;
     if (kept == NULL)
@@ -326,10 +329,11 @@ static int answer_without(const struct solving *s, struct perpend_fit *fit)
     int status = solving_init(&rest, kept, count, s->setup);
     if (status == PERPEND_OK)
         status = solve(&rest, &without);
-    fit->has_lean_without = status == PERPEND_OK && without.includes_bed == fit->includes_bed;
-    if (fit->has_lean_without) {
-        fit->lean_without = without.lean;
-        fit->lean_without_covariance = without.lean_covariance;
+    fit->suspect.has_lean_without =
+        status == PERPEND_OK && without.includes_bed == fit->includes_bed;
+    if (fit->suspect.has_lean_without) {
+        fit->suspect.lean_without = without.lean;
+        fit->suspect.lean_without_covariance = without.lean_covariance;
     }
     solving_finish(&rest);
     free(kept);
@@ -340,7 +344,7 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit)
 {
     struct solving s;
-    *fit = (struct perpend_fit){.readings = count, .suspect = PERPEND_FIT_NO_SUSPECT};
+    *fit = (struct perpend_fit){.quality.readings = count, .suspect.index = PERPEND_FIT_NO_SUSPECT};
     if (!setup_is_valid(setup) || !readings_are_valid(readings, count))
         return PERPEND_ERR_VALUE;
     int status = solving_init(&s, readings, count, setup);
@@ -348,7 +352,8 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
         goto done;
     status = solve(&s, fit);
     if (status == PERPEND_ERR_UNDETERMINED) {
-        *fit = (struct perpend_fit){.readings = count, .suspect = PERPEND_FIT_NO_SUSPECT};
+        *fit = (struct perpend_fit){
+            .quality.readings = count, .suspect.index = PERPEND_FIT_NO_SUSPECT};
         if (sweep_model_need(readings, count, setup, &s.model, true, fit) == PERPEND_ERR_MEMORY)
             status = PERPEND_ERR_MEMORY;
     }
@@ -358,7 +363,7 @@ int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct suspect_rows rows = {count, s.model.parameters, s.residual, s.leverage, s.weight,
         s.natural, fabs(s.factor) * setup->gauge.step};
     status = suspect_find(&rows, fit);
-    if (status == PERPEND_OK && fit->suspect != PERPEND_FIT_NO_SUSPECT)
+    if (status == PERPEND_OK && fit->suspect.index != PERPEND_FIT_NO_SUSPECT)
         status = answer_without(&s, fit);
     if (status == PERPEND_OK)
         status = sweep_model_need(readings, count, setup, &s.model, false, fit);
@@ -374,7 +379,7 @@ done:
 
 bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index)
 {
-    return index == fit->suspect || (fit->suspect_has_twin && index == fit->suspect_twin);
+    return index == fit->suspect.index || (fit->suspect.has_twin && index == fit->suspect.twin);
 }
 
 struct perpend_slope perpend_fit_sum(const struct perpend_fit *fit)

@@ -47,7 +47,7 @@ static bool unexplained(const struct suspect_rows *rows, size_t i)
 int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
 {
     size_t n = rows->count, p = rows->parameters;
-    fit->suspect = PERPEND_FIT_NO_SUSPECT;
+    fit->suspect.index = PERPEND_FIT_NO_SUSPECT;
     if (n < FEWEST || n <= p + 1)
         return PERPEND_OK;
     double *studentised = malloc(n * sizeof *studentised);
@@ -67,14 +67,14 @@ int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
             has_twin = true;
         }
     }
-    fit->suspect_studentised = studentised[largest];
-    fit->suspect_limit = limit_for(n, (double)(n - p - 1));
+    fit->suspect.studentised = studentised[largest];
+    fit->suspect.limit = limit_for(n, (double)(n - p - 1));
     free(studentised);
 
-    if (size > fit->suspect_limit && unexplained(rows, largest)) {
-        fit->suspect = largest;
-        fit->suspect_has_twin = has_twin;
-        fit->suspect_twin = has_twin ? twin : 0;
+    if (size > fit->suspect.limit && unexplained(rows, largest)) {
+        fit->suspect.index = largest;
+        fit->suspect.has_twin = has_twin;
+        fit->suspect.twin = has_twin ? twin : 0;
     }
     return PERPEND_OK;
 }
@@ -109,8 +109,8 @@ void suspect_closure(const struct perpend_reading *readings, size_t count, doubl
         sum += (i % 2 == 0 ? 1.0 : -1.0) * readings[order[i]].value;
         u2 += variance[i];
     }
-    fit->closure_checked = true;
-    fit->closure = sum;
-    fit->closure_limit = gsl_cdf_ugaussian_Pinv(0.975) * sqrt(u2) / fabs(factor);
-    fit->closure_off = fabs(sum) > fit->closure_limit;
+    fit->closure.checked = true;
+    fit->closure.value = sum;
+    fit->closure.limit = gsl_cdf_ugaussian_Pinv(0.975) * sqrt(u2) / fabs(factor);
+    fit->closure.off = fabs(sum) > fit->closure.limit;
 }

@@ -222,7 +222,7 @@ static int need_bearing(const struct perpend_reading *readings, size_t count,
     int status = faint_covariance(readings, count, model, &solved);
     if (status != PERPEND_OK)
         return status;
-    fit->need = PERPEND_NEED_BEARING;
+    fit->need.kind = PERPEND_NEED_BEARING;
     for (size_t i = 0; i == 0 || i < count; i++) {
         const struct perpend_reading *at = count > 0 ? &readings[i] : &nowhere;
         for (int j = 0; j < 8; j++) {
@@ -233,9 +233,9 @@ static int need_bearing(const struct perpend_reading *readings, size_t count,
                 variance /= 1.5;
             if (variance > best * (1.0 + 1e-6)) {
                 best = variance;
-                fit->need_bearing = next.bearing;
-                fit->need_x = next.x;
-                fit->need_y = next.y;
+                fit->need.bearing = next.bearing;
+                fit->need.x = next.x;
+                fit->need.y = next.y;
             }
         }
     }
@@ -255,16 +255,16 @@ static void need_place(const struct perpend_reading *readings, size_t count,
     if (off.back < -1e-9 || (fabs(off.back) <= 1e-9 && off.right < 0.0))
         off = (struct perpend_slope){-off.right, -off.back};
     double distance = fmax(reach, 2.0 * model->radius);
-    fit->need = PERPEND_NEED_PLACE;
-    fit->need_x = model->x + off.right * distance;
-    fit->need_y = model->y + off.back * distance;
+    fit->need.kind = PERPEND_NEED_PLACE;
+    fit->need.x = model->x + off.right * distance;
+    fit->need.y = model->y + off.back * distance;
 }
 
 int sweep_model_need(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, const struct sweep_model *model, bool undetermined,
     struct perpend_fit *fit)
 {
-    fit->need = PERPEND_NEED_NOTHING;
+    fit->need.kind = PERPEND_NEED_NOTHING;
     bool sparse = undetermined || count == model->parameters;
     if (sparse)
         return need_bearing(readings, count, model, fit);

@@ -61,7 +61,7 @@ static int unexplained(const struct settling *settling, struct perpend_slope_cov
     int status = expected_covariance(settling, &setup, 1, covariance);
     if (status != PERPEND_OK)
         return status;
-    double widened = fmax(settling->fit->birge, settling->fit->few_repeats);
+    double widened = fmax(settling->fit->quality.birge, settling->fit->quality.few_repeats);
     double factor = widened * widened - 1.0;
     covariance->right_right *= factor;
     covariance->right_back *= factor;
@@ -148,7 +148,7 @@ int perpend_settle_for(const struct perpend_reading *readings, size_t count,
     struct settling settling = {readings, count, fit, cutter, facing, goal,
         options ? *options : perpend_trials_defaults(), *setup};
     settling.options.exactly = SETTLE_TRIALS;
-    settling.setup.gauge.spread = fit->spread_used;
+    settling.setup.gauge.spread = fit->quality.spread_used;
 
     struct perpend_settle result = {0};
     unsigned choice = 0;

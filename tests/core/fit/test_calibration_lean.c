@@ -131,12 +131,12 @@ static struct tally simulate(const struct condition *condition, struct test_rand
         size_t count = take_all(condition, &setup, &truth, readings, random);
         assert_int_equal(perpend_fit_readings(readings, count, &setup, NULL, &fit), PERPEND_OK);
         tally.covered += covers(&fit, truth.lean);
-        tally.blamed += fit.suspect != PERPEND_FIT_NO_SUSPECT;
+        tally.blamed += fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
 
         size_t which = test_pick(random, count);
         readings[which].value += (test_pick(random, 2) == 1 ? 10.0 : -10.0) * condition->step;
         assert_int_equal(perpend_fit_readings(readings, count, &setup, NULL, &fit), PERPEND_OK);
-        tally.found += fit.suspect == which;
+        tally.found += fit.suspect.index == which;
     }
     return tally;
 }

@@ -22,7 +22,7 @@ static void exact_readings_return_the_lean(enum layout layout, size_t fewest, ui
             perpend_fit_readings(world.readings, world.count, &world.setup, residual, &fit);
         if (status == PERPEND_ERR_UNDETERMINED) {
             refused++;
-            assert_true(fit.need == PERPEND_NEED_BEARING);
+            assert_true(fit.need.kind == PERPEND_NEED_BEARING);
             continue;
         }
         off = slope_distance(fit.lean, world.lean);
@@ -114,7 +114,7 @@ static void sum_of_lean_and_bed(void **state)
         struct perpend_slope sum = {
             world.lean.right + world.bed.right, world.lean.back + world.bed.back};
         bool right = status == PERPEND_OK && fit.includes_bed && !fit.bed_separated &&
-                     slope_distance(fit.lean, sum) <= 2e-5 && fit.need == PERPEND_NEED_PLACE;
+                     slope_distance(fit.lean, sum) <= 2e-5 && fit.need.kind == PERPEND_NEED_PLACE;
         const struct perpend_reading *first = &world.readings[0], *last = &world.readings[1];
         if (layout == IN_A_LINE) {
             double dx = last->x - first->x, dy = last->y - first->y;
@@ -131,10 +131,11 @@ static void sum_of_lean_and_bed(void **state)
 
 static void assert_same_judgement(const struct perpend_fit *a, const struct perpend_fit *b)
 {
-    assert_relative(a->chi2, b->chi2, 1e-6);
-    assert_relative(a->rms, b->rms, 1e-6);
-    assert_int_equal(a->dof, b->dof);
-    assert_int_equal(a->suspect == PERPEND_FIT_NO_SUSPECT, b->suspect == PERPEND_FIT_NO_SUSPECT);
+    assert_relative(a->quality.chi2, b->quality.chi2, 1e-6);
+    assert_relative(a->quality.rms, b->quality.rms, 1e-6);
+    assert_int_equal(a->quality.dof, b->quality.dof);
+    assert_int_equal(
+        a->suspect.index == PERPEND_FIT_NO_SUSPECT, b->suspect.index == PERPEND_FIT_NO_SUSPECT);
 }
 
 /* The whole world turned by any angle: the answer and its covariance turn with it. */
@@ -203,8 +204,8 @@ static void units_make_no_difference(void **state)
             continue;
         assert_near(slope_distance(other.lean, fit.lean), 0.0, 1e-12);
         assert_relative(other.lean_covariance.right_right, fit.lean_covariance.right_right, 1e-8);
-        assert_relative(other.chi2, fit.chi2, 1e-8);
-        assert_near(other.rms * PERPEND_MM_PER_INCH, fit.rms, 1e-12);
+        assert_relative(other.quality.chi2, fit.quality.chi2, 1e-8);
+        assert_near(other.quality.rms * PERPEND_MM_PER_INCH, fit.quality.rms, 1e-12);
     }
 }
 
@@ -229,9 +230,9 @@ static void order_makes_no_difference(void **state)
             perpend_fit_readings(shuffled.readings, world.count, &world.setup, NULL, &other));
         assert_near(slope_distance(other.lean, fit.lean), 0.0, 1e-12);
         assert_same_judgement(&fit, &other);
-        if (fit.suspect != PERPEND_FIT_NO_SUSPECT && !fit.suspect_has_twin)
-            assert_true(
-                world.readings[fit.suspect].value == shuffled.readings[other.suspect].value);
+        if (fit.suspect.index != PERPEND_FIT_NO_SUSPECT && !fit.suspect.has_twin)
+            assert_true(world.readings[fit.suspect.index].value ==
+                        shuffled.readings[other.suspect.index].value);
     }
 }
 
@@ -295,10 +296,10 @@ static void any_numbers_are_safe(void **state)
             fine = isfinite(fit.lean.right) && isfinite(fit.lean.back) && isfinite(fit.centre) &&
                    isfinite(fit.lean_covariance.right_right) &&
                    isfinite(fit.lean_covariance.right_back) &&
-                   isfinite(fit.lean_covariance.back_back) && isfinite(fit.chi2) &&
-                   isfinite(fit.rms) && fit.p >= 0.0 && fit.p <= 1.0 && fit.birge >= 1.0 &&
-                   isfinite(fit.birge) && isfinite(fit.few_repeats) &&
-                   isfinite(fit.centre_uncertainty);
+                   isfinite(fit.lean_covariance.back_back) && isfinite(fit.quality.chi2) &&
+                   isfinite(fit.quality.rms) && fit.quality.p >= 0.0 && fit.quality.p <= 1.0 &&
+                   fit.quality.birge >= 1.0 && isfinite(fit.quality.birge) &&
+                   isfinite(fit.quality.few_repeats) && isfinite(fit.centre_uncertainty);
         }
         if (!fine) {
             print_world(trial, &world, status);

@@ -7,7 +7,7 @@ struct refusal {
     bool faced;
     size_t count;
     double at[8][3]; /* degrees, x, y */
-    enum perpend_need need;
+    enum perpend_need_kind need;
     double bearing; /* degrees; NAN: any */
 };
 
@@ -42,11 +42,12 @@ static void too_little_is_refused(void **state)
                 .bearing = perpend_radians(r->at[i][0]), .x = r->at[i][1], .y = r->at[i][2]};
         read_exactly(&world);
         int status = perpend_fit_readings(world.readings, world.count, &world.setup, NULL, &fit);
-        double bearing = perpend_degrees(fit.need_bearing);
-        if (status != PERPEND_ERR_UNDETERMINED || fit.need != r->need || fit.readings != r->count ||
+        double bearing = perpend_degrees(fit.need.bearing);
+        if (status != PERPEND_ERR_UNDETERMINED || fit.need.kind != r->need ||
+            fit.quality.readings != r->count ||
             (!isnan(r->bearing) && fabs(bearing - r->bearing) > 1e-9)) {
             printf("# %s: status %d, need %d, bearing %g, readings %zu\n", r->what, status,
-                (int)fit.need, bearing, fit.readings);
+                (int)fit.need.kind, bearing, fit.quality.readings);
             fail();
         }
     }
@@ -67,7 +68,7 @@ static void the_reading_asked_for_settles_it(void **state)
             status = perpend_fit_readings(world.readings, world.count, &world.setup, NULL, &fit);
             if (status == PERPEND_ERR_UNDETERMINED)
                 world.readings[world.count++] = (struct perpend_reading){
-                    .bearing = fit.need_bearing, .x = fit.need_x, .y = fit.need_y};
+                    .bearing = fit.need.bearing, .x = fit.need.x, .y = fit.need.y};
             read_exactly(&world);
         }
         if (status != PERPEND_OK ||
@@ -97,15 +98,16 @@ static void the_places_asked_for_part_lean_and_bed(void **state)
             read_exactly(&world);
             fit = fit_of(&world);
             assert_int_equal(fit.bed_separated, places == 3);
-            assert_int_equal(fit.need, places == 3 ? PERPEND_NEED_NOTHING : PERPEND_NEED_PLACE);
+            assert_int_equal(
+                fit.need.kind, places == 3 ? PERPEND_NEED_NOTHING : PERPEND_NEED_PLACE);
             /* first to the right, where there is room beyond a zero at the front left; then back */
             if (places == 1)
-                assert_true(fit.need_x >= world.readings[0].x + 75.0);
+                assert_true(fit.need.x >= world.readings[0].x + 75.0);
             if (places == 2)
-                assert_true(fit.need_y >= world.readings[0].y + 75.0);
+                assert_true(fit.need.y >= world.readings[0].y + 75.0);
             for (size_t i = 0; places < 3 && i < 4; i++)
                 world.readings[world.count++] = (struct perpend_reading){
-                    .bearing = perpend_radians(corners[i]), .x = fit.need_x, .y = fit.need_y};
+                    .bearing = perpend_radians(corners[i]), .x = fit.need.x, .y = fit.need.y};
         }
         assert_near(slope_distance(fit.lean, world.lean), 0.0, 1e-12);
         assert_near(slope_distance(fit.bed, world.bed), 0.0, 1e-12);
@@ -135,7 +137,9 @@ static void places_that_nearly_coincide(void **state)
         read_exactly(&world);
         struct perpend_fit fit = fit_of(&world);
         assert_int_equal(fit.bed_separated, cases[k].separated);
-        assert_int_equal(fit.parameters, cases[k].separated ? 5 : cases[k].tells_a_line ? 4 : 3);
+        assert_int_equal(fit.quality.parameters, cases[k].separated      ? 5
+                                                 : cases[k].tells_a_line ? 4
+                                                                         : 3);
         if (cases[k].tells_a_line)
             assert_near(fit.travel.right, 0.0005, 1e-5);
     }
@@ -147,11 +151,11 @@ static void three_readings_answer_unchecked(void **state)
     struct world world = even_sweep(4, 1, (struct perpend_slope){0.003, 0.004});
     world.count = 3;
     struct perpend_fit fit = fit_of(&world);
-    assert_int_equal(fit.dof, 0);
-    assert_true(fit.p == 1.0 && fit.birge == 1.0);
+    assert_int_equal(fit.quality.dof, 0);
+    assert_true(fit.quality.p == 1.0 && fit.quality.birge == 1.0);
     assert_near(slope_distance(fit.lean, world.lean), 0.0, 1e-12);
-    assert_int_equal(fit.need, PERPEND_NEED_BEARING);
-    assert_near(fit.need_bearing, perpend_radians(270.0), 1e-12);
+    assert_int_equal(fit.need.kind, PERPEND_NEED_BEARING);
+    assert_near(fit.need.bearing, perpend_radians(270.0), 1e-12);
 }
 
 int main(void)

@@ -17,7 +17,7 @@ static void uncertainty_of_an_even_sweep(void **state)
         assert_relative(fit.lean_covariance.back_back, want, 1e-12);
         assert_near(fit.lean_covariance.right_back, 0.0, 1e-12 * want);
         assert_relative(fit.centre_uncertainty, u / sqrt((double)count), 1e-12);
-        assert_relative(fit.reading_uncertainty, u, 1e-15);
+        assert_relative(fit.quality.reading_uncertainty, u, 1e-15);
     }
 }
 
@@ -33,7 +33,7 @@ static void uncertainty_of_the_arm(void **state)
     assert_relative(a.right_right - b.right_right, 0.006 * 0.006 * 4e-4, 1e-7);
     assert_relative(a.right_back - b.right_back, -0.006 * 0.008 * 4e-4, 1e-7);
     assert_relative(a.back_back - b.back_back, 0.008 * 0.008 * 4e-4, 1e-7);
-    assert_true(with.chi2 == without.chi2 || with.chi2 < 1e-20);
+    assert_true(with.quality.chi2 == without.quality.chi2 || with.quality.chi2 < 1e-20);
 }
 
 /* The arm's bearing turns lean into gap where the wave is steep: a lean to the back makes the right
@@ -77,16 +77,18 @@ static void pooled_spread_is_used(void **state)
     for (size_t i = 0; i < 8; i++) /* pairs 0.02 apart, alternately: variance 0.0002 each */
         world.readings[i].value += (i < 4) == (i % 2 == 0) ? 0.01 : -0.01;
     struct perpend_fit pooled = fit_of(&world);
-    assert_relative(pooled.spread_used, sqrt(0.0002), 1e-12);
-    assert_int_equal(pooled.spread_dof, 4);
+    assert_relative(pooled.quality.spread_used, sqrt(0.0002), 1e-12);
+    assert_int_equal(pooled.quality.spread_dof, 4);
     /* F(2, 4) at 95 % is 6.944, chi-square of 2 is 5.991 (tables) */
-    assert_relative(pooled.few_repeats, sqrt(2.0 * 6.944 / 5.991), 1e-3);
+    assert_relative(pooled.quality.few_repeats, sqrt(2.0 * 6.944 / 5.991), 1e-3);
     world.setup.gauge.spread = sqrt(0.0002);
     struct perpend_fit stated = fit_of(&world);
-    assert_int_equal(stated.spread_dof, 0);
-    assert_true(stated.few_repeats == 1.0);
+    assert_int_equal(stated.quality.spread_dof, 0);
+    assert_true(stated.quality.few_repeats == 1.0);
     assert_relative(pooled.lean_covariance.right_right,
-        stated.lean_covariance.right_right * pooled.few_repeats * pooled.few_repeats, 1e-9);
+        stated.lean_covariance.right_right * pooled.quality.few_repeats *
+            pooled.quality.few_repeats,
+        1e-9);
 }
 
 /* Residuals beyond what the gauge explains widen the answer by √(χ²/dof); never narrow it. */
@@ -95,16 +97,16 @@ static void birge_widens(void **state)
     (void)state;
     struct world world = even_sweep(4, 1, (struct perpend_slope){0.003, 0.0});
     struct perpend_fit clean = fit_of(&world);
-    assert_true(clean.birge == 1.0);
-    assert_near(clean.p, 1.0, 1e-9);
+    assert_true(clean.quality.birge == 1.0);
+    assert_near(clean.quality.p, 1.0, 1e-9);
     world.readings[0].value += 0.1; /* closure: residuals ± 0.025, χ² = 4 (0.025/u)² = 12 */
     struct perpend_fit off = fit_of(&world);
-    assert_near(off.chi2, 12.0, 1e-3);
-    assert_int_equal(off.dof, 1);
-    assert_near(off.birge, sqrt(12.0), 1e-3);
-    assert_near(off.p, 0.000532, 1e-6); /* chi-square tail at 12, 1 dof (tables) */
+    assert_near(off.quality.chi2, 12.0, 1e-3);
+    assert_int_equal(off.quality.dof, 1);
+    assert_near(off.quality.birge, sqrt(12.0), 1e-3);
+    assert_near(off.quality.p, 0.000532, 1e-6); /* chi-square tail at 12, 1 dof (tables) */
     assert_relative(off.lean_covariance.back_back, 12.0 * clean.lean_covariance.back_back, 1e-3);
-    assert_near(off.rms, 0.025, 1e-5);
+    assert_near(off.quality.rms, 0.025, 1e-5);
 }
 
 static void closure_of_four(void **state)
@@ -130,10 +132,10 @@ static void closure_of_four(void **state)
                 first = i;
             }
         }
-        assert_true(fit.closure_checked);
-        assert_near(fit.closure, (which - first) % 2 == 0 ? slip : -slip, 1e-12);
-        assert_near(fit.closure_limit, 1.959964 * 2.0 * 0.05 / sqrt(12.0), 1e-6);
-        assert_int_equal(fit.closure_off, fabs(slip) > fit.closure_limit);
+        assert_true(fit.closure.checked);
+        assert_near(fit.closure.value, (which - first) % 2 == 0 ? slip : -slip, 1e-12);
+        assert_near(fit.closure.limit, 1.959964 * 2.0 * 0.05 / sqrt(12.0), 1e-6);
+        assert_int_equal(fit.closure.off, fabs(slip) > fit.closure.limit);
     }
 }
 
@@ -142,11 +144,11 @@ static void closure_needs_quarter_turns(void **state)
     (void)state;
     struct world world = even_sweep(4, 1, (struct perpend_slope){0.0, 0.0});
     world.readings[2].bearing += 0.01;
-    assert_false(fit_of(&world).closure_checked);
+    assert_false(fit_of(&world).closure.checked);
     world = even_sweep(5, 1, (struct perpend_slope){0.0, 0.0});
-    assert_false(fit_of(&world).closure_checked);
+    assert_false(fit_of(&world).closure.checked);
     world = even_sweep(3, 1, (struct perpend_slope){0.0, 0.0});
-    assert_false(fit_of(&world).closure_checked);
+    assert_false(fit_of(&world).closure.checked);
 }
 
 static void suspect_is_named(void **state)
@@ -162,19 +164,19 @@ static void suspect_is_named(void **state)
         size_t which = test_pick(&random, world.count);
         world.readings[which].value += trial % 2 == 0 ? 1.0 : -1.0;
         struct perpend_fit fit = fit_of(&world);
-        if (fit.suspect != which || fit.suspect_has_twin) {
+        if (fit.suspect.index != which || fit.suspect.has_twin) {
             print_world(trial, &world, PERPEND_OK);
-            printf("# misread %zu, named %zd\n", which, (ssize_t)fit.suspect);
+            printf("# misread %zu, named %zd\n", which, (ssize_t)fit.suspect.index);
             fail();
         }
-        assert_true(fabs(fit.suspect_studentised) > fit.suspect_limit);
-        assert_true((fit.suspect_studentised > 0.0) == (trial % 2 == 0));
+        assert_true(fabs(fit.suspect.studentised) > fit.suspect.limit);
+        assert_true((fit.suspect.studentised > 0.0) == (trial % 2 == 0));
         rest.readings[which] = rest.readings[--rest.count];
         struct perpend_fit without = fit_of(&rest);
-        assert_true(fit.has_lean_without);
-        assert_near(slope_distance(fit.lean_without, without.lean), 0.0, 1e-12);
-        assert_relative(
-            fit.lean_without_covariance.right_right, without.lean_covariance.right_right, 1e-9);
+        assert_true(fit.suspect.has_lean_without);
+        assert_near(slope_distance(fit.suspect.lean_without, without.lean), 0.0, 1e-12);
+        assert_relative(fit.suspect.lean_without_covariance.right_right,
+            without.lean_covariance.right_right, 1e-9);
     }
 }
 
@@ -186,11 +188,11 @@ static void one_step_is_no_suspect(void **state)
     struct world world = even_sweep(8, 1, (struct perpend_slope){0.0, 0.0});
     world.readings[3].value += 0.05;
     struct perpend_fit fit = fit_of(&world);
-    assert_true(fit.suspect == PERPEND_FIT_NO_SUSPECT);
-    assert_true(fit.birge == 1.0);
+    assert_true(fit.suspect.index == PERPEND_FIT_NO_SUSPECT);
+    assert_true(fit.quality.birge == 1.0);
     world.readings[3].value += 0.05;
     fit = fit_of(&world);
-    assert_true(fit.suspect == 3);
+    assert_true(fit.suspect.index == 3);
 }
 
 static void fewer_than_six_name_nobody(void **state)
@@ -199,8 +201,8 @@ static void fewer_than_six_name_nobody(void **state)
     struct world world = even_sweep(5, 1, (struct perpend_slope){0.0, 0.0});
     world.readings[3].value += 1.0;
     struct perpend_fit fit = fit_of(&world);
-    assert_true(fit.suspect == PERPEND_FIT_NO_SUSPECT);
-    assert_true(fit.birge > 1.0);
+    assert_true(fit.suspect.index == PERPEND_FIT_NO_SUSPECT);
+    assert_true(fit.quality.birge > 1.0);
 }
 
 /* Three bearings, each read twice: a pair that pulls apart says that one of the two is wrong, not
@@ -213,10 +215,10 @@ static void twins_are_both_named(void **state)
     world.readings[2].value -= 0.001;
     world.readings[4].value += 1.0;
     struct perpend_fit fit = fit_of(&world);
-    assert_true(fit.suspect_has_twin && fit.suspect != fit.suspect_twin);
+    assert_true(fit.suspect.has_twin && fit.suspect.index != fit.suspect.twin);
     for (size_t i = 0; i < world.count; i++)
         assert_int_equal(perpend_fit_suspects(&fit, i), i == 1 || i == 4);
-    assert_false(fit.has_lean_without);
+    assert_false(fit.suspect.has_lean_without);
 }
 
 int main(void)

@@ -263,7 +263,7 @@ static void a_job_without_readings_names_its_sweep(void **state)
     assert_int_equal(
         perpend_job_solve(&bench.machine, &job, NULL, &solution, &fault), PERPEND_ERR_UNDETERMINED);
     assert_int_equal(fault.sweep, 1);
-    assert_int_equal(fault.fit.need, PERPEND_NEED_BEARING);
+    assert_int_equal(fault.fit.need.kind, PERPEND_NEED_BEARING);
 }
 
 int main(void)

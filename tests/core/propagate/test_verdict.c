@@ -212,7 +212,7 @@ static void finer_gauge_does_not_cure_scatter(void **state)
     for (size_t i = 0; i < c.count; i++)
         c.readings[i].value += i % 2 ? 0.04 : -0.04;
     assert_int_equal(perpend_fit_readings(c.readings, c.count, &c.setup, NULL, &c.fit), PERPEND_OK);
-    assert_true(c.fit.birge > 5.0);
+    assert_true(c.fit.quality.birge > 5.0);
     assert_false(settled(chance_of(&c, c.fit.lean_covariance), 0.0));
     struct perpend_settle settle;
     assert_int_equal(perpend_settle_for(c.readings, c.count, &c.setup, &c.fit, &c.cutter, &c.facing,

@@ -14,7 +14,7 @@
 
 #include <perpend/units.h>
 
-#include "files/files.h"
+#include "cli/complain.h"
 
 /** An option: a flag that is set, or a text that points to its value. */
 struct option_row {
@@ -39,17 +39,6 @@ struct options {
  * Value: true: go on. False: leave with *status, everything is said (help, 0; or an error, 2).
  */
 bool options_parse(struct options *options, int argc, char **argv, int *status);
-
-/** Write "perpend: " and one line to standard error, control characters made harmless; returns
- *  `status`. */
-int complain(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));
-
-/** The same for a fault; its status. */
-int complain_fault(const struct fault *fault);
-
-/** Memory is out: complain, status 3; or say so in a fault, always false. */
-int complain_memory(void);
-bool fault_out_of_memory(struct fault *fault);
 
 /** The name that was probably meant: one that begins with the word, or the nearest to it; NULL when
  *  none is near. */

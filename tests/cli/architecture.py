@@ -46,7 +46,6 @@ KNOWN_CIRCLES = {
     "report/report report/report_parts",
     "cli/prompt/dialogue cli/prompt/dialogue_line",
     "draw/figure draw/figure_marks",
-    "cli/options cli/prompt/screen",
     "core/ridge/ridge_corner core/ridge/ridge_profile",
 }
 

@@ -11,7 +11,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-#include "cli/options.h"
+#include "cli/complain.h"
 #include "cli/prompt/screen.h"
 
 void screen_begin(void)

@@ -44,7 +44,6 @@ THREADS = {"src/core/propagate/threads_posix.c": {"pthread.h", "unistd.h"}}
 # The core prints nothing, opens nothing and asks the system for nothing.
 KNOWN_CIRCLES = {
     "report/report report/report_parts",
-    "cli/prompt/dialogue cli/prompt/dialogue_line",
     "draw/figure draw/figure_marks",
     "core/ridge/ridge_corner core/ridge/ridge_profile",
 }

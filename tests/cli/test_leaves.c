@@ -4,8 +4,7 @@
 
 #include <string.h>
 
-#include "cli/prompt/leaves.h"
-#include "cli/prompt/move_words.h"
+#include "cli/prompt/amounts.h"
 
 #define CASES 2000
 

@@ -13,7 +13,7 @@
 #include <perpend/units.h>
 
 #include "text/buffer.h"
-#include "cli/prompt/leaves.h"
+#include "cli/prompt/amounts.h"
 
 #define DRAFT_JOINTS 4  /* joints that can be described here; more by hand, in the file */
 #define DRAFT_LEAVES 24 /* kinds of shim */

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/prompt/dialogue.h"
 
-#include <ctype.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,7 +10,6 @@
 
 #include <perpend/status.h>
 
-#include "cli/prompt/dialogue_line.h"
 #include "files/names.h"
 #include "cli/prompt/screen.h"
 
@@ -162,11 +160,12 @@ bool dialogue_hear_next(struct dialogue *dialogue, const char *answer)
 }
 
 /* The next line: the one that waits to be heard, or a fresh one. */
-static enum heard hear(struct dialogue *dialogue, const char *prompt, char *answer, char *complaint,
-    size_t complaint_size)
+static enum heard hear(
+    struct dialogue *dialogue, const char *prompt, char *answer, const char **complaint)
 {
+    *complaint = NULL;
     if (dialogue->again == NULL)
-        return line_reader_read(dialogue->reader, prompt, answer, complaint, complaint_size);
+        return line_reader_read(dialogue->reader, prompt, answer, complaint);
     snprintf(answer, ANSWER_SIZE, "%s", dialogue->again);
     free(dialogue->again);
     dialogue->again = NULL;
@@ -176,40 +175,40 @@ static enum heard hear(struct dialogue *dialogue, const char *prompt, char *answ
 enum heard dialogue_ask(struct dialogue *dialogue, const struct question *question, char *answer)
 {
     char prompt[512];
-    if (question->standing != NULL)
-        snprintf(prompt, sizeof prompt, "%s [%s]: ", question->prompt, question->standing);
-    else
-        snprintf(prompt, sizeof prompt, "%s: ", question->prompt);
+    bool stands = question->standing != NULL;
+    snprintf(prompt, sizeof prompt, stands ? "%s [%s]: " : "%s%s: ", question->prompt,
+        stands ? question->standing : "");
     for (;;) {
+        char complaint[512] = "";
+        const char *unreadable;
         if (!screen_settle())
             return HEARD_STOP;
-        char complaint[512] = "";
-        enum heard heard = hear(dialogue, prompt, answer, complaint, sizeof complaint);
+        enum heard heard = hear(dialogue, prompt, answer, &unreadable);
         dialogue->said = true;
         dialogue->last_empty = false;
         if (heard != HEARD_ANSWER)
             return heard;
-        if (complaint[0] == '\0') {
-            if (same_word(answer, "help") || strcmp(answer, "?") == 0) {
-                show_help(dialogue, question);
-                continue;
-            }
-            if (same_word(answer, "stop"))
-                return HEARD_STOP;
-            if (same_word(answer, "undo") || (question->back_undoes && same_word(answer, "back")))
-                return HEARD_UNDO;
-            if (dialogue->aside != NULL && dialogue->aside(answer, dialogue->aside_context))
-                continue;
-            if (answer[0] == '\0' && question->standing != NULL)
-                snprintf(answer, ANSWER_SIZE, "%s", question->standing);
-            if (answer[0] == '\0' && !question->may_be_empty) {
-                snprintf(
-                    complaint, sizeof complaint, "Something has to be typed here; help explains.");
-            } else if (question->check == NULL ||
-                       question->check(answer, question->context, complaint, sizeof complaint)) {
-                return HEARD_ANSWER;
-            }
+        if (unreadable != NULL) {
+            dialogue_say(dialogue, "%s", unreadable);
+            continue;
         }
+        if (same_word(answer, "help") || strcmp(answer, "?") == 0) {
+            show_help(dialogue, question);
+            continue;
+        }
+        if (same_word(answer, "stop"))
+            return HEARD_STOP;
+        if (same_word(answer, "undo") || (question->back_undoes && same_word(answer, "back")))
+            return HEARD_UNDO;
+        if (dialogue->aside != NULL && dialogue->aside(answer, dialogue->aside_context))
+            continue;
+        if (answer[0] == '\0' && stands)
+            snprintf(answer, ANSWER_SIZE, "%s", question->standing);
+        if (answer[0] == '\0' && !question->may_be_empty)
+            snprintf(complaint, sizeof complaint, "Something has to be typed here; help explains.");
+        else if (question->check == NULL ||
+                 question->check(answer, question->context, complaint, sizeof complaint))
+            return HEARD_ANSWER;
         dialogue_say(dialogue, "%s", complaint);
     }
 }
@@ -224,18 +223,11 @@ static bool check_choice(const char *answer, void *context, char *complaint, siz
 {
     struct choices *choices = context;
     double number;
+    bool numbered = perpend_number_parse(answer, &number) == PERPEND_OK;
     for (size_t i = 0; i < choices->count; i++) {
-        if (same_word(answer, choices->words[i])) {
+        if (same_word(answer, choices->words[i]) || (numbered && number == (double)i + 1)) {
             choices->chosen = i;
             return true;
-        }
-    }
-    if (perpend_number_parse(answer, &number) == PERPEND_OK) {
-        for (size_t i = 0; i < choices->count; i++) {
-            if (number > (double)i + 0.999 && number < (double)i + 1.001) {
-                choices->chosen = i;
-                return true;
-            }
         }
     }
     int length = snprintf(

@@ -18,17 +18,8 @@
 
 #include <perpend/units.h>
 
+#include "cli/prompt/line_reader.h"
 #include "text/words.h"
-
-#define ANSWER_SIZE 4096 /* bytes of the longest answer, its NUL included */
-
-enum heard {
-    HEARD_ANSWER,
-    HEARD_UNDO, /* `undo` and nothing else */
-    HEARD_STOP, /* `stop`, Ctrl-C, a closed terminal, a request to end */
-    HEARD_END,  /* the input ended; Ctrl-D */
-    HEARD_FAIL  /* memory is out; only from those who keep answers */
-};
 
 struct dialogue;
 

@@ -11,8 +11,7 @@
 #include <perpend/status.h>
 
 #include "text/answer.h"
-#include "cli/prompt/leaves.h"
-#include "cli/prompt/move_words.h"
+#include "cli/prompt/amounts.h"
 #include "files/names.h"
 #include "cli/options.h"
 

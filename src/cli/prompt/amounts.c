@@ -1,0 +1,235 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/prompt/amounts.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "files/names.h"
+
+#define THICKEST 25.0 /* mm */
+#define MOST_LEAVES 1000.0
+#define MOST_MM 50.0
+#define MOST_TURNS 50.0
+#define PART 64 /* bytes: room for a part of a text */
+
+static bool copy_part(char part[PART], const char *text, size_t length)
+{
+    if (length >= PART)
+        return false;
+    memcpy(part, text, length);
+    part[length] = '\0';
+    return true;
+}
+
+/* ---- leaves -------------------------------------------------------------------------------- */
+
+/* Where the sign for "times" stands, and how many bytes it has; NULL when there is none. */
+static const char *find_times(const char *text, size_t *bytes)
+{
+    static const char sign[] = "\303\227"; /* U+00D7 */
+    const char *letter = strpbrk(text, "xX*");
+    const char *cross = strstr(text, sign);
+    bool first = cross != NULL && (letter == NULL || cross < letter);
+    *bytes = first ? sizeof sign - 1 : 1;
+    return first ? cross : letter;
+}
+
+/* The longest start of a text, up to a blank or its end, that is a length; 0 when none is. */
+static size_t length_at_start(const char *text, enum perpend_unit unit, double *mm)
+{
+    char part[PART];
+    size_t found = 0;
+    for (size_t end = 1; end < PART && text[end - 1] != '\0'; end++) {
+        double value;
+        if ((text[end] == ' ' || text[end] == '\0') && copy_part(part, text, end) &&
+            perpend_length_parse(part, unit, &value) == PERPEND_OK) {
+            found = end;
+            *mm = value;
+        }
+    }
+    return found;
+}
+
+/* A whole number and nothing else. */
+static bool is_whole(const char *text, size_t length, double *count)
+{
+    char part[PART];
+    size_t digits = strspn(text, "0123456789");
+    while (length > digits && text[length - 1] == ' ')
+        length--;
+    return digits > 0 && digits == length && copy_part(part, text, digits) &&
+           perpend_number_parse(part, count) == PERPEND_OK;
+}
+
+bool leaves_parse(
+    const char *text, enum perpend_unit unit, enum leaves_first first, struct leaves *leaves)
+{
+    char before[PART];
+    size_t bytes;
+    double thick[2], count[2]; /* of what stands before the sign and behind it */
+    text += strspn(text, " ");
+    const char *times = find_times(text, &bytes);
+    if (times == NULL || !copy_part(before, text, (size_t)(times - text)))
+        return false;
+    const char *behind = times + bytes + strspn(times + bytes, " ");
+    size_t length = length_at_start(behind, unit, &thick[1]);
+    if (length == 0 || perpend_length_parse(before, unit, &thick[0]) != PERPEND_OK)
+        return false;
+    bool whole[2] = {
+        is_whole(before, strlen(before), &count[0]), is_whole(behind, length, &count[1])};
+    int counted = whole[0] && (!whole[1] || first == LEAVES_COUNT_FIRST) ? 0 : 1;
+    if (!whole[counted] || fabs(thick[1 - counted]) > THICKEST || count[counted] < 1 ||
+        count[counted] > MOST_LEAVES)
+        return false;
+    *leaves = (struct leaves){
+        .thick = thick[1 - counted],
+        .count = (unsigned)count[counted],
+        .name = behind + length + strspn(behind + length, " "),
+    };
+    return true;
+}
+
+/* ---- what was done to a bolt --------------------------------------------------------------- */
+
+/* "0.5", "4 x 0.05", "-4 × 0.05 mm brass": the last as the plan says it. */
+static bool stacked_parse(const char *text, enum perpend_unit unit, double *mm)
+{
+    struct leaves leaves;
+    size_t bytes;
+    text += strspn(text, " ");
+    if (find_times(text, &bytes) == NULL)
+        return perpend_length_parse(text, unit, mm) == PERPEND_OK;
+    double sign = text[0] == '-' ? -1 : 1;
+    if (!leaves_parse(text + (sign < 0 ? 1 : 0), unit, LEAVES_COUNT_FIRST, &leaves))
+        return false;
+    *mm = sign * leaves.count * leaves.thick;
+    return true;
+}
+
+bool stack_parse(const char *text, enum perpend_unit unit, double *mm)
+{
+    char copy[2 * PART];
+    double sum = 0;
+    if (strlen(text) >= sizeof copy)
+        return false;
+    snprintf(copy, sizeof copy, "%s", text);
+    for (char *part = copy, *next; part != NULL; part = next) {
+        double one;
+        next = strchr(part + 1, '+');
+        if (next != NULL)
+            *next++ = '\0';
+        if (part[0] == '\0' || !stacked_parse(part, unit, &one))
+            return false;
+        sum += one;
+    }
+    *mm = round(sum * 1e9) / 1e9; /* 7 x 0.05 is 0.35 */
+    return fabs(sum) <= MOST_MM;
+}
+
+struct way {
+    const char *word;
+    struct perpend_point toward;
+};
+
+/* The way that the letters at the start of a text name, NULL for none, and how many they are. */
+static const struct way *way_named(const char *text, size_t *letters)
+{
+    static const struct way ways[] = {{"right", {1, 0, 0}}, {"left", {-1, 0, 0}},
+        {"back", {0, 1, 0}}, {"front", {0, -1, 0}}, {"forward", {0, -1, 0}}, {"up", {0, 0, 1}},
+        {"down", {0, 0, -1}}};
+    char word[PART];
+    *letters = 0;
+    while (isalpha((unsigned char)text[*letters]))
+        ++*letters;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
+        if (copy_part(word, text, *letters) && same_word(word, ways[i].word))
+            return &ways[i];
+    return NULL;
+}
+
+bool slide_parse(const char *text, enum perpend_unit unit, struct perpend_point *slide)
+{
+    struct perpend_point sum = {0, 0, 0};
+    const char *at = text;
+    double mm;
+    if (perpend_length_parse(text, unit, &mm) == PERPEND_OK && mm == 0)
+        at += strlen(at);
+    while (*at != '\0') {
+        char part[PART];
+        const struct way *way;
+        size_t length = 0, letters;
+        /* a length and its unit, if any, up to the word that tells the way */
+        while ((way = way_named(at + length, &letters)) == NULL && at[length] != '\0')
+            length += letters > 0 ? letters : 1;
+        if (way == NULL || !copy_part(part, at, length) ||
+            perpend_length_parse(part, unit, &mm) != PERPEND_OK || fabs(mm) > MOST_MM)
+            return false;
+        sum.right += way->toward.right * mm;
+        sum.back += way->toward.back * mm;
+        sum.up += way->toward.up * mm;
+        at += length + letters;
+        at += strspn(at, " ,");
+    }
+    *slide = sum;
+    return text[0] != '\0';
+}
+
+/* Cut off the last word of a text; "" when there is none behind a number. */
+static void cut_word(char *text, char word[PART])
+{
+    size_t end = strlen(text);
+    while (end > 0 && text[end - 1] == ' ')
+        end--;
+    size_t start = end;
+    while (start > 0 && !isdigit((unsigned char)text[start - 1]) && text[start - 1] != ' ' &&
+           text[start - 1] != '.')
+        start--;
+    snprintf(word, PART, "%.*s", (int)(end - start), text + start);
+    text[start] = '\0';
+}
+
+/* "0.86 turn in (308°)", as the plan says it: cut off what is in brackets; false when they do not
+   match. */
+static bool cut_bracket(char *text, char inside[PART])
+{
+    char *open = strchr(text, '(');
+    char *close = strchr(text, ')');
+    inside[0] = '\0';
+    if (open == NULL && close == NULL)
+        return true;
+    if (open == NULL || close == NULL || close < open ||
+        close[1 + strspn(close + 1, " ")] != '\0' || strchr(open + 1, '(') != NULL)
+        return false;
+    snprintf(inside, PART, "%.*s", (int)(close - open - 1), open + 1);
+    *open = '\0';
+    return inside[0] != '\0';
+}
+
+bool turns_parse(const char *text, double *turns)
+{
+    char copy[PART], word[PART], inside[PART];
+    double sign = 1, per = 1, number, again;
+    if (!copy_part(copy, text, strlen(text)) || !cut_bracket(copy, inside))
+        return false;
+    for (;;) {
+        cut_word(copy, word);
+        if (same_word(word, "out"))
+            sign = -sign;
+        else if (same_word(word, "deg") || same_word(word, "degrees") || strcmp(word, "°") == 0)
+            per = 360;
+        else if (!same_word(word, "in") && !same_word(word, "turn") && !same_word(word, "turns"))
+            break;
+    }
+    if (word[0] != '\0' || perpend_number_parse(copy, &number) != PERPEND_OK)
+        return false;
+    *turns = sign * number / per;
+    /* one figure put right and the other forgotten is no answer */
+    if (inside[0] != '\0' &&
+        (!turns_parse(inside, &again) || fabs(fabs(again) - fabs(*turns)) > 0.01))
+        return false;
+    return fabs(*turns) <= MOST_TURNS;
+}

@@ -38,9 +38,10 @@ enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_
         PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW                                  \
     }
 
-/** What planning takes at most; perpend_plan_make refuses more. */
-#define PERPEND_JOINTS_MOST 16
-#define PERPEND_BOLTS_MOST 64 /* in one joint */
+/** What a mount and its stock hold at most: more than any has. perpend_plan_make refuses more. */
+#define PERPEND_JOINTS_MOST 4
+#define PERPEND_BOLTS_MOST 8   /* in one joint */
+#define PERPEND_LEAVES_MOST 24 /* kinds in stock */
 
 /** "shim", "slide", "screw"; "front", "back", "left", "right", "up", "down"; "?" for what is
  * neither. Static strings. */

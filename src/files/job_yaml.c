@@ -87,9 +87,9 @@ static bool read_did_joint(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct did_reader *state = at;
-    const char *names[JOINTS_MOST];
+    const char *names[PERPEND_JOINTS_MOST];
     size_t count = 0;
-    for (; count < state->mount->joint_count && count < JOINTS_MOST; count++)
+    for (; count < state->mount->joint_count && count < PERPEND_JOINTS_MOST; count++)
         names[count] = state->mount->joints[count].name;
     return node_text(reader, key->name, node) != NULL &&
            pick_name(reader, node, "joint", "the mount", names, count, &state->did.joint);

@@ -233,8 +233,8 @@ static bool read_joint(
 bool read_mount(struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct perpend_mount *mount = at;
-    mount->joints =
-        read_entries(reader, key->name, "joint", node, 1, JOINTS_MOST, sizeof *mount->joints);
+    mount->joints = read_entries(
+        reader, key->name, "joint", node, 1, PERPEND_JOINTS_MOST, sizeof *mount->joints);
     if (mount->joints == NULL)
         return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {
@@ -274,8 +274,8 @@ static const struct mapping leaf_mapping = {"a leaf", "{thick: 0.05, count: 8}",
 bool read_stock(struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
     struct perpend_stock *stock = at;
-    stock->leaves =
-        read_entries(reader, key->name, "kind", node, 1, LEAVES_MOST, sizeof *stock->leaves);
+    stock->leaves = read_entries(
+        reader, key->name, "kind", node, 1, PERPEND_LEAVES_MOST, sizeof *stock->leaves);
     if (stock->leaves == NULL)
         return false;
     for (const struct node *child = node->first; child != NULL; child = child->next) {

@@ -8,8 +8,6 @@
 
 #include "files/reader.h"
 
-#define JOINTS_MOST 8
-#define LEAVES_MOST 64 /* kinds in stock */
 #define LEAF_COUNT_MOST 1000
 
 /**

@@ -132,7 +132,7 @@ static struct node *add_node(struct builder *builder, enum node_kind kind, size_
     if (++builder->nodes > TREE_NODES_MOST) {
         refuse(builder, line,
             "the file has more than 1500000 entries; a job holds at most 100000 readings, a joint "
-            "64 bolts");
+            "8 bolts");
         return NULL;
     }
     struct node *node = take(builder->tree, sizeof *node);

@@ -11,12 +11,12 @@ static bool within(double value, double least, double most)
 
 static void check_mount(const struct perpend_mount *mount)
 {
-    must(mount->joint_count <= 8);
+    must(mount->joint_count <= PERPEND_JOINTS_MOST);
     for (size_t i = 0; i < mount->joint_count; i++) {
         const struct perpend_joint *joint = &mount->joints[i];
         must(joint->name != NULL && joint->name[0] != '\0');
         must(joint->allows >= 1 && joint->allows <= 7);
-        must(joint->bolt_count >= 2 && joint->bolt_count <= 64);
+        must(joint->bolt_count >= 2 && joint->bolt_count <= PERPEND_BOLTS_MOST);
         for (size_t j = 0; j < joint->bolt_count; j++) {
             const struct perpend_bolt *bolt = &joint->bolts[j];
             must(bolt->name != NULL && text_is_printable(bolt->name, strlen(bolt->name)));

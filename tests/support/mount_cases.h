@@ -10,7 +10,7 @@
 
 #include <perpend/perpend.h>
 
-#define CASE_JOINTS 5
+#define CASE_JOINTS 4
 #define CASE_BOLTS 6
 
 struct mount_case {

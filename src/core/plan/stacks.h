@@ -36,7 +36,7 @@ struct heap {
  *           tallest  mm
  * Errors:   PERPEND_ERR_VALUE for more than STACKS_KINDS_MOST kinds, PERPEND_ERR_MEMORY
  */
-#define STACKS_KINDS_MOST 256
+#define STACKS_KINDS_MOST PERPEND_LEAVES_MOST
 int heap_init(struct heap *heap, const struct perpend_stock *stock, double tallest);
 void heap_finish(struct heap *heap);
 

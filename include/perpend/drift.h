@@ -9,6 +9,7 @@
 #include <stdbool.h>
 
 #include <perpend/geometry.h>
+#include <perpend/status.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -43,7 +44,7 @@ struct perpend_drift {
  * Source:   JCGM 102:2011, 6.5.2 (coverage region of a bivariate quantity); for two degrees of
  *           freedom p = exp(−χ²/2) exactly.
  */
-int perpend_drift_between(struct perpend_slope left,
+enum perpend_status perpend_drift_between(struct perpend_slope left,
     struct perpend_slope_covariance left_covariance, struct perpend_slope found,
     struct perpend_slope_covariance found_covariance, struct perpend_drift *drift);
 

@@ -18,6 +18,7 @@
 #include <stddef.h>
 
 #include <perpend/geometry.h>
+#include <perpend/status.h>
 #include <perpend/sweep.h>
 
 #ifdef __cplusplus
@@ -131,7 +132,7 @@ struct perpend_fit {
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED, PERPEND_ERR_CONVERGE
  * Source:   docs/method.md, "The sweep"; JCGM 100:2008, 5.1.2, H.3; Birge, Phys. Rev. 40 (1932).
  */
-int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
+enum perpend_status perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit);
 
 /** Whether the reading of that index is the suspect or its twin. */

@@ -14,6 +14,7 @@
 #include <perpend/plan.h>
 #include <perpend/response.h>
 #include <perpend/ridge.h>
+#include <perpend/status.h>
 #include <perpend/trials.h>
 #include <perpend/verdict.h>
 
@@ -113,9 +114,9 @@ struct perpend_job_fault {
  * Errors:   PERPEND_ERR_VALUE, and those of perpend_fit_readings, perpend_trials_ridge,
  *           perpend_ridge_describe and perpend_plan_make
  */
-int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
-    const struct perpend_trials_options *options, struct perpend_solution *solution,
-    struct perpend_job_fault *fault);
+enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_trials_options *options,
+    struct perpend_solution *solution, struct perpend_job_fault *fault);
 
 /** Release what a solution owns and zero it; a zeroed one and NULL are fine. */
 void perpend_solution_finish(struct perpend_solution *solution);

@@ -9,6 +9,8 @@
 
 #include <stddef.h>
 
+#include <perpend/status.h>
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -42,9 +44,9 @@ struct perpend_least_squares {
  * Source:   Golub and Van Loan, Matrix Computations, chapter 5 (QR, then singular values), from
  *           memory; checked on the NIST reference data sets (docs/checks.md)
  */
-int perpend_least_squares_solve(const double *design, const double *observed, const double *weight,
-    size_t rows, size_t columns, struct perpend_least_squares *fit, double *residual,
-    double *leverage);
+enum perpend_status perpend_least_squares_solve(const double *design, const double *observed,
+    const double *weight, size_t rows, size_t columns, struct perpend_least_squares *fit,
+    double *residual, double *leverage);
 
 /**
  * Externally studentised residuals: each residual over its own standard deviation, with the
@@ -57,7 +59,7 @@ int perpend_least_squares_solve(const double *design, const double *observed, co
  * Errors:   PERPEND_ERR_VALUE when rows ≤ columns + 1
  * Source:   docs/method.md, "A wrong reading"; the same as R's rstudent
  */
-int perpend_studentised_residuals(const double *residual, const double *leverage,
+enum perpend_status perpend_studentised_residuals(const double *residual, const double *leverage,
     const double *weight, size_t rows, size_t columns, double *studentised);
 
 #ifdef __cplusplus

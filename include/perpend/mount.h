@@ -17,6 +17,7 @@
 #include <stddef.h>
 
 #include <perpend/geometry.h>
+#include <perpend/status.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -92,8 +93,8 @@ struct perpend_point perpend_face_direction(enum perpend_face face);
  * Errors:   PERPEND_ERR_NAME for a thread that is not in the table (state the size itself then)
  * Source:   ISO 273, ISO 261; M2, M2.5, M3.5, M7, M14 and M16 from memory
  */
-int perpend_clearance_hole(double thread, double *hole);
-int perpend_coarse_pitch(double thread, double *pitch);
+enum perpend_status perpend_clearance_hole(double thread, double *hole);
+enum perpend_status perpend_coarse_pitch(double thread, double *pitch);
 
 /**
  * Play of one bolt, (hole − thread)/2, with the medium hole where none is stated.

@@ -13,6 +13,7 @@
 #include <perpend/mount.h>
 #include <perpend/response.h>
 #include <perpend/ridge.h>
+#include <perpend/status.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -118,7 +119,8 @@ struct perpend_plan_input {
  *           or bolts than above, a joint of one bolt), PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
  * Source:   docs/method.md, "The mount", "Shims on hand"
  */
-int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan);
+enum perpend_status perpend_plan_make(
+    const struct perpend_plan_input *input, struct perpend_plan *plan);
 
 /**
  * Fill in what to watch at each step: the bearing at which the arm's reading changes most, the
@@ -132,7 +134,7 @@ int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_pla
  * Returned: plan        its steps' `watch`
  * Errors:   PERPEND_ERR_VALUE (no arm, or a gauge that shows nothing)
  */
-int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
+enum perpend_status perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
     const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y);
 
 /**
@@ -181,7 +183,7 @@ void perpend_plan_finish(struct perpend_plan *plan);
  * Errors:   PERPEND_ERR_VALUE: fewer than 2 bolts, too many, or a move that is not finite
  * Source:   docs/method.md, "A turn and its parts"
  */
-int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
+enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, struct perpend_slope *change);
 
 /**
@@ -196,7 +198,7 @@ int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move mo
  * Errors:   as above
  * Source:   docs/method.md, "A turn and its parts"
  */
-int perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
+enum perpend_status perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, double *off);
 
 #ifdef __cplusplus

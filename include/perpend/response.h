@@ -10,6 +10,7 @@
 #include <stdbool.h>
 
 #include <perpend/geometry.h>
+#include <perpend/status.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -60,10 +61,10 @@ struct perpend_adjustment {
  *           adjustment  what it showed; NULL when not wanted
  * Errors:   PERPEND_ERR_VALUE
  */
-int perpend_response_learn(struct perpend_response *response, struct perpend_slope asked,
-    struct perpend_slope before, struct perpend_slope_covariance before_covariance,
-    struct perpend_slope after, struct perpend_slope_covariance after_covariance,
-    struct perpend_adjustment *adjustment);
+enum perpend_status perpend_response_learn(struct perpend_response *response,
+    struct perpend_slope asked, struct perpend_slope before,
+    struct perpend_slope_covariance before_covariance, struct perpend_slope after,
+    struct perpend_slope_covariance after_covariance, struct perpend_adjustment *adjustment);
 
 /**
  * The change to ask so that the response turns it into −lean: −G⁻¹ lean, with the singular values

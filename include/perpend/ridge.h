@@ -15,6 +15,7 @@
 #include <stddef.h>
 
 #include <perpend/geometry.h>
+#include <perpend/status.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -46,13 +47,13 @@ struct perpend_facing {
  * Source:   docs/method.md, "The ridge". Limits: s·tan(lean) across the feed; along it
  *           tan(lean)·(D − √(D² − s²))/2 for small lean (machining handbooks, from memory).
  */
-int perpend_ridge_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    double stepover, double along, double *height);
+enum perpend_status perpend_ridge_height(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, double stepover, double along, double *height);
 
 /** As above for a facing: for one that goes both ways the larger of X and Y. `depth` bears on
  *  nothing. */
-int perpend_ridge_facing(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, double *height);
+enum perpend_status perpend_ridge_facing(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double *height);
 
 struct perpend_ridge {
     double height;        /* for the facing, mm */
@@ -81,8 +82,9 @@ struct perpend_ridge {
  * Errors:   as perpend_ridge_height
  * Source:   docs/method.md, "The ridge"; ra: ISO 21920-2, from memory
  */
-int perpend_ridge_describe(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, struct perpend_ridge *ridge);
+enum perpend_status perpend_ridge_describe(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    struct perpend_ridge *ridge);
 
 /**
  * Height of the floor, for drawing: z of the lowest pass at a lateral offset from a pass's centre
@@ -93,8 +95,8 @@ int perpend_ridge_describe(struct perpend_slope lean, const struct perpend_cutte
  * Returned: z    mm, over the lowest point of a pass
  * Errors:   as perpend_ridge_height
  */
-int perpend_floor_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    double stepover, double along, double p, double *z);
+enum perpend_status perpend_floor_height(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, double stepover, double along, double p, double *z);
 
 /** Asked backwards. */
 struct perpend_ridge_limits {
@@ -120,9 +122,9 @@ struct perpend_ridge_limits {
  * Errors:   as perpend_ridge_height
  * Source:   docs/method.md, "Best direction, limits, depth"
  */
-int perpend_ridge_limits_for(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, double goal, double arm,
-    struct perpend_ridge_limits *limits);
+enum perpend_status perpend_ridge_limits_for(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
+    double arm, struct perpend_ridge_limits *limits);
 
 #ifdef __cplusplus
 }

@@ -28,10 +28,10 @@ enum perpend_status {
 /**
  * The meaning of a status in a few words of plain English, for messages.
  *
- * Given:    status  one of enum perpend_status (any int is safe)
+ * Given:    status  one of enum perpend_status (any value is safe)
  * Returned: a static string, never NULL
  */
-const char *perpend_status_text(int status);
+const char *perpend_status_text(enum perpend_status status);
 
 #ifdef __cplusplus
 }

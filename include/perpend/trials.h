@@ -12,6 +12,7 @@
 
 #include <perpend/geometry.h>
 #include <perpend/ridge.h>
+#include <perpend/status.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -51,9 +52,10 @@ struct perpend_distribution {
  *           PERPEND_ERR_MEMORY,
  *           PERPEND_ERR_STEPOVER
  */
-int perpend_trials_ridge(struct perpend_slope lean, struct perpend_slope_covariance covariance,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    const struct perpend_trials_options *options, struct perpend_distribution *distribution);
+enum perpend_status perpend_trials_ridge(struct perpend_slope lean,
+    struct perpend_slope_covariance covariance, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, double goal, const struct perpend_trials_options *options,
+    struct perpend_distribution *distribution);
 
 /** A stream of random numbers handed to a model; draw from it with the two functions below. */
 struct perpend_stream;
@@ -74,7 +76,7 @@ typedef double perpend_model(struct perpend_stream *stream, const void *context)
  * Errors:   PERPEND_ERR_VALUE (an output that is not finite, options out of range),
  *           PERPEND_ERR_MEMORY
  */
-int perpend_trials_model(perpend_model *model, const void *context, double limit,
+enum perpend_status perpend_trials_model(perpend_model *model, const void *context, double limit,
     const struct perpend_trials_options *options, struct perpend_distribution *distribution);
 
 #ifdef __cplusplus

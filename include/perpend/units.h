@@ -12,6 +12,8 @@
 
 #include <stddef.h>
 
+#include <perpend/status.h>
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -34,7 +36,7 @@ enum perpend_unit { PERPEND_UNIT_MM, PERPEND_UNIT_INCH };
  * Returned: value   the number
  * Errors:   PERPEND_ERR_EMPTY, PERPEND_ERR_NUMBER ("1.2.3", "nan", "1/0"), PERPEND_ERR_RANGE
  */
-int perpend_number_parse(const char *text, double *value);
+enum perpend_status perpend_number_parse(const char *text, double *value);
 
 /**
  * Read a length: a number as above and, optionally, one of mm, cm, um, µm (either code point), in,
@@ -45,7 +47,7 @@ int perpend_number_parse(const char *text, double *value);
  * Returned: mm      the length, mm
  * Errors:   as perpend_number_parse, and PERPEND_ERR_UNIT
  */
-int perpend_length_parse(const char *text, enum perpend_unit bare, double *mm);
+enum perpend_status perpend_length_parse(const char *text, enum perpend_unit bare, double *mm);
 
 /**
  * Read a bearing: a name (back, back-right, right …; a blank or underscore may stand for the
@@ -56,7 +58,7 @@ int perpend_length_parse(const char *text, enum perpend_unit bare, double *mm);
  * Returned: bearing  radians in [0, 2π), clockwise from the back seen from above
  * Errors:   PERPEND_ERR_EMPTY, PERPEND_ERR_NAME, PERPEND_ERR_RANGE (degrees outside ±360)
  */
-int perpend_bearing_parse(const char *text, double *bearing);
+enum perpend_status perpend_bearing_parse(const char *text, double *bearing);
 
 /**
  * The name of a bearing that is one of the eight named ones (to within 1e-6 rad), else NULL.

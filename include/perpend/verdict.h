@@ -10,6 +10,7 @@
 
 #include <perpend/fit.h>
 #include <perpend/ridge.h>
+#include <perpend/status.h>
 #include <perpend/trials.h>
 
 #ifdef __cplusplus
@@ -66,7 +67,7 @@ struct perpend_settle {
  * Returned: settle
  * Errors:   as perpend_trials_ridge and perpend_fit_readings
  */
-int perpend_settle_for(const struct perpend_reading *readings, size_t count,
+enum perpend_status perpend_settle_for(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, const struct perpend_fit *fit,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     const struct perpend_trials_options *options, struct perpend_settle *settle);
@@ -93,7 +94,7 @@ struct perpend_means {
  * Errors:   PERPEND_ERR_VALUE, and those of perpend_ridge_limits_for
  * Source:   docs/method.md, "Verdict"
  */
-int perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
+enum perpend_status perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     struct perpend_means *means);
 

@@ -22,7 +22,8 @@ int job_files_solve(struct job_files *files, const char *machine_path, const cha
         !job_file_parse(files->readings_text, files->readings_length, readings_path,
             &files->machine, &files->job, &fault))
         return complain_fault(&fault);
-    int status = perpend_job_solve(&files->machine, &files->job, trials, &files->solution, &where);
+    enum perpend_status status =
+        perpend_job_solve(&files->machine, &files->job, trials, &files->solution, &where);
     if (status == PERPEND_OK)
         return 0;
     job_fault_text(status, &where, readings_path, &files->machine, &files->job, &fault);

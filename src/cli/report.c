@@ -191,7 +191,8 @@ static bool load_answer(struct logged *logged, struct fault *fault)
     }
     if (record->job.sweep_count == 0)
         return fault_set(fault, 2, "%s has no readings; take a sweep first", name);
-    int status = perpend_job_solve(&record->machine, &record->job, NULL, &logged->solution, &where);
+    enum perpend_status status =
+        perpend_job_solve(&record->machine, &record->job, NULL, &logged->solution, &where);
     if (status == PERPEND_OK)
         return true;
     job_fault_text(status, &where, name, &record->machine, &record->job, fault);

@@ -57,8 +57,9 @@ char *job_file_write(const struct perpend_machine *machine, const struct perpend
 /** One line for a job that could not be solved (status from perpend_job_solve), naming the reading
  *  that would settle it where there is one. It begins with `name`, the file's or the machine's; NULL:
  *  with the sweep. */
-void job_fault_text(int status, const struct perpend_job_fault *where, const char *name,
-    const struct perpend_machine *machine, const struct perpend_job *job, struct fault *fault);
+void job_fault_text(enum perpend_status status, const struct perpend_job_fault *where,
+    const char *name, const struct perpend_machine *machine, const struct perpend_job *job,
+    struct fault *fault);
 
 /** The answer in the machine-readable format 1, one line end at its end; by malloc, NULL when
  *  memory is out. */

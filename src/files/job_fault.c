@@ -33,8 +33,9 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
     }
 }
 
-void job_fault_text(int status, const struct perpend_job_fault *where, const char *name,
-    const struct perpend_machine *machine, const struct perpend_job *job, struct fault *fault)
+void job_fault_text(enum perpend_status status, const struct perpend_job_fault *where,
+    const char *name, const struct perpend_machine *machine, const struct perpend_job *job,
+    struct fault *fault)
 {
     char file[NAME_SHOWN], shown[NAME_SHOWN + 2] = "", quoted[QUOTED] = "\"\"";
     if (name != NULL)

@@ -15,8 +15,8 @@ bool read_nothing(struct reader *reader, const struct key *key, const struct nod
     return true;
 }
 
-static bool fail_length(
-    const struct reader *reader, size_t line, const char *name, const char *quoted, int status)
+static bool fail_length(const struct reader *reader, size_t line, const char *name,
+    const char *quoted, enum perpend_status status)
 {
     switch (status) {
     case PERPEND_ERR_EMPTY:
@@ -40,7 +40,7 @@ bool length_text(struct reader *reader, size_t line, const char *name, const cha
     char quoted[QUOTED], bound[LENGTH_SHOWN];
     double length = 0.0;
     quote(quoted, text, strlen(text));
-    int status = perpend_length_parse(text, reader->unit, &length);
+    enum perpend_status status = perpend_length_parse(text, reader->unit, &length);
     if (status != PERPEND_OK)
         return fail_length(reader, line, name, quoted, status);
     if (length < range->least && range->least >= 0.0 && range->least <= LENGTH_LEAST)
@@ -172,7 +172,7 @@ static bool number_within(struct reader *reader, const char *name, const struct 
 {
     char quoted[QUOTED], low[NUMBER_SHOWN], high[NUMBER_SHOWN];
     double number = 0.0;
-    int status = perpend_number_parse(text, &number);
+    enum perpend_status status = perpend_number_parse(text, &number);
     quote(quoted, node->text, node->length);
     if (status == PERPEND_OK && number >= bounds[0] && number <= bounds[1]) {
         *value = number;

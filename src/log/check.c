@@ -126,11 +126,12 @@ static const char *difference(
 }
 
 /* The measurements that are complete: the last one may be short of readings. */
-static int solve_complete(const struct log_record *record, struct perpend_solution *solution)
+static enum perpend_status solve_complete(
+    const struct log_record *record, struct perpend_solution *solution)
 {
     struct perpend_job_fault where;
     struct perpend_job part = record->job;
-    int status = perpend_job_solve(&record->machine, &part, NULL, solution, &where);
+    enum perpend_status status = perpend_job_solve(&record->machine, &part, NULL, solution, &where);
     if (status == PERPEND_OK || where.sweep == 0)
         return status;
     part.sweep_count = where.sweep;
@@ -176,7 +177,7 @@ static bool check_record(
             find(inquiry, "job %lld has %zu answers, but no readings", id, record->answer_count);
         return true;
     }
-    int status = solve_complete(record, &now);
+    enum perpend_status status = solve_complete(record, &now);
     if (status == PERPEND_ERR_MEMORY)
         return log_memory_fault(fault);
     if (status == PERPEND_OK) {

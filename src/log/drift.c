@@ -78,8 +78,8 @@ static bool compare(struct log_drift *drift, struct fault *fault)
     drift->includes_bed = drift->left.includes_bed && drift->found.includes_bed;
     if (!drift->comparable || drift->left_unmeasured)
         return true;
-    int status = perpend_drift_between(drift->left.lean, drift->left.covariance, drift->found.lean,
-        drift->found.covariance, &drift->drift);
+    enum perpend_status status = perpend_drift_between(drift->left.lean, drift->left.covariance,
+        drift->found.lean, drift->found.covariance, &drift->drift);
     return status == PERPEND_OK ||
            fault_set(fault, 3,
                "the answers of jobs %lld and %lld cannot be compared (%s); 'perpend log check' "

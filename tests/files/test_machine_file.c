@@ -316,8 +316,7 @@ static void limits(void **state)
     for (int i = 0; i < 9; i++)
         end += sprintf(end, "{name: b%d, at: [%d, 0, 0]},", i, i);
     sprintf(end, "]}]\n");
-    assert_string_equal(
-        machine_fault(text), "6: mount: joint 1: bolts has 9; at most 8 are taken");
+    assert_string_equal(machine_fault(text), "6: mount: joint 1: bolts has 9; at most 8 are taken");
 
     end = text + sprintf(text, "%s", BARE_MACHINE "mount: [");
     for (int i = 0; i < 5; i++)

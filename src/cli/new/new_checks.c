@@ -24,8 +24,8 @@ bool check_name(const char *answer, void *context, char *complaint, size_t size)
 }
 
 /* What is wrong with a length that could not be read. */
-static void complain_of_length(
-    int status, const char *answer, enum perpend_unit unit, char *complaint, size_t size)
+static void complain_of_length(enum perpend_status status, const char *answer,
+    enum perpend_unit unit, char *complaint, size_t size)
 {
     const char *like = unit == PERPEND_UNIT_INCH ? "0.05, 3/8 or 1.2 mm" : "0.5, 0,5 or 20 thou";
     if (status == PERPEND_ERR_UNIT) {
@@ -56,7 +56,7 @@ bool check_length(const char *answer, void *opaque, char *complaint, size_t size
     double mm;
     if (step->none && same_word(answer, "none"))
         return true;
-    int status = perpend_length_parse(answer, unit, &mm);
+    enum perpend_status status = perpend_length_parse(answer, unit, &mm);
     if (status != PERPEND_OK) {
         complain_of_length(status, answer, unit, complaint, size);
         return false;
@@ -91,7 +91,7 @@ bool check_stepover(const char *answer, void *opaque, char *complaint, size_t si
         }
         stepover *= cutter.diameter;
     } else {
-        int status = perpend_length_parse(answer, unit, &stepover);
+        enum perpend_status status = perpend_length_parse(answer, unit, &stepover);
         if (status != PERPEND_OK) {
             complain_of_length(status, answer, unit, complaint, size);
             return false;
@@ -174,7 +174,7 @@ bool check_hole(const char *answer, void *opaque, char *complaint, size_t size)
         snprintf(complaint, size, "There is no usual hole on record for that thread; measure it.");
         return false;
     }
-    int status = perpend_length_parse(answer, draft_unit(context->draft), &mm);
+    enum perpend_status status = perpend_length_parse(answer, draft_unit(context->draft), &mm);
     if (status != PERPEND_OK) {
         complain_of_length(status, answer, draft_unit(context->draft), complaint, size);
         return false;

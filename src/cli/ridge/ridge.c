@@ -236,10 +236,11 @@ static bool check(const struct ridge_question *question, int *status)
 }
 
 /* Work it out; a status of the library. */
-static int answer_for(const struct ridge_question *question, struct ridge_answer *answer)
+static enum perpend_status answer_for(
+    const struct ridge_question *question, struct ridge_answer *answer)
 {
     *answer = (struct ridge_answer){.limits = {.stepover = NAN}};
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     if (question->has_lean)
         status = perpend_ridge_describe(
             question->lean, &question->cutter, &question->facing, &answer->ridge);
@@ -257,7 +258,7 @@ static int answer_for(const struct ridge_question *question, struct ridge_answer
         &question->facing, question->goal, &answer->means);
 }
 
-static int fail(int status)
+static int fail(enum perpend_status status)
 {
     if (status == PERPEND_ERR_STEPOVER)
         return complain(2, "ridge: the stepover is wider than the bit cuts, stripes would stand; "

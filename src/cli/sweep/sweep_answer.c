@@ -97,7 +97,7 @@ static bool is_at_hand(const struct session *session, size_t sweep)
 
 /* A job that cannot be solved as it is: say why, and ask for the reading that would help. */
 static enum course missing(
-    struct session *session, int status, const struct perpend_job_fault *where)
+    struct session *session, enum perpend_status status, const struct perpend_job_fault *where)
 {
     const struct perpend_machine *machine = session_machine(session);
     job_fault_text(status, where, session->record.machine_name, machine, &session->record.job,
@@ -143,11 +143,11 @@ static bool say_answer(struct session *session)
 }
 
 /* The job as the log has it, solved. */
-static int solve(struct session *session, struct perpend_job_fault *where)
+static enum perpend_status solve(struct session *session, struct perpend_job_fault *where)
 {
     perpend_solution_finish(&session->solution);
     session->solved = false;
-    int status = perpend_job_solve(
+    enum perpend_status status = perpend_job_solve(
         session_machine(session), &session->record.job, NULL, &session->solution, where);
     session->solved = status == PERPEND_OK;
     return status;
@@ -163,7 +163,7 @@ enum course session_answer(struct session *session)
     struct perpend_job_fault where;
     if (!session_load(session))
         return COURSE_FAIL;
-    int status = solve(session, &where);
+    enum perpend_status status = solve(session, &where);
     if (status != PERPEND_OK)
         return missing(session, status, &where);
     return store(session) && say_answer(session) && say_drift(session) ? COURSE_ON : COURSE_FAIL;

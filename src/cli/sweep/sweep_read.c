@@ -115,7 +115,7 @@ static bool check_value(
 {
     const struct perpend_machine *machine = session_machine(context->session);
     struct line *line = context->line;
-    int status = perpend_length_parse(text, machine->unit, &line->value);
+    enum perpend_status status = perpend_length_parse(text, machine->unit, &line->value);
     if (status == PERPEND_ERR_UNIT)
         return refuse(complaint, size, "Not a unit known here; mm, cm, um, in, \" and thou are.");
     if (status != PERPEND_OK) {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <perpend/status.h>
 
-const char *perpend_status_text(int status)
+const char *perpend_status_text(enum perpend_status status)
 {
     switch (status) {
     case PERPEND_OK:

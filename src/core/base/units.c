@@ -133,7 +133,7 @@ static const char *scan_exponent(const char *text, long *exponent)
  * and paid for in the exponent, so that strtod, which rounds correctly, never meets the decimal
  * sign that the locale decides. NULL when the text does not begin with a number.
  */
-static const char *scan_decimal(const char *text, double *value, int *status)
+static const char *scan_decimal(const char *text, double *value, enum perpend_status *status)
 {
     char plain[LONGEST_NUMBER + 32];
     size_t digits = 0;
@@ -165,10 +165,10 @@ static const char *scan_decimal(const char *text, double *value, int *status)
  * cannot stand behind a number because it could have been meant as part of it ("1.2.3", "1 2",
  * "1/0") is an error here already.
  */
-static int scan_number(const char *text, double *value, const char **rest)
+static enum perpend_status scan_number(const char *text, double *value, const char **rest)
 {
     bool negative, wrong = false;
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     text = skip_blanks(text);
     if (*text == '\0')
         return PERPEND_ERR_EMPTY;
@@ -186,11 +186,11 @@ static int scan_number(const char *text, double *value, const char **rest)
     return status;
 }
 
-int perpend_number_parse(const char *text, double *value)
+enum perpend_status perpend_number_parse(const char *text, double *value)
 {
     double number;
     const char *rest;
-    int status = scan_number(text, &number, &rest);
+    enum perpend_status status = scan_number(text, &number, &rest);
     if (status != PERPEND_OK)
         return status;
     if (*rest != '\0')
@@ -216,11 +216,11 @@ static const struct {
     {"thou", PERPEND_MM_PER_INCH, 1000.0},
 };
 
-int perpend_length_parse(const char *text, enum perpend_unit bare, double *mm)
+enum perpend_status perpend_length_parse(const char *text, enum perpend_unit bare, double *mm)
 {
     double number;
     const char *rest;
-    int status = scan_number(text, &number, &rest);
+    enum perpend_status status = scan_number(text, &number, &rest);
     if (status != PERPEND_OK)
         return status;
     if (*rest == '\0')
@@ -271,7 +271,7 @@ static double reduced(double bearing)
     return bearing < 2.0 * PERPEND_PI ? bearing + 0.0 : 0.0;
 }
 
-int perpend_bearing_parse(const char *text, double *bearing)
+enum perpend_status perpend_bearing_parse(const char *text, double *bearing)
 {
     double degrees;
     const char *rest;
@@ -281,7 +281,7 @@ int perpend_bearing_parse(const char *text, double *bearing)
             return PERPEND_OK;
         }
     }
-    int status = scan_number(text, &degrees, &rest);
+    enum perpend_status status = scan_number(text, &degrees, &rest);
     if (status == PERPEND_ERR_NUMBER)
         return PERPEND_ERR_NAME;
     if (status != PERPEND_OK)

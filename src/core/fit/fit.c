@@ -82,8 +82,8 @@ static void solving_finish(struct solving *s)
     free(s->design);
 }
 
-static int solving_init(struct solving *s, const struct perpend_reading *readings, size_t count,
-    const struct perpend_setup *setup)
+static enum perpend_status solving_init(struct solving *s, const struct perpend_reading *readings,
+    size_t count, const struct perpend_setup *setup)
 {
     *s = (struct solving){.readings = readings, .count = count, .setup = setup};
     s->factor = perpend_gauge_gap_per_reading(&setup->gauge);
@@ -103,11 +103,11 @@ static int solving_init(struct solving *s, const struct perpend_reading *reading
     return PERPEND_OK;
 }
 
-static int find_spread(struct solving *s, struct perpend_fit *fit)
+static enum perpend_status find_spread(struct solving *s, struct perpend_fit *fit)
 {
     size_t groups;
     int dof;
-    int status = repeats_group(s->readings, s->count, s->group, &groups);
+    enum perpend_status status = repeats_group(s->readings, s->count, s->group, &groups);
     if (status != PERPEND_OK)
         return status;
     for (size_t i = 0; i < s->count; i++)
@@ -158,7 +158,7 @@ static void find_variance(struct solving *s)
 }
 
 /* One round of Gauss–Newton; `change` is the largest change of a slope. */
-static int one_round(struct solving *s, bool follow_lean, double *change)
+static enum perpend_status one_round(struct solving *s, bool follow_lean, double *change)
 {
     size_t p = s->model.parameters;
     if (follow_lean)
@@ -166,7 +166,7 @@ static int one_round(struct solving *s, bool follow_lean, double *change)
     for (size_t i = 0; i < s->count; i++)
         s->off[i] = s->factor * s->readings[i].value -
                     sweep_model_gap(&s->model, s->parameters, &s->readings[i], s->design + i * p);
-    int status = perpend_least_squares_solve(
+    enum perpend_status status = perpend_least_squares_solve(
         s->design, s->off, s->weight, s->count, p, &s->solved, s->residual, s->leverage);
     /* the readings do determine the form, level: here the numbers have run away */
     if (status == PERPEND_ERR_VALUE || status == PERPEND_ERR_UNDETERMINED)
@@ -182,7 +182,7 @@ static int one_round(struct solving *s, bool follow_lean, double *change)
     return isfinite(*change) && isfinite(s->solved.chi2) ? PERPEND_OK : PERPEND_ERR_CONVERGE;
 }
 
-static int iterate(struct solving *s)
+static enum perpend_status iterate(struct solving *s)
 {
     double change = INFINITY, largest = 0.0;
     for (size_t i = 0; i < s->count; i++)
@@ -190,7 +190,7 @@ static int iterate(struct solving *s)
     /* rounding of readings far from zero (a Z of hundreds of mm) sets a floor of its own */
     double settled = SETTLED * (1.0 + largest / s->model.radius);
     for (int round = 0; round < MOST_ROUNDS && change > settled; round++) {
-        int status = one_round(s, round < WEIGHT_ROUNDS, &change);
+        enum perpend_status status = one_round(s, round < WEIGHT_ROUNDS, &change);
         if (status != PERPEND_OK)
             return status;
     }
@@ -299,9 +299,9 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
     answer_centre(s, fit);
 }
 
-static int solve(struct solving *s, struct perpend_fit *fit)
+static enum perpend_status solve(struct solving *s, struct perpend_fit *fit)
 {
-    int status = sweep_model_choose(s->readings, s->count, s->setup, &s->model);
+    enum perpend_status status = sweep_model_choose(s->readings, s->count, s->setup, &s->model);
     if (status == PERPEND_OK)
         status = find_spread(s, fit);
     if (status == PERPEND_OK)
@@ -314,7 +314,7 @@ static int solve(struct solving *s, struct perpend_fit *fit)
 }
 
 /* The answer with the suspect, and its twin if it has one, left out. */
-static int answer_without(const struct solving *s, struct perpend_fit *fit)
+static enum perpend_status answer_without(const struct solving *s, struct perpend_fit *fit)
 {
     struct solving rest = {.count = 0};
     struct perpend_fit without = {.quality.readings = 0};
@@ -326,7 +326,7 @@ static int answer_without(const struct solving *s, struct perpend_fit *fit)
         if (!perpend_fit_suspects(fit, i))
             kept[count++] = s->readings[i];
     }
-    int status = solving_init(&rest, kept, count, s->setup);
+    enum perpend_status status = solving_init(&rest, kept, count, s->setup);
     if (status == PERPEND_OK)
         status = solve(&rest, &without);
     fit->suspect.has_lean_without =
@@ -340,14 +340,14 @@ static int answer_without(const struct solving *s, struct perpend_fit *fit)
     return status == PERPEND_ERR_MEMORY ? status : PERPEND_OK;
 }
 
-int perpend_fit_readings(const struct perpend_reading *readings, size_t count,
+enum perpend_status perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit)
 {
     struct solving s;
     *fit = (struct perpend_fit){.quality.readings = count, .suspect.index = PERPEND_FIT_NO_SUSPECT};
     if (!setup_is_valid(setup) || !readings_are_valid(readings, count))
         return PERPEND_ERR_VALUE;
-    int status = solving_init(&s, readings, count, setup);
+    enum perpend_status status = solving_init(&s, readings, count, setup);
     if (status != PERPEND_OK)
         goto done;
     status = solve(&s, fit);

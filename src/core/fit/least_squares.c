@@ -41,7 +41,7 @@ static bool all_finite(const double *value, size_t count)
     return true;
 }
 
-static int check(
+static enum perpend_status check(
     const double *design, const double *observed, const double *weight, size_t rows, size_t columns)
 {
     if (columns < 1 || columns > MOST || rows < columns ||
@@ -89,7 +89,7 @@ static void copy_triangle(struct decomposition *d)
 }
 
 /* QR first, so that the iterative part works on a few numbers whatever the count of rows. */
-static int decompose(struct decomposition *d)
+static enum perpend_status decompose(struct decomposition *d)
 {
     size_t p = d->columns;
     double work[MOST];
@@ -185,11 +185,11 @@ static void rows_of_fit(const double *design, const double *observed, const doub
     }
 }
 
-int perpend_least_squares_solve(const double *design, const double *observed, const double *weight,
-    size_t rows, size_t columns, struct perpend_least_squares *fit, double *residual,
-    double *leverage)
+enum perpend_status perpend_least_squares_solve(const double *design, const double *observed,
+    const double *weight, size_t rows, size_t columns, struct perpend_least_squares *fit,
+    double *residual, double *leverage)
 {
-    int status = check(design, observed, weight, rows, columns);
+    enum perpend_status status = check(design, observed, weight, rows, columns);
     if (status != PERPEND_OK)
         return status;
 
@@ -219,7 +219,7 @@ done:
     return status;
 }
 
-int perpend_studentised_residuals(const double *residual, const double *leverage,
+enum perpend_status perpend_studentised_residuals(const double *residual, const double *leverage,
     const double *weight, size_t rows, size_t columns, double *studentised)
 {
     if (rows <= columns + 1)

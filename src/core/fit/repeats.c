@@ -58,7 +58,7 @@ static size_t split(
     return group + 1;
 }
 
-int repeats_group(
+enum perpend_status repeats_group(
     const struct perpend_reading *readings, size_t count, size_t *group, size_t *groups)
 {
     *groups = 0;
@@ -77,8 +77,8 @@ int repeats_group(
     return PERPEND_OK;
 }
 
-int repeats_pooled_spread(const struct perpend_reading *readings, size_t count, const size_t *group,
-    size_t groups, double *spread, int *dof)
+enum perpend_status repeats_pooled_spread(const struct perpend_reading *readings, size_t count,
+    const size_t *group, size_t groups, double *spread, int *dof)
 {
     *spread = 0.0;
     *dof = (int)(count - groups);

@@ -8,6 +8,7 @@
 
 #include <stddef.h>
 
+#include <perpend/status.h>
 #include <perpend/sweep.h>
 
 /**
@@ -15,7 +16,7 @@
  *           groups  how many there are
  * Errors:   PERPEND_ERR_MEMORY
  */
-int repeats_group(
+enum perpend_status repeats_group(
     const struct perpend_reading *readings, size_t count, size_t *group, size_t *groups);
 
 /**
@@ -23,8 +24,8 @@ int repeats_group(
  *
  * Errors:   PERPEND_ERR_MEMORY
  */
-int repeats_pooled_spread(const struct perpend_reading *readings, size_t count, const size_t *group,
-    size_t groups, double *spread, int *dof);
+enum perpend_status repeats_pooled_spread(const struct perpend_reading *readings, size_t count,
+    const size_t *group, size_t groups, double *spread, int *dof);
 
 /**
  * Share of the variance of a gauge's rounding that repeated readings have in common.

@@ -44,7 +44,7 @@ static bool unexplained(const struct suspect_rows *rows, size_t i)
     return from_others > fmax(explained, rows->step * (1.0 + 1e-6));
 }
 
-int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
+enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
 {
     size_t n = rows->count, p = rows->parameters;
     fit->suspect.index = PERPEND_FIT_NO_SUSPECT;

@@ -10,6 +10,7 @@
 #include <stddef.h>
 
 #include <perpend/fit.h>
+#include <perpend/status.h>
 
 /** A solved fit, seen reading by reading. */
 struct suspect_rows {
@@ -25,7 +26,7 @@ struct suspect_rows {
  * Returned: fit  suspect, suspect_has_twin, suspect_twin, suspect_studentised, suspect_limit
  * Errors:   PERPEND_ERR_MEMORY
  */
-int suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit);
+enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit);
 
 /**
  * Given:    factor    mm of gap per mm of reading

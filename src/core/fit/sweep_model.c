@@ -91,7 +91,7 @@ static void form(struct sweep_model *model, enum sweep_model_bed bed)
 
 /* How much worse than an even sweep; INFINITY when the readings do not determine the form at all.
  */
-static int find_dilution(
+static enum perpend_status find_dilution(
     const struct perpend_reading *readings, size_t count, struct sweep_model *model)
 {
     static const double level[SWEEP_MODEL_MOST] = {0};
@@ -106,7 +106,7 @@ static int find_dilution(
         return PERPEND_ERR_MEMORY;
     for (size_t i = 0; i < count; i++)
         sweep_model_gap(model, level, &readings[i], design + i * p);
-    int status = perpend_least_squares_solve(
+    enum perpend_status status = perpend_least_squares_solve(
         design, design + count * p, NULL, count, p, &solved, NULL, NULL);
     free(design);
     if (status == PERPEND_OK) {
@@ -146,7 +146,7 @@ static void lay_out(const struct perpend_reading *readings, size_t count, struct
     }
 }
 
-int sweep_model_choose(const struct perpend_reading *readings, size_t count,
+enum perpend_status sweep_model_choose(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, struct sweep_model *model)
 {
     double reach_along, reach_off;
@@ -162,7 +162,7 @@ int sweep_model_choose(const struct perpend_reading *readings, size_t count,
     else
         form(model, reach_off <= same ? SWEEP_MODEL_LINE : SWEEP_MODEL_PLANE);
     for (;;) {
-        int status = find_dilution(readings, count, model);
+        enum perpend_status status = find_dilution(readings, count, model);
         if (status != PERPEND_OK)
             return status;
         bool known = model->dilution <= SWEEP_MODEL_MOST_DILUTION;
@@ -178,7 +178,7 @@ int sweep_model_choose(const struct perpend_reading *readings, size_t count,
 
 /* Covariance of the parameters as far as the readings give one, with faint knowledge of each
    parameter added so that it exists even when they do not determine it. */
-static int faint_covariance(const struct perpend_reading *readings, size_t count,
+static enum perpend_status faint_covariance(const struct perpend_reading *readings, size_t count,
     const struct sweep_model *model, struct perpend_least_squares *solved)
 {
     static const double level[SWEEP_MODEL_MOST] = {0};
@@ -191,7 +191,7 @@ static int faint_covariance(const struct perpend_reading *readings, size_t count
         sweep_model_gap(model, level, &readings[i], design + i * p);
     for (size_t j = 0; j < p; j++)
         design[(count + j) * p + j] = faint * (j == 0 ? 1.0 : model->radius);
-    int status =
+    enum perpend_status status =
         perpend_least_squares_solve(design, design + rows * p, NULL, rows, p, solved, NULL, NULL);
     free(design);
     return status;
@@ -212,14 +212,14 @@ static double predicted_variance(const struct sweep_model *model,
 
 /* The bearing, of the eight that have names, and the swept place where another reading tells most.
  */
-static int need_bearing(const struct perpend_reading *readings, size_t count,
+static enum perpend_status need_bearing(const struct perpend_reading *readings, size_t count,
     const struct sweep_model *model, struct perpend_fit *fit)
 {
     static const double degrees[8] = {180.0, 0.0, 90.0, 270.0, 45.0, 135.0, 225.0, 315.0};
     const struct perpend_reading nowhere = {.bearing = 0.0};
     struct perpend_least_squares solved;
     double best = -1.0;
-    int status = faint_covariance(readings, count, model, &solved);
+    enum perpend_status status = faint_covariance(readings, count, model, &solved);
     if (status != PERPEND_OK)
         return status;
     fit->need.kind = PERPEND_NEED_BEARING;
@@ -260,7 +260,7 @@ static void need_place(const struct perpend_reading *readings, size_t count,
     fit->need.y = model->y + off.back * distance;
 }
 
-int sweep_model_need(const struct perpend_reading *readings, size_t count,
+enum perpend_status sweep_model_need(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, const struct sweep_model *model, bool undetermined,
     struct perpend_fit *fit)
 {

@@ -14,6 +14,7 @@
 #include <stddef.h>
 
 #include <perpend/fit.h>
+#include <perpend/status.h>
 
 #define SWEEP_MODEL_MOST 5 /* parameters */
 
@@ -51,7 +52,7 @@ static inline bool setup_knows_bed(const struct perpend_setup *setup)
  * Returned: model  also on PERPEND_ERR_UNDETERMINED: the form that failed
  * Errors:   PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED
  */
-int sweep_model_choose(const struct perpend_reading *readings, size_t count,
+enum perpend_status sweep_model_choose(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, struct sweep_model *model);
 
 /** The gap of one reading under the parameters given, and its derivatives by them. */
@@ -75,7 +76,7 @@ struct perpend_slope_covariance sweep_model_lean_covariance(
  * Returned: fit           need… only
  * Errors:   PERPEND_ERR_MEMORY
  */
-int sweep_model_need(const struct perpend_reading *readings, size_t count,
+enum perpend_status sweep_model_need(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, const struct sweep_model *model, bool undetermined,
     struct perpend_fit *fit);
 

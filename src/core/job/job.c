@@ -32,7 +32,8 @@ static size_t sweeps_together(const struct perpend_job *job, size_t first)
     return next < job->sweep_count ? next - first + 1 : next - first;
 }
 
-static int gather_readings(const struct perpend_job *job, struct perpend_measurement *measurement)
+static enum perpend_status gather_readings(
+    const struct perpend_job *job, struct perpend_measurement *measurement)
 {
     size_t total = 0;
     for (size_t i = 0; i < measurement->sweep_count; i++)
@@ -71,8 +72,9 @@ static void note_turn(struct course *course, size_t joint, struct perpend_slope 
 }
 
 /* One joint's entries of one kind in a `did` list, as the moves of all its bolts. */
-static int change_of_entries(struct course *course, const struct perpend_sweep *sweep,
-    size_t joint_index, enum perpend_move move, struct perpend_slope *asked)
+static enum perpend_status change_of_entries(struct course *course,
+    const struct perpend_sweep *sweep, size_t joint_index, enum perpend_move move,
+    struct perpend_slope *asked)
 {
     const struct perpend_joint *joint = &course->machine->mount.joints[joint_index];
     struct perpend_bolt_move *bolts = calloc(joint->bolt_count, sizeof *bolts);
@@ -91,7 +93,7 @@ static int change_of_entries(struct course *course, const struct perpend_sweep *
         bolt->slide.back += did->slide.back;
         bolt->slide.up += did->slide.up;
     }
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     struct perpend_slope change = {0, 0};
     if (any)
         status = perpend_moves_change(joint, move, bolts, &change);
@@ -104,13 +106,13 @@ static int change_of_entries(struct course *course, const struct perpend_sweep *
     return PERPEND_OK;
 }
 
-static int change_of_list(
+static enum perpend_status change_of_list(
     struct course *course, const struct perpend_sweep *sweep, struct perpend_slope *asked)
 {
     static const enum perpend_move moves[] = PERPEND_MOVES;
     for (size_t joint = 0; joint < course->machine->mount.joint_count; joint++)
         for (size_t m = 0; m < sizeof moves / sizeof moves[0]; m++) {
-            int status = change_of_entries(course, sweep, joint, moves[m], asked);
+            enum perpend_status status = change_of_entries(course, sweep, joint, moves[m], asked);
             if (status != PERPEND_OK)
                 return status;
         }
@@ -124,7 +126,7 @@ static const struct perpend_sweep *last_sweep(
 }
 
 /* The lean change that was asked of the mount after a measurement, by the ideal geometry. */
-static int change_asked(
+static enum perpend_status change_asked(
     struct course *course, const struct perpend_measurement *before, struct perpend_slope *asked)
 {
     const struct perpend_sweep *last = last_sweep(course, before);
@@ -152,11 +154,11 @@ static void use_leaves(struct course *course, const struct perpend_measurement *
         on_hand_did(&course->hand, &last->did[i]);
 }
 
-static int learn(struct course *course, const struct perpend_measurement *before,
+static enum perpend_status learn(struct course *course, const struct perpend_measurement *before,
     struct perpend_measurement *now)
 {
     struct perpend_slope asked;
-    int status = change_asked(course, before, &asked);
+    enum perpend_status status = change_asked(course, before, &asked);
     if (status != PERPEND_OK)
         return status;
     now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
@@ -166,7 +168,7 @@ static int learn(struct course *course, const struct perpend_measurement *before
         &now->adjustment);
 }
 
-static int turn_feed(struct course *course, struct perpend_measurement *measurement)
+static enum perpend_status turn_feed(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
     const struct perpend_fit *fit = &measurement->fit;
@@ -190,17 +192,17 @@ static int turn_feed(struct course *course, struct perpend_measurement *measurem
         course->options ? *course->options : perpend_trials_defaults();
     options.exactly = 10000; /* for a word, not for a figure */
     struct perpend_distribution distribution = {0};
-    int status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter, &facing,
-        machine->goal, &options, &distribution);
+    enum perpend_status status = perpend_trials_ridge(fit->lean, fit->lean_covariance,
+        &machine->cutter, &facing, machine->goal, &options, &distribution);
     turned->chance = distribution.chance;
     return status;
 }
 
-static int judge(struct course *course, struct perpend_measurement *measurement)
+static enum perpend_status judge(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
     const struct perpend_fit *fit = &measurement->fit;
-    int status =
+    enum perpend_status status =
         perpend_ridge_describe(fit->lean, &machine->cutter, &machine->facing, &measurement->ridge);
     if (status != PERPEND_OK)
         return status;
@@ -222,7 +224,7 @@ static int judge(struct course *course, struct perpend_measurement *measurement)
     return status;
 }
 
-static int plan(struct course *course, struct perpend_measurement *measurement)
+static enum perpend_status plan(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
     if (machine->mount.joint_count == 0)
@@ -238,7 +240,7 @@ static int plan(struct course *course, struct perpend_measurement *measurement)
         .turned = course->turned,
         .inside = course->hand.inside,
     };
-    int status = perpend_plan_make(&input, &measurement->plan);
+    enum perpend_status status = perpend_plan_make(&input, &measurement->plan);
     if (status != PERPEND_OK)
         return status;
     measurement->has_plan = true;
@@ -248,10 +250,10 @@ static int plan(struct course *course, struct perpend_measurement *measurement)
 }
 
 /* On its own, or where that leaves lean and bed in one, with the bed as it was found before. */
-static int fit(struct course *course, struct perpend_measurement *now)
+static enum perpend_status fit(struct course *course, struct perpend_measurement *now)
 {
     const struct perpend_setup *setup = &course->machine->setup;
-    int status =
+    enum perpend_status status =
         perpend_fit_readings(now->readings, now->reading_count, setup, now->residual, &now->fit);
     bool in_one = status == PERPEND_OK && now->fit.includes_bed;
     if (course->setup.bed_known && (in_one || status == PERPEND_ERR_UNDETERMINED)) {
@@ -267,10 +269,10 @@ static int fit(struct course *course, struct perpend_measurement *now)
     return status;
 }
 
-static int measure(struct course *course, const struct perpend_measurement *before,
+static enum perpend_status measure(struct course *course, const struct perpend_measurement *before,
     struct perpend_measurement *now, struct perpend_job_fault *fault)
 {
-    int status = gather_readings(course->job, now);
+    enum perpend_status status = gather_readings(course->job, now);
     if (status != PERPEND_OK)
         return status;
     status = fit(course, now);
@@ -287,9 +289,9 @@ static int measure(struct course *course, const struct perpend_measurement *befo
     return plan(course, now);
 }
 
-int perpend_job_solve(const struct perpend_machine *machine, const struct perpend_job *job,
-    const struct perpend_trials_options *options, struct perpend_solution *solution,
-    struct perpend_job_fault *fault)
+enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_trials_options *options,
+    struct perpend_solution *solution, struct perpend_job_fault *fault)
 {
     struct perpend_solution answer = {NULL, 0, NULL};
     struct course course = {
@@ -300,7 +302,7 @@ int perpend_job_solve(const struct perpend_machine *machine, const struct perpen
         .setup = machine->setup,
         .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
     };
-    int status = on_hand_init(&course.hand, machine);
+    enum perpend_status status = on_hand_init(&course.hand, machine);
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
     answer.leaves_left = calloc(machine->stock.leaf_count + 1, sizeof *answer.leaves_left);
     if (fault)

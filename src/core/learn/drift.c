@@ -46,7 +46,7 @@ static double distance_squared(const struct principal_axes *axes, struct perpend
     return sum;
 }
 
-int perpend_drift_between(struct perpend_slope left,
+enum perpend_status perpend_drift_between(struct perpend_slope left,
     struct perpend_slope_covariance left_covariance, struct perpend_slope found,
     struct perpend_slope_covariance found_covariance, struct perpend_drift *drift)
 {

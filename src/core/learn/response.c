@@ -127,10 +127,10 @@ static bool slope_good(struct perpend_slope slope)
     return isfinite(slope.right) && isfinite(slope.back);
 }
 
-int perpend_response_learn(struct perpend_response *response, struct perpend_slope asked,
-    struct perpend_slope before, struct perpend_slope_covariance before_covariance,
-    struct perpend_slope after, struct perpend_slope_covariance after_covariance,
-    struct perpend_adjustment *adjustment)
+enum perpend_status perpend_response_learn(struct perpend_response *response,
+    struct perpend_slope asked, struct perpend_slope before,
+    struct perpend_slope_covariance before_covariance, struct perpend_slope after,
+    struct perpend_slope_covariance after_covariance, struct perpend_adjustment *adjustment)
 {
     if (!slope_good(asked) || !slope_good(before) || !slope_good(after) ||
         !covariance_good(before_covariance) || !covariance_good(after_covariance))

@@ -84,7 +84,7 @@ static const struct thread *find_thread(double nominal)
     return NULL;
 }
 
-int perpend_clearance_hole(double thread, double *hole)
+enum perpend_status perpend_clearance_hole(double thread, double *hole)
 {
     const struct thread *found = find_thread(thread);
     if (!found)
@@ -93,7 +93,7 @@ int perpend_clearance_hole(double thread, double *hole)
     return PERPEND_OK;
 }
 
-int perpend_coarse_pitch(double thread, double *pitch)
+enum perpend_status perpend_coarse_pitch(double thread, double *pitch)
 {
     const struct thread *found = find_thread(thread);
     if (!found)

@@ -10,7 +10,7 @@
 
 #define MADE_UP 1e-3 /* mm: a stack as thick as this near to a shim is that shim */
 
-int on_hand_init(struct on_hand *hand, const struct perpend_machine *machine)
+enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_machine *machine)
 {
     const struct perpend_mount *mount = &machine->mount;
     size_t kinds = machine->stock.leaf_count;

@@ -8,6 +8,7 @@
  */
 
 #include <perpend/job.h>
+#include <perpend/status.h>
 
 struct on_hand {
     const struct perpend_machine *machine;
@@ -16,7 +17,7 @@ struct on_hand {
 };
 
 /** Errors: PERPEND_ERR_MEMORY; on_hand_finish is fine all the same. */
-int on_hand_init(struct on_hand *hand, const struct perpend_machine *machine);
+enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_machine *machine);
 void on_hand_finish(struct on_hand *hand);
 
 /** A plan was carried out. */

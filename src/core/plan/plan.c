@@ -38,7 +38,7 @@ static bool input_good(const struct perpend_plan_input *input)
 }
 
 /* What follows from the steps. */
-static int sum_up(struct perpend_plan *plan, const struct situation *situation)
+static enum perpend_status sum_up(struct perpend_plan *plan, const struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
     struct perpend_response identity = perpend_response_start();
@@ -55,12 +55,12 @@ static int sum_up(struct perpend_plan *plan, const struct situation *situation)
     return perpend_ridge_facing(plan->leaves, input->cutter, input->facing, &plan->ridge);
 }
 
-static int make(const struct perpend_plan_input *input, struct perpend_plan *plan)
+static enum perpend_status make(const struct perpend_plan_input *input, struct perpend_plan *plan)
 {
     struct situation situation;
     struct choice choice;
     struct perpend_plan made = {.steps = NULL};
-    int status = situation_init(&situation, input);
+    enum perpend_status status = situation_init(&situation, input);
     if (status == PERPEND_OK)
         status = choose(&situation, &choice);
     if (status == PERPEND_OK)
@@ -92,12 +92,13 @@ static bool no_leaf_serves(const struct perpend_plan *plan)
     return wanted && plan->from_stock;
 }
 
-int perpend_plan_make(const struct perpend_plan_input *input, struct perpend_plan *plan)
+enum perpend_status perpend_plan_make(
+    const struct perpend_plan_input *input, struct perpend_plan *plan)
 {
     struct perpend_plan made;
     if (!input_good(input))
         return PERPEND_ERR_VALUE;
-    int status = make(input, &made);
+    enum perpend_status status = make(input, &made);
     if (status == PERPEND_OK && no_leaf_serves(&made)) {
         struct perpend_plan_input any_thickness = *input;
         any_thickness.stock = NULL;

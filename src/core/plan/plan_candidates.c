@@ -27,7 +27,7 @@ static struct perpend_slope left_of_reach(const struct stock_search *search,
     return expect_after(search->situation, lean, change);
 }
 
-static int add_candidate(
+static enum perpend_status add_candidate(
     struct stock_search *search, size_t frame, const unsigned thick[2], struct perpend_slope left)
 {
     if (search->candidate_count == search->candidate_room) {
@@ -41,7 +41,8 @@ static int add_candidate(
     const struct perpend_plan_input *input = search->situation->input;
     struct candidate *candidate = &search->candidates[search->candidate_count];
     *candidate = (struct candidate){.frame = frame, .thick = {thick[0], thick[1]}};
-    int status = perpend_ridge_facing(left, input->cutter, input->facing, &candidate->ridge);
+    enum perpend_status status =
+        perpend_ridge_facing(left, input->cutter, input->facing, &candidate->ridge);
     if (status == PERPEND_OK)
         search->candidate_count++;
     return status;
@@ -106,14 +107,14 @@ static bool fix_thickness(struct walk *walk, size_t param, struct perpend_slope 
     return within;
 }
 
-static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean);
+static enum perpend_status walk_param(struct walk *walk, size_t param, struct perpend_slope lean);
 
 static bool walk_ends(const struct stock_search *search)
 {
     return search->visits <= 0 || search->candidate_count >= CANDIDATES_MOST;
 }
 
-static int walk_at(
+static enum perpend_status walk_at(
     struct walk *walk, size_t param, struct perpend_slope lean, unsigned thick, bool *within)
 {
     struct stock_search *search = walk->search;
@@ -133,13 +134,13 @@ static int walk_at(
 
 /* Walk one thickness from its ideal outward, up and down by turns; the weighed size is convex in
    it. */
-static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean)
+static enum perpend_status walk_param(struct walk *walk, size_t param, struct perpend_slope lean)
 {
     const struct frame *frame = &walk->search->frames[walk->frame];
     const unsigned *list = frame->thick[param];
     size_t up = ideal_place(walk, param, lean), down = up;
     bool within_up = true, within_down = true;
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     while (status == PERPEND_OK && !walk_ends(walk->search)) {
         bool can_rise = within_up && up < frame->thick_count[param];
         bool can_fall = within_down && down > 0;
@@ -153,11 +154,11 @@ static int walk_param(struct walk *walk, size_t param, struct perpend_slope lean
     return status;
 }
 
-int gather(struct stock_search *search, double radius)
+enum perpend_status gather(struct stock_search *search, double radius)
 {
     search->candidate_count = 0;
     search->cut = false;
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     for (size_t i = 0; i < search->frame_count && status == PERPEND_OK; i++) {
         struct walk walk;
         walk_begin(&walk, search, i, radius);
@@ -167,13 +168,14 @@ int gather(struct stock_search *search, double radius)
 }
 
 /* The ridge at the thicknesses next to the ideal ones, for a first radius. */
-static int ridge_nearby(struct walk *walk, size_t param, struct perpend_slope lean, double *least)
+static enum perpend_status ridge_nearby(
+    struct walk *walk, size_t param, struct perpend_slope lean, double *least)
 {
     const struct stock_search *search = walk->search;
     const struct frame *frame = &search->frames[walk->frame];
     const struct perpend_plan_input *input = search->situation->input;
     size_t start = ideal_place(walk, param, lean);
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     for (size_t i = start > 0 ? start - 1 : 0;
          i <= start && i < frame->thick_count[param] && status == PERPEND_OK; i++) {
         struct perpend_slope next, left;
@@ -190,10 +192,10 @@ static int ridge_nearby(struct walk *walk, size_t param, struct perpend_slope le
     return status;
 }
 
-int first_radius(struct stock_search *search, double *radius)
+enum perpend_status first_radius(struct stock_search *search, double *radius)
 {
     double nearby = INFINITY;
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     for (size_t i = 0; i < search->frame_count && status == PERPEND_OK; i++) {
         struct walk walk;
         walk_begin(&walk, search, i, 0.0);

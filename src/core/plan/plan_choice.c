@@ -85,7 +85,7 @@ static size_t bolts_shimmed(
 }
 
 /* Fill in what follows from the changes. */
-static int sum_up(const struct situation *situation, struct choice *choice)
+static enum perpend_status sum_up(const struct situation *situation, struct choice *choice)
 {
     const struct perpend_plan_input *input = situation->input;
     struct perpend_slope sum = {0, 0};
@@ -108,7 +108,8 @@ static int sum_up(const struct situation *situation, struct choice *choice)
 }
 
 /* The best that the units of `set` can do. */
-static int evaluate(const struct situation *situation, unit_set set, struct choice *choice)
+static enum perpend_status evaluate(
+    const struct situation *situation, unit_set set, struct choice *choice)
 {
     size_t stacked[PLAN_STACKED_MOST], count = 0;
     for (size_t i = 0; i < situation->unit_count; i++)
@@ -122,7 +123,7 @@ static int evaluate(const struct situation *situation, unit_set set, struct choi
         unit_set beside = set;
         for (size_t k = 0; k < count; k++)
             beside &= ~UNIT(stacked[k]);
-        int status = stock_choose(situation, beside, stacked, count, choice);
+        enum perpend_status status = stock_choose(situation, beside, stacked, count, choice);
         if (status != PERPEND_OK)
             return status;
     }
@@ -130,7 +131,7 @@ static int evaluate(const struct situation *situation, unit_set set, struct choi
 }
 
 /* Leave out what changes nothing: shims first, then screws, then slides. */
-static int prune(const struct situation *situation, struct choice *choice)
+static enum perpend_status prune(const struct situation *situation, struct choice *choice)
 {
     double best = choice->merit;
     static const enum perpend_move order[] = {
@@ -140,7 +141,7 @@ static int prune(const struct situation *situation, struct choice *choice)
         for (size_t i = situation->unit_count; i-- > 0;) {
             if (!(choice->used & UNIT(i)) || situation->units[i].move != order[k])
                 continue;
-            int status = evaluate(situation, choice->used & ~UNIT(i), &without);
+            enum perpend_status status = evaluate(situation, choice->used & ~UNIT(i), &without);
             if (status != PERPEND_OK)
                 return status;
             if (as_good(situation, without.merit, best))
@@ -181,7 +182,7 @@ static double relaxed_merit(const struct situation *situation, unit_set set)
     return merit_of(situation, expect_after(situation, situation->input->lean, sum));
 }
 
-static int list_set(struct trials *trials, unit_set set, size_t joints)
+static enum perpend_status list_set(struct trials *trials, unit_set set, size_t joints)
 {
     double relaxed = relaxed_merit(trials->situation, set);
     if (trials->count == trials->room) {
@@ -244,7 +245,7 @@ static bool shims_idle(const struct situation *situation, unit_set set, unit_set
 }
 
 /* All ways to use just these joints: every slide and screw of theirs, with no, one or two shims. */
-static int list_joints(struct trials *trials, unsigned long long joints)
+static enum perpend_status list_joints(struct trials *trials, unsigned long long joints)
 {
     const struct situation *situation = trials->situation;
     unit_set beside = 0;
@@ -269,14 +270,14 @@ static int list_joints(struct trials *trials, unsigned long long joints)
                 continue;
             if (joints_of(situation, set) != joints || shims_idle(situation, set, beside))
                 continue;
-            int status = list_set(trials, set, bits_in(joints));
+            enum perpend_status status = list_set(trials, set, bits_in(joints));
             if (status != PERPEND_OK)
                 return status;
         }
     return PERPEND_OK;
 }
 
-static int list_sets(struct trials *trials)
+static enum perpend_status list_sets(struct trials *trials)
 {
     size_t count = trials->situation->input->mount->joint_count;
     unsigned long long all = (1ULL << count) - 1;
@@ -284,7 +285,7 @@ static int list_sets(struct trials *trials)
         size_t size = bits_in(joints);
         if (size > JOINTS_FEW && count > JOINTS_EXACT && size < count)
             continue;
-        int status = list_joints(trials, joints);
+        enum perpend_status status = list_joints(trials, joints);
         if (status != PERPEND_OK)
             return status;
     }
@@ -342,9 +343,10 @@ static bool worth_trying(
     return plenty(situation, trial->relaxed) || as_good(situation, trial->relaxed, best);
 }
 
-static int try_set(const struct situation *situation, struct trial *trial, struct choice *choice)
+static enum perpend_status try_set(
+    const struct situation *situation, struct trial *trial, struct choice *choice)
 {
-    int status = evaluate(situation, trial->set, choice);
+    enum perpend_status status = evaluate(situation, trial->set, choice);
     /* with a stock that would take more searches; it waits for the one that is chosen */
     if (status == PERPEND_OK && !situation->stocked)
         status = prune(situation, choice);
@@ -360,13 +362,13 @@ static int try_set(const struct situation *situation, struct trial *trial, struc
     return status;
 }
 
-int choose(const struct situation *situation, struct choice *best)
+enum perpend_status choose(const struct situation *situation, struct choice *best)
 {
     struct trials trials = {.situation = situation};
     double merit = INFINITY;
     size_t enough = SIZE_MAX, searches = 0;
     unit_set evaluated = 0;
-    int status = list_sets(&trials);
+    enum perpend_status status = list_sets(&trials);
     if (status == PERPEND_OK)
         qsort(trials.list, trials.count, sizeof *trials.list, by_promise);
     for (size_t i = 0; status == PERPEND_OK && i < trials.count; i++) {

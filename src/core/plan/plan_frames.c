@@ -104,7 +104,7 @@ static void note_corners(struct stock_search *search, size_t slot)
                 search->frames[f].material[k] += search->frames[f].per[slot][k][corner[i]];
 }
 
-int frames_make(struct stock_search *search)
+enum perpend_status frames_make(struct stock_search *search)
 {
     search->frames = calloc(PERPEND_BOLTS_MOST, sizeof *search->frames);
     if (!search->frames)

@@ -168,7 +168,7 @@ static double misfit_of_slides(
     return worst;
 }
 
-int perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
+enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, struct perpend_slope *change)
 {
     if (joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
@@ -202,7 +202,7 @@ static double misfit_of_openings(const struct perpend_joint *joint, enum perpend
     return worst;
 }
 
-int perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
+enum perpend_status perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_bolt_move *bolts, double *off)
 {
     if (joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)

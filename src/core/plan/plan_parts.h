@@ -21,6 +21,7 @@
 #include <stddef.h>
 
 #include <perpend/plan.h>
+#include <perpend/status.h>
 
 #include "core/learn/response_parts.h"
 #include "core/plan/stacks.h"
@@ -77,7 +78,8 @@ struct situation {
     struct heap heap;
 };
 
-int situation_init(struct situation *situation, const struct perpend_plan_input *input);
+enum perpend_status situation_init(
+    struct situation *situation, const struct perpend_plan_input *input);
 void situation_finish(struct situation *situation);
 
 static inline bool situation_has_goal(const struct situation *situation)
@@ -173,8 +175,8 @@ struct choice {
  * Returned: choice     change of all of them, stacked…, leaves; the rest is the caller's
  * Errors:   PERPEND_ERR_MEMORY, those of the ridge
  */
-int stock_choose(const struct situation *situation, unit_set set, const size_t *stacked,
-    size_t stacked_count, struct choice *choice);
+enum perpend_status stock_choose(const struct situation *situation, unit_set set,
+    const size_t *stacked, size_t stacked_count, struct choice *choice);
 
 /** Which bolt of which slot a bin is for. */
 struct bin_place {
@@ -186,12 +188,12 @@ size_t stacked_bins(const struct situation *situation, const struct stacked *sta
     size_t stacked_count, struct bin *bins, struct bin_place *places);
 
 /** Choose joints and moves. Errors: PERPEND_ERR_MEMORY, those of the ridge. */
-int choose(const struct situation *situation, struct choice *best);
+enum perpend_status choose(const struct situation *situation, struct choice *best);
 
 /* --- the plan --------------------------------------------------------------------------------- */
 
 /** The chosen moves as steps, joint by joint. Errors: PERPEND_ERR_MEMORY. */
-int plan_add_steps(
+enum perpend_status plan_add_steps(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice);
 
 void plan_note_shortfalls(

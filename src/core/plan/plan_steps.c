@@ -163,7 +163,7 @@ static struct perpend_step *step_of_unit(
 }
 
 /* Which leaves go where, all stacks of the plan together. */
-static int deal_leaves(
+static enum perpend_status deal_leaves(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
     struct bin bins[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
@@ -174,7 +174,8 @@ static int deal_leaves(
     if (!counts)
         return PERPEND_ERR_MEMORY;
     long work = STACKS_WORK_MOST;
-    int status = stacks_fill(&situation->heap, bins, count, choice->leaves, &work, counts, &leaves);
+    enum perpend_status status =
+        stacks_fill(&situation->heap, bins, count, choice->leaves, &work, counts, &leaves);
     for (size_t i = 0; i < count && status == PERPEND_OK; i++) {
         const struct stacked *stacked = &choice->stacked[places[i].slot];
         struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
@@ -223,7 +224,7 @@ static struct perpend_slope wanted_change(
     return change[unit];
 }
 
-static int add_step(struct perpend_plan *plan, const struct situation *situation,
+static enum perpend_status add_step(struct perpend_plan *plan, const struct situation *situation,
     const struct choice *choice, size_t index)
 {
     const struct unit *unit = &situation->units[index];
@@ -260,7 +261,7 @@ static int add_step(struct perpend_plan *plan, const struct situation *situation
     return PERPEND_OK;
 }
 
-int plan_add_steps(
+enum perpend_status plan_add_steps(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
     /* in a joint the shims go in before it is slid, while its bolts are loose */
@@ -275,13 +276,13 @@ int plan_add_steps(
                 const struct unit *unit = &situation->units[i];
                 if (unit->joint != joint || unit->move != order[k] || !(choice->used & UNIT(i)))
                     continue;
-                int status = add_step(plan, situation, choice, i);
+                enum perpend_status status = add_step(plan, situation, choice, i);
                 if (status != PERPEND_OK)
                     return status;
             }
     if (choice->stacked_count == 0)
         return PERPEND_OK;
-    int status = deal_leaves(plan, situation, choice);
+    enum perpend_status status = deal_leaves(plan, situation, choice);
     if (status == PERPEND_OK)
         finish_stacks(plan, situation, choice);
     return status;

@@ -57,8 +57,8 @@ struct found {
 };
 
 /* PERPEND_ERR_VALUE when the leaves do not suffice (or the work does not). */
-static int fill(const struct stock_search *search, const struct stacked *stacked, unsigned most,
-    long *work, unsigned *leaves)
+static enum perpend_status fill(const struct stock_search *search, const struct stacked *stacked,
+    unsigned most, long *work, unsigned *leaves)
 {
     struct bin bins[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
     struct bin_place places[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
@@ -86,8 +86,8 @@ static int by_ridge(const void *a, const void *b)
 }
 
 /* Try one candidate, for fewer leaves than found so far. */
-static int try_candidate(struct stock_search *search, const struct candidate *candidate,
-    long most_work, struct found *found)
+static enum perpend_status try_candidate(struct stock_search *search,
+    const struct candidate *candidate, long most_work, struct found *found)
 {
     struct stacked stacked[PLAN_STACKED_MOST];
     for (size_t slot = 0; slot < search->slots; slot++) {
@@ -97,7 +97,7 @@ static int try_candidate(struct stock_search *search, const struct candidate *ca
         return PERPEND_OK;
     unsigned leaves, most = found->any ? found->leaves - 1 : UINT32_MAX;
     long work = most_work;
-    int status = fill(search, stacked, most, &work, &leaves);
+    enum perpend_status status = fill(search, stacked, most, &work, &leaves);
     search->work -= most_work - work;
     if (status != PERPEND_OK)
         return status == PERPEND_ERR_VALUE ? PERPEND_OK : status;
@@ -111,9 +111,10 @@ static int try_candidate(struct stock_search *search, const struct candidate *ca
 
 /* The candidates of one step of the ridge: first each with little work, which finds a good answer
    if there is one; then each with all the work it takes to better it. */
-static int try_step(struct stock_search *search, size_t begin, size_t end, struct found *found)
+static enum perpend_status try_step(
+    struct stock_search *search, size_t begin, size_t end, struct found *found)
 {
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     for (size_t i = begin; i < end && status == PERPEND_OK; i++)
         status = try_candidate(search, &search->candidates[i], WORK_FIRST, found);
     for (size_t i = begin; i < end && status == PERPEND_OK && search->work > 0; i++)
@@ -121,7 +122,7 @@ static int try_step(struct stock_search *search, size_t begin, size_t end, struc
     return status;
 }
 
-static int try_candidates(struct stock_search *search, struct found *found)
+static enum perpend_status try_candidates(struct stock_search *search, struct found *found)
 {
     found->any = false;
     if (search->candidate_count > 0)
@@ -131,7 +132,7 @@ static int try_candidates(struct stock_search *search, struct found *found)
         for (end = begin; end < search->candidate_count; end++)
             if (step_of(&search->candidates[end]) > step)
                 break;
-        int status = try_step(search, begin, end, found);
+        enum perpend_status status = try_step(search, begin, end, found);
         if (status != PERPEND_OK)
             return status;
     }
@@ -140,12 +141,12 @@ static int try_candidates(struct stock_search *search, struct found *found)
 
 /* Widen the radius until nothing beyond it can be better, or would leave more lean than no shims.
  */
-static int find(struct stock_search *search, bool hang, struct found *found)
+static enum perpend_status find(struct stock_search *search, bool hang, struct found *found)
 {
     double share = search->situation->sure_share, radius, most = without_shims(search);
     search->hang = hang;
     frames_list(search);
-    int status = first_radius(search, &radius);
+    enum perpend_status status = first_radius(search, &radius);
     radius += RIDGE_STEP / share;
     while (status == PERPEND_OK) {
         radius = fmin(radius, most);
@@ -164,7 +165,7 @@ static int find(struct stock_search *search, bool hang, struct found *found)
 }
 
 /* Give what hangs its leaves after all where there are some that fit. */
-static int prop_up(struct stock_search *search, struct found *found)
+static enum perpend_status prop_up(struct stock_search *search, struct found *found)
 {
     for (size_t slot = 0; slot < search->slots; slot++)
         for (size_t i = 0; i < slot_joint(search, slot)->bolt_count; i++) {
@@ -173,7 +174,7 @@ static int prop_up(struct stock_search *search, struct found *found)
             unsigned leaves;
             found->stacked[slot].hangs[i] = false;
             long work = WORK_EACH;
-            int status = fill(search, found->stacked, UINT32_MAX, &work, &leaves);
+            enum perpend_status status = fill(search, found->stacked, UINT32_MAX, &work, &leaves);
             if (status == PERPEND_ERR_VALUE)
                 found->stacked[slot].hangs[i] = true;
             else if (status != PERPEND_OK)
@@ -220,10 +221,10 @@ static void write_choice(
     }
 }
 
-static int find_best(struct stock_search *search, struct choice *choice)
+static enum perpend_status find_best(struct stock_search *search, struct choice *choice)
 {
     struct found stands = {.any = false}, hangs = {.any = false};
-    int status = find(search, false, &stands);
+    enum perpend_status status = find(search, false, &stands);
     if (status == PERPEND_OK && search->inner && worth_hanging(search, &stands, 0.0))
         status = find(search, true, &hangs);
     if (status == PERPEND_OK && hangs.any &&
@@ -243,8 +244,8 @@ static int find_best(struct stock_search *search, struct choice *choice)
     return PERPEND_OK;
 }
 
-int stock_choose(const struct situation *situation, unit_set set, const size_t *stacked,
-    size_t stacked_count, struct choice *choice)
+enum perpend_status stock_choose(const struct situation *situation, unit_set set,
+    const size_t *stacked, size_t stacked_count, struct choice *choice)
 {
     struct stock_search search = {
         .situation = situation,
@@ -254,7 +255,7 @@ int stock_choose(const struct situation *situation, unit_set set, const size_t *
         .work = WORK_ALL,
         .visits = VISITS_MOST,
     };
-    int status = frames_make(&search);
+    enum perpend_status status = frames_make(&search);
     if (status == PERPEND_OK)
         status = find_best(&search, choice);
     free(search.frames);

@@ -60,7 +60,7 @@ struct stock_search {
 const struct perpend_joint *slot_joint(const struct stock_search *search, size_t slot);
 
 /** Errors: PERPEND_ERR_MEMORY. What was made is released by the caller: frames, lists. */
-int frames_make(struct stock_search *search);
+enum perpend_status frames_make(struct stock_search *search);
 
 /** List the thicknesses that the heap can make, as they are for search->hang. */
 void frames_list(struct stock_search *search);
@@ -79,13 +79,13 @@ struct perpend_slope shimmed(const struct stock_search *search, struct perpend_s
     struct perpend_slope per_grain, unsigned thick);
 
 /** A radius, mm of weighed lean, within which the nearest candidates lie. */
-int first_radius(struct stock_search *search, double *radius);
+enum perpend_status first_radius(struct stock_search *search, double *radius);
 
 /** Weighed size of the lean that is left without any shims, mm, and a hair. */
 double without_shims(const struct stock_search *search);
 
 /** All candidates within the radius. */
-int gather(struct stock_search *search, double radius);
+enum perpend_status gather(struct stock_search *search, double radius);
 
 /** Bounds on one search, far above what real stocks take. */
 #define CANDIDATES_MOST 40000

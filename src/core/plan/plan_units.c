@@ -148,7 +148,7 @@ static void add_units(struct situation *situation)
 }
 
 /* Rows: ridge, mm, for a lean square to the feed and along it. */
-static int weigh_ridge(struct situation *situation)
+static enum perpend_status weigh_ridge(struct situation *situation)
 {
     const struct perpend_cutter *cutter = situation->input->cutter;
     const struct perpend_facing *facing = situation->input->facing;
@@ -157,7 +157,7 @@ static int weigh_ridge(struct situation *situation)
     struct perpend_slope lengthwise = {SMALL_LEAN * feed_right, SMALL_LEAN * feed_back};
     struct perpend_slope crosswise = {SMALL_LEAN * feed_back, -SMALL_LEAN * feed_right};
     double ridge_along, ridge_across;
-    int status = perpend_ridge_facing(lengthwise, cutter, facing, &ridge_along);
+    enum perpend_status status = perpend_ridge_facing(lengthwise, cutter, facing, &ridge_along);
     if (status == PERPEND_OK)
         status = perpend_ridge_facing(crosswise, cutter, facing, &ridge_across);
     if (status != PERPEND_OK)
@@ -173,13 +173,13 @@ static int weigh_ridge(struct situation *situation)
 
 /* The ridge of small leans is in proportion to them, so the least share of the weighed size over
    all bearings bounds it from below; the margin covers the bearings between and larger leans. */
-static int bound_ridge(struct situation *situation)
+static enum perpend_status bound_ridge(struct situation *situation)
 {
     double least = INFINITY;
     for (int i = 0; i < SHARE_BEARINGS; i++) {
         double bearing = i * PERPEND_PI / SHARE_BEARINGS, ridge;
         struct perpend_slope lean = {SMALL_LEAN * sin(bearing), SMALL_LEAN * cos(bearing)};
-        int status =
+        enum perpend_status status =
             perpend_ridge_facing(lean, situation->input->cutter, situation->input->facing, &ridge);
         if (status != PERPEND_OK)
             return status;
@@ -212,7 +212,7 @@ static double most_opened(const struct perpend_joint *joint, const struct unit *
 
 /* The heap's table is as tall as twice the thickest wish and a little more: a stack beyond that
    leaves more lean the other way than no stack leaves. */
-static int fill_heap(struct situation *situation)
+static enum perpend_status fill_heap(struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
     struct perpend_response identity = perpend_response_start();
@@ -235,13 +235,14 @@ static bool leaf_on_hand(const struct perpend_stock *stock)
     return false;
 }
 
-int situation_init(struct situation *situation, const struct perpend_plan_input *input)
+enum perpend_status situation_init(
+    struct situation *situation, const struct perpend_plan_input *input)
 {
     *situation = (struct situation){.input = input, .gain = {{{1, 0}, {0, 1}}}};
     if (input->response)
         situation->gain = response_tamed(input->response);
     add_units(situation);
-    int status = weigh_ridge(situation);
+    enum perpend_status status = weigh_ridge(situation);
     if (status != PERPEND_OK || !leaf_on_hand(input->stock))
         return status;
     situation->stocked = true;

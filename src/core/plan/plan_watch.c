@@ -83,7 +83,7 @@ static struct perpend_slope bed_under(const struct perpend_fit *fit)
     return fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0};
 }
 
-int perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
+enum perpend_status perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
     const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y)
 {
     double per_reading = perpend_gauge_gap_per_reading(&setup->gauge);

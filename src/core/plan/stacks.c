@@ -110,13 +110,13 @@ static void fewest_with(const struct heap *heap, size_t kind, unsigned *queue)
     }
 }
 
-static int tabulate(struct heap *heap)
+static enum perpend_status tabulate(struct heap *heap)
 {
     size_t width = (size_t)heap->tallest + 1;
     heap->fewest = malloc((heap->kinds + 1) * width * sizeof *heap->fewest);
     heap->makes = malloc(width * sizeof *heap->makes);
     unsigned *queue = malloc(width * sizeof *queue);
-    int status = PERPEND_ERR_MEMORY;
+    enum perpend_status status = PERPEND_ERR_MEMORY;
     if (!heap->fewest || !heap->makes || !queue)
         goto out;
     uint16_t *nothing = heap->fewest + heap->kinds * width;
@@ -133,7 +133,7 @@ out:
     return status;
 }
 
-int heap_init(struct heap *heap, const struct perpend_stock *stock, double tallest)
+enum perpend_status heap_init(struct heap *heap, const struct perpend_stock *stock, double tallest)
 {
     *heap = (struct heap){.kinds = 0};
     if (stock->leaf_count > STACKS_KINDS_MOST || !isfinite(tallest) || tallest < 0.0)
@@ -141,7 +141,7 @@ int heap_init(struct heap *heap, const struct perpend_stock *stock, double talle
     heap->leaf = calloc(stock->leaf_count + 1, sizeof *heap->leaf);
     heap->grains = calloc(stock->leaf_count + 1, sizeof *heap->grains);
     heap->count = calloc(stock->leaf_count + 1, sizeof *heap->count);
-    int status = PERPEND_ERR_MEMORY;
+    enum perpend_status status = PERPEND_ERR_MEMORY;
     if (heap->leaf && heap->grains && heap->count) {
         take_kinds(heap, stock, tallest);
         status = tabulate(heap);
@@ -319,8 +319,8 @@ static bool bound_bins(struct filling *filling)
     return wanted <= heap->material;
 }
 
-int stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count, unsigned most,
-    long *work, unsigned *counts, unsigned *leaves)
+enum perpend_status stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count,
+    unsigned most, long *work, unsigned *counts, unsigned *leaves)
 {
     size_t cells = bin_count * heap->kinds;
     struct filling filling = {
@@ -334,7 +334,7 @@ int stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_coun
         .least = most == UINT32_MAX ? most : most + 1,
         .work = *work,
     };
-    int status = PERPEND_ERR_MEMORY;
+    enum perpend_status status = PERPEND_ERR_MEMORY;
     if (!filling.stock || !filling.now || !filling.best || !filling.remaining)
         goto out;
     memcpy(filling.stock, heap->count, heap->kinds * sizeof *filling.stock);

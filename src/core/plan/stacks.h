@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include <perpend/mount.h>
+#include <perpend/status.h>
 
 #define STACKS_NONE UINT16_MAX
 
@@ -37,7 +38,7 @@ struct heap {
  * Errors:   PERPEND_ERR_VALUE for more than STACKS_KINDS_MOST kinds, PERPEND_ERR_MEMORY
  */
 #define STACKS_KINDS_MOST PERPEND_LEAVES_MOST
-int heap_init(struct heap *heap, const struct perpend_stock *stock, double tallest);
+enum perpend_status heap_init(struct heap *heap, const struct perpend_stock *stock, double tallest);
 void heap_finish(struct heap *heap);
 
 /** Fewest leaves that make one stack of v grains; STACKS_NONE when they do not. */
@@ -67,7 +68,7 @@ unsigned stacks_least(const struct heap *heap, const struct bin *bins, size_t bi
  * Errors:   PERPEND_ERR_VALUE when they cannot be filled (or not within the work),
  *           PERPEND_ERR_MEMORY
  */
-int stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count, unsigned most,
-    long *work, unsigned *counts, unsigned *leaves);
+enum perpend_status stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count,
+    unsigned most, long *work, unsigned *counts, unsigned *leaves);
 
 #endif

@@ -31,8 +31,9 @@ struct settling {
 
 /* The lean's covariance as the fit would give it for readings like these that agree with what was
    found, taken `repeats` times over with another arm or gauge. */
-static int expected_covariance(const struct settling *settling, const struct perpend_setup *setup,
-    unsigned repeats, struct perpend_slope_covariance *covariance)
+static enum perpend_status expected_covariance(const struct settling *settling,
+    const struct perpend_setup *setup, unsigned repeats,
+    struct perpend_slope_covariance *covariance)
 {
     size_t total = settling->count * repeats;
     struct perpend_reading *readings = malloc(total * sizeof *readings);
@@ -44,7 +45,7 @@ static int expected_covariance(const struct settling *settling, const struct per
             settling->fit, setup, readings[i].bearing, readings[i].x, readings[i].y);
     }
     struct perpend_fit fit;
-    int status = perpend_fit_readings(readings, total, setup, NULL, &fit);
+    enum perpend_status status = perpend_fit_readings(readings, total, setup, NULL, &fit);
     if (status == PERPEND_OK)
         *covariance = fit.lean_covariance;
     free(readings);
@@ -54,11 +55,12 @@ static int expected_covariance(const struct settling *settling, const struct per
 /* What the fit's covariance was widened by: scatter that the gauge does not explain, or a spread
    that few repeats leave unsure. It averages out over repeats and shrinks with a longer arm like
    the rest, but no finer gauge takes it away. */
-static int unexplained(const struct settling *settling, struct perpend_slope_covariance *covariance)
+static enum perpend_status unexplained(
+    const struct settling *settling, struct perpend_slope_covariance *covariance)
 {
     struct perpend_setup setup = settling->setup;
     setup.arm.relative_uncertainty = 0.0;
-    int status = expected_covariance(settling, &setup, 1, covariance);
+    enum perpend_status status = expected_covariance(settling, &setup, 1, covariance);
     if (status != PERPEND_OK)
         return status;
     double widened = fmax(settling->fit->quality.birge, settling->fit->quality.few_repeats);
@@ -70,11 +72,11 @@ static int unexplained(const struct settling *settling, struct perpend_slope_cov
 }
 
 /* Whether another sweep, with that arm and gauge and so often, would settle it. */
-static int settles(const struct settling *settling, const struct perpend_setup *setup,
-    unsigned repeats, bool *answer)
+static enum perpend_status settles(const struct settling *settling,
+    const struct perpend_setup *setup, unsigned repeats, bool *answer)
 {
     struct perpend_slope_covariance covariance, rest;
-    int status = expected_covariance(settling, setup, repeats, &covariance);
+    enum perpend_status status = expected_covariance(settling, setup, repeats, &covariance);
     if (status == PERPEND_OK)
         status = unexplained(settling, &rest);
     if (status != PERPEND_OK)
@@ -93,15 +95,16 @@ static int settles(const struct settling *settling, const struct perpend_setup *
 }
 
 /* The first of a row of ever better choices that settles it; the last one when none does. */
-typedef int settle_choice(const struct settling *settling, unsigned choice, bool *answer);
+typedef enum perpend_status settle_choice(
+    const struct settling *settling, unsigned choice, bool *answer);
 
-static int first_that_settles(const struct settling *settling, settle_choice *ask, unsigned first,
-    unsigned last, bool *found, unsigned *choice)
+static enum perpend_status first_that_settles(const struct settling *settling, settle_choice *ask,
+    unsigned first, unsigned last, bool *found, unsigned *choice)
 {
     *found = false;
     if (first > last)
         return PERPEND_OK;
-    int status = ask(settling, last, found);
+    enum perpend_status status = ask(settling, last, found);
     if (status != PERPEND_OK || !*found)
         return status;
     while (first < last) {
@@ -119,26 +122,27 @@ static int first_that_settles(const struct settling *settling, settle_choice *as
     return PERPEND_OK;
 }
 
-static int ask_repeats(const struct settling *settling, unsigned choice, bool *answer)
+static enum perpend_status ask_repeats(
+    const struct settling *settling, unsigned choice, bool *answer)
 {
     return settles(settling, &settling->setup, choice, answer);
 }
 
-static int ask_step(const struct settling *settling, unsigned choice, bool *answer)
+static enum perpend_status ask_step(const struct settling *settling, unsigned choice, bool *answer)
 {
     struct perpend_setup setup = settling->setup;
     setup.gauge.step = gauge_steps[choice];
     return settles(settling, &setup, 1, answer);
 }
 
-static int ask_arm(const struct settling *settling, unsigned choice, bool *answer)
+static enum perpend_status ask_arm(const struct settling *settling, unsigned choice, bool *answer)
 {
     struct perpend_setup setup = settling->setup;
     setup.arm.length = ARM_PITCH * choice;
     return settles(settling, &setup, 1, answer);
 }
 
-int perpend_settle_for(const struct perpend_reading *readings, size_t count,
+enum perpend_status perpend_settle_for(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, const struct perpend_fit *fit,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     const struct perpend_trials_options *options, struct perpend_settle *settle)
@@ -152,7 +156,7 @@ int perpend_settle_for(const struct perpend_reading *readings, size_t count,
 
     struct perpend_settle result = {0};
     unsigned choice = 0;
-    int status =
+    enum perpend_status status =
         first_that_settles(&settling, ask_repeats, 2, MOST_REPEATS, &result.by_repeats, &choice);
     result.repeats = result.by_repeats ? choice : 0;
 
@@ -210,7 +214,7 @@ static double uncertainty_allowed(
     return exp(search_root(excess_chance, &limits, low, high, at_low, at_high));
 }
 
-int perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
+enum perpend_status perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     struct perpend_means *means)
 {
@@ -221,7 +225,8 @@ int perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
     if (bearings < 3 || !isfinite(arm) || arm <= 0.0 || !isfinite(gauge->step) ||
         gauge->step <= 0.0)
         return PERPEND_ERR_VALUE;
-    int status = perpend_ridge_limits_for(upright, cutter, facing, goal, arm, &limits);
+    enum perpend_status status =
+        perpend_ridge_limits_for(upright, cutter, facing, goal, arm, &limits);
     if (status != PERPEND_OK)
         return status;
 

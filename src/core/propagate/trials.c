@@ -128,12 +128,13 @@ static void make_ridges(const void *context, size_t block, size_t count, double 
     }
 }
 
-int perpend_trials_ridge(struct perpend_slope lean, struct perpend_slope_covariance covariance,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    const struct perpend_trials_options *options, struct perpend_distribution *distribution)
+enum perpend_status perpend_trials_ridge(struct perpend_slope lean,
+    struct perpend_slope_covariance covariance, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, double goal, const struct perpend_trials_options *options,
+    struct perpend_distribution *distribution)
 {
     double height;
-    int status = perpend_ridge_facing(lean, cutter, facing, &height);
+    enum perpend_status status = perpend_ridge_facing(lean, cutter, facing, &height);
     if (status != PERPEND_OK)
         return status;
     struct kernel_plane plane;
@@ -176,7 +177,7 @@ static void make_outputs(const void *context, size_t block, size_t count, double
         values[i] = trials->model(&stream, trials->context);
 }
 
-int perpend_trials_model(perpend_model *model, const void *context, double limit,
+enum perpend_status perpend_trials_model(perpend_model *model, const void *context, double limit,
     const struct perpend_trials_options *options, struct perpend_distribution *distribution)
 {
     struct model_trials *trials = malloc(sizeof *trials);
@@ -184,7 +185,7 @@ int perpend_trials_model(perpend_model *model, const void *context, double limit
         return PERPEND_ERR_MEMORY;
     *trials = (struct model_trials){.model = model, .context = context, .seed = seed_of(options)};
     ziggurat_make(&trials->ziggurat);
-    int status = trials_run(make_outputs, trials, limit, options, distribution);
+    enum perpend_status status = trials_run(make_outputs, trials, limit, options, distribution);
     free(trials);
     return status;
 }

@@ -229,7 +229,7 @@ static bool find_cuts(struct run *run)
 }
 
 /* The interval of all that the blocks keep, which is everything when there are no cuts. */
-static int find_interval(
+static enum perpend_status find_interval(
     const struct run *run, const struct tails_list *lists, double *low, double *high, bool *found)
 {
     const struct progress *progress = &run->progress;
@@ -254,10 +254,10 @@ static int find_interval(
 
 /* Make the blocks and find the interval of what they keep: with cuts, and should these prove too
    tight, once more without. */
-static int find_result(struct run *run, double *low, double *high)
+static enum perpend_status find_result(struct run *run, double *low, double *high)
 {
     bool found = false;
-    int status = PERPEND_OK;
+    enum perpend_status status = PERPEND_OK;
     struct tails_list *lists = malloc(run_blocks(run) * sizeof *lists);
     if (!lists)
         return PERPEND_ERR_MEMORY;
@@ -273,13 +273,13 @@ static int find_result(struct run *run, double *low, double *high)
     return status;
 }
 
-static int run_all(struct run *run, struct perpend_distribution *distribution)
+static enum perpend_status run_all(struct run *run, struct perpend_distribution *distribution)
 {
     const struct total *total = &run->progress.total;
     double low, high;
     if (!find_cuts(run))
         return PERPEND_ERR_VALUE;
-    int status = find_result(run, &low, &high);
+    enum perpend_status status = find_result(run, &low, &high);
     if (status != PERPEND_OK)
         return status;
     *distribution = (struct perpend_distribution){
@@ -302,7 +302,7 @@ static bool options_valid(const struct perpend_trials_options *options)
            options->digits <= 2;
 }
 
-int trials_run(trials_maker *maker, const void *context, double limit,
+enum perpend_status trials_run(trials_maker *maker, const void *context, double limit,
     const struct perpend_trials_options *options, struct perpend_distribution *distribution)
 {
     struct perpend_trials_options defaults = perpend_trials_defaults();
@@ -325,7 +325,7 @@ int trials_run(trials_maker *maker, const void *context, double limit,
     run.kept = malloc(blocks * TRIALS_BLOCK * sizeof *run.kept);
     run.kept_bins = malloc(blocks * TRIALS_BLOCK * sizeof *run.kept_bins);
     run.benches = malloc(run.workers * sizeof *run.benches);
-    int status = PERPEND_ERR_MEMORY;
+    enum perpend_status status = PERPEND_ERR_MEMORY;
     if (run.blocks && run.kept && run.kept_bins && run.benches)
         status = run_all(&run, distribution);
     free(run.blocks);

@@ -9,6 +9,7 @@
 
 #include <stddef.h>
 
+#include <perpend/status.h>
 #include <perpend/trials.h>
 
 /* JCGM 101:2008, 7.9.4: the larger of 10⁴ and 100/(1 − 0.95). */
@@ -28,7 +29,7 @@
 typedef void trials_maker(const void *context, size_t block, size_t count, double *values);
 
 /** As perpend_trials_model, for a maker. */
-int trials_run(trials_maker *maker, const void *context, double limit,
+enum perpend_status trials_run(trials_maker *maker, const void *context, double limit,
     const struct perpend_trials_options *options, struct perpend_distribution *distribution);
 
 #endif

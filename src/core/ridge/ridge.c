@@ -9,8 +9,9 @@
 #include "core/ridge/ridge_search.h"
 
 /* The floor of one facing direction: profile and cell together. */
-static int floor_make(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    double stepover, double along, struct ridge_profile *profile, struct ridge_cell *cell)
+static enum perpend_status floor_make(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, double stepover, double along,
+    struct ridge_profile *profile, struct ridge_cell *cell)
 {
     if (!ridge_cutter_valid(cutter) || !isfinite(stepover) || stepover <= 0.0 ||
         !ridge_profile_make(lean, cutter, along, profile))
@@ -18,26 +19,27 @@ static int floor_make(struct perpend_slope lean, const struct perpend_cutter *cu
     return ridge_profile_cell(profile, stepover, cell);
 }
 
-int perpend_ridge_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    double stepover, double along, double *height)
+enum perpend_status perpend_ridge_height(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, double stepover, double along, double *height)
 {
     struct ridge_profile profile;
     struct ridge_cell cell;
-    int status = floor_make(lean, cutter, stepover, along, &profile, &cell);
+    enum perpend_status status = floor_make(lean, cutter, stepover, along, &profile, &cell);
     if (status == PERPEND_OK)
         *height = cell.height;
     return status;
 }
 
-int perpend_ridge_facing(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, double *height)
+enum perpend_status perpend_ridge_facing(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double *height)
 {
     if (!ridge_facing_valid(facing))
         return PERPEND_ERR_VALUE;
     if (!facing->both_ways)
         return perpend_ridge_height(lean, cutter, facing->stepover, facing->along, height);
     double x, y;
-    int status = perpend_ridge_height(lean, cutter, facing->stepover, PERPEND_ALONG_X, &x);
+    enum perpend_status status =
+        perpend_ridge_height(lean, cutter, facing->stepover, PERPEND_ALONG_X, &x);
     if (status == PERPEND_OK)
         status = perpend_ridge_height(lean, cutter, facing->stepover, PERPEND_ALONG_Y, &y);
     if (status == PERPEND_OK)
@@ -45,14 +47,14 @@ int perpend_ridge_facing(struct perpend_slope lean, const struct perpend_cutter 
     return status;
 }
 
-int perpend_floor_height(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    double stepover, double along, double p, double *z)
+enum perpend_status perpend_floor_height(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, double stepover, double along, double p, double *z)
 {
     struct ridge_profile profile;
     struct ridge_cell cell;
     if (!isfinite(p))
         return PERPEND_ERR_VALUE;
-    int status = floor_make(lean, cutter, stepover, along, &profile, &cell);
+    enum perpend_status status = floor_make(lean, cutter, stepover, along, &profile, &cell);
     if (status != PERPEND_OK)
         return status;
     if (profile.mirrored)
@@ -119,13 +121,14 @@ static void describe_pass(struct perpend_slope lean, const struct perpend_cutter
     ridge->bottom_radius = ridge_profile_radius(profile);
 }
 
-int perpend_ridge_describe(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, struct perpend_ridge *ridge)
+enum perpend_status perpend_ridge_describe(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    struct perpend_ridge *ridge)
 {
     struct perpend_ridge result = {0};
     if (!ridge_facing_valid(facing))
         return PERPEND_ERR_VALUE;
-    int status = perpend_ridge_facing(lean, cutter, facing, &result.height);
+    enum perpend_status status = perpend_ridge_facing(lean, cutter, facing, &result.height);
     if (status != PERPEND_OK)
         return status;
 

@@ -102,13 +102,14 @@ static double stepover_limit(const struct limit_search *search)
     return search_root(stepover_excess, search, 0.0, widest, -search->goal, at_widest);
 }
 
-int perpend_ridge_limits_for(struct perpend_slope lean, const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, double goal, double arm,
-    struct perpend_ridge_limits *limits)
+enum perpend_status perpend_ridge_limits_for(struct perpend_slope lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
+    double arm, struct perpend_ridge_limits *limits)
 {
     struct limit_search search = {.cutter = cutter, .facing = *facing, .lean = lean, .goal = goal};
     double height;
-    int status = perpend_ridge_facing((struct perpend_slope){0.0, 0.0}, cutter, facing, &height);
+    enum perpend_status status =
+        perpend_ridge_facing((struct perpend_slope){0.0, 0.0}, cutter, facing, &height);
     if (status != PERPEND_OK)
         return status;
     if (!isfinite(goal) || goal <= 0.0 || !isfinite(hypot(lean.right, lean.back)) ||

@@ -129,7 +129,7 @@ void ridge_disc_cell(const struct ridge_profile *profile, double stepover, struc
     cell->height = disc_height(profile, cell->left);
 }
 
-int ridge_profile_cell(
+enum perpend_status ridge_profile_cell(
     const struct ridge_profile *profile, double stepover, struct ridge_cell *cell)
 {
     if (stepover > 2.0 * profile->reach)

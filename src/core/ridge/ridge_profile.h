@@ -15,6 +15,7 @@
 
 #include <perpend/geometry.h>
 #include <perpend/ridge.h>
+#include <perpend/status.h>
 
 struct ridge_profile {
     double a;      /* A ≥ 0: slope of the chord that joins the disc's two ends */
@@ -48,7 +49,7 @@ double ridge_profile_height(const struct ridge_profile *profile, double p);
 
 /** The part of the floor that each pass leaves. PERPEND_ERR_STEPOVER when it is wider than the cut.
  */
-int ridge_profile_cell(
+enum perpend_status ridge_profile_cell(
     const struct ridge_profile *profile, double stepover, struct ridge_cell *cell);
 
 /** The same for a profile without a corner radius and a stepover no wider than the cut. */

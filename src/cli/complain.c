@@ -4,7 +4,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 #include "text/words.h"
 
 #define NO_MEMORY "out of memory; close other programs and try again"

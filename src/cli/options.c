@@ -5,7 +5,7 @@
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 #include "files/names.h"
 #include "cli/options.h"
 #include "cli/prompt/screen.h"

@@ -6,7 +6,7 @@
 
 #include <stdbool.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 
 /** One character at the head of a text and the bytes it takes. Broken UTF-8 gives one byte and
  *  CHARACTER_BROKEN, the end of the text no byte and 0. */

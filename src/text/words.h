@@ -18,7 +18,7 @@
 #include <perpend/units.h>
 #include <perpend/verdict.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 
 #define WORDS_GLUE "\037"
 #define WORDS_LEAST_WIDTH 60u

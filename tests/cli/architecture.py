@@ -25,7 +25,7 @@ ROOMS = ["base", "fit", "ridge", "propagate", "mount", "learn", "plan", "board",
 # core's.
 LIBRARIES = {
     "core": ["gsl/"],
-    "files": ["jansson.h", "yaml.h"],
+    "files": ["jansson.h", "utf8proc.h", "yaml.h"],
     "log": ["sqlite3.h"],
     "text": ["utf8proc.h"],
     "draw": ["cairo", "glib.h", "pango/"],

@@ -4,7 +4,7 @@
 #include <stdbool.h>
 #include <string.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 #include "text/escape.h"
 #include "text/words.h"
 

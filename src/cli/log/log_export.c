@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 #include "cli/log/log_command.h"
 #include "files/number.h"
 #include "cli/options.h"

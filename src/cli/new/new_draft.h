@@ -12,7 +12,7 @@
 
 #include <perpend/units.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 #include "cli/prompt/amounts.h"
 
 #define DRAFT_JOINTS 4  /* joints that can be described here; more by hand, in the file */

@@ -13,7 +13,7 @@
 #include <perpend/status.h>
 #include <perpend/verdict.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 #include "cli/prompt/dialogue.h"
 #include "files/files.h"
 #include "text/joint_drawing.h"

@@ -6,7 +6,7 @@
  * A file's name within a command that people may type as it stands.
  */
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 
 /** Add the name as one word of a shell's command, in quotes where it needs them, for a paragraph of
  *  words.h: its blanks do not end a line. */

@@ -20,7 +20,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 
 #define PLAN_VIEW_COLUMNS 60
 #define PLAN_VIEW_PLACES 64 /* bearings in one sweep, at most */

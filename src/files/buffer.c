@@ -8,7 +8,7 @@
 
 #include <perpend/units.h>
 
-#include "text/buffer.h"
+#include "files/buffer.h"
 
 /* The text of every failed buffer, known by its address. Not constant, lest a compiler lay it and
    an empty literal in one place; nothing writes to it. */

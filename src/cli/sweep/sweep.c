@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/commands.h"
 #include "cli/options.h"
-#include "cli/sweep/sweep_job.h"
+#include "cli/sweep/session.h"
 
 const char help_sweep[] =
     "perpend sweep [MACHINE] [options]\n"
@@ -45,5 +45,5 @@ int command_sweep(int argc, char **argv)
     if (wishes.resume && wishes.fresh)
         return complain(2, "sweep: --resume and --fresh say opposite things; leave one out");
     wishes.machine = options.operand_count > 0 ? options.operands[0] : NULL;
-    return sweep_session(&wishes);
+    return session_run(&wishes);
 }

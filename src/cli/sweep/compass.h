@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef CLI_PLAN_VIEW_H
-#define CLI_PLAN_VIEW_H
+#ifndef SWEEP_COMPASS_H
+#define SWEEP_COMPASS_H
 
 /**
  * The turn of the arm seen from above, the back at the top: what has been read stands where it was
@@ -22,23 +22,18 @@
 
 #include "files/buffer.h"
 
-#define PLAN_VIEW_COLUMNS 60
-#define PLAN_VIEW_PLACES 64 /* bearings in one sweep, at most */
-
-struct plan_view_place {
+struct compass_place {
     double bearing;
-    char said[48]; /* what stands beside its name: a reading, "next", "left out"; "" for not yet */
+    char label[96]; /* its name as the screen can show it, and what has been read there */
+    bool marked;    /* something has been read there, or it is left out */
 };
-
-/** "back-right", or "37.5°" ("37.5 deg" in ASCII) for a bearing without a name. */
-void plan_view_name(char *buffer, size_t size, double bearing, bool utf8);
 
 /**
  * Given:    places, count  in the order in which the arm turns
  *           next           the one the arm points to; `count` for none
  * Returned: text           the drawing, added
  */
-void plan_view_add(struct buffer *text, const struct plan_view_place *places, size_t count,
-    size_t next, bool utf8);
+void compass_add(
+    struct buffer *text, const struct compass_place *places, size_t count, size_t next, bool utf8);
 
 #endif

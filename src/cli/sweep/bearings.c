@@ -1,0 +1,211 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which bearings a sweep takes: chosen, or as those of an earlier one. */
+#include "cli/sweep/session.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "files/names.h"
+
+/* ---- from what was read -------------------------------------------------------------------- */
+
+void session_bearings_of(struct session *session, const struct log_sweep *sweep)
+{
+    bool aside = log_sweep_counted(sweep) == 0;
+    session->turn.count = 0;
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts || aside)
+            turn_add(&session->turn, sweep->readings[i].reading.bearing);
+}
+
+/* Whether every reading of a sweep stands at one of a turn's bearings. */
+static bool covers(const struct turn *turn, const struct log_sweep *sweep)
+{
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts &&
+            turn_find(turn, sweep->readings[i].reading.bearing) == turn->count)
+            return false;
+    return true;
+}
+
+/* Whether the readings are those of a turn's first bearings, two at least, and no others: the order
+   in which they were taken tells how many there are to a turn. */
+static bool begun(const struct turn *turn, const struct log_sweep *sweep)
+{
+    bool there[TURN_BEARINGS] = {false};
+    size_t first = 0;
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        size_t place = turn_find(turn, sweep->readings[i].reading.bearing);
+        if (sweep->readings[i].counts && place < turn->count)
+            there[place] = true;
+    }
+    while (first < turn->count && there[first])
+        first++;
+    for (size_t i = first; i < turn->count; i++)
+        if (there[i])
+            return false;
+    return first >= 2 && covers(turn, sweep);
+}
+
+/* The latest sweep before the one at hand that has readings, be they set aside. */
+static const struct log_sweep *sweep_before(const struct session *session)
+{
+    size_t count = session->record.sweep_count;
+    for (size_t i = session->drafted || count == 0 ? count : count - 1; i > 0; i--)
+        if (session->record.sweeps[i - 1].reading_count > 0)
+            return &session->record.sweeps[i - 1];
+    return NULL;
+}
+
+bool session_find_bearings(struct session *session)
+{
+    const struct log_sweep *sweep = session_sweep(session), *before = sweep_before(session);
+    struct turn *turn = &session->turn, four;
+    if (turn->count > 0)
+        return true;
+    turn_spread(&four, 4);
+    if (before != NULL)
+        session_bearings_of(session, before);
+    /* fewer than three are what was left of a sweep that was taken back; where some bearings have no
+       reading they were left out, unless four were begun where the one before had others */
+    if (turn->count >= 3 && covers(turn, sweep) &&
+        (log_sweep_counted(sweep) < 2 || begun(turn, sweep) || !begun(&four, sweep)))
+        return true;
+    for (size_t count = 4; count <= 8; count += 4) {
+        turn_spread(turn, count);
+        if (begun(turn, sweep)) {
+            dialogue_say(
+                session->dialogue, "Going on with %zu readings to a turn, as begun.", count);
+            return true;
+        }
+    }
+    turn->count = 0;
+    return false;
+}
+
+/* ---- chosen -------------------------------------------------------------------------------- */
+
+/* Bearings parted by blanks or commas. */
+static bool check_own(const char *answer, void *context, char *complaint, size_t size)
+{
+    struct turn *own = context;
+    const char *at = answer + strspn(answer, " ,;");
+    *own = (struct turn){.count = 0};
+    while (*at != '\0') {
+        char word[32];
+        double bearing;
+        size_t length = strcspn(at, " ,;");
+        snprintf(word, sizeof word, "%.*s", (int)length, at);
+        if (length >= sizeof word || perpend_bearing_parse(word, &bearing) != PERPEND_OK) {
+            snprintf(complaint, size,
+                "\"%.30s\" is not a bearing; type names such as back-left, or degrees clockwise "
+                "from the back.",
+                word);
+            return false;
+        }
+        if (turn_find(own, bearing) < own->count) {
+            snprintf(complaint, size,
+                "\"%.30s\" is there twice; once will do, again repeats a reading later.", word);
+            return false;
+        }
+        if (own->count == TURN_BEARINGS) {
+            snprintf(complaint, size, "At most %d bearings.", TURN_BEARINGS);
+            return false;
+        }
+        own->bearings[own->count++] = bearing; /* as typed: it may go either way round */
+        at += length;
+        at += strspn(at, " ,;");
+    }
+    if (own->count < 3)
+        snprintf(complaint, size, "Three bearings at least; four show a misread.");
+    return own->count >= 3;
+}
+
+static void take_own(struct session *session, struct turn *own)
+{
+    if (turn_sort(own))
+        dialogue_say(session->dialogue, "Put in order, so that the arm turns one way round.");
+    session->turn = *own;
+}
+
+bool session_names_bearings(const char *answer)
+{
+    static const char *const words[] = {"4", "four", "8", "eight", "own"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (same_word(answer, words[i]))
+            return true;
+    return false;
+}
+
+enum heard session_choose_bearings(struct session *session, const char *choice)
+{
+    struct turn own;
+    char answer[ANSWER_SIZE];
+    struct question question = {
+        .prompt = "bearings",
+        .help =
+            "Where the arm stops, parted by blanks: front right back left, or degrees clockwise "
+            "seen from above, the back being 0: 0 60 120 180 240 300. Spread them over the whole "
+            "turn.",
+        .check = check_own,
+        .context = &own,
+    };
+    if (!same_word(choice, "own")) {
+        turn_spread(&session->turn, same_word(choice, "8") || same_word(choice, "eight") ? 8 : 4);
+        return HEARD_ANSWER;
+    }
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    if (heard == HEARD_ANSWER)
+        take_own(session, &own);
+    return heard;
+}
+
+/* "4", "8", "own", or a list at once. */
+static bool check_choice(const char *answer, void *context, char *complaint, size_t size)
+{
+    ((struct turn *)context)->count = 0; /* of a list that was refused */
+    if (session_names_bearings(answer))
+        return true;
+    if (strpbrk(answer, " ,;") != NULL)
+        return check_own(answer, context, complaint, size);
+    snprintf(complaint, size, "Type 4, 8 or own.");
+    return false;
+}
+
+enum next session_ask_bearings(struct session *session)
+{
+    const struct log_sweep *sweep = session_sweep(session);
+    struct turn own = {.count = 0}, four, eight;
+    char answer[ANSWER_SIZE];
+    turn_spread(&four, 4);
+    turn_spread(&eight, 8);
+    struct question question = {
+        .prompt = "4, 8 or own",
+        .help = "4 are enough on most days. With 8, a single misread reading is found and named. A "
+                "list of your own when something is in the arm's way.",
+        .standing = covers(&four, sweep)    ? "4"
+                    : covers(&eight, sweep) ? "8"
+                                            : "own",
+        .check = check_choice,
+        .context = &own,
+    };
+    dialogue_space(session->dialogue);
+    dialogue_say(session->dialogue, "How many readings to a turn of the arm?");
+    dialogue_say(session->dialogue, "  4    \tfront, right, back, left: quick");
+    dialogue_say(
+        session->dialogue, "  8    \tthe corners as well: a misread shows, and the doubt shrinks");
+    dialogue_say(session->dialogue, "  own  \ta list of your own");
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    if (heard == HEARD_ANSWER && own.count > 0)
+        take_own(session, &own);
+    else if (heard == HEARD_ANSWER)
+        heard = session_choose_bearings(session, answer);
+    /* what was read before stays, wherever it was */
+    for (size_t i = 0; heard == HEARD_ANSWER && i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts)
+            turn_add(&session->turn, sweep->readings[i].reading.bearing);
+    bool placed = session->drafted && !session_machine(session)->setup.bed_faced;
+    return session_next(session, heard, NEXT_READ, placed ? NEXT_SWEEP : NEXT_BEARINGS);
+}

@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A reading that is far from what is to be expected is asked about before it is kept. */
+#include "cli/sweep/session.h"
+
+#include <assert.h>
+#include <math.h>
+
+#include <perpend/status.h>
+
+#define STEEP 0.02       /* a lean that makes a reading doubtful, mm/mm */
+#define LARGEST_GAP 10.0 /* mm; a larger one is asked about */
+/* an indicator's reading in inches that is as large was meant in thousandths */
+#define LONGEST_PLUNGE PERPEND_MM_PER_INCH
+
+/* The first reading of a sweep has nothing beside it but what such gauges show. */
+static bool is_large(const struct perpend_machine *machine, double value)
+{
+    switch (machine->setup.gauge.kind) {
+    case PERPEND_GAUGE_GAP:
+        return value > LARGEST_GAP;
+    case PERPEND_GAUGE_DIAL:
+    case PERPEND_GAUGE_LEVER:
+        return machine->unit == PERPEND_UNIT_INCH && fabs(value) >= LONGEST_PLUNGE;
+    case PERPEND_GAUGE_TOUCH:
+        break;
+    }
+    return false;
+}
+
+static double gap_between(const struct session *session, double one, double other)
+{
+    const struct perpend_gauge *gauge = &session_machine(session)->setup.gauge;
+    return fabs((one - other) * perpend_gauge_gap_per_reading(gauge));
+}
+
+/* ---- the first reading of a sweep ---------------------------------------------------------- */
+
+/* What it is compared with. */
+struct known {
+    bool any;
+    bool expected;    /* by the plan; else it was read in the sweep before */
+    bool together;    /* that sweep and this one count together, so that Z must not have moved */
+    double value;     /* mm of reading */
+    double allowance; /* mm of gap: farther off is doubtful */
+};
+
+/* The mean of a sweep's readings at a bearing, of all of them where it has none there. */
+static double read_before(
+    const struct session *session, const struct log_sweep *sweep, double bearing)
+{
+    size_t place = turn_find(&session->turn, bearing);
+    double sum[2] = {0, 0}; /* all of them, those at the bearing */
+    size_t count[2] = {0, 0};
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        const struct log_reading *reading = &sweep->readings[i];
+        for (int here = 0; reading->counts && here < 2; here++) {
+            if (here && turn_find(&session->turn, reading->reading.bearing) != place)
+                continue;
+            sum[here] += reading->reading.value;
+            count[here]++;
+        }
+    }
+    int here = count[1] > 0 ? 1 : 0;
+    return sum[here] / (double)count[here];
+}
+
+/* What the first reading should come to: what the plan that was carried out made one expect, else
+   what the sweep before had there. A change of lean by STEEP moves the reading by as much of the
+   arm's length, and a carriage that has moved over a bed as steep by as much of its way. */
+static struct known known_of(const struct session *session, double bearing)
+{
+    const struct perpend_machine *machine = session_machine(session);
+    const struct log_sweep *sweep = session_sweep(session), *before = session_read_sweep(session);
+    if (before == NULL || before->id == sweep->id)
+        return (struct known){.any = false};
+    struct known known = {
+        .any = true,
+        .together = before->did_kind == PERPEND_DID_UNSTATED && session->instead_of == 0,
+        .allowance =
+            STEEP * (machine->setup.arm.length + hypot(sweep->x - before->x, sweep->y - before->y)),
+    };
+    const struct perpend_measurement *last = session->solved ? session_measurement(session) : NULL;
+    bool planned = before->did_kind == PERPEND_DID_PLAN;
+    if (planned && last != NULL && last->has_plan &&
+        last->first_sweep + last->sweep_count - 1 == before->in_job) {
+        struct perpend_fit next;
+        perpend_plan_foresee(&last->plan, &machine->mount, &last->response, &last->fit, &next);
+        known.expected = true;
+        known.value = perpend_fit_predict(&next, &machine->setup, bearing, sweep->x, sweep->y);
+        return known;
+    }
+    if (planned || before->did_kind == PERPEND_DID_LIST)
+        known.allowance *= 2; /* bolts were moved, and nobody has said how far that goes */
+    known.value = read_before(session, before, bearing);
+    return known;
+}
+
+/* "8.00 mm is far from the 0.95 mm foretold; right if Z was moved since. A slip of the finger?" */
+static void doubt_first(
+    const struct session *session, const struct known *known, double value, struct buffer *phrase)
+{
+    static const char *const since[] = {
+        [PERPEND_GAUGE_GAP] = "Z was moved",
+        [PERPEND_GAUGE_TOUCH] = "Z was zeroed",
+        [PERPEND_GAUGE_DIAL] = "Z was moved or the gauge zeroed",
+        [PERPEND_GAUGE_LEVER] = "Z was moved or the gauge zeroed",
+    };
+    static_assert(sizeof since / sizeof *since == PERPEND_GAUGE_KINDS, "a kind has no words");
+    const struct perpend_gauge *gauge = &session_machine(session)->setup.gauge;
+    struct words words = session_words(session);
+    char shown[READING_TEXT];
+    buffer_addf(phrase, "%s is far from the ", session_reading(session, value, true, shown));
+    words_reading(&words, phrase, known->value, gauge->step);
+    buffer_addf(phrase, " %s %s", words_unit_name(&words, WORDS_LARGE),
+        known->expected ? "foretold" : "of the sweep before");
+    if (known->together)
+        buffer_add(phrase, ", and the two count together");
+    else
+        buffer_addf(phrase, "; right if %s since", since[gauge->kind]);
+    buffer_add(phrase, ". A slip of the finger?");
+}
+
+/* ---- those after it ------------------------------------------------------------------------ */
+
+/* What speaks against a reading beside those of its own sweep: that it is near none of them. Which
+   is the wrong one, they do not tell. */
+static void doubt_beside(const struct session *session, const struct log_sweep *sweep, double value,
+    struct buffer *phrase)
+{
+    double allowance = 2 * STEEP * session_machine(session)->setup.arm.length;
+    const struct perpend_reading *other = NULL;
+    double low = INFINITY, high = -INFINITY;
+    size_t count = 0;
+    char shown[READING_TEXT], from[READING_TEXT], to[READING_TEXT], name[WORDS_LABEL];
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        if (!sweep->readings[i].counts)
+            continue;
+        other = &sweep->readings[i].reading;
+        if (gap_between(session, value, other->value) <= allowance)
+            return;
+        low = fmin(low, other->value);
+        high = fmax(high, other->value);
+        count++;
+    }
+    session_reading(session, value, true, shown);
+    session_reading(session, low, true, from);
+    session_reading(session, high, true, to);
+    if (count == 1)
+        buffer_addf(phrase, "The %s reads %s and this %s: which is wrong?",
+            session_bearing(session, other->bearing, name), from, shown);
+    else
+        buffer_addf(
+            phrase, "The others read %s to %s and this %s: which is wrong?", from, to, shown);
+}
+
+/* What speaks against a reading, in words; nothing when all is well. One that puts another right was
+   looked at, and the others may be the wrong ones: it is only compared with what such gauges show. */
+static void add_doubt(const struct session *session, double bearing, double value, bool corrects,
+    struct buffer *phrase)
+{
+    const struct log_sweep *sweep = session_sweep(session);
+    bool first = log_sweep_counted(sweep) == 0;
+    struct known known = first ? known_of(session, bearing) : (struct known){.any = false};
+    char shown[READING_TEXT];
+    if (known.any) {
+        if (gap_between(session, value, known.value) > known.allowance)
+            doubt_first(session, &known, value, phrase);
+    } else if (!first && !corrects) {
+        doubt_beside(session, sweep, value, phrase);
+    } else if (is_large(session_machine(session), value)) {
+        buffer_addf(phrase, "%s is far from what is usual here. A slip of the finger?",
+            session_reading(session, value, true, shown));
+    }
+}
+
+enum next session_make_sure(struct session *session, double bearing, double value, bool corrects,
+    const char *typed, bool *keep)
+{
+    char shown[READING_TEXT];
+    double bare;
+    struct buffer doubt = {0};
+    *keep = true;
+    add_doubt(session, bearing, value, corrects, &doubt);
+    if (doubt.length > 0 && session_machine(session)->unit == PERPEND_UNIT_INCH &&
+        perpend_number_parse(typed, &bare) == PERPEND_OK) /* without the unit that may be meant */
+        buffer_addf(&doubt, " For thousandths type %s thou.", typed);
+    enum heard heard = HEARD_ANSWER;
+    if (doubt.length > 0) {
+        dialogue_say(session->dialogue, "%s", buffer_text(&doubt));
+        heard = dialogue_make_sure(session->dialogue, "keep it", keep);
+    }
+    buffer_finish(&doubt);
+    *keep = *keep && heard == HEARD_ANSWER;
+    if (!*keep)
+        dialogue_say(
+            session->dialogue, "not kept: %s", session_reading(session, value, true, shown));
+    return session_next(session, heard, NEXT_READ, NEXT_READ);
+}

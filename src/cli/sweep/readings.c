@@ -1,0 +1,495 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One reading a line: taken, checked, into the log, and only then said to be kept. */
+#include "cli/sweep/session.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "cli/sweep/compass.h"
+#include "files/names.h"
+
+#define LARGEST 1000.0 /* mm; no reading is larger */
+#define NONE_MISSING(turn) ((turn)->count)
+
+/* What the readings at one bearing come to. */
+struct at_bearing {
+    size_t count;
+    double mean;
+    const struct log_reading *last;
+};
+
+static struct at_bearing readings_at(const struct session *session, size_t place)
+{
+    const struct log_sweep *sweep = session_sweep(session);
+    struct at_bearing at = {.count = 0};
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        const struct log_reading *reading = &sweep->readings[i];
+        if (reading->counts && turn_find(&session->turn, reading->reading.bearing) == place) {
+            at.mean += reading->reading.value;
+            at.last = reading;
+            at.count++;
+        }
+    }
+    if (at.count > 0)
+        at.mean /= (double)at.count;
+    return at;
+}
+
+/* The next bearing without a reading. */
+static size_t next_place(const struct session *session)
+{
+    const struct turn *turn = &session->turn;
+    size_t place = 0;
+    while (place < turn->count && (turn->skipped[place] || readings_at(session, place).count > 0))
+        place++;
+    return place;
+}
+
+static size_t places_read(const struct session *session)
+{
+    size_t places = 0;
+    for (size_t i = 0; i < session->turn.count; i++)
+        places += readings_at(session, i).count > 0 ? 1 : 0;
+    return places;
+}
+
+/* ---- what is shown ------------------------------------------------------------------------- */
+
+/* "right  0.55 x2 ?", "left  left out", "back  next" */
+static void label_place(
+    const struct session *session, size_t i, size_t next, struct compass_place *place)
+{
+    struct at_bearing at = readings_at(session, i);
+    const struct turn *turn = &session->turn;
+    char name[WORDS_LABEL], mean[READING_TEXT], times[24] = "";
+    *place = (struct compass_place){
+        .bearing = turn->bearings[i], .marked = at.count > 0 || turn->skipped[i]};
+    session_bearing(session, place->bearing, name);
+    if (at.count > 1)
+        snprintf(times, sizeof times, " x%zu", at.count);
+    if (at.count > 0)
+        snprintf(place->label, sizeof place->label, "%s  %.15s%s%s", name,
+            session_reading(session, at.mean, false, mean), times, i == next ? " ?" : "");
+    else
+        snprintf(place->label, sizeof place->label, "%s%s", name,
+            turn->skipped[i] ? "  left out"
+            : i == next      ? "  next"
+                             : "");
+}
+
+static void show_turn(struct session *session, size_t next)
+{
+    struct compass_place places[TURN_BEARINGS];
+    struct buffer text = {0};
+    for (size_t i = 0; i < session->turn.count; i++)
+        label_place(session, i, next, &places[i]);
+    compass_add(&text, places, session->turn.count, next, dialogue_utf8(session->dialogue));
+    dialogue_space(session->dialogue);
+    dialogue_show(session->dialogue, buffer_text(&text));
+    buffer_finish(&text);
+}
+
+static void say_kept(struct session *session, const char *word, double bearing, double value)
+{
+    char name[WORDS_LABEL], shown[READING_TEXT];
+    dialogue_say(session->dialogue, "%s: %s %s", word, session_bearing(session, bearing, name),
+        session_reading(session, value, true, shown));
+}
+
+/* ---- the words ----------------------------------------------------------------------------- */
+
+/* What is asked for, and what a word makes of it. */
+struct asking {
+    struct session *session;
+    size_t place; /* the bearing asked for */
+    bool again;   /* its reading is repeated, not put right */
+    bool stale;   /* there is something new to see */
+    bool over;    /* all has been looked over */
+};
+
+/* Refuse a line: it is asked for again. */
+static enum next refuse(const struct asking *asking, const char *complaint)
+{
+    dialogue_say(asking->session->dialogue, "%s", complaint);
+    return NEXT_READ;
+}
+
+/* To the next bearing, once a word has done its work. */
+static enum next go_on(struct asking *asking)
+{
+    struct session *session = asking->session;
+    asking->again = false;
+    asking->stale = true;
+    asking->place = next_place(session);
+    if (asking->place == NONE_MISSING(&session->turn) && places_read(session) < 3) {
+        dialogue_say(session->dialogue,
+            "Readings at three bearings are needed at least; those left out are asked again.");
+        memset(session->turn.skipped, 0, sizeof session->turn.skipped);
+        asking->place = next_place(session);
+    }
+    return NEXT_READ;
+}
+
+static enum next undo(struct asking *asking, const char *rest)
+{
+    struct session *session = asking->session;
+    double times = 1;
+    size_t there = log_sweep_counted(session_sweep(session));
+    if (rest[0] != '\0' &&
+        (perpend_number_parse(rest, &times) != PERPEND_OK || times < 1 || times != floor(times)))
+        return refuse(asking, "undo takes back one reading, undo 2 the last two.");
+    if (times > (double)there) {
+        dialogue_say(
+            session->dialogue, "There %s only %zu to take back.", there == 1 ? "is" : "are", there);
+        return NEXT_READ;
+    }
+    for (; times > 0; times--) {
+        const struct log_sweep *sweep = session_sweep(session);
+        const struct log_reading *last = &sweep->readings[sweep->reading_count - 1];
+        while (!last->counts)
+            last--;
+        if (sweep->did_kind != PERPEND_DID_UNSTATED && log_sweep_counted(sweep) == 1) {
+            dialogue_say(session->dialogue,
+                "The last one stays, as something was done after this sweep; correct it instead.");
+            break;
+        }
+        struct perpend_reading reading = last->reading;
+        if (!log_reading_withdraw(session->book, last->id, NULL, &session->fault) ||
+            !session_load(session))
+            return NEXT_FAIL;
+        for (size_t i = turn_find(&session->turn, reading.bearing); i < session->turn.count; i++)
+            session->turn.skipped[i] = false;
+        say_kept(session, "taken back", reading.bearing, reading.value);
+    }
+    return go_on(asking);
+}
+
+static enum next again(struct asking *asking, const char *rest)
+{
+    const struct session *session = asking->session;
+    const struct log_sweep *sweep = session_sweep(session);
+    size_t place = session->turn.count;
+    double bearing;
+    if (rest[0] != '\0' && perpend_bearing_parse(rest, &bearing) == PERPEND_OK)
+        place = turn_find(&session->turn, bearing);
+    for (size_t i = 0; rest[0] == '\0' && i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts)
+            place = turn_find(&session->turn, sweep->readings[i].reading.bearing);
+    if (readings_at(session, place).count == 0 || place == session->turn.count)
+        return refuse(asking, rest[0] != '\0' ? "There is no reading yet to repeat at that bearing."
+                                              : "There is no reading yet to repeat.");
+    asking->place = place;
+    asking->again = asking->stale = true;
+    return NEXT_READ;
+}
+
+static enum next skip(struct asking *asking, const char *rest)
+{
+    struct turn *turn = &asking->session->turn;
+    (void)rest;
+    if (asking->place == NONE_MISSING(turn))
+        return refuse(asking, "There is no bearing left to leave out; Enter goes on.");
+    turn->skipped[asking->place] = readings_at(asking->session, asking->place).count == 0;
+    return go_on(asking);
+}
+
+static enum next done(struct asking *asking, const char *rest)
+{
+    struct turn *turn = &asking->session->turn;
+    (void)rest;
+    for (size_t i = 0; i < turn->count; i++)
+        turn->skipped[i] = turn->skipped[i] || readings_at(asking->session, i).count == 0;
+    return go_on(asking);
+}
+
+static enum next list(struct asking *asking, const char *rest)
+{
+    struct session *session = asking->session;
+    const struct log_sweep *sweep = session_sweep(session);
+    (void)rest;
+    dialogue_space(session->dialogue);
+    if (log_sweep_counted(sweep) == 0)
+        dialogue_say(session->dialogue, "No readings in this sweep yet.");
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        const struct log_reading *reading = &sweep->readings[i];
+        char name[WORDS_LABEL], shown[READING_TEXT];
+        dialogue_say(session->dialogue, "  %-11s  \t%s%s",
+            session_bearing(session, reading->reading.bearing, name),
+            session_reading(session, reading->reading.value, true, shown),
+            !reading->counts                ? " (taken back)"
+            : reading->correction_count > 0 ? " (corrected)"
+                                            : "");
+    }
+    dialogue_space(session->dialogue);
+    return NEXT_READ;
+}
+
+static enum next choose(struct asking *asking, const char *word)
+{
+    struct session *session = asking->session;
+    if (log_sweep_counted(session_sweep(session)) > 0)
+        return refuse(asking,
+            "That goes before the first reading; now skip or done leave bearings out, and a "
+            "bearing in front of a reading adds one.");
+    enum heard heard = session_choose_bearings(session, word);
+    enum next next = session_next(session, heard, NEXT_READ, NEXT_READ);
+    return next == NEXT_READ ? go_on(asking) : next;
+}
+
+static enum next four(struct asking *asking, const char *rest)
+{
+    (void)rest;
+    return choose(asking, "four");
+}
+
+static enum next eight(struct asking *asking, const char *rest)
+{
+    (void)rest;
+    return choose(asking, "eight");
+}
+
+static enum next own(struct asking *asking, const char *rest)
+{
+    (void)rest;
+    return choose(asking, "own");
+}
+
+static const struct command {
+    const char *word;
+    const char *help;                                          /* NULL: another one's tells of it */
+    enum next (*run)(struct asking *asking, const char *rest); /* NULL: not by this table */
+    bool more; /* something may stand behind the word */
+} commands[] = {
+    {"left 0.45", "another bearing: takes or corrects its reading", NULL, false},
+    {"undo", "takes the last reading back; undo 2 the last two", undo, true},
+    {"again", "repeats the last bearing, for its scatter; again left another", again, true},
+    {"skip", "leaves this bearing out", skip, false},
+    {"four", "or eight, own: how many, before the first reading", four, false},
+    {"eight", NULL, eight, false},
+    {"own", NULL, own, false},
+    {"done", "leaves out all that are missing", done, false},
+    {"list", "shows what has been read", list, false},
+    {"note ...", "keeps a remark in the log", NULL, false},
+    {"stop", "stops here; perpend sweep goes on from here", NULL, false},
+};
+enum { COMMANDS = sizeof commands / sizeof *commands };
+
+/* ---- a reading ----------------------------------------------------------------------------- */
+
+/* Into the log first, then onto the screen. */
+static enum next keep_reading(
+    struct asking *asking, double bearing, double value, const char *typed)
+{
+    struct session *session = asking->session;
+    size_t place = turn_find(&session->turn, bearing);
+    struct at_bearing at = readings_at(session, place);
+    bool corrects = at.count > 0 && !(asking->again && place == asking->place);
+    bool keep;
+    enum next next = session_make_sure(session, bearing, value, corrects, typed, &keep);
+    if (next != NEXT_READ)
+        return next;
+    if (!keep)
+        return go_on(asking);
+    if (!session_open(session))
+        return NEXT_FAIL;
+    const struct log_sweep *sweep = session_sweep(session);
+    struct perpend_reading reading = {
+        .bearing = bearing, .value = value, .x = sweep->x, .y = sweep->y};
+    bool kept = corrects ? log_reading_correct(
+                               session->book, at.last->id, &reading, typed, NULL, &session->fault)
+                         : log_reading_accept(
+                               session->book, sweep->id, &reading, typed, NULL, &session->fault);
+    if (!kept || !session_load(session))
+        return NEXT_FAIL;
+    session->turn.skipped[place] = false;
+    say_kept(session, corrects ? "corrected" : "kept", bearing, value);
+    return go_on(asking);
+}
+
+/* What is wrong with a reading; NULL for nothing. */
+static const char *fault_of(const struct perpend_machine *machine, double value)
+{
+    if (fabs(value) > LARGEST)
+        return machine->unit == PERPEND_UNIT_INCH
+                   ? "That is too much for a reading. For thousandths type thou behind it."
+                   : "That is too much for a reading.";
+    if (machine->setup.gauge.kind == PERPEND_GAUGE_GAP && value < 0)
+        return "A gap cannot be less than nothing; type it without the minus.";
+    return NULL;
+}
+
+/* The bearing that a line begins with: by its name, as degrees would look like a reading ("90deg" will
+   do). How many bytes it takes with what parts it from a reading; 0 when there is none. */
+static size_t bearing_at(const char *line, double *bearing)
+{
+    char word[32];
+    size_t length = strcspn(line, " :=");
+    if (length >= sizeof word || perpend_number_parse(line, bearing) == PERPEND_OK)
+        return 0;
+    snprintf(word, sizeof word, "%.*s", (int)length, line);
+    if (strspn(word, "0123456789.,-+") == length ||
+        perpend_bearing_parse(word, bearing) != PERPEND_OK)
+        return 0;
+    return length + strspn(line + length, " :=");
+}
+
+/* "0.5", "left 0.5", or "left" to go there. */
+static enum next take_reading(struct asking *asking, const char *line)
+{
+    struct session *session = asking->session;
+    const struct perpend_machine *machine = session_machine(session);
+    struct turn *turn = &session->turn;
+    double bearing, value = 0;
+    size_t named = bearing_at(line, &bearing);
+    const char *typed = line + named;
+    bool goes = named > 0 && typed[0] == '\0';
+    enum perpend_status status =
+        goes ? PERPEND_OK : perpend_length_parse(typed, machine->unit, &value);
+    if (status == PERPEND_ERR_UNIT)
+        return refuse(asking, "Not a unit known here; mm, cm, um, in, \" and thou are.");
+    if (status != PERPEND_OK) {
+        dialogue_say(session->dialogue,
+            "\"%.30s\" is not a reading; type it like 0.5, 0,5 or 20 thou. help lists the words.",
+            typed);
+        return NEXT_READ;
+    }
+    const char *complaint = fault_of(machine, value);
+    if (complaint != NULL)
+        return refuse(asking, complaint);
+    if (named == 0 && asking->place == NONE_MISSING(turn))
+        return refuse(asking, "At which bearing? Type it in front, like left 0.45.");
+    if (named == 0)
+        bearing = turn->bearings[asking->place];
+    else if (!turn_add(turn, bearing))
+        return refuse(asking, "That is one bearing too many.");
+    if (!goes)
+        return keep_reading(asking, bearing, value, typed);
+    asking->place = turn_find(turn, bearing);
+    asking->again = false;
+    asking->stale = true;
+    return NEXT_READ;
+}
+
+/* ---- line after line ----------------------------------------------------------------------- */
+
+static enum next obey(struct asking *asking, const char *line)
+{
+    for (size_t i = 0; i < COMMANDS; i++) {
+        const char *rest = commands[i].run != NULL ? word_then(line, commands[i].word) : NULL;
+        if (rest != NULL && (rest[0] == '\0' || commands[i].more))
+            return commands[i].run(asking, rest);
+    }
+    asking->over = line[0] == '\0';
+    return asking->over ? NEXT_READ : take_reading(asking, line);
+}
+
+/* The question for one bearing. */
+static enum heard ask_line(struct asking *asking, char *line)
+{
+    struct session *session = asking->session;
+    const struct turn *turn = &session->turn;
+    struct buffer help = {0};
+    char prompt[96], name[WORDS_LABEL];
+    bool all = asking->place == NONE_MISSING(turn);
+    buffer_add(&help, "Type what the gauge shows with the arm at this bearing, and press Enter: "
+                      "0.5, 0,5, 20 thou. Turn the spindle by hand.");
+    for (size_t i = 0; i < COMMANDS; i++)
+        if (commands[i].help != NULL)
+            buffer_addf(&help, "\n  %-12s \t%s", commands[i].word, commands[i].help);
+    if (all)
+        snprintf(prompt, sizeof prompt, "all read; Enter for the answer, or correct one");
+    else
+        snprintf(prompt, sizeof prompt, "%zu of %zu, %s%s", asking->place + 1, turn->count,
+            session_bearing(session, turn->bearings[asking->place], name),
+            asking->again ? ", again" : "");
+    struct question question = {
+        .prompt = prompt,
+        .help = buffer_text(&help),
+        .may_be_empty = all,
+        .help_is_whole = true,
+    };
+    enum heard heard = dialogue_ask(session->dialogue, &question, line);
+    buffer_finish(&help);
+    return heard;
+}
+
+/* Somebody comes back to a sweep that was begun: what was read and what will be read must be of
+   the same spindle at the same height. */
+static void say_resumed(struct session *session)
+{
+    size_t counted = log_sweep_counted(session_sweep(session));
+    bool touch = session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_TOUCH;
+    char undo_all[32] = "undo";
+    if (counted > 1)
+        snprintf(undo_all, sizeof undo_all, "undo %zu", counted);
+    if (counted > 0) {
+        dialogue_space(session->dialogue);
+        dialogue_say(session->dialogue,
+            "If %s or a bolt has moved since, type %s to take this sweep anew.",
+            touch ? "the zero of Z" : "Z", undo_all);
+    }
+}
+
+/* Undo: back from a bearing that was gone to, else the last reading, else out of this sweep: to the
+   bearings of the first, or to what was done before this one. */
+static enum next step_back(struct asking *asking)
+{
+    struct session *session = asking->session;
+    size_t next = next_place(session);
+    if (asking->again || asking->place != next) {
+        asking->again = false;
+        asking->stale = asking->place != next;
+        asking->place = next;
+        return NEXT_READ;
+    }
+    if (log_sweep_counted(session_sweep(session)) > 0)
+        return undo(asking, "");
+    if (session_read_sweep(session) == NULL)
+        return NEXT_BEARINGS;
+    session->drafted = false;
+    session->turn = session->turn_before;
+    return NEXT_ANSWER;
+}
+
+static enum next read_lines(struct session *session, bool review)
+{
+    struct asking asking = {.session = session, .place = next_place(session), .stale = true};
+    bool missing = asking.place < NONE_MISSING(&session->turn);
+    if (session->resumed && missing)
+        say_resumed(session);
+    session->resumed = false;
+    while (asking.place < NONE_MISSING(&session->turn) || (review && !asking.over)) {
+        char line[ANSWER_SIZE];
+        if (asking.stale)
+            show_turn(session, asking.place);
+        asking.stale = false;
+        enum heard heard = ask_line(&asking, line);
+        enum next next = heard == HEARD_ANSWER ? obey(&asking, line)
+                         : heard == HEARD_UNDO ? step_back(&asking)
+                                               : session_next(session, heard, NEXT_READ, NEXT_READ);
+        if (next != NEXT_READ)
+            return next;
+    }
+    if (asking.stale)
+        show_turn(session, asking.place);
+    return NEXT_PLACE;
+}
+
+enum next session_read(struct session *session)
+{
+    return read_lines(session, false);
+}
+
+enum next session_review(struct session *session)
+{
+    const struct log_sweep *sweep = session_read_sweep(session);
+    if (session->turn.count == 0)
+        session_bearings_of(session, sweep);
+    session->reviewed = sweep->id;
+    enum next next = read_lines(session, true);
+    session->reviewed = 0;
+    return next;
+}

@@ -1,0 +1,386 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/sweep/session.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli/complain.h"
+#include "cli/prompt/screen.h"
+
+/* ---- what the states share ----------------------------------------------------------------- */
+
+const struct perpend_machine *session_machine(const struct session *session)
+{
+    return session->loaded ? &session->record.machine : session->start.machine;
+}
+
+static void forget_record(struct session *session)
+{
+    if (session->loaded)
+        log_record_finish(&session->record);
+    session->loaded = false;
+    session->record = (struct log_record){.id = 0};
+}
+
+bool session_load(struct session *session)
+{
+    if (session->job == 0)
+        return true;
+    forget_record(session);
+    if (!log_load(session->book, session->job, &session->record, &session->fault))
+        return false;
+    session->loaded = true;
+    if (!session->record.readable)
+        session->fault = session->record.why;
+    return session->record.readable;
+}
+
+bool session_open(struct session *session)
+{
+    bool fresh = session->job == 0;
+    int64_t sweep;
+    if (fresh && !log_job_start(session->book, &session->start, &session->job, &session->fault))
+        return false;
+    if (session->drafted) {
+        const struct log_sweep *draft = &session->draft;
+        bool added = session->instead_of != 0
+                         ? log_sweep_again(session->book, session->instead_of, "taken again",
+                               &sweep, &session->fault)
+                         : log_sweep_add(session->book, session->job, draft->name, draft->x,
+                               draft->y, &sweep, &session->fault);
+        if (!added)
+            return false;
+        session->drafted = false;
+        fresh = true;
+    }
+    return !fresh || session_load(session);
+}
+
+const struct log_sweep *session_sweep(const struct session *session)
+{
+    size_t count = session->record.sweep_count;
+    for (size_t i = 0; i < count && session->reviewed != 0; i++)
+        if (session->record.sweeps[i].id == session->reviewed)
+            return &session->record.sweeps[i];
+    if (session->drafted)
+        return &session->draft;
+    return count > 0 ? &session->record.sweeps[count - 1] : NULL;
+}
+
+const struct log_sweep *session_read_sweep(const struct session *session)
+{
+    for (size_t i = session->record.sweep_count; i > 0; i--)
+        if (log_sweep_counted(&session->record.sweeps[i - 1]) > 0)
+            return &session->record.sweeps[i - 1];
+    return NULL;
+}
+
+bool session_waits(const struct session *session)
+{
+    const struct log_sweep *sweep = session_read_sweep(session);
+    return sweep != NULL && sweep->did_kind == PERPEND_DID_UNSTATED;
+}
+
+const struct perpend_measurement *session_measurement(const struct session *session)
+{
+    return &session->solution.measurements[session->solution.measurement_count - 1];
+}
+
+enum next session_next(struct session *session, enum heard heard, enum next on, enum next back)
+{
+    switch (heard) {
+    case HEARD_ANSWER:
+        return on;
+    case HEARD_UNDO:
+        return back;
+    case HEARD_FAIL:
+        fault_out_of_memory(&session->fault);
+        return NEXT_FAIL;
+    case HEARD_STOP:
+    case HEARD_END:
+        break;
+    }
+    return NEXT_STOP;
+}
+
+struct words session_words(const struct session *session)
+{
+    return dialogue_words(session->dialogue, session_machine(session)->unit);
+}
+
+bool session_show(struct session *session, struct words *words)
+{
+    bool whole = !words->out.failed;
+    dialogue_show(session->dialogue, buffer_text(&words->out));
+    buffer_finish(&words->out);
+    return whole ||
+           fault_set(&session->fault, 3, "memory is out; close something and go on from here");
+}
+
+/* Decimals that a value has, from `least` on up to `most`. */
+static int decimals_of(double value, int least, int most)
+{
+    int decimals = least;
+    double scaled = value * pow(10, decimals);
+    while (decimals < most && fabs(scaled - round(scaled)) >= 1e-6)
+        scaled = value * pow(10, ++decimals);
+    return decimals;
+}
+
+char *session_reading(
+    const struct session *session, double value, bool unit, char text[READING_TEXT])
+{
+    const struct perpend_machine *machine = session_machine(session);
+    bool inch = machine->unit == PERPEND_UNIT_INCH;
+    double per = inch ? PERPEND_MM_PER_INCH : 1;
+    char digits[READING_TEXT - 4];
+    int decimals = decimals_of(value / per, decimals_of(machine->setup.gauge.step / per, 1, 5), 6);
+    perpend_number_format(digits, sizeof digits, value / per, decimals);
+    snprintf(text, READING_TEXT, "%s%s", digits, !unit ? "" : inch ? " in" : " mm");
+    return text;
+}
+
+char *session_bearing(const struct session *session, double bearing, char text[WORDS_LABEL])
+{
+    struct words words = session_words(session);
+    struct buffer shown = {0};
+    words_bearing_label(text, WORDS_LABEL, bearing);
+    words_encode(&words, &shown, text);
+    if (!shown.failed)
+        snprintf(text, WORDS_LABEL, "%s", buffer_text(&shown));
+    buffer_finish(&shown);
+    return text;
+}
+
+/* `note TEXT` at any question. */
+static bool take_note(const char *answer, void *opaque)
+{
+    struct session *session = opaque;
+    const char *text = word_then(answer, "note");
+    if (text == NULL)
+        return false;
+    if (text[0] == '\0') {
+        dialogue_say(session->dialogue, "Type the remark behind the word: note the bed is dusty.");
+        return true;
+    }
+    if (session->start.machine == NULL) {
+        dialogue_say(session->dialogue, "Not kept: there is no job yet. Answer this one first.");
+        return true;
+    }
+    bool drafted = session->drafted; /* a note alone makes no sweep */
+    session->drafted = false;
+    bool open = session_open(session);
+    const struct log_sweep *sweep = open && !drafted ? session_sweep(session) : NULL;
+    session->drafted = drafted;
+    struct log_about about = {.job = session->job, .sweep = sweep != NULL ? sweep->id : 0};
+    if (open && log_note(session->book, &about, LOG_NOTE, text, &session->fault))
+        dialogue_say(session->dialogue, "kept: note");
+    else
+        dialogue_say(session->dialogue, "Not kept: %s", session->fault.text);
+    return true;
+}
+
+/* ---- the job to go on with ----------------------------------------------------------------- */
+
+/* Whether the unfinished job, which is loaded, is gone on with. */
+static enum next ask_resume(
+    struct session *session, const struct sweep_wishes *wishes, const char *name, bool *resume)
+{
+    char when[LOG_TIME_TEXT];
+    const struct log_record *record = &session->record;
+    const struct log_sweep *sweep = session_sweep(session);
+    size_t counted = sweep != NULL ? log_sweep_counted(sweep) : 0;
+    enum heard heard = wishes->resume || wishes->fresh ? HEARD_ANSWER : HEARD_UNDO;
+    *resume = wishes->resume;
+    if (heard == HEARD_UNDO)
+        dialogue_say(session->dialogue,
+            "There is an unfinished job on %s, begun %s: %zu sweep%s, %zu reading%s in the last.",
+            name, log_time_text(when, &record->started), record->sweep_count,
+            record->sweep_count == 1 ? "" : "s", counted, counted == 1 ? "" : "s");
+    while (heard == HEARD_UNDO)
+        heard = dialogue_confirm(session->dialogue, "go on with it",
+            "yes goes on where it stopped. no begins a new job; the old one stays in the log as it "
+            "is, and is not offered again.",
+            true, resume);
+    return session_next(session, heard, NEXT_RESUME, NEXT_RESUME);
+}
+
+static enum next resume_job(struct session *session, const char *name)
+{
+    const struct log_record *record = &session->record;
+    const struct log_start *now = &session->start;
+    dialogue_say(session->dialogue, "Going on with job %lld on %s.", (long long)session->job, name);
+    if (record->machine_length != now->length ||
+        memcmp(record->machine_text, now->text, now->length) != 0)
+        dialogue_say(session->dialogue,
+            "The machine file has changed since the job began; this job goes on with it as it was. "
+            "For the new one stop here and type perpend sweep --fresh.");
+    session->drift_said = record->answer_count > 0;
+    session->resumed = true;
+    return NEXT_RESUME;
+}
+
+/* Find the job to go on with, or start one. */
+static enum next find_job(
+    struct session *session, const struct sweep_wishes *wishes, const char *name)
+{
+    bool resume = false, mine = false;
+    if (!log_unfinished(session->book, name, &session->job, &session->fault) ||
+        (session->job != 0 && !log_claim(session->book, session->job, &mine, &session->fault)))
+        return NEXT_FAIL;
+    if (!mine && wishes->resume) {
+        fault_set(&session->fault, 2,
+            "there is no unfinished job on %s; leave --resume out to begin one", name);
+        return NEXT_FAIL;
+    }
+    if (mine) {
+        if (!session_load(session))
+            return NEXT_FAIL;
+        enum next next = ask_resume(session, wishes, name, &resume);
+        if (next != NEXT_RESUME)
+            return next;
+        if (resume)
+            return resume_job(session, name);
+        if (!log_job_end(session->book, session->job, LOG_GIVEN_UP, PERPEND_VERDICT_NO_GOAL,
+                &session->fault))
+            return NEXT_FAIL;
+    }
+    forget_record(session);
+    session->job = 0;
+    dialogue_say(session->dialogue, "A new job on %s.", name);
+    return NEXT_RESUME;
+}
+
+static void say_how(struct session *session)
+{
+    static const char *const how[] = {
+        [PERPEND_GAUGE_GAP] = "At each bearing find what just fits under the tip, and type it. "
+                              "Leave Z locked for the whole turn.",
+        [PERPEND_GAUGE_TOUCH] =
+            "At each bearing lower the machine until the tip just scrapes, and type Z.",
+        [PERPEND_GAUGE_DIAL] = "At each bearing type what the dial shows. "
+                               "Leave Z locked for the whole turn.",
+        [PERPEND_GAUGE_LEVER] = "At each bearing type what the indicator shows. "
+                                "Leave Z locked for the whole turn.",
+    };
+    static_assert(sizeof how / sizeof *how == PERPEND_GAUGE_KINDS, "a kind has no words");
+    const struct perpend_machine *machine = session_machine(session);
+    dialogue_say(session->dialogue,
+        "Unplug the spindle, turn it by hand only, and never run it with the arm in it.");
+    dialogue_say(session->dialogue, "%s Numbers are in %s; help at any question.",
+        how[machine->setup.gauge.kind], machine->unit == PERPEND_UNIT_INCH ? "inches" : "mm");
+}
+
+/* Where the log says that the job stands. */
+static enum next resume(struct session *session)
+{
+    const struct log_sweep *sweep = session_sweep(session);
+    if (sweep == NULL || !session_waits(session))
+        return NEXT_SWEEP;
+    /* killed between a sweep and its first reading: back to the answer before */
+    if (sweep != session_read_sweep(session))
+        return NEXT_ANSWER;
+    return session_find_bearings(session) ? NEXT_READ : NEXT_BEARINGS;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------- */
+
+static enum next (*const states[])(struct session *) = {
+    [NEXT_RESUME] = resume,
+    [NEXT_SWEEP] = session_begin_sweep,
+    [NEXT_TURN] = session_begin_turn,
+    [NEXT_AGAIN] = session_begin_again,
+    [NEXT_BEARINGS] = session_ask_bearings,
+    [NEXT_READ] = session_read,
+    [NEXT_REVIEW] = session_review,
+    [NEXT_PLACE] = session_offer_place,
+    [NEXT_ANSWER] = session_answer,
+    [NEXT_DID] = session_did,
+};
+static_assert(sizeof states / sizeof *states == NEXT_STATES, "a state has no function");
+
+/* The machine file as it is now: `found` is its path when it was not on the command line. */
+struct machine_now {
+    char *found, *text, *name;
+    struct perpend_machine machine;
+};
+
+static bool read_machine(struct session *session, const char *path, struct machine_now *now)
+{
+    struct log_start start = {.machine = &now->machine, .path = path};
+    if (!file_read_text(path, &now->text, &start.length, &session->fault) ||
+        !machine_file_parse(now->text, start.length, path, &now->machine, &session->fault))
+        return false;
+    now->name = log_machine_name(&now->machine, path);
+    if (now->name == NULL)
+        return fault_out_of_memory(&session->fault);
+    start.text = now->text;
+    session->start = start;
+    return true;
+}
+
+static enum next converse(
+    struct session *session, const struct sweep_wishes *wishes, struct machine_now *now)
+{
+    enum next next = NEXT_RESUME;
+    if (!log_open(wishes->log, LOG_WRITE, &session->book, &session->fault))
+        return NEXT_FAIL;
+    if (wishes->machine == NULL)
+        next = session_choose_machine(session, &now->found);
+    if (next != NEXT_RESUME)
+        return next;
+    if (!read_machine(session, wishes->machine != NULL ? wishes->machine : now->found, now))
+        return NEXT_FAIL;
+    next = find_job(session, wishes, now->name);
+    if (next == NEXT_RESUME)
+        say_how(session);
+    while (next < NEXT_STATES)
+        next = states[next](session);
+    return next;
+}
+
+/* The exit status. */
+static int conclude(struct session *session, enum next next)
+{
+    if (next == NEXT_END) {
+        enum perpend_verdict verdict = session_measurement(session)->verdict;
+        if (log_job_end(session->book, session->job, LOG_DONE, verdict, &session->fault) &&
+            session_summary(session))
+            return verdict == PERPEND_VERDICT_MET || verdict == PERPEND_VERDICT_NO_GOAL ? 0 : 1;
+        next = NEXT_FAIL;
+    }
+    if (next == NEXT_FAIL)
+        return complain_fault(&session->fault);
+    if (screen_settle()) {
+        dialogue_space(session->dialogue);
+        dialogue_say(session->dialogue,
+            session->job != 0
+                ? "Stopped. All that was kept is in the log; perpend sweep goes on from here."
+                : "Stopped. Nothing was read, so there is nothing to keep.");
+    }
+    return 1;
+}
+
+int session_run(const struct sweep_wishes *wishes)
+{
+    struct session session = {.own_log = wishes->log};
+    struct machine_now now = {.text = NULL};
+    perpend_machine_init(&now.machine);
+    session.dialogue = dialogue_create(wishes->ascii);
+    if (session.dialogue == NULL)
+        return complain_memory();
+    dialogue_set_aside(session.dialogue, take_note, &session);
+    int status = conclude(&session, converse(&session, wishes, &now));
+    log_close(session.book);
+    perpend_solution_finish(&session.solution);
+    forget_record(&session);
+    free(now.found);
+    free(now.text);
+    free(now.name);
+    perpend_machine_finish(&now.machine);
+    dialogue_destroy(session.dialogue);
+    return status;
+}

@@ -1,0 +1,194 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SWEEP_SESSION_H
+#define SWEEP_SESSION_H
+
+/**
+ * A session at the machine, `perpend sweep`: question after question, sweep after sweep, until the
+ * goal is met.
+ *
+ * The log is the memory: whatever is known of the job stands in it, and a session that is taken up
+ * again starts from there as if it had never stopped. A session is in one of the states of `enum
+ * next`; each has a function that asks, keeps what was answered, and says what comes next. session.c
+ * has the table of them; a file has those that belong together:
+ *
+ *     session.c    beginning and end, and what the others share
+ *     machines.c   which machine file
+ *     places.c     a sweep is begun: where the carriage stands, another place
+ *     bearings.c   how many readings to a turn of the arm
+ *     readings.c   one reading a line, and the words that go there
+ *     doubts.c     a reading that is likely a slip is asked about
+ *     answer.c     the answer, and at the end what became of the ridge
+ *     did.c        what was done then, and the words that go there
+ *     bolts.c      what was done, bolt by bolt
+ *     turn.c       bearings in the order in which the arm passes them; compass.c draws them
+ */
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <perpend/job.h>
+
+#include "cli/prompt/dialogue.h"
+#include "cli/sweep/turn.h"
+#include "log/log.h"
+#include "text/words.h"
+
+/** What comes next. */
+enum next {
+    NEXT_RESUME,   /* go on where the log says that the job stands */
+    NEXT_SWEEP,    /* begin a sweep */
+    NEXT_TURN,     /* begin one at the same place that counts together with the last */
+    NEXT_AGAIN,    /* begin one that takes the place of the last */
+    NEXT_BEARINGS, /* ask for its bearings */
+    NEXT_READ,     /* take its readings until all are there */
+    NEXT_REVIEW,   /* look over the readings of the last sweep that was read */
+    NEXT_PLACE,    /* offer another place, on a bed whose slope is not known */
+    NEXT_ANSWER,   /* solve the job and show the answer */
+    NEXT_DID,      /* ask what was done */
+    NEXT_STATES,   /* so many states; from here on the session is over */
+    NEXT_END,      /* the job is done */
+    NEXT_STOP,     /* the job waits in the log */
+    NEXT_FAIL      /* session->fault says why */
+};
+
+struct session {
+    struct dialogue *dialogue;
+    struct log_book *book;
+    const char *own_log; /* named on the command line; NULL: the usual one */
+    struct fault fault;
+
+    struct log_start start;   /* of the job, when it comes to that */
+    int64_t job;              /* 0: nothing has been accepted yet */
+    struct log_record record; /* as the log has it now */
+    bool loaded;
+
+    /* a sweep begun and nothing read yet: it is not in the log */
+    bool drafted;
+    struct log_sweep draft;
+    char draft_name[64];
+    int64_t instead_of;      /* the sweep in the log that it takes the place of; 0: none */
+    struct turn turn_before; /* of the sweep before it, for who goes back there */
+
+    struct turn turn; /* of the sweep at hand; empty: not known yet */
+    int64_t reviewed; /* an earlier sweep that is looked over; 0: none */
+    bool resumed;     /* taken up again, and nothing has been read since */
+
+    struct perpend_solution solution; /* the last answer */
+    bool solved;
+    bool drift_said;
+};
+
+/* ---- session.c ----------------------------------------------------------------------------- */
+
+struct sweep_wishes {
+    const char *machine; /* file; NULL: found */
+    const char *log;     /* NULL: the usual one */
+    bool resume;         /* go on without asking */
+    bool fresh;          /* give up what is unfinished without asking */
+    bool ascii;          /* nothing beyond ASCII on the screen */
+};
+
+/** A whole session; the exit status. */
+int session_run(const struct sweep_wishes *wishes);
+
+/** The machine as it was when the job began, or as its file is now. */
+const struct perpend_machine *session_machine(const struct session *session);
+
+/** Read the job anew from the log. */
+bool session_load(struct session *session);
+
+/** See to it that the job, and the sweep at hand if there is one, are in the log: before the first
+ *  thing is accepted. */
+bool session_open(struct session *session);
+
+/** The sweep at hand: the one looked over, the one begun, or the last in the log; NULL when there is
+ *  none. */
+const struct log_sweep *session_sweep(const struct session *session);
+
+/** The last sweep with readings that count; NULL when there is none. */
+const struct log_sweep *session_read_sweep(const struct session *session);
+
+/** Whether nothing has been said yet of what was done after it. */
+bool session_waits(const struct session *session);
+
+/** The last measurement answered. */
+const struct perpend_measurement *session_measurement(const struct session *session);
+
+/** What comes next after a question: `on` for an answer, `back` for undo. */
+enum next session_next(struct session *session, enum heard heard, enum next on, enum next back);
+
+/** Words for the screen in the machine's unit. */
+struct words session_words(const struct session *session);
+
+/** Show the words and release them; false, with the fault, when memory was out and they are not
+ *  whole. */
+bool session_show(struct session *session, struct words *words);
+
+/** A reading as people see it, every digit of it: "0.50 mm". */
+#define READING_TEXT 64
+char *session_reading(
+    const struct session *session, double value, bool unit, char text[READING_TEXT]);
+
+/** "back-right", or "37.5°", as the screen can show it. */
+char *session_bearing(const struct session *session, double bearing, char text[WORDS_LABEL]);
+
+/* ---- the states ---------------------------------------------------------------------------- */
+
+enum next session_begin_sweep(struct session *session);
+enum next session_begin_turn(struct session *session);
+enum next session_begin_again(struct session *session);
+enum next session_offer_place(struct session *session);
+enum next session_ask_bearings(struct session *session);
+enum next session_read(struct session *session);
+enum next session_review(struct session *session);
+enum next session_answer(struct session *session);
+enum next session_did(struct session *session);
+
+/* ---- between them -------------------------------------------------------------------------- */
+
+/** Whether the bearings of the sweep at hand are known, or can be told from what was read before. */
+bool session_find_bearings(struct session *session);
+
+/** Take the bearings of a sweep's readings that count; of all when it was set aside as a whole. */
+void session_bearings_of(struct session *session, const struct log_sweep *sweep);
+
+/** A choice of bearings by its word: 4 or four, 8 or eight, own; false for others. */
+bool session_names_bearings(const char *answer);
+
+/** Take that choice. Only an answer changes anything. */
+enum heard session_choose_bearings(struct session *session, const char *answer);
+
+/** Ask about a reading at a bearing when a slip of the finger is likely, as `typed` tells in its own
+ *  way; `corrects`: it puts right the one that is there.
+ *
+ *  Returned: keep   it is meant
+ *  Value:    READ, or STOP */
+enum next session_make_sure(struct session *session, double bearing, double value, bool corrects,
+    const char *typed, bool *keep);
+
+/** Take back what was said to be done after the last sweep read, if anything: it then waits for an
+ *  answer as before. */
+bool session_unsay(struct session *session);
+
+/** Ask what was done, bolt by bolt; the plan's own numbers stand as defaults.
+ *
+ *  Returned: did, count   by malloc */
+enum heard session_ask_bolts(struct session *session, struct perpend_did **did, size_t *count);
+
+/** How the ridge fell from round to round, and where the record is; false, with the fault, when
+ *  memory was out. */
+bool session_summary(struct session *session);
+
+/* ---- machines.c ---------------------------------------------------------------------------- */
+
+/**
+ * The only machine file in this folder; of several the one chosen; with none the one that the
+ * latest job in the log was started with.
+ *
+ * Returned: path   by malloc
+ * Value:    RESUME, STOP or FAIL
+ */
+enum next session_choose_machine(struct session *session, char **path);
+
+#endif

@@ -11,6 +11,7 @@
 
 #include <perpend/fit.h>
 #include <perpend/machine.h>
+#include <perpend/moves.h>
 #include <perpend/plan.h>
 #include <perpend/response.h>
 #include <perpend/ridge.h>
@@ -34,9 +35,7 @@ struct perpend_did {
     size_t joint; /* index into the machine's mount */
     size_t bolt;  /* index into the joint's bolts */
     enum perpend_move move;
-    double shim;                /* mm added, negative when taken out */
-    struct perpend_point slide; /* displacement of the bolt, mm */
-    double turns;
+    struct perpend_amount amount;
 };
 
 struct perpend_sweep {

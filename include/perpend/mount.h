@@ -32,21 +32,12 @@ enum perpend_face {
     PERPEND_FACE_DOWN
 };
 
-enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_SCREW = 4 };
-/** All of them, to fill a table with, in the order in which they are named. */
-#define PERPEND_MOVES                                                                              \
-    {                                                                                              \
-        PERPEND_MOVE_SHIM, PERPEND_MOVE_SLIDE, PERPEND_MOVE_SCREW                                  \
-    }
-
 /** What a mount and its stock hold at most: more than any has. perpend_plan_make refuses more. */
 #define PERPEND_JOINTS_MOST 4
 #define PERPEND_BOLTS_MOST 8   /* in one joint */
 #define PERPEND_LEAVES_MOST 24 /* kinds in stock */
 
-/** "shim", "slide", "screw"; "front", "back", "left", "right", "up", "down"; "?" for what is
- * neither. Static strings. */
-const char *perpend_move_name(enum perpend_move move);
+/** "front", "back", "left", "right", "up", "down"; "?" for what is none. A static string. */
 const char *perpend_face_name(enum perpend_face face);
 
 struct perpend_bolt {
@@ -60,7 +51,7 @@ struct perpend_bolt {
 struct perpend_joint {
     char *name;
     enum perpend_face face;
-    unsigned allows; /* enum perpend_move, or-ed */
+    unsigned allows; /* enum perpend_move (perpend/moves.h), or-ed */
     struct perpend_bolt *bolts;
     size_t bolt_count; /* 2 to PERPEND_BOLTS_MOST */
 };

@@ -13,6 +13,7 @@
 #include <perpend/least_squares.h>
 #include <perpend/machine.h>
 #include <perpend/mount.h>
+#include <perpend/moves.h>
 #include <perpend/plan.h>
 #include <perpend/response.h>
 #include <perpend/ridge.h>

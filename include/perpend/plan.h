@@ -11,6 +11,7 @@
 
 #include <perpend/fit.h>
 #include <perpend/mount.h>
+#include <perpend/moves.h>
 #include <perpend/response.h>
 #include <perpend/ridge.h>
 #include <perpend/status.h>
@@ -31,12 +32,10 @@ struct perpend_stack_part {
 
 /** What one bolt gets; one entry for every bolt of the joint, in the joint's order. */
 struct perpend_bolt_move {
-    double shim;                /* mm to add (shim steps; 0 where none goes): the stack's sum;
-                                   negative where what the job put in before comes out again */
-    double wanted;              /* mm the geometry asks for, before the stock is looked at (shim
-                                   and screw steps) */
-    struct perpend_point slide; /* displacement of the bolt, mm (slide steps) */
-    double turns;               /* of the push screw, + opens the joint (screw steps) */
+    struct perpend_amount amount; /* of the step's move; none where the bolt stays. A shim is its
+                                     stack's sum, or negative: what the job put in comes out */
+    double wanted; /* mm of opening that the geometry asks for, before the stock is looked at; 0 in
+                      slides */
     struct perpend_stack_part stack[PERPEND_STACK_MOST];
     size_t stack_count; /* 0 without a stock */
     double gap;    /* mm that stay open under a bolt which lies between bolts that are supported,
@@ -170,36 +169,6 @@ bool perpend_step_can_take_out(const struct perpend_step *step);
 
 /** Release what a plan owns; a zeroed plan and NULL are fine. */
 void perpend_plan_finish(struct perpend_plan *plan);
-
-/**
- * The lean change that moves of a joint make, by the ideal geometry: what `did` asked for. The turn
- * is the least-squares rigid turn of the slides, or that of the shims (their plane) at the corners
- * of the pattern: a bolt between them can hang.
- *
- * Given:    joint
- *           move
- *           bolts   one a bolt of the joint; of each only what `move` moves counts
- * Returned: change  mm/mm, to add to the lean; 0 for what such a joint cannot do
- * Errors:   PERPEND_ERR_VALUE: fewer than 2 bolts, too many, or a move that is not finite
- * Source:   docs/method.md, "A turn and its parts"
- */
-enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
-    const struct perpend_bolt_move *bolts, struct perpend_slope *change);
-
-/**
- * How far moves are from what two stiff parts can do: openings, by shims or by screws, from a plane
- * (a joint so opened rocks, or bends when it is tightened); slides from one shift and one turn of
- * all bolts together (a plate so moved would have to stretch).
- *
- * Given:    joint, move, bolts   as above
- * Returned: off   largest distance of an opening at the corners of the pattern from the
- *                 least-squares plane, 0 for three bolts and fewer; of a slide from the
- *                 least-squares shift and turn; mm
- * Errors:   as above
- * Source:   docs/method.md, "A turn and its parts"
- */
-enum perpend_status perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
-    const struct perpend_bolt_move *bolts, double *off);
 
 #ifdef __cplusplus
 }

@@ -109,11 +109,20 @@ static void dimension(struct figure *figure, const struct joint_view *view, bool
     g_free(text);
 }
 
+/* Where all that was done shifts a bolt, as the joint is seen. */
+static struct joint_sight shift_of(enum perpend_face face, const struct bolt_work *work)
+{
+    struct perpend_amount sum = {0};
+    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
+        sum = perpend_amount_sum(sum, work->amounts[i]);
+    return joint_sight(face, sum.shift);
+}
+
 static double longest_slide(const struct joint_view *view)
 {
     double longest = 0;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        const struct joint_sight slide = joint_sight(view->joint->face, view->work[i].slide);
+        const struct joint_sight slide = shift_of(view->joint->face, &view->work[i]);
         longest = fmax(longest, hypot(slide.across, slide.up));
     }
     return longest;
@@ -121,7 +130,10 @@ static double longest_slide(const struct joint_view *view)
 
 static bool is_filled(const struct bolt_work *work)
 {
-    return work->shim != 0 || work->turns != 0;
+    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
+        if (work->amounts[i].value != 0)
+            return true;
+    return false;
 }
 
 static void draw_bolts(struct figure *figure, const struct joint_view *view)
@@ -138,7 +150,7 @@ static void draw_bolts(struct figure *figure, const struct joint_view *view)
             at, BOLT_RADIUS);
         figure_keep(figure,
             (struct box){at.x - BOLT_RADIUS, at.y - BOLT_RADIUS, 2 * BOLT_RADIUS, 2 * BOLT_RADIUS});
-        const struct joint_sight slide = joint_sight(view->joint->face, work->slide);
+        const struct joint_sight slide = shift_of(view->joint->face, work);
         if (longest > 0 && hypot(slide.across, slide.up) > 0.02 * longest) {
             const struct spot tip = {
                 at.x + ARROW * slide.across / longest, at.y - ARROW * slide.up / longest};
@@ -205,7 +217,7 @@ static void describe(struct figure *figure, const struct perpend_joint *joint,
     bool any_filled = false;
     bool any_slides = false;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        const struct joint_sight slide = joint_sight(joint->face, work[i].slide);
+        const struct joint_sight slide = shift_of(joint->face, &work[i]);
         any_filled = any_filled || is_filled(&work[i]);
         any_slides = any_slides || hypot(slide.across, slide.up) > 0;
     }

@@ -150,21 +150,22 @@ static void put_did_entry(
     open_map(writer, true);
     put_name(writer, "joint", joint->name);
     put_name(writer, "bolt", joint->bolts[did->bolt].name);
-    switch (did->move) {
-    case PERPEND_MOVE_SHIM:
-        put_length(writer, "shim", did->shim);
+    const struct perpend_move_row *row = perpend_move_row(did->move);
+    switch (row->amount) {
+    case PERPEND_AMOUNT_THICKNESS:
+        put_length(writer, row->key, did->amount.value);
         break;
-    case PERPEND_MOVE_SLIDE:
-        put_word(writer, "slide");
+    case PERPEND_AMOUNT_DISPLACEMENT:
+        put_word(writer, row->key);
         open_list(writer, true);
-        put_bare_length(writer, did->slide.right);
-        put_bare_length(writer, did->slide.back);
-        put_bare_length(writer, did->slide.up);
+        put_bare_length(writer, did->amount.shift.right);
+        put_bare_length(writer, did->amount.shift.back);
+        put_bare_length(writer, did->amount.shift.up);
         close_list(writer);
         break;
-    case PERPEND_MOVE_SCREW:
-        put_word(writer, "turns");
-        number_exact(number, did->turns, reads_as_number, did->turns, writer->unit);
+    case PERPEND_AMOUNT_TURNS:
+        put_word(writer, row->key);
+        number_exact(number, did->amount.value, reads_as_number, did->amount.value, writer->unit);
         put_word(writer, number);
         break;
     }

@@ -118,9 +118,9 @@ static bool read_turns(
 static const struct key did_keys[] = {
     {"joint", true, read_did_joint, 0, NULL},
     {"bolt", true, read_did_bolt, 0, NULL},
-    {"shim", false, read_length, offsetof(struct did_reader, did.shim), &shim_range},
-    {"slide", false, read_point, offsetof(struct did_reader, did.slide), NULL},
-    {"turns", false, read_turns, offsetof(struct did_reader, did.turns), NULL},
+    {"shim", false, read_length, offsetof(struct did_reader, did.amount.value), &shim_range},
+    {"slide", false, read_point, offsetof(struct did_reader, did.amount.shift), NULL},
+    {"turns", false, read_turns, offsetof(struct did_reader, did.amount.value), NULL},
     {0},
 };
 
@@ -133,14 +133,16 @@ static bool read_did_entry(struct reader *reader, const struct perpend_mount *mo
     struct did_reader state = {.mount = mount};
     if (!read_map(reader, &did_mapping, node, &state))
         return false;
-    bool shim = node_find(node, "shim") != NULL;
-    bool slide = node_find(node, "slide") != NULL;
-    bool turns = node_find(node, "turns") != NULL;
-    if (shim + slide + turns != 1)
+    const struct perpend_move_row *row;
+    size_t said = 0;
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        if (node_find(node, row->key) != NULL) {
+            state.did.move = row->move;
+            said++;
+        }
+    if (said != 1)
         return reader_fail(reader, node->line, "%s; say one of shim, slide and turns in each entry",
-            shim + slide + turns == 0 ? "says nothing about what was done"
-                                      : "says more than one thing");
-    state.did.move = shim ? PERPEND_MOVE_SHIM : slide ? PERPEND_MOVE_SLIDE : PERPEND_MOVE_SCREW;
+            said == 0 ? "says nothing about what was done" : "says more than one thing");
     *did = state.did;
     return true;
 }

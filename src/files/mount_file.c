@@ -82,6 +82,15 @@ static const struct key bolt_keys[] = {
 static const struct mapping bolt_mapping = {
     "a bolt", "{name: top left, at: [-30, 40, 210], thread: M5}", bolt_keys};
 
+static bool needs(const struct perpend_joint *joint, enum perpend_bolt_need need)
+{
+    const struct perpend_move_row *row;
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        if ((joint->allows & (unsigned)row->move) != 0 && row->need == need)
+            return true;
+    return false;
+}
+
 /* What a joint allows decides what has to be known about its bolts. */
 static bool check_bolt(const struct reader *reader, const struct perpend_joint *joint,
     const struct perpend_bolt *bolt, const struct node *node)
@@ -95,7 +104,7 @@ static bool check_bolt(const struct reader *reader, const struct perpend_joint *
     if (bolt->hole != 0.0 && bolt->hole < bolt->thread)
         return reader_fail(reader, hole->line, "hole is smaller than its thread (%s); check both",
             length_shown(shown, bolt->thread, reader->unit));
-    if ((joint->allows & PERPEND_MOVE_SLIDE) != 0 && bolt->hole == 0.0) {
+    if (needs(joint, PERPEND_NEEDS_HOLE) && bolt->hole == 0.0) {
         if (bolt->thread == 0.0)
             return reader_fail(reader, node->line,
                 "thread is missing; a joint that slides needs it, for the play in the holes");
@@ -103,7 +112,7 @@ static bool check_bolt(const struct reader *reader, const struct perpend_joint *
             return reader_fail(reader, thread->line,
                 "thread has no standard hole (ISO 273, M2 to M16); add hole, as measured");
     }
-    if ((joint->allows & PERPEND_MOVE_SCREW) != 0 && bolt->pitch == 0.0) {
+    if (needs(joint, PERPEND_NEEDS_PITCH) && bolt->pitch == 0.0) {
         if (bolt->thread == 0.0)
             return reader_fail(reader, node->line,
                 "thread is missing; a joint with push screws needs it, or the pitch");
@@ -179,12 +188,10 @@ static bool read_faces(
 static bool read_allows(
     struct reader *reader, const struct key *key, const struct node *node, void *at)
 {
-    static const struct choice moves[] = {
-        {"shim", PERPEND_MOVE_SHIM},
-        {"slide", PERPEND_MOVE_SLIDE},
-        {"screw", PERPEND_MOVE_SCREW},
-        {0},
-    };
+    struct choice moves[PERPEND_MOVE_COUNT + 1] = {{0}};
+    const struct perpend_move_row *row;
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        moves[i] = (struct choice){row->name, (int)row->move};
     const struct key choice = {.name = key->name, .detail = moves};
     unsigned allows = 0;
     const struct node *word = node->kind == NODE_LIST ? node->first : node;

@@ -126,20 +126,26 @@ static json_t *stack_json(const struct perpend_bolt_move *move)
     return array;
 }
 
+/* Of a shim what the geometry asks for; the stack is what the stock makes of it. */
+static json_t *amount_json(const struct perpend_move_row *row, const struct perpend_bolt_move *move)
+{
+    if (row->amount == PERPEND_AMOUNT_DISPLACEMENT)
+        return json_point(move->amount.shift);
+    return json_number(row->amount == PERPEND_AMOUNT_THICKNESS ? move->wanted : move->amount.value);
+}
+
 static json_t *bolt_json(const struct perpend_plan *plan, const struct perpend_step *step,
     const struct perpend_bolt *bolt, const struct perpend_bolt_move *move)
 {
-    bool shim = step->move == PERPEND_MOVE_SHIM;
-    bool stack = shim && plan->from_stock;
     json_t *object = json_object();
+    const struct perpend_move_row *row;
     json_put(&object, "name", json_text_or_null(bolt->name));
-    /* what the geometry asks for; the stack is what the stock makes of it */
-    json_put(&object, "shim", shim ? json_number(move->wanted) : json_null());
-    json_put(&object, "stack", stack ? stack_json(move) : json_null());
-    json_put(
-        &object, "slide", step->move == PERPEND_MOVE_SLIDE ? json_point(move->slide) : json_null());
-    json_put(&object, "turns",
-        step->move == PERPEND_MOVE_SCREW ? json_number(move->turns) : json_null());
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
+        bool moved = row->move == step->move;
+        json_put(&object, row->key, moved ? amount_json(row, move) : json_null());
+        if (row->limit == PERPEND_LIMIT_STOCK)
+            json_put(&object, "stack", moved && plan->from_stock ? stack_json(move) : json_null());
+    }
     return object;
 }
 

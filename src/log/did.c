@@ -32,11 +32,11 @@ static bool add_entries(struct log_book *book, int64_t id, const struct perpend_
         log_bind_text(&query, joint->name);
         log_bind_text(&query, joint->bolts[did[i].bolt].name);
         log_bind_text(&query, perpend_move_name(did[i].move));
-        log_bind_real(&query, did[i].shim);
-        log_bind_real(&query, did[i].slide.right);
-        log_bind_real(&query, did[i].slide.back);
-        log_bind_real(&query, did[i].slide.up);
-        log_bind_real(&query, did[i].turns);
+        log_bind_real(&query, did[i].move == PERPEND_MOVE_SHIM ? did[i].amount.value : 0.0);
+        log_bind_real(&query, did[i].amount.shift.right);
+        log_bind_real(&query, did[i].amount.shift.back);
+        log_bind_real(&query, did[i].amount.shift.up);
+        log_bind_real(&query, did[i].move == PERPEND_MOVE_SCREW ? did[i].amount.value : 0.0);
         if (!log_query_run(&query, fault))
             return false;
     }

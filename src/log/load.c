@@ -97,11 +97,10 @@ static bool load_readings(struct log_book *book, struct log_sweep *sweep, struct
 
 static enum perpend_move column_move(struct log_query *query, int column)
 {
-    static const enum perpend_move moves[] = PERPEND_MOVES;
     const char *word = log_column_word(query, column);
-    for (size_t i = 0; i < sizeof moves / sizeof moves[0]; i++)
-        if (word && strcmp(word, perpend_move_name(moves[i])) == 0)
-            return moves[i];
+    const struct perpend_move_row *row = word ? perpend_move_named(word) : NULL;
+    if (row)
+        return row->move;
     log_query_damaged(query);
     return PERPEND_MOVE_SHIM;
 }
@@ -129,10 +128,10 @@ static bool load_did_entries(
             .joint = log_column_name(&query, 0),
             .bolt = log_column_name(&query, 1),
             .move = column_move(&query, 2),
-            .shim = log_column_number(&query, 3),
-            .slide = {log_column_number(&query, 4), log_column_number(&query, 5),
-                log_column_number(&query, 6)},
-            .turns = log_column_number(&query, 7),
+            /* the one that is not its move's is 0 */
+            .amount = {log_column_number(&query, 3) + log_column_number(&query, 7),
+                {log_column_number(&query, 4), log_column_number(&query, 5),
+                    log_column_number(&query, 6)}},
         };
     }
     return log_query_close(&query, fault);

@@ -253,9 +253,7 @@ struct log_reading {
 struct log_did_entry {
     char *joint, *bolt;
     enum perpend_move move;
-    double shim;
-    struct perpend_point slide;
-    double turns;
+    struct perpend_amount amount;
 };
 
 struct log_sweep {

@@ -46,9 +46,7 @@ static bool make_did(struct log_record *record, const struct log_sweep *from,
     for (size_t i = 0; i < from->did_count; i++) {
         struct perpend_did *did = &to->did[i];
         did->move = from->did[i].move;
-        did->shim = from->did[i].shim;
-        did->slide = from->did[i].slide;
-        did->turns = from->did[i].turns;
+        did->amount = from->did[i].amount;
         if (record->readable && !find_bolt(&record->machine.mount, &from->did[i], did)) {
             record->readable = false;
             fault_set(&record->why, 2, "the machine has no bolt \"%s\" in a joint \"%s\"",

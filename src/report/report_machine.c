@@ -94,12 +94,11 @@ static char *stock_text(enum perpend_unit unit, const struct perpend_stock *stoc
 
 static char *allows_text(const struct perpend_joint *joint)
 {
-    static const enum perpend_move moves[] = PERPEND_MOVES;
+    const struct perpend_move_row *row;
     GString *text = g_string_new(NULL);
-    for (size_t i = 0; i < G_N_ELEMENTS(moves); i++)
-        if (joint->allows & moves[i])
-            g_string_append_printf(
-                text, "%s%s", text->len > 0 ? ", " : "", perpend_move_name(moves[i]));
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        if (joint->allows & (unsigned)row->move)
+            g_string_append_printf(text, "%s%s", text->len > 0 ? ", " : "", row->name);
     return g_string_free(text, FALSE);
 }
 

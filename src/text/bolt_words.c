@@ -48,24 +48,25 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
     size_t bolt, const struct perpend_stock *stock)
 {
     const struct perpend_bolt_move *move = &step->bolts[bolt];
-    if (step->move == PERPEND_MOVE_SHIM && move->shim != 0.0) {
-        words_thickness(words, phrase, fabs(move->shim));
-        if (move->shim < 0.0)
+    if (step->move == PERPEND_MOVE_SHIM && move->amount.value != 0.0) {
+        words_thickness(words, phrase, fabs(move->amount.value));
+        if (move->amount.value < 0.0)
             buffer_add(phrase, " out");
         if (move->stack_count > 0) {
             buffer_add(phrase, ": ");
             add_stack(words, phrase, move, stock);
         }
-    } else if (step->move == PERPEND_MOVE_SCREW && move->turns != 0.0) {
-        buffer_add_number(phrase, fabs(move->turns), 2);
-        buffer_add(phrase, move->turns > 0.0 ? WORDS_GLUE "turn in (" : WORDS_GLUE "turn out (");
-        buffer_add_number(phrase, fabs(move->turns) * 360.0, 0);
+    } else if (step->move == PERPEND_MOVE_SCREW && move->amount.value != 0.0) {
+        buffer_add_number(phrase, fabs(move->amount.value), 2);
+        buffer_add(
+            phrase, move->amount.value > 0.0 ? WORDS_GLUE "turn in (" : WORDS_GLUE "turn out (");
+        buffer_add_number(phrase, fabs(move->amount.value) * 360.0, 0);
         buffer_add(phrase, "°)");
     } else if (step->move == PERPEND_MOVE_SLIDE && bolt == step->pivot) {
         buffer_add(phrase, "keep snug: the pivot");
     } else if (step->move == PERPEND_MOVE_SLIDE) {
         buffer_add(phrase, "moves ");
-        words_displacement(words, phrase, move->slide);
+        words_displacement(words, phrase, move->amount.shift);
     } else if (step->move == PERPEND_MOVE_SCREW) {
         buffer_add(phrase, "stays as it is");
     } else {

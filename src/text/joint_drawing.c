@@ -122,15 +122,7 @@ static bool gets_something(const struct perpend_step *step, size_t bolt)
     if (!step || bolt >= step->bolt_count || bolt == step->pivot)
         return false;
     const struct perpend_bolt_move *move = &step->bolts[bolt];
-    switch (step->move) {
-    case PERPEND_MOVE_SHIM:
-        return move->shim != 0.0;
-    case PERPEND_MOVE_SLIDE:
-        return move->slide.right != 0.0 || move->slide.back != 0.0 || move->slide.up != 0.0;
-    case PERPEND_MOVE_SCREW:
-        break;
-    }
-    return move->turns != 0.0;
+    return !perpend_amount_is_none(move->amount);
 }
 
 /* One line of the frame and what is in it, row −1 and `rows` being its edges. */

@@ -5,19 +5,15 @@
 #include "text/mount_work.h"
 #include "text/say.h"
 
-static void add_work(struct mount_work *work, size_t joint, size_t bolt, double shim,
-    struct perpend_point slide, double turns)
+static void add_work(struct mount_work *work, const struct perpend_did *did)
 {
-    if (joint >= PERPEND_JOINTS_MOST || bolt >= PERPEND_BOLTS_MOST)
+    size_t move = perpend_move_index(did->move);
+    if (did->joint >= PERPEND_JOINTS_MOST || did->bolt >= PERPEND_BOLTS_MOST ||
+        move == PERPEND_MOVE_COUNT)
         return;
-    struct bolt_work *at = &work->bolts[joint][bolt];
-    at->shim += shim;
-    at->slide.right += slide.right;
-    at->slide.back += slide.back;
-    at->slide.up += slide.up;
-    at->turns += turns;
-    at->touched = at->touched || shim != 0 || turns != 0 || slide.right != 0 || slide.back != 0 ||
-                  slide.up != 0;
+    struct bolt_work *at = &work->bolts[did->joint][did->bolt];
+    at->amounts[move] = perpend_amount_sum(at->amounts[move], did->amount);
+    at->touched = at->touched || !perpend_amount_is_none(did->amount);
 }
 
 static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
@@ -25,8 +21,8 @@ static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
         for (size_t j = 0; j < step->bolt_count; j++) {
-            const struct perpend_bolt_move *move = &step->bolts[j];
-            add_work(work, step->joint, j, move->shim, move->slide, move->turns);
+            const struct perpend_did did = {step->joint, j, step->move, step->bolts[j].amount};
+            add_work(work, &did);
         }
     }
 }
@@ -40,8 +36,7 @@ static void add_measurement(struct mount_work *work, const struct perpend_job *j
             add_plan(work, &measurement->plan);
         if (sweep->did_kind == PERPEND_DID_LIST)
             for (size_t j = 0; j < sweep->did_count; j++)
-                add_work(work, sweep->did[j].joint, sweep->did[j].bolt, sweep->did[j].shim,
-                    sweep->did[j].slide, sweep->did[j].turns);
+                add_work(work, &sweep->did[j]);
     }
 }
 
@@ -85,24 +80,35 @@ bool mount_work_any(const struct mount_work *work)
     return false;
 }
 
+/* Less than this shows in no word, mm or turns. */
+#define SHOWS 5e-4
+
 char *bolt_work_text(enum perpend_unit unit, const struct bolt_work *work)
 {
     const struct words words = {.unit = unit};
     struct buffer phrase = {0};
-    const bool slid =
-        fabs(work->slide.right) + fabs(work->slide.back) + fabs(work->slide.up) > 5e-4;
-    if (fabs(work->shim) > 5e-4) {
-        buffer_add(&phrase, work->shim > 0 ? "shim +" : "shim −");
-        words_thickness(&words, &phrase, fabs(work->shim));
-    }
-    if (slid) {
-        buffer_add(&phrase, phrase.length > 0 ? "; slide " : "slide ");
-        words_displacement(&words, &phrase, work->slide);
-    }
-    if (fabs(work->turns) > 5e-4) {
-        buffer_add(&phrase, phrase.length > 0 ? "; screw " : "screw ");
-        buffer_add_number(&phrase, fabs(work->turns), 2);
-        buffer_add(&phrase, work->turns > 0 ? " turn in" : " turn out");
+    const struct perpend_move_row *row;
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
+        const struct perpend_amount *amount = &work->amounts[i];
+        if (fabs(amount->value) + fabs(amount->shift.right) + fabs(amount->shift.back) +
+                fabs(amount->shift.up) <=
+            SHOWS)
+            continue;
+        buffer_add(&phrase, phrase.length > 0 ? "; " : "");
+        buffer_addf(&phrase, "%s ", row->name);
+        switch (row->amount) {
+        case PERPEND_AMOUNT_THICKNESS:
+            buffer_add(&phrase, amount->value > 0 ? "+" : "−");
+            words_thickness(&words, &phrase, fabs(amount->value));
+            break;
+        case PERPEND_AMOUNT_DISPLACEMENT:
+            words_displacement(&words, &phrase, amount->shift);
+            break;
+        case PERPEND_AMOUNT_TURNS:
+            buffer_add_number(&phrase, fabs(amount->value), 2);
+            buffer_add(&phrase, amount->value > 0 ? " turn in" : " turn out");
+            break;
+        }
     }
     if (phrase.length == 0)
         buffer_add(&phrase, "nothing");

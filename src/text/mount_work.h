@@ -12,9 +12,7 @@
 /** Of one bolt; of all bolts of all joints. */
 struct bolt_work {
     bool touched;
-    double shim;                /* mm */
-    struct perpend_point slide; /* mm */
-    double turns;
+    struct perpend_amount amounts[PERPEND_MOVE_COUNT]; /* one a row of the table of moves */
 };
 struct mount_work {
     struct bolt_work bolts[PERPEND_JOINTS_MOST][PERPEND_BOLTS_MOST]; /* [joint][bolt] */

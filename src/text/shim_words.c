@@ -34,7 +34,7 @@ static struct thickest thickest_of(const struct perpend_step *step)
         most.leaves = leaves > most.leaves ? leaves : most.leaves;
         if (move->wanted > most.wanted) {
             most.wanted = move->wanted;
-            most.shim = move->shim;
+            most.shim = move->amount.value;
         }
     }
     return most;
@@ -133,7 +133,7 @@ static void add_taking_out(const struct words *words, struct buffer *phrase,
 bool step_takes_out(const struct perpend_step *step)
 {
     for (size_t i = 0; i < step->bolt_count; i++)
-        if (step->bolts[i].shim < 0.0)
+        if (step->bolts[i].amount.value < 0.0)
             return true;
     return false;
 }

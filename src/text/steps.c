@@ -68,10 +68,8 @@ bool answer_has_steps(const struct perpend_measurement *measurement)
 /* Whether a bolt stays as it is in a step: it gets no shim, is the pivot, is not turned. */
 static bool stays(const struct perpend_step *step, size_t bolt)
 {
-    const struct perpend_bolt_move *move = &step->bolts[bolt];
-    return step->move == PERPEND_MOVE_SHIM    ? move->shim == 0.0
-           : step->move == PERPEND_MOVE_SCREW ? move->turns == 0.0
-                                              : bolt == step->pivot;
+    bool turns = perpend_move_row(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT;
+    return turns ? bolt == step->pivot : perpend_amount_is_none(step->bolts[bolt].amount);
 }
 
 /* Names of the bolts that stay as they are, or of the others; returns how many. */

@@ -114,14 +114,14 @@ static void adjust(struct filler *filler, int64_t sweep)
         return;
     }
     struct perpend_did did[2] = {
-        {.joint = 0, .bolt = 0, .move = PERPEND_MOVE_SHIM, .shim = 0.1},
-        {.joint = 0, .bolt = 1, .move = PERPEND_MOVE_SHIM, .shim = 1.0 / 3},
+        {.joint = 0, .bolt = 0, .move = PERPEND_MOVE_SHIM, .amount.value = 0.1},
+        {.joint = 0, .bolt = 1, .move = PERPEND_MOVE_SHIM, .amount.value = 1.0 / 3},
     };
     if (one_in(filler, 3))
         did[1] = (struct perpend_did){.joint = 0,
             .bolt = 1,
             .move = PERPEND_MOVE_SLIDE,
-            .slide = {uniform(filler, -0.2, 0.2), 0, 0.1}};
+            .amount.shift = {uniform(filler, -0.2, 0.2), 0, 0.1}};
     must(filler, log_did(filler->book, sweep, PERPEND_DID_LIST, mount, did, 2, &filler->fault));
 }
 

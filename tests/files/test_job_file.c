@@ -66,13 +66,13 @@ static void a_whole_job(void **state)
     assert_int_equal(sweep->did_kind, PERPEND_DID_LIST);
     assert_int_equal(sweep->did_count, 3);
     assert_int_equal(sweep->did[0].move, PERPEND_MOVE_SHIM);
-    assert_near(sweep->did[0].shim, 0.5, 0);
+    assert_near(sweep->did[0].amount.value, 0.5, 0);
     assert_int_equal(sweep->did[1].bolt, 1);
     assert_int_equal(sweep->did[1].move, PERPEND_MOVE_SLIDE);
-    assert_near(sweep->did[1].slide.right, 0.1, 0);
-    assert_near(sweep->did[1].slide.up, -0.0508, 1e-17);
+    assert_near(sweep->did[1].amount.shift.right, 0.1, 0);
+    assert_near(sweep->did[1].amount.shift.up, -0.0508, 1e-17);
     assert_int_equal(sweep->did[2].move, PERPEND_MOVE_SCREW);
-    assert_near(sweep->did[2].turns, -1.25, 0);
+    assert_near(sweep->did[2].amount.value, -1.25, 0);
     sweep = &job.sweeps[1];
     assert_string_equal(sweep->name, "sweep 2");
     assert_near(sweep->readings[0].x, 100, 0);
@@ -291,12 +291,12 @@ static void random_did(struct test_random *random, struct perpend_sweep *sweep)
         struct perpend_did *did = &sweep->did[i];
         *did = (struct perpend_did){.bolt = i, .move = moves[test_pick(random, 3)]};
         if (did->move == PERPEND_MOVE_SHIM)
-            did->shim = random_length(random) / 100;
+            did->amount.value = random_length(random) / 100;
         else if (did->move == PERPEND_MOVE_SLIDE)
-            did->slide = (struct perpend_point){
+            did->amount.shift = (struct perpend_point){
                 random_length(random), random_length(random), random_length(random)};
         else
-            did->turns = test_uniform(random, -1000, 1000);
+            did->amount.value = test_uniform(random, -1000, 1000);
     }
 }
 
@@ -350,11 +350,11 @@ static void same_job(
             assert_int_equal(a->did[j].joint, b->did[j].joint);
             assert_int_equal(a->did[j].bolt, b->did[j].bolt);
             assert_int_equal(a->did[j].move, b->did[j].move);
-            assert_near(a->did[j].shim, b->did[j].shim, 0);
-            assert_near(a->did[j].turns, b->did[j].turns, 0);
-            assert_near(a->did[j].slide.right, b->did[j].slide.right, 0);
-            assert_near(a->did[j].slide.back, b->did[j].slide.back, 0);
-            assert_near(a->did[j].slide.up, b->did[j].slide.up, 0);
+            assert_near(a->did[j].amount.value, b->did[j].amount.value, 0);
+            assert_near(a->did[j].amount.value, b->did[j].amount.value, 0);
+            assert_near(a->did[j].amount.shift.right, b->did[j].amount.shift.right, 0);
+            assert_near(a->did[j].amount.shift.back, b->did[j].amount.shift.back, 0);
+            assert_near(a->did[j].amount.shift.up, b->did[j].amount.shift.up, 0);
         }
     }
 }

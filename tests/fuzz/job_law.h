@@ -40,8 +40,10 @@ static inline void job_same(const struct perpend_job *a, const struct perpend_jo
         for (size_t j = 0; j < s->did_count; j++) {
             const struct perpend_did *d = &s->did[j], *e = &t->did[j];
             must(d->joint == e->joint && d->bolt == e->bolt && d->move == e->move &&
-                 d->shim == e->shim && d->turns == e->turns && d->slide.right == e->slide.right &&
-                 d->slide.back == e->slide.back && d->slide.up == e->slide.up);
+                 d->amount.value == e->amount.value && d->amount.value == e->amount.value &&
+                 d->amount.shift.right == e->amount.shift.right &&
+                 d->amount.shift.back == e->amount.shift.back &&
+                 d->amount.shift.up == e->amount.shift.up);
         }
     }
 }

@@ -195,8 +195,8 @@ static void what_was_done_comes_back_by_name(void **state)
     int64_t sweep = log_test_sweep(book, job, "as found", leaning);
     works(log_load(book, job, &record, &fault));
     struct perpend_did did[] = {
-        {.joint = 0, .bolt = 1, .move = PERPEND_MOVE_SHIM, .shim = 0.1},
-        {.joint = 0, .bolt = 3, .move = PERPEND_MOVE_SLIDE, .slide = {0.1, 0, -1.0 / 3}},
+        {.joint = 0, .bolt = 1, .move = PERPEND_MOVE_SHIM, .amount.value = 0.1},
+        {.joint = 0, .bolt = 3, .move = PERPEND_MOVE_SLIDE, .amount.shift = {0.1, 0, -1.0 / 3}},
     };
     works(log_did(book, sweep, PERPEND_DID_NOTHING, NULL, NULL, 0, &fault));
     works(log_did(book, sweep, PERPEND_DID_LIST, &record.machine.mount, did, 2, &fault));
@@ -210,7 +210,8 @@ static void what_was_done_comes_back_by_name(void **state)
         assert_int_equal(back->did[i].joint, did[i].joint);
         assert_int_equal(back->did[i].bolt, did[i].bolt);
         assert_int_equal(back->did[i].move, did[i].move);
-        assert_true(back->did[i].shim == did[i].shim && back->did[i].slide.up == did[i].slide.up);
+        assert_true(back->did[i].amount.value == did[i].amount.value &&
+                    back->did[i].amount.shift.up == did[i].amount.shift.up);
     }
     log_record_finish(&record);
 }

@@ -202,12 +202,20 @@ static inline struct perpend_point case_normal(enum perpend_face face)
     return normal[face];
 }
 
+/* What a step moves at each bolt. */
+static inline void step_amounts(const struct perpend_step *step, struct perpend_amount *amounts)
+{
+    for (size_t i = 0; i < step->bolt_count; i++)
+        amounts[i] = step->bolts[i].amount;
+}
+
 /* Where a bolt's place on the moving side comes to lie when the joint is opened. */
 static inline struct perpend_point opened(
     const struct perpend_joint *joint, const struct perpend_step *step, size_t i, double scale)
 {
-    double open = step->move == PERPEND_MOVE_SCREW ? step->bolts[i].turns * joint->bolts[i].pitch
-                                                   : step->bolts[i].shim + step->bolts[i].gap;
+    double open = step->bolts[i].amount.value;
+    open =
+        step->move == PERPEND_MOVE_SCREW ? open * joint->bolts[i].pitch : open + step->bolts[i].gap;
     return space_sum(joint->bolts[i].at, scale * open, case_normal(joint->face));
 }
 
@@ -269,7 +277,8 @@ static inline struct turn step_turn(
     }
     size_t last = joint->bolt_count - 1;
     struct perpend_point before = space_sum(joint->bolts[last].at, -1, joint->bolts[0].at);
-    struct perpend_point moved = space_sum(step->bolts[last].slide, -1, step->bolts[0].slide);
+    struct perpend_point moved =
+        space_sum(step->bolts[last].amount.shift, -1, step->bolts[0].amount.shift);
     struct perpend_point after = space_sum(before, scale, moved);
     double s = space_dot(face, space_cross(before, after)), c = space_dot(before, after);
     return turn_about(face, s / hypot(s, c), c / hypot(s, c), about);

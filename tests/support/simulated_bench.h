@@ -186,7 +186,7 @@ static inline void bench_follow(struct bench *bench, const struct perpend_plan *
         const struct perpend_step *step = &plan->steps[k];
         double shim[4];
         for (size_t i = 0; i < 4; i++) {
-            shim[i] = step->bolts[i].shim;
+            shim[i] = step->bolts[i].amount.value;
             for (size_t s = 0; s < step->bolts[i].stack_count; s++) {
                 const struct perpend_stack_part *part = &step->bolts[i].stack[s];
                 assert_true(bench->leaves[part->leaf].count >= part->count);
@@ -199,7 +199,8 @@ static inline void bench_follow(struct bench *bench, const struct perpend_plan *
             right += bench_tilt(shim, 60.0); /* the top goes to the right */
         else {
             /* how much farther the top row goes to the right than the bottom row */
-            double turn = (step->bolts[0].slide.right - step->bolts[2].slide.right) / 80.0;
+            double turn =
+                (step->bolts[0].amount.shift.right - step->bolts[2].amount.shift.right) / 80.0;
             right += bench_turn_plate(bench, turn);
             bench->believed_turn[PLATE] -= step->change.right;
         }

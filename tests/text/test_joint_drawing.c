@@ -39,8 +39,8 @@ static void the_plate_and_its_shims(void **state)
     (void)state;
     struct perpend_leaf leaf = {.name = "brass", .thick = 0.05, .count = 30};
     struct perpend_stock stock = {&leaf, 1};
-    struct perpend_bolt_move moves[4] = {{.shim = 0.55, .wanted = 0.533, .stack_count = 1},
-        {.shim = 0.55, .wanted = 0.533, .stack_count = 1}};
+    struct perpend_bolt_move moves[4] = {{.amount.value = 0.55, .wanted = 0.533, .stack_count = 1},
+        {.amount.value = 0.55, .wanted = 0.533, .stack_count = 1}};
     moves[0].stack[0] = moves[1].stack[0] = (struct perpend_stack_part){0, 0.05, 11};
     assert_drawn(PERPEND_MOVE_SHIM, moves, 2, &stock, true, 3,
         "   ┌──────────────┐  1 top left      0.55 mm: 11 × 0.05 mm brass\n"
@@ -57,8 +57,8 @@ static void the_plate_and_its_shims(void **state)
 static void a_slide_and_its_pivot(void **state)
 {
     (void)state;
-    struct perpend_bolt_move moves[4] = {
-        {.slide = {0.25, 0, 0.01}}, {.slide = {0.25, 0, -0.2}}, {.shim = 0}, {.slide = {0, 0, 0}}};
+    struct perpend_bolt_move moves[4] = {{.amount.shift = {0.25, 0, 0.01}},
+        {.amount.shift = {0.25, 0, -0.2}}, {.amount.value = 0}, {.amount.shift = {0, 0, 0}}};
     assert_drawn(PERPEND_MOVE_SLIDE, moves, 2, NULL, true, 0,
         "┌──────────────┐  1 top left      moves 0.25 mm right\n"
         "│[1]        [2]│  2 top right     moves 0.25 mm right and 0.20 mm down\n"
@@ -69,7 +69,7 @@ static void a_slide_and_its_pivot(void **state)
 static void push_screws(void **state)
 {
     (void)state;
-    struct perpend_bolt_move moves[4] = {{.turns = 0.5}, {.turns = -0.25}};
+    struct perpend_bolt_move moves[4] = {{.amount.value = 0.5}, {.amount.value = -0.25}};
     assert_drawn(PERPEND_MOVE_SCREW, moves, PERPEND_NO_BOLT, NULL, true, 0,
         "┌──────────────┐  1 top left      0.50 turn in (180°)\n"
         "│[1]        [2]│  2 top right     0.25 turn out (90°)\n"
@@ -183,7 +183,7 @@ static void random_joints_are_drawn_whole_and_in_order(void **state)
         "a", "top left", "the one behind the dust hood, by the cable", "\xe8\x88\xb9", "x\x1b[2J"};
     for (int n = 0; n < 3000; n++) {
         struct perpend_bolt bolts[16];
-        struct perpend_bolt_move moves[16] = {{0}};
+        struct perpend_bolt_move moves[16] = {{.wanted = 0}};
         struct found found[16];
         size_t count = 2 + test_pick(&random, 15);
         bool on_grid = test_pick(&random, 2) == 0;
@@ -195,7 +195,7 @@ static void random_joints_are_drawn_whole_and_in_order(void **state)
             }
             bolts[i] =
                 (struct perpend_bolt){.name = names[test_pick(&random, 5)], .at = {right, 40, up}};
-            moves[i].shim = test_pick(&random, 2) == 0 ? 0.0 : 0.25;
+            moves[i].amount.value = test_pick(&random, 2) == 0 ? 0.0 : 0.25;
         }
         struct perpend_joint joint = {
             .name = "j", .face = PERPEND_FACE_FRONT, .bolts = bolts, .bolt_count = count};

@@ -85,17 +85,10 @@ static json_t *did_json(const struct log_sweep *sweep)
         json_t *object = json_object();
         json_put(&object, "joint", any_text(did->joint));
         json_put(&object, "bolt", any_text(did->bolt));
-        switch (did->move) {
-        case PERPEND_MOVE_SHIM:
-            json_put(&object, "shim", json_number(did->shim));
-            break;
-        case PERPEND_MOVE_SLIDE:
-            json_put(&object, "slide", json_point(did->slide));
-            break;
-        case PERPEND_MOVE_SCREW:
-            json_put(&object, "turns", json_number(did->turns));
-            break;
-        }
+        const struct perpend_move_row *row = perpend_move_row(did->move);
+        json_put(&object, row->key,
+            row->amount == PERPEND_AMOUNT_DISPLACEMENT ? json_point(did->amount.shift)
+                                                       : json_number(did->amount.value));
         json_add(&list, object);
     }
     return list;

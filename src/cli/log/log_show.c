@@ -240,18 +240,21 @@ static void add_did(struct show *show, struct buffer *text, const struct log_did
     words_name(text, did->bolt);
     switch (did->move) {
     case PERPEND_MOVE_SHIM:
-        buffer_add(text, did->shim < 0.0 ? " took out " : " shim ");
-        words_stated(&show->words, text, WORDS_SMALL, fabs(did->shim));
+        buffer_add(text, did->amount.value < 0.0 ? " took out " : " shim ");
+        words_stated(&show->words, text, WORDS_SMALL, fabs(did->amount.value));
         break;
     case PERPEND_MOVE_SLIDE:
         buffer_add(text, " slid");
-        add_part(show, text, did->slide.right < 0 ? " left" : " right", did->slide.right, &any);
-        add_part(show, text, did->slide.back < 0 ? " forward" : " back", did->slide.back, &any);
-        add_part(show, text, did->slide.up < 0 ? " down" : " up", did->slide.up, &any);
+        add_part(show, text, did->amount.shift.right < 0 ? " left" : " right",
+            did->amount.shift.right, &any);
+        add_part(show, text, did->amount.shift.back < 0 ? " forward" : " back",
+            did->amount.shift.back, &any);
+        add_part(
+            show, text, did->amount.shift.up < 0 ? " down" : " up", did->amount.shift.up, &any);
         buffer_add(text, any ? "" : " nowhere");
         break;
     case PERPEND_MOVE_SCREW:
-        perpend_number_format(number, sizeof number, did->turns, 3);
+        perpend_number_format(number, sizeof number, did->amount.value, 3);
         buffer_addf(text, " screw %s turns", number);
         break;
     }

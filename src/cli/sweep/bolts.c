@@ -22,18 +22,18 @@
 
 static bool parse_shim(const char *text, enum perpend_unit unit, struct perpend_did *did)
 {
-    return stack_parse(text, unit, &did->shim);
+    return stack_parse(text, unit, &did->amount.value);
 }
 
 static bool parse_slide(const char *text, enum perpend_unit unit, struct perpend_did *did)
 {
-    return slide_parse(text, unit, &did->slide);
+    return slide_parse(text, unit, &did->amount.shift);
 }
 
 static bool parse_screw(const char *text, enum perpend_unit unit, struct perpend_did *did)
 {
     (void)unit;
-    return turns_parse(text, &did->turns);
+    return turns_parse(text, &did->amount.value);
 }
 
 /* A number without needless zeros. */
@@ -46,13 +46,14 @@ static void add_number(struct buffer *text, double value)
 /* What the plan wants of a bolt, as it would be typed; `per`: mm in the unit people see. */
 static void add_shim(struct buffer *text, const struct perpend_bolt_move *bolt, double per)
 {
-    add_number(text, bolt->shim / per);
+    add_number(text, bolt->amount.value / per);
 }
 
 static void add_slide(struct buffer *text, const struct perpend_bolt_move *bolt, double per)
 {
     static const char *const ways[3][2] = {{"left", "right"}, {"front", "back"}, {"down", "up"}};
-    const double parts[3] = {bolt->slide.right, bolt->slide.back, bolt->slide.up};
+    const double parts[3] = {
+        bolt->amount.shift.right, bolt->amount.shift.back, bolt->amount.shift.up};
     size_t start = text->length;
     for (int i = 0; i < 3; i++) {
         if (fabs(parts[i]) < 0.005)
@@ -67,7 +68,7 @@ static void add_slide(struct buffer *text, const struct perpend_bolt_move *bolt,
 static void add_turns(struct buffer *text, const struct perpend_bolt_move *bolt, double per)
 {
     (void)per;
-    add_number(text, bolt->turns);
+    add_number(text, bolt->amount.value);
 }
 
 #define AS_PLANNED "Enter alone takes what the plan says for this bolt (0 where it says nothing). "
@@ -237,11 +238,11 @@ static enum heard ask_bolt(struct talk *talk)
 /* The farthest slide beyond the play of its bolt, and what its hole allows from one side to the
    other; 0 when none. */
 static double beyond_play(
-    const struct perpend_joint *joint, const struct perpend_bolt_move *moves, double *allowed)
+    const struct perpend_joint *joint, const struct perpend_amount *amounts, double *allowed)
 {
     double farthest = 0.0;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        double size = sqrt(perpend_dot(moves[i].slide, moves[i].slide));
+        double size = sqrt(perpend_dot(amounts[i].shift, amounts[i].shift));
         double play = 2.0 * perpend_bolt_slack(&joint->bolts[i]);
         if (play > 0.0 && size > play + OFF_PLATE && size > farthest) {
             farthest = size;
@@ -257,22 +258,19 @@ static void add_doubt(const struct talk *talk, struct buffer *phrase)
 {
     const struct round *round = &talk->rounds[talk->round];
     const struct perpend_joint *joint = joint_of(talk);
-    struct perpend_bolt_move moves[PERPEND_BOLTS_MOST] = {{.shim = 0.0}};
+    struct perpend_amount amounts[PERPEND_BOLTS_MOST] = {{0}};
     struct words words = session_words(talk->session);
     bool slides = round->telling->move == PERPEND_MOVE_SLIDE;
     double off, allowed = 0.0;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        moves[i].shim = round->did[i].shim;
-        moves[i].turns = round->did[i].turns;
-        moves[i].slide = round->did[i].slide;
-    }
-    double far = slides ? beyond_play(joint, moves, &allowed) : 0.0;
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        amounts[i] = round->did[i].amount;
+    double far = slides ? beyond_play(joint, amounts, &allowed) : 0.0;
     if (far > 0.0) {
         words_rounded(&words, phrase, WORDS_SMALL, far, 0.05);
         buffer_add(phrase, " is more than the play of that bolt in its hole, ");
         words_rounded(&words, phrase, WORDS_SMALL, allowed, 0.05);
         buffer_add(phrase, " from one side to the other.");
-    } else if (perpend_moves_misfit(joint, round->telling->move, moves, &off) != PERPEND_OK ||
+    } else if (perpend_moves_misfit(joint, round->telling->move, amounts, &off) != PERPEND_OK ||
                off <= (slides ? OFF_PLATE : OFF_PLANE)) {
         return;
     } else if (slides) {
@@ -392,7 +390,7 @@ static bool gather(const struct talk *talk, struct perpend_did **did, size_t *co
         const struct round *round = &talk->rounds[i];
         for (size_t bolt = 0; bolt < mount->joints[round->joint].bolt_count; bolt++) {
             const struct perpend_did *one = &round->did[bolt];
-            if (one->shim != 0 || one->turns != 0 || perpend_dot(one->slide, one->slide) > 0)
+            if (!perpend_amount_is_none(one->amount))
                 (*did)[(*count)++] = *one;
         }
     }

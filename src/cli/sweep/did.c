@@ -31,11 +31,11 @@ static void say_did(struct session *session, enum perpend_did_kind kind,
         words_name(&phrase, joint->bolts[did[i].bolt].name);
         buffer_add(&phrase, WORDS_GLUE);
         if (did[i].move == PERPEND_MOVE_SHIM) {
-            words_stated(&words, &phrase, WORDS_SMALL, did[i].shim);
+            words_stated(&words, &phrase, WORDS_SMALL, did[i].amount.value);
         } else if (did[i].move == PERPEND_MOVE_SLIDE) {
-            words_displacement(&words, &phrase, did[i].slide);
+            words_displacement(&words, &phrase, did[i].amount.shift);
         } else {
-            buffer_add_number(&phrase, did[i].turns, 2);
+            buffer_add_number(&phrase, did[i].amount.value, 2);
             buffer_add(&phrase, WORDS_GLUE "turns");
         }
     }
@@ -91,16 +91,9 @@ static enum next did_planned(struct session *session)
     for (size_t i = 0; i < plan->step_count; i++)
         for (size_t k = 0; k < plan->steps[i].bolt_count; k++) {
             const struct perpend_step *step = &plan->steps[i];
-            const struct perpend_bolt_move *bolt = &step->bolts[k];
-            struct perpend_did one = {.joint = step->joint, .bolt = k, .move = step->move};
-            if (step->move == PERPEND_MOVE_SHIM)
-                one.shim = bolt->shim;
-            else if (step->move == PERPEND_MOVE_SLIDE)
-                one.slide = bolt->slide;
-            else
-                one.turns = bolt->turns;
-            if (one.shim != 0 || one.turns != 0 || perpend_dot(one.slide, one.slide) > 0)
-                did[count++] = one;
+            if (!perpend_amount_is_none(step->bolts[k].amount))
+                did[count++] =
+                    (struct perpend_did){step->joint, k, step->move, step->bolts[k].amount};
         }
     enum next next = record_did(session, PERPEND_DID_PLAN, did, count);
     free(did);

@@ -77,31 +77,23 @@ static enum perpend_status change_of_entries(struct course *course,
     struct perpend_slope *asked)
 {
     const struct perpend_joint *joint = &course->machine->mount.joints[joint_index];
-    struct perpend_bolt_move *bolts = calloc(joint->bolt_count, sizeof *bolts);
-    if (!bolts)
-        return PERPEND_ERR_MEMORY;
+    struct perpend_amount amounts[PERPEND_BOLTS_MOST] = {{0}};
     bool any = false;
     for (size_t i = 0; i < sweep->did_count; i++) {
         const struct perpend_did *did = &sweep->did[i];
         if (did->joint != joint_index || did->move != move)
             continue;
         any = true;
-        struct perpend_bolt_move *bolt = &bolts[did->bolt];
-        bolt->shim += did->shim;
-        bolt->turns += did->turns;
-        bolt->slide.right += did->slide.right;
-        bolt->slide.back += did->slide.back;
-        bolt->slide.up += did->slide.up;
+        amounts[did->bolt] = perpend_amount_sum(amounts[did->bolt], did->amount);
     }
     enum perpend_status status = PERPEND_OK;
     struct perpend_slope change = {0, 0};
     if (any)
-        status = perpend_moves_change(joint, move, bolts, &change);
-    free(bolts);
+        status = perpend_moves_change(joint, move, amounts, &change);
     if (status != PERPEND_OK || !any)
         return status;
     add_change(asked, change);
-    if (move == PERPEND_MOVE_SLIDE)
+    if (perpend_move_row(move)->limit == PERPEND_LIMIT_PLAY)
         note_turn(course, joint_index, change);
     return PERPEND_OK;
 }
@@ -109,10 +101,10 @@ static enum perpend_status change_of_entries(struct course *course,
 static enum perpend_status change_of_list(
     struct course *course, const struct perpend_sweep *sweep, struct perpend_slope *asked)
 {
-    static const enum perpend_move moves[] = PERPEND_MOVES;
+    const struct perpend_move_row *row;
     for (size_t joint = 0; joint < course->machine->mount.joint_count; joint++)
-        for (size_t m = 0; m < sizeof moves / sizeof moves[0]; m++) {
-            enum perpend_status status = change_of_entries(course, sweep, joint, moves[m], asked);
+        for (size_t m = 0; (row = perpend_move_at(m)) != NULL; m++) {
+            enum perpend_status status = change_of_entries(course, sweep, joint, row->move, asked);
             if (status != PERPEND_OK)
                 return status;
         }
@@ -138,7 +130,7 @@ static enum perpend_status change_asked(
     for (size_t i = 0; i < before->plan.step_count; i++) {
         const struct perpend_step *step = &before->plan.steps[i];
         add_change(asked, step->change);
-        if (step->move == PERPEND_MOVE_SLIDE)
+        if (perpend_move_row(step->move)->limit == PERPEND_LIMIT_PLAY)
             note_turn(course, step->joint, step->change);
     }
     return PERPEND_OK;

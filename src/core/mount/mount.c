@@ -6,19 +6,6 @@
 
 #include "core/mount/mount_parts.h"
 
-const char *perpend_move_name(enum perpend_move move)
-{
-    switch (move) {
-    case PERPEND_MOVE_SHIM:
-        return "shim";
-    case PERPEND_MOVE_SLIDE:
-        return "slide";
-    case PERPEND_MOVE_SCREW:
-        return "screw";
-    }
-    return "?";
-}
-
 const char *perpend_face_name(enum perpend_face face)
 {
     switch (face) {

@@ -87,17 +87,17 @@ void on_hand_did_plan(struct on_hand *hand, const struct perpend_plan *plan)
         const struct perpend_step *step = &plan->steps[i];
         double *inside = hand->inside + bolts_before(&hand->machine->mount, step->joint);
         for (size_t k = 0; k < step->bolt_count; k++) {
-            inside[k] += step->bolts[k].shim;
-            if (step->bolts[k].shim < 0.0)
-                move_leaves(hand, -step->bolts[k].shim, true);
+            inside[k] += step->bolts[k].amount.value;
+            if (step->bolts[k].amount.value < 0.0)
+                move_leaves(hand, -step->bolts[k].amount.value, true);
         }
     }
 }
 
 void on_hand_did(struct on_hand *hand, const struct perpend_did *did)
 {
-    if (did->move != PERPEND_MOVE_SHIM || !isfinite(did->shim))
+    if (did->move != PERPEND_MOVE_SHIM || !isfinite(did->amount.value))
         return;
-    hand->inside[bolts_before(&hand->machine->mount, did->joint) + did->bolt] += did->shim;
-    move_leaves(hand, fabs(did->shim), did->shim < 0.0);
+    hand->inside[bolts_before(&hand->machine->mount, did->joint) + did->bolt] += did->amount.value;
+    move_leaves(hand, fabs(did->amount.value), did->amount.value < 0.0);
 }

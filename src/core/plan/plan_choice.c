@@ -78,7 +78,7 @@ static size_t bolts_shimmed(
     size_t count = 0;
     if (unit->move != PERPEND_MOVE_SHIM)
         return 0;
-    shims_for_change(joint, change, shim);
+    openings_for_change(joint, change, shim);
     for (size_t i = 0; i < joint->bolt_count; i++)
         count += shim[i] > 0.0;
     return count;

@@ -24,7 +24,7 @@ static void ramp(struct stock_search *search, struct frame *frame, size_t slot, 
     const struct perpend_joint *joint = slot_joint(search, slot);
     struct perpend_slope full = {way * unit->direction.right, way * unit->direction.back};
     double shim[PERPEND_BOLTS_MOST];
-    double most = shims_for_change(joint, full, shim); /* per unit change */
+    double most = openings_for_change(joint, full, shim); /* per unit change */
     size_t param = frame->params++;
     double per_grain = search->situation->heap.grain / most;
     frame->change[param] = (struct perpend_slope){full.right * per_grain, full.back * per_grain};

@@ -14,7 +14,6 @@
  *   plan_short.c    what could not be done, and for want of what
  *   plan.c          a plan from end to end
  *   plan_watch.c    what the parked arm reads meanwhile
- *   plan_moves.c    the other way round: what moves do to the lean
  */
 
 #include <stdbool.h>
@@ -24,36 +23,19 @@
 #include <perpend/status.h>
 
 #include "core/learn/response_parts.h"
+#include "core/mount/move_parts.h"
 #include "core/plan/stacks.h"
 
 /** For want of a joint that serves the axis. */
 #define NO_JOINT ((size_t)-1)
 
 /* A unit for every move of every joint. */
-#define PLAN_MOVES (sizeof((const enum perpend_move[])PERPEND_MOVES) / sizeof(enum perpend_move))
-#define PLAN_UNITS_MOST (PLAN_MOVES * PERPEND_JOINTS_MOST)
+#define PLAN_UNITS_MOST (PERPEND_MOVE_COUNT * PERPEND_JOINTS_MOST)
 
 /** Units whose shims come from the stock at once: two settle both axes. */
 #define PLAN_STACKED_MOST 2
 
 /* --- what moves can do ------------------------------------------------------------------------ */
-
-/** How a joint's bolts lie for shims: what lean changes they can make. */
-struct shim_span {
-    int dims;                       /* 0: none; 1: along `direction` only; 2: any */
-    struct perpend_slope direction; /* of unit size, when dims is 1 */
-};
-
-struct shim_span shim_span_of(const struct perpend_joint *joint);
-
-/** The part of a bolt's shim lever that counts for a span, mm per lean change. */
-struct perpend_slope span_lever(
-    struct shim_span span, enum perpend_face face, struct perpend_point at);
-
-/** mm that each bolt of a joint wants under it for a lean change; the least is 0. Returns the most.
- */
-double shims_for_change(
-    const struct perpend_joint *joint, struct perpend_slope change, double *shim);
 
 struct unit {
     size_t joint;
@@ -62,9 +44,6 @@ struct unit {
     struct perpend_slope direction; /* of unit size, when dims is 1 */
     double low, high;               /* range of the change along it; infinite for shim, screw */
 };
-
-/** The lean change per rad of turn about a joint's face direction: a slide's. */
-struct perpend_slope slide_direction(enum perpend_face face);
 
 /** Everything that stays the same while one plan is made. */
 struct situation {

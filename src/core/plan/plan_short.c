@@ -31,7 +31,7 @@ static double most_moved(
     struct perpend_slope whole = {change * wish.axis.right, change * wish.axis.back};
     double shim[PERPEND_BOLTS_MOST], radius;
     if (unit->move != PERPEND_MOVE_SLIDE)
-        return shims_for_change(joint, whole, shim);
+        return openings_for_change(joint, whole, shim);
     struct perpend_point centre;
     perpend_joint_circle(joint, &centre, &radius);
     return fabs(change) * radius;

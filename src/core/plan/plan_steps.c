@@ -59,19 +59,14 @@ static void fill_slide(
     struct perpend_step *step, const struct perpend_mount *mount, double turned_before)
 {
     const struct perpend_joint *joint = &mount->joints[step->joint];
-    struct perpend_point face = perpend_face_direction(joint->face);
     struct perpend_slope direction = slide_direction(joint->face);
     double turn = step->change.right * direction.right + step->change.back * direction.back;
     step->pivot = snug_bolt(joint, fmax(fabs(turned_before + turn), fabs(turn)));
-    struct perpend_point pivot = step_pivot(step, mount);
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        const struct perpend_point *at = &joint->bolts[i].at;
-        struct perpend_point arm = {
-            at->right - pivot.right, at->back - pivot.back, at->up - pivot.up};
-        struct perpend_point sweep = perpend_cross(face, arm);
-        step->bolts[i].slide =
-            (struct perpend_point){turn * sweep.right, turn * sweep.back, turn * sweep.up};
-    }
+    const struct perpend_move_row *row = perpend_move_row(step->move);
+    struct perpend_amount amounts[PERPEND_BOLTS_MOST];
+    row->geometry->amounts(row, joint, step->change, step_pivot(step, mount), amounts);
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        step->bolts[i].amount = amounts[i];
 }
 
 /* What the geometry asks of each bolt, and for a screw or without a stock what it gets. */
@@ -79,13 +74,13 @@ static void fill_opening(struct perpend_step *step, const struct perpend_joint *
     struct perpend_slope wanted, bool stacked)
 {
     double open[PERPEND_BOLTS_MOST];
-    double most = shims_for_change(joint, wanted, open);
+    double most = openings_for_change(joint, wanted, open);
     for (size_t i = 0; i < joint->bolt_count; i++) {
         step->bolts[i].wanted = open[i];
         if (step->move == PERPEND_MOVE_SCREW)
-            step->bolts[i].turns = open[i] / bolt_pitch(&joint->bolts[i]);
+            step->bolts[i].amount.value = open[i] / bolt_pitch(&joint->bolts[i]);
         else if (!stacked)
-            step->bolts[i].shim = open[i];
+            step->bolts[i].amount.value = open[i];
         if (!stacked && open[i] == 0.0 && step->pivot == PERPEND_NO_BOLT)
             step->pivot = i;
     }
@@ -99,10 +94,10 @@ static void fill_out(struct perpend_step *step)
 {
     double most = 0.0;
     for (size_t i = 0; i < step->bolt_count; i++)
-        most = fmax(most, step->bolts[i].shim + step->bolts[i].gap);
+        most = fmax(most, step->bolts[i].amount.value + step->bolts[i].gap);
     for (size_t i = 0; i < step->bolt_count; i++) {
         struct perpend_bolt_move *bolt = &step->bolts[i];
-        double out = most - bolt->shim - bolt->gap;
+        double out = most - bolt->amount.value - bolt->gap;
         bolt->out = out > PERPEND_SAME_SHIM ? out : 0.0;
         if (bolt->out <= fmax(bolt->inside, 0.0) + PERPEND_SAME_SHIM)
             continue;
@@ -128,10 +123,10 @@ static void take_out_instead(struct perpend_step *step)
     step->pivot = PERPEND_NO_BOLT;
     for (size_t i = 0; i < step->bolt_count; i++) {
         struct perpend_bolt_move *bolt = &step->bolts[i];
-        bolt->shim = bolt->out > 0.0 ? -bolt->out : 0.0;
-        bolt->wanted = bolt->shim;
+        bolt->amount.value = bolt->out > 0.0 ? -bolt->out : 0.0;
+        bolt->wanted = bolt->amount.value;
         bolt->out = 0.0;
-        if (bolt->shim == 0.0 && step->pivot == PERPEND_NO_BOLT)
+        if (bolt->amount.value == 0.0 && step->pivot == PERPEND_NO_BOLT)
             step->pivot = i;
     }
     step->nearest_common = NAN;
@@ -148,7 +143,7 @@ static void fill_stack(
         double thick = situation->input->stock->leaves[heap->leaf[k]].thick;
         bolt->stack[bolt->stack_count++] =
             (struct perpend_stack_part){.leaf = heap->leaf[k], .thick = thick, .count = counts[k]};
-        bolt->shim += counts[k] * thick;
+        bolt->amount.value += counts[k] * thick;
     }
 }
 

@@ -10,16 +10,6 @@
 #include "core/base/covariance.h"
 #include "core/plan/plan_parts.h"
 
-/* Bolts that spread less than this across their line, as a share of their spread along it, lie in
-   a line: shims across it would have next to no lever. */
-#define LINE_SHARE 0.02
-
-/* A spread below this is none, mm. */
-#define NO_SPREAD 1e-3
-
-/* Bolts of one row differ by rounding only. */
-#define ROUNDING 1e-9
-
 /* Along the feed a lean weighs at least this share of what it weighs across, so that the plan aims
    at no lean in both axes. */
 #define LEAST_WEIGHT 0.1
@@ -32,119 +22,21 @@
 /* mm */
 #define TALLEST_ROOM 0.2
 
-struct shim_span shim_span_of(const struct perpend_joint *joint)
-{
-    double n = (double)joint->bolt_count, right = 0, back = 0;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        right += lever.right / n;
-        back += lever.back / n;
-    }
-    struct perpend_slope_covariance scatter = {0, 0, 0};
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = shim_lever(joint->face, joint->bolts[i].at);
-        scatter.right_right += (lever.right - right) * (lever.right - right);
-        scatter.right_back += (lever.right - right) * (lever.back - back);
-        scatter.back_back += (lever.back - back) * (lever.back - back);
-    }
-    struct principal_axes axes = principal_axes(scatter);
-    double along = sqrt(fmax(axes.larger, 0)), across = sqrt(fmax(axes.smaller, 0));
-    if (along < NO_SPREAD)
-        return (struct shim_span){.dims = 0};
-    if (across > LINE_SHARE * along)
-        return (struct shim_span){.dims = 2};
-    struct perpend_slope direction = axes.direction;
-    /* exactly along an axis where the bolts say so */
-    if (scatter.right_right <= NO_SPREAD * NO_SPREAD)
-        direction = (struct perpend_slope){0, 1};
-    else if (scatter.back_back <= NO_SPREAD * NO_SPREAD)
-        direction = (struct perpend_slope){1, 0};
-    return (struct shim_span){.dims = 1, .direction = direction};
-}
-
-struct perpend_slope span_lever(
-    struct shim_span span, enum perpend_face face, struct perpend_point at)
-{
-    struct perpend_slope lever = shim_lever(face, at);
-    if (span.dims == 0)
-        return (struct perpend_slope){0, 0};
-    if (span.dims == 2)
-        return lever;
-    double along = lever.right * span.direction.right + lever.back * span.direction.back;
-    return (struct perpend_slope){along * span.direction.right, along * span.direction.back};
-}
-
-double shims_for_change(
-    const struct perpend_joint *joint, struct perpend_slope change, double *shim)
-{
-    struct shim_span span = shim_span_of(joint);
-    double least = INFINITY, most = -INFINITY;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_slope lever = span_lever(span, joint->face, joint->bolts[i].at);
-        shim[i] = change.right * lever.right + change.back * lever.back;
-        least = fmin(least, shim[i]);
-        most = fmax(most, shim[i]);
-    }
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        shim[i] = shim[i] - least > ROUNDING * (most - least) ? shim[i] - least : 0.0;
-    return most - least;
-}
-
-struct perpend_slope slide_direction(enum perpend_face face)
-{
-    struct perpend_point n = perpend_face_direction(face);
-    return (struct perpend_slope){.right = n.back, .back = -n.right};
-}
-
-static void add_slide(struct situation *situation, size_t index)
-{
-    const struct perpend_joint *joint = &situation->input->mount->joints[index];
-    struct perpend_slope direction = slide_direction(joint->face);
-    if (direction.right == 0.0 && direction.back == 0.0)
-        return; /* up and down: a turn in the plane is about the spindle */
-    double most = perpend_joint_turn_slack(joint);
-    double turned = situation->input->turned ? situation->input->turned[index] : 0.0;
-    situation->units[situation->unit_count++] = (struct unit){
-        .joint = index,
-        .move = PERPEND_MOVE_SLIDE,
-        .dims = 1,
-        .direction = direction,
-        .low = fmin(-most - turned, 0.0),
-        .high = fmax(most - turned, 0.0),
-    };
-}
-
-static void add_opening(struct situation *situation, size_t index, enum perpend_move move)
-{
-    const struct perpend_joint *joint = &situation->input->mount->joints[index];
-    struct shim_span span = shim_span_of(joint);
-    if (span.dims == 0)
-        return;
-    if (move == PERPEND_MOVE_SCREW)
-        for (size_t i = 0; i < joint->bolt_count; i++)
-            if (bolt_pitch(&joint->bolts[i]) <= 0.0)
-                return;
-    situation->units[situation->unit_count++] = (struct unit){
-        .joint = index,
-        .move = move,
-        .dims = span.dims,
-        .direction = span.direction,
-        .low = -INFINITY,
-        .high = INFINITY,
-    };
-}
-
 static void add_units(struct situation *situation)
 {
-    const struct perpend_mount *mount = situation->input->mount;
-    for (size_t i = 0; i < mount->joint_count; i++) {
-        if (mount->joints[i].allows & PERPEND_MOVE_SLIDE)
-            add_slide(situation, i);
-        if (mount->joints[i].allows & PERPEND_MOVE_SCREW)
-            add_opening(situation, i, PERPEND_MOVE_SCREW);
-        if (mount->joints[i].allows & PERPEND_MOVE_SHIM)
-            add_opening(situation, i, PERPEND_MOVE_SHIM);
-    }
+    const struct perpend_plan_input *input = situation->input;
+    const struct perpend_move_row *row;
+    for (size_t i = 0; i < input->mount->joint_count; i++)
+        for (size_t m = 0; (row = perpend_move_at(m)) != NULL; m++) {
+            const struct perpend_joint *joint = &input->mount->joints[i];
+            double turned = input->turned ? input->turned[i] : 0.0;
+            if (!(joint->allows & (unsigned)row->move))
+                continue;
+            struct move_reach reach = row->geometry->reach(row, joint, turned);
+            if (reach.dims > 0)
+                situation->units[situation->unit_count++] =
+                    (struct unit){i, row->move, reach.dims, reach.direction, reach.low, reach.high};
+        }
 }
 
 /* Rows: ridge, mm, for a lean square to the feed and along it. */

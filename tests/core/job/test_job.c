@@ -38,10 +38,10 @@ static void the_demo_gives_the_worked_figures(void **state)
     assert_int_equal(found->plan.step_count, 1);
     const struct perpend_step *step = &found->plan.steps[0];
     assert_int_equal(step->move, PERPEND_MOVE_SHIM);
-    near(step->bolts[0].shim, 0.5333, 1e-4);
-    near(step->bolts[1].shim, 0.5333, 1e-4);
-    near(step->bolts[2].shim, 0, 1e-12);
-    near(step->bolts[3].shim, 0, 1e-12);
+    near(step->bolts[0].amount.value, 0.5333, 1e-4);
+    near(step->bolts[1].amount.value, 0.5333, 1e-4);
+    near(step->bolts[2].amount.value, 0, 1e-12);
+    near(step->bolts[3].amount.value, 0, 1e-12);
     perpend_solution_finish(&solution);
 }
 
@@ -103,9 +103,10 @@ static void a_turned_world_turns_the_answer(void **state)
         for (size_t s = 0; s < a->plan.step_count; s++)
             for (size_t i = 0; i < BOLTS; i++) {
                 assert_int_equal(b->plan.steps[s].move, a->plan.steps[s].move);
-                near(b->plan.steps[s].bolts[i].shim, a->plan.steps[s].bolts[i].shim, 1e-9);
-                near(b->plan.steps[s].bolts[i].slide.right, a->plan.steps[s].bolts[i].slide.back,
+                near(b->plan.steps[s].bolts[i].amount.value, a->plan.steps[s].bolts[i].amount.value,
                     1e-9);
+                near(b->plan.steps[s].bolts[i].amount.shift.right,
+                    a->plan.steps[s].bolts[i].amount.shift.back, 1e-9);
             }
         perpend_solution_finish(&one);
         perpend_solution_finish(&other);

@@ -15,7 +15,7 @@ static void give_stock(struct bench *bench, struct perpend_leaf leaves[KINDS])
 
 static struct perpend_did shim_at(size_t bolt, double thickness)
 {
-    return (struct perpend_did){.bolt = bolt, .move = PERPEND_MOVE_SHIM, .shim = thickness};
+    return (struct perpend_did){.bolt = bolt, .move = PERPEND_MOVE_SHIM, .amount.value = thickness};
 }
 
 static void assert_left(const struct on_hand *hand, unsigned a, unsigned b, unsigned c)
@@ -51,7 +51,7 @@ static void shims_told_bolt_by_bolt(void **state)
     assert_near(hand.inside[0], 0.47, 1e-12);
     assert_near(hand.inside[1], -0.2, 1e-12);
     assert_near(hand.inside[2], 5, 1e-12);
-    struct perpend_did slide = {.bolt = 0, .move = PERPEND_MOVE_SLIDE, .shim = 0.3};
+    struct perpend_did slide = {.bolt = 0, .move = PERPEND_MOVE_SLIDE, .amount.value = 0.3};
     on_hand_did(&hand, &slide);
     assert_left(&hand, 8, 2, 2);
     on_hand_finish(&hand);
@@ -86,10 +86,10 @@ static void leaves_are_kept_count_of(void **state)
                 assert_true(hand.stock.leaves[i].count <= leaves[i].count);
             }
             if (after != before) {
-                assert_near(before - after, did.shim, 1.1e-3);
+                assert_near(before - after, did.amount.value, 1.1e-3);
                 moved++;
             }
-            in_mount += did.shim;
+            in_mount += did.amount.value;
         }
         double inside = 0.0;
         for (size_t i = 0; i < BOLTS; i++)
@@ -142,8 +142,8 @@ static void a_job_never_plans_with_used_leaves(void **state)
                     for (size_t p = 0; p < bolt->stack_count; p++)
                         used[bolt->stack[p].leaf] += bolt->stack[p].count;
                     stacked += bolt->stack_count > 0;
-                    beyond += !plan->from_stock && bolt->shim > 0.0;
-                    inside[i] += bolt->shim;
+                    beyond += !plan->from_stock && bolt->amount.value > 0.0;
+                    inside[i] += bolt->amount.value;
                 }
         }
         for (size_t i = 0; i < KINDS; i++)
@@ -189,18 +189,20 @@ static void what_is_too_much_comes_out(void **state)
             perpend_job_solve(&bench.machine, &job, &quick, &solution, NULL), PERPEND_OK);
         const struct perpend_plan *plan = &solution.measurements[1].plan;
         const struct perpend_step *step = &plan->steps[0];
-        double went_in = solution.measurements[0].plan.steps[0].bolts[0].shim;
+        double went_in = solution.measurements[0].plan.steps[0].bolts[0].amount.value;
         struct perpend_slope change;
+        struct perpend_amount amounts[BOLTS];
+        for (size_t i = 0; i < BOLTS; i++)
+            amounts[i] = step->bolts[i].amount;
         assert_int_equal(step->move, PERPEND_MOVE_SHIM);
         assert_int_equal(
-            perpend_moves_change(&bench.joint, PERPEND_MOVE_SHIM, step->bolts, &change),
-            PERPEND_OK);
+            perpend_moves_change(&bench.joint, PERPEND_MOVE_SHIM, amounts, &change), PERPEND_OK);
         assert_near(change.back, step->change.back, 1e-9);
         assert_true(change.back > 0.0);
         for (size_t i = 0; i < 2; i++) {
-            bool out = step->bolts[i].shim < 0.0;
-            assert_int_equal(out, step->bolts[2 + i].shim == 0.0);
-            assert_true(!out || -step->bolts[i].shim <= went_in + 0.005);
+            bool out = step->bolts[i].amount.value < 0.0;
+            assert_int_equal(out, step->bolts[2 + i].amount.value == 0.0);
+            assert_true(!out || -step->bolts[i].amount.value <= went_in + 0.005);
             assert_near(step->bolts[i].inside, went_in, 1e-12);
         }
         perpend_solution_finish(&solution);

@@ -37,9 +37,9 @@ static void the_worked_example(void **state)
     assert_int_equal(plan.step_count, 1);
     const struct perpend_step *step = &plan.steps[0];
     assert_int_equal(step->move, PERPEND_MOVE_SHIM);
-    assert_near(step->bolts[0].shim, 80.0 / 150.0, 1e-12);
-    assert_near(step->bolts[1].shim, 80.0 / 150.0, 1e-12);
-    assert_true(step->bolts[2].shim == 0.0 && step->bolts[3].shim == 0.0);
+    assert_near(step->bolts[0].amount.value, 80.0 / 150.0, 1e-12);
+    assert_near(step->bolts[1].amount.value, 80.0 / 150.0, 1e-12);
+    assert_true(step->bolts[2].amount.value == 0.0 && step->bolts[3].amount.value == 0.0);
     assert_true(step->pivot == 2 || step->pivot == 3);
     assert_near(step->nearest_common, 0.55, 1e-12);
     assert_near(plan.leaves.right, 0, 1e-15);
@@ -63,7 +63,8 @@ static void side_lean_is_a_slide(void **state)
     assert_int_equal(plan.step_count, 1);
     assert_int_equal(plan.steps[0].move, PERPEND_MOVE_SLIDE);
     assert_near(
-        plan.steps[0].bolts[0].slide.right - plan.steps[0].bolts[2].slide.right, -0.16, 1e-12);
+        plan.steps[0].bolts[0].amount.shift.right - plan.steps[0].bolts[2].amount.shift.right,
+        -0.16, 1e-12);
     /* 100 mm from a corner to the opposite one: 0.2 mm of the 0.25 mm play, so one bolt stays */
     assert_int_not_equal(plan.steps[0].pivot, PERPEND_NO_BOLT);
     perpend_plan_finish(&plan);
@@ -192,10 +193,10 @@ static void slides_stay_in_their_play(void **state)
             fail_if(fabs(turned[step->joint] + step_angle) * radius > play + 1e-6,
                 "turns farther than the holes let it", n, &it, lean);
             for (size_t i = 0; i < step->bolt_count; i++) {
-                fail_if(fabs(space_dot(step->bolts[i].slide, n_)) > 1e-12,
+                fail_if(fabs(space_dot(step->bolts[i].amount.shift, n_)) > 1e-12,
                     "slides out of the plane", n, &it, lean);
                 fail_if(step->pivot != PERPEND_NO_BOLT &&
-                            space_size(step->bolts[i].slide) > play + 1e-9,
+                            space_size(step->bolts[i].amount.shift) > play + 1e-9,
                     "slides a bolt out of its hole", n, &it, lean);
             }
         }
@@ -220,8 +221,10 @@ static void moves_give_back_their_change(void **state)
         for (size_t k = 0; k < plan.step_count; k++) {
             const struct perpend_step *step = &plan.steps[k];
             struct perpend_slope change;
+            struct perpend_amount amounts[CASE_BOLTS];
+            step_amounts(step, amounts);
             assert_int_equal(
-                perpend_moves_change(&it.joints[step->joint], step->move, step->bolts, &change),
+                perpend_moves_change(&it.joints[step->joint], step->move, amounts, &change),
                 PERPEND_OK);
             fail_if(
                 hypot(change.right - step->change.right, change.back - step->change.back) > 1e-12,
@@ -289,10 +292,10 @@ static void a_turned_world_turns_the_plan(void **state)
             const struct perpend_step *a = &plan.steps[k], *b = &again.steps[k];
             fail_if(a->joint != b->joint || a->move != b->move, "another step", n, &it, lean);
             for (size_t i = 0; i < a->bolt_count; i++) {
-                struct perpend_point slide = quarter(a->bolts[i].slide);
-                fail_if(fabs(a->bolts[i].shim - b->bolts[i].shim) > 1e-9 ||
-                            fabs(a->bolts[i].turns - b->bolts[i].turns) > 1e-9 ||
-                            space_size(space_sum(slide, -1, b->bolts[i].slide)) > 1e-9,
+                struct perpend_point slide = quarter(a->bolts[i].amount.shift);
+                fail_if(fabs(a->bolts[i].amount.value - b->bolts[i].amount.value) > 1e-9 ||
+                            fabs(a->bolts[i].amount.value - b->bolts[i].amount.value) > 1e-9 ||
+                            space_size(space_sum(slide, -1, b->bolts[i].amount.shift)) > 1e-9,
                     "another move", n, &it, lean);
             }
         }

@@ -127,7 +127,7 @@ static void bolts_in_a_line_serve_one_axis(void **state)
     struct perpend_plan plan;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_int_equal(plan.step_count, 1);
-    assert_near(plan.steps[0].bolts[1].shim, 0.24, 1e-12);
+    assert_near(plan.steps[0].bolts[1].amount.value, 0.24, 1e-12);
     assert_near(plan.leaves.right, 0, 1e-15);
     assert_near(plan.leaves.back, 0.005, 1e-15);
     assert_true(plan.short_of[1].present && plan.short_of[1].joint == (size_t)-1);
@@ -151,8 +151,8 @@ static void screws_are_counted_in_turns(void **state)
     struct perpend_plan plan;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     /* 0.4 mm at the bottom pair on a pitch of 0.8 */
-    assert_near(plan.steps[0].bolts[2].turns, 0.5, 1e-12);
-    assert_near(plan.steps[0].bolts[0].turns, 0.0, 1e-12);
+    assert_near(plan.steps[0].bolts[2].amount.value, 0.5, 1e-12);
+    assert_near(plan.steps[0].bolts[0].amount.value, 0.0, 1e-12);
     assert_true(isnan(plan.steps[0].nearest_common));
     perpend_plan_finish(&plan);
 }

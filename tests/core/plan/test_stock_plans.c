@@ -49,7 +49,7 @@ static void check_plane(const struct mount_case *it, const struct perpend_step *
         least = fmin(least, plane_at(it, step, corner[c]));
     for (size_t i = 0; i < step->bolt_count; i++) {
         double plane = plane_at(it, step, i) - least;
-        double off = step->bolts[i].shim + step->bolts[i].gap - fmax(plane, 0.0);
+        double off = step->bolts[i].amount.value + step->bolts[i].gap - fmax(plane, 0.0);
         if (fabs(off) > FLAT + 1e-4 || plane < -ON_EDGE * perpend_slope_size(step->change)) {
             printf("# case %zu: bolt %zu is %.4f mm out of the plane\n", n, i, off);
             case_print(it, step->change);
@@ -58,7 +58,8 @@ static void check_plane(const struct mount_case *it, const struct perpend_step *
         bool is_corner = false;
         for (size_t c = 0; c < count; c++)
             is_corner = is_corner || corner[c] == i;
-        assert_true(step->bolts[i].gap == 0.0 || (step->bolts[i].shim == 0.0 && !is_corner));
+        assert_true(
+            step->bolts[i].gap == 0.0 || (step->bolts[i].amount.value == 0.0 && !is_corner));
     }
 }
 
@@ -105,18 +106,20 @@ static void stacked_plans_keep_the_laws(void **state)
             check_plane(&it, step, n);
             /* found again from the stacks alone, though a bolt may hang */
             struct perpend_slope change;
-            assert_int_equal(perpend_moves_change(
-                                 &it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &change),
+            struct perpend_amount amounts[CASE_BOLTS];
+            step_amounts(step, amounts);
+            assert_int_equal(
+                perpend_moves_change(&it.joints[step->joint], PERPEND_MOVE_SHIM, amounts, &change),
                 PERPEND_OK);
             assert_near(hypot(change.right - step->change.right, change.back - step->change.back),
                 0, 2 * FLAT / 30);
             double off;
             assert_int_equal(
-                perpend_moves_misfit(&it.joints[step->joint], PERPEND_MOVE_SHIM, step->bolts, &off),
+                perpend_moves_misfit(&it.joints[step->joint], PERPEND_MOVE_SHIM, amounts, &off),
                 PERPEND_OK);
             assert_true(off <= FLAT + 1e-4);
             assert_true(step->pivot < step->bolt_count);
-            assert_true(step->bolts[step->pivot].shim == 0.0);
+            assert_true(step->bolts[step->pivot].amount.value == 0.0);
             for (size_t i = 0; i < step->bolt_count; i++) {
                 double sum = 0;
                 for (size_t s = 0; s < step->bolts[i].stack_count; s++) {
@@ -125,9 +128,9 @@ static void stacked_plans_keep_the_laws(void **state)
                     used[part->leaf] += part->count;
                     sum += part->count * part->thick;
                 }
-                assert_near(sum, plan.from_stock ? step->bolts[i].shim : 0.0, 1e-12);
+                assert_near(sum, plan.from_stock ? step->bolts[i].amount.value : 0.0, 1e-12);
                 if (!plan.from_stock)
-                    assert_near(step->bolts[i].shim, step->bolts[i].wanted, 0);
+                    assert_near(step->bolts[i].amount.value, step->bolts[i].wanted, 0);
             }
         }
         for (size_t i = 0; i < kinds; i++)
@@ -151,15 +154,15 @@ static void stacked_plans_keep_the_laws(void **state)
    that nothing could, some bolt has not as much. */
 static void check_taking_out(const struct mount_case *it, const struct perpend_step *step, size_t n)
 {
-    struct perpend_bolt_move out[CASE_BOLTS] = {{.shim = 0.0}};
+    struct perpend_amount out[CASE_BOLTS] = {{0}};
     double most = 0.0, missing = 0.0;
     for (size_t i = 0; i < step->bolt_count; i++)
-        most = fmax(most, step->bolts[i].shim + step->bolts[i].gap);
+        most = fmax(most, step->bolts[i].amount.value + step->bolts[i].gap);
     for (size_t i = 0; i < step->bolt_count; i++) {
         const struct perpend_bolt_move *bolt = &step->bolts[i];
         assert_true(bolt->out >= 0.0);
-        out[i].shim = -bolt->out;
-        missing = fmax(missing, most - bolt->shim - bolt->gap - bolt->inside);
+        out[i].value = -bolt->out;
+        missing = fmax(missing, most - bolt->amount.value - bolt->gap - bolt->inside);
     }
     assert_true(perpend_step_can_take_out(step) == (missing <= PERPEND_SAME_SHIM));
     if (!perpend_step_can_take_out(step))
@@ -254,10 +257,10 @@ static void eight_leaves_are_too_few(void **state)
     for (size_t i = 0; i < 2; i++) {
         const struct perpend_bolt_move *top = &plan.steps[0].bolts[i];
         assert_near(top->wanted, 80.0 / 150, 1e-9);
-        assert_near(top->shim, 0.20, 1e-12);
+        assert_near(top->amount.value, 0.20, 1e-12);
         assert_int_equal(top->stack_count, 1);
         assert_int_equal(top->stack[0].count, 4);
-        assert_true(plan.steps[0].bolts[2 + i].shim == 0.0);
+        assert_true(plan.steps[0].bolts[2 + i].amount.value == 0.0);
     }
     assert_near(plan.leaves.back, 1.0 / 150 - 0.2 / 80, 1e-12);
     assert_true(plan.short_of[1].present);
@@ -275,7 +278,7 @@ static void eight_leaves_are_too_few(void **state)
         assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
         assert_false(plan.from_stock);
         assert_int_equal(plan.step_count, 1);
-        assert_near(plan.steps[0].bolts[0].shim, 80.0 / 150, 1e-9);
+        assert_near(plan.steps[0].bolts[0].amount.value, 80.0 / 150, 1e-9);
         assert_int_equal(plan.steps[0].bolts[0].stack_count, 0);
         assert_false(plan.short_of[1].present);
         perpend_plan_finish(&plan);
@@ -283,7 +286,7 @@ static void eight_leaves_are_too_few(void **state)
     /* with plenty 0.55 is nearer than 0.50, and is not called short */
     brass.count = 40;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-    assert_near(plan.steps[0].bolts[0].shim, 0.55, 1e-12);
+    assert_near(plan.steps[0].bolts[0].amount.value, 0.55, 1e-12);
     assert_near(plan.leaves.back, 1.0 / 150 - 0.55 / 80, 1e-12);
     assert_false(plan.short_of[1].present);
     perpend_plan_finish(&plan);
@@ -298,7 +301,7 @@ static void what_rocks_is_off_a_plane(void **state)
     for (int n = 0; n < 1000; n++) {
         double wide = test_uniform(&random, 20, 90), high = test_uniform(&random, 20, 90), off;
         struct perpend_bolt bolts[4];
-        struct perpend_bolt_move moves[4] = {{.shim = 0}};
+        struct perpend_amount moves[4] = {{0}};
         enum perpend_face face = (enum perpend_face)test_pick(&random, 6);
         double a = test_uniform(&random, -0.01, 0.01), b = test_uniform(&random, -0.01, 0.01);
         double thick = test_uniform(&random, -0.5, 0.5);
@@ -308,8 +311,7 @@ static void what_rocks_is_off_a_plane(void **state)
             double open = 0.3 + a * x + b * y + (i == 2 ? thick : 0);
             bolts[i] =
                 (struct perpend_bolt){.at = case_point(face, 40, x, y), .thread = 5, .pitch = 0.8};
-            moves[i].shim = screws ? 0 : open;
-            moves[i].turns = screws ? open / 0.8 : 0;
+            moves[i].value = screws ? open / 0.8 : open;
         }
         struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
         enum perpend_move move = screws ? PERPEND_MOVE_SCREW : PERPEND_MOVE_SHIM;
@@ -318,7 +320,7 @@ static void what_rocks_is_off_a_plane(void **state)
         joint.bolt_count = 3;
         assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_OK);
         assert_true(off == 0.0);
-        moves[1].shim = moves[1].turns = NAN;
+        moves[1].value = NAN;
         joint.bolt_count = 4;
         assert_int_equal(perpend_moves_misfit(&joint, move, moves, &off), PERPEND_ERR_VALUE);
     }
@@ -339,21 +341,21 @@ static void what_stretches_is_no_slide(void **state)
                                  test_uniform(&random, -1, 1));
         double turn = test_uniform(&random, -0.01, 0.01), own = test_uniform(&random, 0.1, 1);
         struct perpend_bolt bolts[4];
-        struct perpend_bolt_move moves[4] = {{.shim = 0}};
+        struct perpend_amount moves[4] = {{0}};
         for (size_t i = 0; i < 4; i++) {
             bolts[i] = (struct perpend_bolt){
                 .at = case_point(face, 40, i % 2 ? wide : 0, i / 2 ? high : 0), .thread = 5};
             struct perpend_point turned = perpend_cross(out, bolts[i].at);
-            moves[i].slide = (struct perpend_point){shift.right - zero.right + turn * turned.right,
+            moves[i].shift = (struct perpend_point){shift.right - zero.right + turn * turned.right,
                 shift.back - zero.back + turn * turned.back, shift.up - zero.up + turn * turned.up};
         }
         struct perpend_joint joint = {.face = face, .bolts = bolts, .bolt_count = 4};
         assert_int_equal(perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_OK);
         assert_near(off, 0.0, 1e-12);
         struct perpend_point to = case_point(face, 40, own, 0);
-        moves[0].slide.right += to.right - zero.right;
-        moves[0].slide.back += to.back - zero.back;
-        moves[0].slide.up += to.up - zero.up;
+        moves[0].shift.right += to.right - zero.right;
+        moves[0].shift.back += to.back - zero.back;
+        moves[0].shift.up += to.up - zero.up;
         assert_int_equal(perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_OK);
         /* three quarters of it are no shift; of what is left the turn takes high² / (wide² + high²)
            of a quarter */
@@ -362,7 +364,7 @@ static void what_stretches_is_no_slide(void **state)
         assert_near(off,
             own * hypot(0.75 - share * share / 4, wide * high / (4 * (wide * wide + high * high))),
             1e-9);
-        moves[1].slide.up = NAN;
+        moves[1].shift.up = NAN;
         assert_int_equal(
             perpend_moves_misfit(&joint, PERPEND_MOVE_SLIDE, moves, &off), PERPEND_ERR_VALUE);
     }

@@ -1,0 +1,61 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef MOVE_PARTS_H
+#define MOVE_PARTS_H
+
+/**
+ * What a row of the table of moves does: from a change of lean to amounts at the bolts and back.
+ *
+ *   openings.c   shims and push screws: the joint is opened unevenly
+ *   slides.c     the joint is turned in its own plane
+ *   moves.c      the table
+ */
+
+#include <perpend/moves.h>
+
+/** What one move of a joint can do for the lean. */
+struct move_reach {
+    int dims;                       /* 0: nothing; 1: along `direction` only; 2: any change */
+    struct perpend_slope direction; /* of unit size, when dims is 1 */
+    double low, high;               /* range of the change along it */
+};
+
+struct perpend_move_geometry {
+    /* mm of opening that an amount of 1 makes at a bolt; 0 when it is not known */
+    double (*opening)(const struct perpend_bolt *bolt);
+    /* `turned`: what the joint has turned in its plane already, rad about its face direction */
+    struct move_reach (*reach)(
+        const struct perpend_move_row *row, const struct perpend_joint *joint, double turned);
+    /* amounts that make a change; the joint turns about `pivot` where that matters */
+    void (*amounts)(const struct perpend_move_row *row, const struct perpend_joint *joint,
+        struct perpend_slope change, struct perpend_point pivot, struct perpend_amount *amounts);
+    struct perpend_slope (*change)(const struct perpend_move_row *row,
+        const struct perpend_joint *joint, const struct perpend_amount *amounts);
+    double (*misfit)(const struct perpend_move_row *row, const struct perpend_joint *joint,
+        const struct perpend_amount *amounts);
+    /* mm at the bolt that moves most when the joint makes a change */
+    double (*most)(const struct perpend_joint *joint, struct perpend_slope change);
+};
+
+extern const struct perpend_move_geometry move_shims, move_screws, move_slides;
+
+/** How a joint's bolts lie for shims: what lean changes they can make. */
+struct shim_span {
+    int dims;                       /* 0: none; 1: along `direction` only; 2: any */
+    struct perpend_slope direction; /* of unit size, when dims is 1 */
+};
+
+struct shim_span shim_span_of(const struct perpend_joint *joint);
+
+/** The part of a bolt's shim lever that counts for a span, mm per lean change. */
+struct perpend_slope span_lever(
+    struct shim_span span, enum perpend_face face, struct perpend_point at);
+
+/** mm that each bolt of a joint wants under it for a lean change; the least is 0. Returns the most.
+ */
+double openings_for_change(
+    const struct perpend_joint *joint, struct perpend_slope change, double *open);
+
+/** The lean change per rad of turn about a joint's face direction. */
+struct perpend_slope slide_direction(enum perpend_face face);
+
+#endif

@@ -41,7 +41,6 @@ _perpend() {
             '--json[the answer for programs]' \
             '--no-drawing[steps without the drawing of the joint]' \
             '--ascii[no characters beyond ASCII]' \
-            '--seed[begin the random trials elsewhere]:number:' \
             '--picture[draw it as well]:picture:_files' \
             '--report[write it up as well]:report:_files' \
             '--help[options]' \

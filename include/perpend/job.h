@@ -9,6 +9,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include <perpend/distribution.h>
 #include <perpend/fit.h>
 #include <perpend/machine.h>
 #include <perpend/moves.h>
@@ -16,7 +17,6 @@
 #include <perpend/response.h>
 #include <perpend/ridge.h>
 #include <perpend/status.h>
-#include <perpend/trials.h>
 #include <perpend/verdict.h>
 
 #ifdef __cplusplus
@@ -61,7 +61,7 @@ void perpend_job_finish(struct perpend_job *job);
 struct perpend_turned_feed {
     double along;  /* bearing of the feed, rad */
     double height; /* ridge then, mm */
-    double chance; /* that the goal is met, 0 to 1, from 10 000 trials */
+    double chance; /* that the goal is met, 0 to 1 */
 };
 
 /** The answer to one measurement. */
@@ -76,7 +76,7 @@ struct perpend_measurement {
     struct perpend_ridge ridge;
     struct perpend_distribution distribution;
     enum perpend_verdict verdict;
-    struct perpend_settle settle;       /* when the verdict is too close */
+    struct perpend_remedy remedy;       /* when the verdict is too close */
     struct perpend_ridge_limits limits; /* when there is a goal */
     bool turn_feed_meets_goal;          /* turning the feed alone brings the ridge under the goal */
     struct perpend_turned_feed turned_feed; /* when it does */
@@ -106,16 +106,15 @@ struct perpend_job_fault {
  *
  * Given:    machine   arm, gauge, bit and facing stated; with a mount there are plans
  *           job       at least one sweep; joints and bolts of the entries of `did` are the mount's
- *           options   of the trials; NULL for the defaults
  * Returned: solution  a measurement for each run of sweeps between adjustments, at least one;
  *                     release with perpend_solution_finish. Untouched on an error
  *           fault     where it failed, on an error; NULL when not wanted
- * Errors:   PERPEND_ERR_VALUE, and those of perpend_fit_readings, perpend_trials_ridge,
+ * Errors:   PERPEND_ERR_VALUE, and those of perpend_fit_readings, perpend_ridge_distribution,
  *           perpend_ridge_describe and perpend_plan_make
  */
 enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
-    const struct perpend_job *job, const struct perpend_trials_options *options,
-    struct perpend_solution *solution, struct perpend_job_fault *fault);
+    const struct perpend_job *job, struct perpend_solution *solution,
+    struct perpend_job_fault *fault);
 
 /** Release what a solution owns and zero it; a zeroed one and NULL are fine. */
 void perpend_solution_finish(struct perpend_solution *solution);

@@ -20,7 +20,7 @@
 #include <perpend/shims.h>
 #include <perpend/status.h>
 #include <perpend/sweep.h>
-#include <perpend/trials.h>
+#include <perpend/distribution.h>
 #include <perpend/units.h>
 #include <perpend/verdict.h>
 

@@ -8,10 +8,10 @@
 
 #include <stdbool.h>
 
+#include <perpend/distribution.h>
 #include <perpend/fit.h>
 #include <perpend/ridge.h>
 #include <perpend/status.h>
-#include <perpend/trials.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -33,22 +33,24 @@ const char *perpend_verdict_text(enum perpend_verdict verdict);
 /** The verdict for a chance of conformity; NAN is no goal. */
 enum perpend_verdict perpend_verdict_for(double chance);
 
-/**
- * Chance that a normally distributed quantity is at or under a limit: Φ((limit − estimate)/u).
- *
- * Given:    estimate, uncertainty, limit   in one unit; uncertainty standard, ≥ 0
- * Value:    0 to 1; without uncertainty 0 or 1
- * Source:   JCGM 106:2012, 7
- */
-double perpend_conformity(double estimate, double uncertainty, double limit);
+/** A measurement whose verdict is too close. */
+struct perpend_remedy_question {
+    const struct perpend_reading *readings;
+    size_t count;
+    const struct perpend_setup *setup;
+    const struct perpend_fit *fit;
+    const struct perpend_cutter *cutter;
+    const struct perpend_facing *facing;
+    double goal; /* mm, > 0 */
+};
 
 /**
- * What would settle a verdict that is too close, each by itself. Computed: readings as they would
- * be if the answer found were the truth go through the fit as often, with that gauge or that arm;
- * the covariance that the fit gives them, and what Birge's ratio widened it by this time (which no
- * finer gauge takes away), go through the Monte Carlo run again, with the estimate as it stands.
+ * What would settle it, each by itself. Computed: readings as they would be if the answer found were
+ * the truth go through the fit as often, with that gauge or that arm; the covariance that the fit
+ * gives them, and what Birge's ratio widened it by this time (which no finer gauge takes away), go
+ * through the ridge again, with the estimate as it stands.
  */
-struct perpend_settle {
+struct perpend_remedy {
     bool by_repeats;
     unsigned repeats; /* sweeps in all like the last one, 2 to 64; 0 when that does not settle it */
     bool by_step;
@@ -61,16 +63,10 @@ struct perpend_settle {
 /**
  * Find what would settle a verdict.
  *
- * Given:    readings, count, setup, fit  the measurement
- *           cutter, facing, goal         goal mm, > 0
- *           options                      of the trials; NULL for the defaults
- * Returned: settle
- * Errors:   as perpend_trials_ridge and perpend_fit_readings
+ * Errors:   as perpend_ridge_distribution and perpend_fit_readings
  */
-enum perpend_status perpend_settle_for(const struct perpend_reading *readings, size_t count,
-    const struct perpend_setup *setup, const struct perpend_fit *fit,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    const struct perpend_trials_options *options, struct perpend_settle *settle);
+enum perpend_status perpend_remedy_find(
+    const struct perpend_remedy_question *question, struct perpend_remedy *remedy);
 
 /** Before anyone starts: can this arm and gauge see this goal? */
 struct perpend_means {

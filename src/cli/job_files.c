@@ -8,8 +8,7 @@
 #include "files/files.h"
 #include "cli/options.h"
 
-int job_files_solve(struct job_files *files, const char *machine_path, const char *readings_path,
-    const struct perpend_trials_options *trials)
+int job_files_solve(struct job_files *files, const char *machine_path, const char *readings_path)
 {
     struct fault fault = {0};
     struct perpend_job_fault where;
@@ -23,7 +22,7 @@ int job_files_solve(struct job_files *files, const char *machine_path, const cha
             &files->machine, &files->job, &fault))
         return complain_fault(&fault);
     enum perpend_status status =
-        perpend_job_solve(&files->machine, &files->job, trials, &files->solution, &where);
+        perpend_job_solve(&files->machine, &files->job, &files->solution, &where);
     if (status == PERPEND_OK)
         return 0;
     job_fault_text(status, &where, readings_path, &files->machine, &files->job, &fault);

@@ -21,12 +21,10 @@ struct job_files {
 /**
  * Read both files and work the job out; complain when that fails.
  *
- * Given:    trials   NULL for the defaults
  * Returned: files    release with job_files_finish, whatever came of it
  * Value:    0, or the exit status
  */
-int job_files_solve(struct job_files *files, const char *machine_path, const char *readings_path,
-    const struct perpend_trials_options *trials);
+int job_files_solve(struct job_files *files, const char *machine_path, const char *readings_path);
 
 void job_files_finish(struct job_files *files);
 

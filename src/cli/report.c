@@ -88,7 +88,7 @@ static int from_files(const char *machine_path, const char *readings_path,
 {
     struct job_files files;
     struct report_input input;
-    int status = job_files_solve(&files, machine_path, readings_path, NULL);
+    int status = job_files_solve(&files, machine_path, readings_path);
     if (status == 0 && !report_from_files(&files, &input)) {
         status = complain_memory();
     } else if (status == 0) {
@@ -192,7 +192,7 @@ static bool load_answer(struct logged *logged, struct fault *fault)
     if (record->job.sweep_count == 0)
         return fault_set(fault, 2, "%s has no readings; take a sweep first", name);
     enum perpend_status status =
-        perpend_job_solve(&record->machine, &record->job, NULL, &logged->solution, &where);
+        perpend_job_solve(&record->machine, &record->job, &logged->solution, &where);
     if (status == PERPEND_OK)
         return true;
     job_fault_text(status, &where, name, &record->machine, &record->job, fault);

@@ -22,7 +22,6 @@ const char help_solve[] =
     "  --json        the answer for programs, always in mm, mm/m and degrees\n"
     "  --no-drawing  steps without the drawing of the joint\n"
     "  --ascii       no characters beyond ASCII\n"
-    "  --seed N      begin the random trials elsewhere (default 1)\n"
     "  --picture FILE.svg|.png|.pdf   draw it as well\n"
     "  --report FILE.html|.pdf|.txt   write it up as well (perpend-report(1))\n"
     "  --help        this\n"
@@ -86,20 +85,16 @@ int command_solve(int argc, char **argv)
 {
     struct wishes wishes = {0};
     struct job_files files;
-    const char *seed = NULL;
     const struct option_row rows[] = {
         {"json", &wishes.json, NULL},
         {"no-drawing", &wishes.no_drawing, NULL},
         {"ascii", &wishes.ascii, NULL},
-        {"seed", NULL, &seed},
         {"picture", NULL, &wishes.picture},
         {"report", NULL, &wishes.report},
     };
     struct options options = {"solve", help_solve, rows, sizeof rows / sizeof rows[0], NULL, 0};
-    struct perpend_trials_options trials = perpend_trials_defaults();
     int status;
     if (!options_parse(&options, argc, argv, &status) ||
-        !value_count(&options, "seed", seed, 0, UINT64_MAX, &trials.seed, &status) ||
         !picture_path_good("solve", wishes.picture, &status) ||
         !report_path_good("solve", wishes.report, &status))
         return status;
@@ -109,7 +104,7 @@ int command_solve(int argc, char **argv)
     const char *machine = options.operands[0], *readings = options.operands[1];
     if (strcmp(machine, "-") == 0 && strcmp(readings, "-") == 0)
         return complain(2, "solve: only one of the two files can be - for standard input");
-    status = job_files_solve(&files, machine, readings, &trials);
+    status = job_files_solve(&files, machine, readings);
     if (status == 0)
         status = wishes.json ? print_json(&files) : print_words(&files, &wishes);
     if (status == 0)

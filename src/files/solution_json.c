@@ -76,16 +76,14 @@ static json_t *ridge_json(
     const struct perpend_machine *machine, const struct perpend_measurement *measurement)
 {
     const struct perpend_distribution *distribution = &measurement->distribution;
-    bool drawn = distribution->trials > 0;
-    bool goal = !isnan(machine->goal);
     json_t *object = json_object();
     json_put(&object, "along", along_json(&machine->facing));
     json_put(&object, "height", json_number(measurement->ridge.height));
-    json_put(&object, "low", drawn ? json_number(distribution->low) : json_null());
-    json_put(&object, "high", drawn ? json_number(distribution->high) : json_null());
+    json_put(&object, "low", json_number(distribution->low));
+    json_put(&object, "high", json_number(distribution->high));
     json_put(&object, "ra", json_number(measurement->ridge.ra));
     json_put(&object, "goal", json_number(machine->goal));
-    json_put(&object, "chance", drawn && goal ? json_number(distribution->chance) : json_null());
+    json_put(&object, "chance", json_number(distribution->chance));
     json_put(&object, "verdict", json_text_or_null(perpend_verdict_text(measurement->verdict)));
     return object;
 }

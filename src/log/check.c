@@ -12,9 +12,9 @@
 #include "log/book.h"
 
 /* How far a stored answer may be from one worked out anew by another compiler or mathematical
-   library: relative to its size, and for the trials, which may count one more or less. */
+   library: relative to its size, and for the interval and the chance, whose points may count one more or less. */
 #define SAME_RELATIVE 1e-9
-#define SAME_TRIALS 1e-4
+#define SAME_POINTS 1e-4
 
 struct inquiry {
     struct log_book *book;
@@ -117,10 +117,10 @@ static const char *difference(
         return "bed's slope";
     if (!near(stored->ridge, now->ridge.height, SAME_RELATIVE, 1e-12))
         return "ridge";
-    if (!near(stored->low, now->distribution.low, SAME_TRIALS, 1e-12) ||
-        !near(stored->high, now->distribution.high, SAME_TRIALS, 1e-12))
+    if (!near(stored->low, now->distribution.low, SAME_POINTS, 1e-12) ||
+        !near(stored->high, now->distribution.high, SAME_POINTS, 1e-12))
         return "ridge's interval";
-    if (!near(stored->chance, now->distribution.chance, 0.0, SAME_TRIALS))
+    if (!near(stored->chance, now->distribution.chance, 0.0, SAME_POINTS))
         return "chance";
     return stored->verdict != now->verdict ? "verdict" : NULL;
 }
@@ -131,11 +131,11 @@ static enum perpend_status solve_complete(
 {
     struct perpend_job_fault where;
     struct perpend_job part = record->job;
-    enum perpend_status status = perpend_job_solve(&record->machine, &part, NULL, solution, &where);
+    enum perpend_status status = perpend_job_solve(&record->machine, &part, solution, &where);
     if (status == PERPEND_OK || where.sweep == 0)
         return status;
     part.sweep_count = where.sweep;
-    return perpend_job_solve(&record->machine, &part, NULL, solution, &where);
+    return perpend_job_solve(&record->machine, &part, solution, &where);
 }
 
 /* A measurement without an answer is no finding: it may have been interrupted. */

@@ -133,7 +133,7 @@ static void notes(struct document *document, const struct report_input *input)
     }
 }
 
-static void method(struct document *document, const struct report_input *input)
+static void method(struct document *document)
 {
     document_heading(document, 1, "Method and standards");
     document_list(document, false);
@@ -144,17 +144,13 @@ static void method(struct document *document, const struct report_input *input)
         "The lean: weighted least squares through the exact geometry of the sweep; uncertainty "
         "from the gauge's step and spread, the arm's length and its aim (JCGM 100), widened where "
         "the readings scatter more than these explain. ± and brackets hold 95 times in 100.");
-    char *trials =
-        g_strdup_printf("The ridge: peak to valley of the floor that overlapping passes leave, in "
-                        "closed form; its interval and the chance of meeting the goal from %zu "
-                        "random trials (JCGM 101). Ra is the mean deviation from the mean line "
-                        "(ISO 21920-2).",
-            report_last(input)->distribution.trials);
-    document_item(document, trials);
+    document_item(document,
+        "The ridge: peak to valley of the floor that overlapping passes leave, in closed form; its "
+        "interval and the chance of meeting the goal by carrying the lean's distribution through "
+        "that form (JCGM 101). Ra is the mean deviation from the mean line (ISO 21920-2).");
     document_item(document,
         "The verdict (JCGM 106): met at 95 chances in 100 or more, not met at 5 or fewer, too "
         "close to call in between.");
-    g_free(trials);
 }
 
 static void cautions(struct document *document)
@@ -226,7 +222,7 @@ struct document *report_build(const struct report_input *input)
     report_rounds(document, input);
     report_next_time(document, input);
     report_machine(document, input);
-    method(document, input);
+    method(document);
     cautions(document);
     record(document, input);
     g_free(name);

@@ -135,7 +135,7 @@ void report_next_time(struct document *document, const struct report_input *inpu
     document_heading(document, 1, "Next time");
     report_say(document, input, report_last(input), answer_turn_feed);
     watch(document, input);
-    report_say(document, input, report_last(input), answer_settle);
+    report_say(document, input, report_last(input), answer_remedy);
     plan(document, input);
     if (input->drift == NULL && input->past_count < 2)
         return;

@@ -332,38 +332,38 @@ bool answer_any_stepover(
     return limits->stepover >= 0.999 * cutter->diameter;
 }
 
-void answer_settle(struct words *words, const struct answer_about *about)
+void answer_remedy(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
-    const struct perpend_settle *settle = &measurement->settle;
+    const struct perpend_remedy *remedy = &measurement->remedy;
     /* readings that do not agree are taken again before anything is bought */
     if (measurement->verdict != PERPEND_VERDICT_TOO_CLOSE || answer_readings_doubtful(about))
         return;
-    size_t count = (size_t)settle->by_repeats + settle->by_step + settle->by_arm, place = 0;
+    size_t count = (size_t)remedy->by_repeats + remedy->by_step + remedy->by_arm, place = 0;
     struct buffer phrase = {0};
     if (count == 0) {
         buffer_add(&phrase, "No number of sweeps up to 64, finer gauge or longer arm would settle "
                             "it: the ridge sits on the goal. Adjust, or take it as it is.");
     } else {
         buffer_add(&phrase, count > 1 ? "Any one of these would settle it: " : "To settle it: ");
-        if (settle->by_repeats) {
+        if (remedy->by_repeats) {
             buffer_addf(&phrase, "sweep again without touching the mount, %u sweeps in all",
-                settle->repeats);
+                remedy->repeats);
             place++;
         }
-        if (settle->by_step) {
+        if (remedy->by_step) {
             buffer_add(&phrase, place == 0 ? "" : place + 1 == count ? "; or " : "; ");
             buffer_add(&phrase, "a gauge that reads to ");
             if (words->unit == PERPEND_UNIT_INCH)
-                words_rounded(words, &phrase, WORDS_SMALL, settle->step, settle->step / 5.0);
+                words_rounded(words, &phrase, WORDS_SMALL, remedy->step, remedy->step / 5.0);
             else
-                words_stated(words, &phrase, WORDS_SMALL, settle->step);
+                words_stated(words, &phrase, WORDS_SMALL, remedy->step);
             place++;
         }
-        if (settle->by_arm) {
+        if (remedy->by_arm) {
             buffer_add(&phrase, place == 0 ? "" : "; or ");
             buffer_add(&phrase, "an arm of ");
-            words_rounded(words, &phrase, WORDS_LARGE, settle->arm, 0.0);
+            words_rounded(words, &phrase, WORDS_LARGE, remedy->arm, 0.0);
         }
         buffer_add(&phrase, ".");
     }
@@ -390,7 +390,7 @@ void answer_measurement(
 {
     answer_turn_feed(words, about);
     answer_verdict(words, about);
-    answer_settle(words, about);
+    answer_remedy(words, about);
     answer_lean(words, about);
     answer_doubts(words, about);
     answer_ridge(words, about);

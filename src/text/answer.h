@@ -72,7 +72,7 @@ bool answer_any_stepover(
     const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter);
 
 /** What would settle a verdict that is too close. */
-void answer_settle(struct words *words, const struct answer_about *about);
+void answer_remedy(struct words *words, const struct answer_about *about);
 
 /* doubts.c */
 

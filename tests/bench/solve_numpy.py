@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What `perpend solve` does for the demo's first sweep, as a short numpy script would: lean by weighted
-least squares, its covariance, and a Monte Carlo run to the ridge. For trials.py to time."""
+least squares, its covariance, and a Monte Carlo run to the ridge. For start.py to time."""
 import re
 import sys
 

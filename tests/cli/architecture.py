@@ -39,7 +39,6 @@ POSIX = {"dirent.h", "fcntl.h", "langinfo.h", "pthread.h", "signal.h", "strings.
          "sys/select.h", "sys/stat.h", "unistd.h"}
 IN_CORE = C11 - {"errno.h", "locale.h", "time.h"}
 IN_PUBLIC = {"stdbool.h", "stddef.h", "stdint.h"}
-THREADS = {"src/core/propagate/threads_posix.c": {"pthread.h", "unistd.h"}}
 
 # The core prints nothing, opens nothing and asks the system for nothing.
 KNOWN_CIRCLES = {
@@ -80,8 +79,6 @@ def without_comments(text):
 def outside_allowed(path, folder, header):
     if header.startswith("perpend/"):
         return (tap.ROOT / "include" / header).is_file()
-    if header in THREADS.get(name_of(path), ()):
-        return True
     if any(header.startswith(prefix) for prefix in LIBRARIES[folder]):
         return True
     return header in (IN_CORE if folder == "core" else C11 if folder == "text" else C11 | POSIX)

@@ -94,7 +94,7 @@ static void answer(struct filler *filler, int64_t job, bool end)
     struct log_record record;
     struct perpend_solution solution;
     must(filler, log_load(filler->book, job, &record, &filler->fault));
-    int status = perpend_job_solve(&record.machine, &record.job, NULL, &solution, NULL);
+    int status = perpend_job_solve(&record.machine, &record.job, &solution, NULL);
     fault_set(&filler->fault, 1, "job %lld: %s", (long long)job, perpend_status_text(status));
     must(filler, record.readable && status == PERPEND_OK);
     must(filler, log_answers_store(filler->book, &record, &solution, &filler->fault));

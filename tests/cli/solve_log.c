@@ -27,7 +27,7 @@ int main(int argc, char **argv)
         log_close(book);
         return 1;
     }
-    int solved = perpend_job_solve(&record.machine, &record.job, NULL, &solution, NULL);
+    int solved = perpend_job_solve(&record.machine, &record.job, &solution, NULL);
     if (record.readable && solved == PERPEND_OK) {
         char *json = solution_json(&record.machine, &record.job, &solution);
         status = json ? 0 : 1;

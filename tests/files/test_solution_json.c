@@ -16,13 +16,11 @@ static char *answer_text(const char *machine_text, const char *job_text)
     struct perpend_machine machine;
     struct perpend_job job;
     struct perpend_solution solution;
-    struct perpend_trials_options options = perpend_trials_defaults();
     struct fault fault = {0};
-    options.exactly = 10000;
     parse_machine(machine_text, &machine);
     if (!job_file_parse(job_text, strlen(job_text), "job", &machine, &job, &fault))
         fail_msg("%s", fault.text);
-    assert_int_equal(perpend_job_solve(&machine, &job, &options, &solution, NULL), PERPEND_OK);
+    assert_int_equal(perpend_job_solve(&machine, &job, &solution, NULL), PERPEND_OK);
     char *text = solution_json(&machine, &job, &solution);
     assert_non_null(text);
     assert_int_equal(text[strlen(text) - 1], '\n');
@@ -196,7 +194,7 @@ static void what_is_not_a_number_is_null(void **state)
         .fit = {.lean_covariance = {NAN, NAN, 0.0},
             .quality = {.rms = INFINITY, .dof = 1},
             .suspect.index = 2},
-        .distribution = {.trials = 0},
+        .distribution = {.low = NAN, .high = NAN, .chance = NAN},
     };
     struct perpend_solution solution = {.measurements = &measurement, .measurement_count = 1};
     char *text = solution_json(&machine, &job, &solution);

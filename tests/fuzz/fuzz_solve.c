@@ -27,13 +27,10 @@ static void check_answer(const struct perpend_machine *machine, const struct per
 
 static void solve(const struct perpend_machine *machine, const struct perpend_job *job)
 {
-    struct perpend_trials_options options = perpend_trials_defaults();
     struct perpend_solution solution;
     struct perpend_job_fault where = {0};
     struct fault fault = {0};
-    options.exactly = 200;
-    options.threads = 1;
-    int status = perpend_job_solve(machine, job, &options, &solution, &where);
+    int status = perpend_job_solve(machine, job, &solution, &where);
     if (status == PERPEND_OK) {
         check_answer(machine, job, &solution);
         perpend_solution_finish(&solution);

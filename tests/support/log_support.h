@@ -129,11 +129,9 @@ static inline enum perpend_verdict log_test_answer(struct log_book *book, int64_
     struct fault fault;
     struct log_record record;
     struct perpend_solution solution;
-    struct perpend_trials_options options = perpend_trials_defaults();
     works(log_load(book, job, &record, &fault));
     assert_true(record.readable);
-    assert_int_equal(
-        perpend_job_solve(&record.machine, &record.job, &options, &solution, NULL), PERPEND_OK);
+    assert_int_equal(perpend_job_solve(&record.machine, &record.job, &solution, NULL), PERPEND_OK);
     works(log_answers_store(book, &record, &solution, &fault));
     enum perpend_verdict verdict = solution.measurements[solution.measurement_count - 1].verdict;
     perpend_solution_finish(&solution);

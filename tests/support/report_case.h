@@ -121,11 +121,8 @@ static inline char *report_job_text(const struct report_case *wanted)
 
 static inline void report_job_make(const struct report_case *wanted, struct report_job *made)
 {
-    struct perpend_trials_options trials = perpend_trials_defaults();
     struct fault fault = {0};
     struct perpend_job_fault where;
-    trials.exactly = 10000;
-    trials.threads = 1;
     memset(made, 0, sizeof *made);
     perpend_machine_init(&made->machine);
     char *machine = report_machine_text(wanted);
@@ -133,8 +130,7 @@ static inline void report_job_make(const struct report_case *wanted, struct repo
     if (!machine_file_parse(machine, strlen(machine), "machine", &made->machine, &fault) ||
         !job_file_parse(job, strlen(job), "job", &made->machine, &made->job, &fault))
         fail_msg("%s", fault.text);
-    assert_int_equal(
-        perpend_job_solve(&made->machine, &made->job, &trials, &made->solution, &where), 0);
+    assert_int_equal(perpend_job_solve(&made->machine, &made->job, &made->solution, &where), 0);
     assert_int_equal(made->solution.measurement_count, wanted->rounds);
     for (int i = 0; i < 40; i++) {
         g_snprintf(made->labels[i], sizeof made->labels[i], "20%02d-%02d-%02d", 20 + i / 12,

@@ -228,9 +228,6 @@ static void words_say_what_was_worked_out(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("answer", 35);
-    struct perpend_trials_options trials = perpend_trials_defaults();
-    trials.exactly = 1000;
-    trials.threads = 1; /* of so few */
     const int jobs = test_cases(600, 100);
     int told = 0;
     for (int n = 0; n < jobs; n++) {
@@ -242,7 +239,7 @@ static void words_say_what_was_worked_out(void **state)
         unsigned width = 60 + (unsigned)test_pick(&random, 21);
         bool utf8 = coin(&random);
         struct answer_options options = {.no_drawing = coin(&random)};
-        if (perpend_job_solve(&scene.machine, &scene.job, &trials, &solution, NULL) != PERPEND_OK)
+        if (perpend_job_solve(&scene.machine, &scene.job, &solution, NULL) != PERPEND_OK)
             continue; /* three readings at two bearings, stripes that would stand … */
         told++;
         struct words words = {.unit = scene.machine.unit, .width = width, .utf8 = utf8};

@@ -33,7 +33,7 @@ static enum perpend_status solve(struct session *session, struct perpend_job_fau
     perpend_solution_finish(&session->solution);
     session->solved = false;
     enum perpend_status status = perpend_job_solve(
-        session_machine(session), &session->record.job, NULL, &session->solution, where);
+        session_machine(session), &session->record.job, &session->solution, where);
     session->solved = status == PERPEND_OK;
     return status;
 }

@@ -8,6 +8,7 @@
 #include <perpend/job.h>
 #include <perpend/status.h>
 
+#include "core/propagate/ridge_distribution.h"
 #include "core/base/covariance.h"
 #include "core/plan/on_hand.h"
 
@@ -15,7 +16,6 @@
 struct course {
     const struct perpend_machine *machine;
     const struct perpend_job *job;
-    const struct perpend_trials_options *options;
     struct perpend_response response;
     double *turned; /* a joint: turn already taken from its play, rad about its face direction */
     struct on_hand hand;
@@ -180,12 +180,10 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     struct perpend_facing facing = machine->facing;
     facing.both_ways = false;
     facing.along = turned->along;
-    struct perpend_trials_options options =
-        course->options ? *course->options : perpend_trials_defaults();
-    options.exactly = 10000; /* for a word, not for a figure */
-    struct perpend_distribution distribution = {0};
-    enum perpend_status status = perpend_trials_ridge(fit->lean, fit->lean_covariance,
-        &machine->cutter, &facing, machine->goal, &options, &distribution);
+    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, INFINITY};
+    struct perpend_distribution distribution = {.chance = NAN};
+    enum perpend_status status =
+        ridge_distribution_roughly(&lean, &machine->cutter, &facing, machine->goal, &distribution);
     turned->chance = distribution.chance;
     return status;
 }
@@ -198,8 +196,9 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
         perpend_ridge_describe(fit->lean, &machine->cutter, &machine->facing, &measurement->ridge);
     if (status != PERPEND_OK)
         return status;
-    status = perpend_trials_ridge(fit->lean, fit->lean_covariance, &machine->cutter,
-        &machine->facing, machine->goal, course->options, &measurement->distribution);
+    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, INFINITY};
+    status = perpend_ridge_distribution(
+        &lean, &machine->cutter, &machine->facing, machine->goal, &measurement->distribution);
     if (status != PERPEND_OK)
         return status;
     measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
@@ -210,9 +209,10 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
     status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing, machine->goal,
         machine->setup.arm.length, &measurement->limits);
     if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
-        status = perpend_settle_for(measurement->readings, measurement->reading_count,
-            &course->setup, fit, &machine->cutter, &machine->facing, machine->goal, course->options,
-            &measurement->settle);
+        status = perpend_remedy_find(
+            &(struct perpend_remedy_question){measurement->readings, measurement->reading_count,
+                &course->setup, fit, &machine->cutter, &machine->facing, machine->goal},
+            &measurement->remedy);
     return status;
 }
 
@@ -282,14 +282,13 @@ static enum perpend_status measure(struct course *course, const struct perpend_m
 }
 
 enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
-    const struct perpend_job *job, const struct perpend_trials_options *options,
-    struct perpend_solution *solution, struct perpend_job_fault *fault)
+    const struct perpend_job *job, struct perpend_solution *solution,
+    struct perpend_job_fault *fault)
 {
     struct perpend_solution answer = {NULL, 0, NULL};
     struct course course = {
         .machine = machine,
         .job = job,
-        .options = options,
         .response = perpend_response_start(),
         .setup = machine->setup,
         .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),

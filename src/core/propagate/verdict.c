@@ -27,10 +27,3 @@ enum perpend_verdict perpend_verdict_for(double chance)
     return chance <= 1.0 - PERPEND_VERDICT_SURE ? PERPEND_VERDICT_NOT_MET
                                                 : PERPEND_VERDICT_TOO_CLOSE;
 }
-
-double perpend_conformity(double estimate, double uncertainty, double limit)
-{
-    if (uncertainty > 0.0)
-        return 0.5 * erfc((estimate - limit) / (uncertainty * sqrt(2.0)));
-    return estimate <= limit ? 1.0 : 0.0;
-}

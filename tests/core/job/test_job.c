@@ -27,7 +27,7 @@ static void the_demo_gives_the_worked_figures(void **state)
     struct perpend_sweep sweep = {.name = "as found", .readings = readings, .reading_count = 4};
     struct perpend_job job = {&sweep, 1};
     struct perpend_solution solution;
-    assert_int_equal(perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+    assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
     const struct perpend_measurement *found = &solution.measurements[0];
     near(found->fit.lean.back, 1.0 / 150, 1e-6);
     near(found->fit.lean.right, 0, 1e-12);
@@ -88,11 +88,9 @@ static void a_turned_world_turns_the_answer(void **state)
         struct perpend_sweep sweep_turned = sweep;
         sweep_turned.readings = readings_turned;
         struct perpend_job job = {&sweep, 1}, job_turned = {&sweep_turned, 1};
-        struct perpend_trials_options quick = perpend_trials_defaults();
-        quick.exactly = 10000;
         struct perpend_solution one, other;
-        assert_int_equal(perpend_job_solve(&bench.machine, &job, &quick, &one, NULL), 0);
-        assert_int_equal(perpend_job_solve(&turned.machine, &job_turned, &quick, &other, NULL), 0);
+        assert_int_equal(perpend_job_solve(&bench.machine, &job, &one, NULL), 0);
+        assert_int_equal(perpend_job_solve(&turned.machine, &job_turned, &other, NULL), 0);
         const struct perpend_measurement *a = &one.measurements[0], *b = &other.measurements[0];
         struct perpend_slope expected = quarter_turn(a->fit.lean);
         near(b->fit.lean.right, expected.right, 1e-12);
@@ -133,8 +131,7 @@ static void a_true_mount_is_put_right_by_the_plan(void **state)
             {.name = "as left", .readings = second, .reading_count = BOLTS}};
         struct perpend_job job = {sweeps, 2};
         struct perpend_solution solution;
-        assert_int_equal(
-            perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+        assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         assert_int_equal(solution.measurement_count, 2);
         const struct perpend_measurement *found = &solution.measurements[0];
         const struct perpend_measurement *left = &solution.measurements[1];
@@ -178,8 +175,7 @@ static void the_bed_stays_as_it_was_found(void **state)
                 .did_kind = k == 0 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
         }
         struct perpend_job job = {sweeps, 2};
-        assert_int_equal(
-            perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+        assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         const struct perpend_measurement *found = &solution.measurements[0];
         const struct perpend_measurement *left = &solution.measurements[1];
         assert_true(left->fit.bed_separated && !left->fit.includes_bed);
@@ -232,8 +228,7 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
                     .did_kind = k == 0 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
             }
             struct perpend_job job = {sweeps, 2};
-            assert_int_equal(
-                perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL), PERPEND_OK);
+            assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
             seen[way] = solution.measurements[1].adjustment;
             perpend_solution_finish(&solution);
             /* not told apart, lean and bed add up to the first order only */
@@ -262,7 +257,7 @@ static void a_job_without_readings_names_its_sweep(void **state)
     struct perpend_solution solution;
     struct perpend_job_fault fault;
     assert_int_equal(
-        perpend_job_solve(&bench.machine, &job, NULL, &solution, &fault), PERPEND_ERR_UNDETERMINED);
+        perpend_job_solve(&bench.machine, &job, &solution, &fault), PERPEND_ERR_UNDETERMINED);
     assert_int_equal(fault.sweep, 1);
     assert_int_equal(fault.fit.need.kind, PERPEND_NEED_BEARING);
 }

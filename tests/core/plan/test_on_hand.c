@@ -107,10 +107,7 @@ static void a_job_never_plans_with_used_leaves(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("a job never plans with used leaves", 52);
-    struct perpend_trials_options quick = perpend_trials_defaults();
     size_t beyond = 0, stacked = 0;
-    quick.exactly = 1000;
-    quick.threads = 1;
     for (int n = 0; n < 300; n++) {
         struct bench bench;
         struct perpend_leaf leaves[KINDS] = {{"foil", 0.02, (unsigned)test_pick(&random, 30)},
@@ -129,8 +126,7 @@ static void a_job_never_plans_with_used_leaves(void **state)
                 .did_kind = k < 2 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
         }
         struct perpend_job job = {sweeps, 3};
-        assert_int_equal(
-            perpend_job_solve(&bench.machine, &job, &quick, &solution, NULL), PERPEND_OK);
+        assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         unsigned used[KINDS] = {0, 0, 0};
         double inside[BOLTS] = {0, 0, 0, 0};
         for (size_t k = 0; k < 3; k++) {
@@ -168,9 +164,6 @@ static void what_is_too_much_comes_out(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("what is too much comes out", 53);
-    struct perpend_trials_options quick = perpend_trials_defaults();
-    quick.exactly = 1000;
-    quick.threads = 1;
     for (int n = 0; n < 200; n++) {
         struct bench bench;
         struct perpend_reading readings[2][BOLTS];
@@ -185,8 +178,7 @@ static void what_is_too_much_comes_out(void **state)
                                              .did_kind = PERPEND_DID_PLAN},
             {.name = "b", .readings = readings[1], .reading_count = BOLTS}};
         struct perpend_job job = {sweeps, 2};
-        assert_int_equal(
-            perpend_job_solve(&bench.machine, &job, &quick, &solution, NULL), PERPEND_OK);
+        assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         const struct perpend_plan *plan = &solution.measurements[1].plan;
         const struct perpend_step *step = &plan->steps[0];
         double went_in = solution.measurements[0].plan.steps[0].bolts[0].amount.value;

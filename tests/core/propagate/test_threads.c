@@ -31,7 +31,7 @@ static void *solve_again_and_again(void *argument)
     struct perpend_job job = {&sweep, 1};
     for (int round = 0; round < ROUNDS && solver->status == PERPEND_OK; round++) {
         struct perpend_solution solution;
-        solver->status = perpend_job_solve(&bench.machine, &job, NULL, &solution, NULL);
+        solver->status = perpend_job_solve(&bench.machine, &job, &solution, NULL);
         if (solver->status != PERPEND_OK)
             break;
         solver->high[round] = solution.measurements[0].distribution.high;

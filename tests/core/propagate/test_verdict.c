@@ -23,16 +23,6 @@ static void verdict_follows_the_chance(void **state)
     assert_string_equal(perpend_verdict_text(PERPEND_VERDICT_TOO_CLOSE), "too close");
 }
 
-static void conformity_is_normal(void **state)
-{
-    (void)state;
-    assert_near(perpend_conformity(1.0, 0.5, 1.0), 0.5, 1e-15);
-    assert_near(perpend_conformity(0.0, 1.0, 1.959963984540054), 0.975, 1e-12);
-    assert_near(perpend_conformity(0.0, 1.0, -1.959963984540054), 0.025, 1e-12);
-    assert_near(perpend_conformity(1.0, 0.0, 1.0), 1.0, 0.0);
-    assert_near(perpend_conformity(1.0, 0.0, 0.9), 0.0, 0.0);
-}
-
 /* A machine to ask about: readings that fit exactly, spread over n bearings. */
 struct bench_case {
     struct perpend_setup setup;
@@ -95,14 +85,21 @@ static struct perpend_slope_covariance by_hand(
 
 static double chance_of(const struct bench_case *c, struct perpend_slope_covariance covariance)
 {
-    struct perpend_trials_options options = perpend_trials_defaults();
+    struct perpend_uncertain_lean lean = {c->fit.lean, covariance, INFINITY};
     struct perpend_distribution d;
-    options.exactly = 200000;
-    options.seed = 4711;
-    assert_int_equal(perpend_trials_ridge(
-                         c->fit.lean, covariance, &c->cutter, &c->facing, c->goal, &options, &d),
-        PERPEND_OK);
+    assert_int_equal(
+        perpend_ridge_distribution(&lean, &c->cutter, &c->facing, c->goal, &d), PERPEND_OK);
     return d.chance;
+}
+
+static struct perpend_remedy remedy_of(const struct bench_case *c)
+{
+    struct perpend_remedy remedy;
+    assert_int_equal(perpend_remedy_find(&(struct perpend_remedy_question){c->readings, c->count,
+                                             &c->setup, &c->fit, &c->cutter, &c->facing, c->goal},
+                         &remedy),
+        PERPEND_OK);
+    return remedy;
 }
 
 static bool settled(double chance, double slack)
@@ -121,36 +118,33 @@ static void advice_settles(void **state)
         if (settled(chance_of(&c, c.fit.lean_covariance), 0.0))
             continue;
         asked++;
-        struct perpend_settle settle;
-        assert_int_equal(perpend_settle_for(c.readings, c.count, &c.setup, &c.fit, &c.cutter,
-                             &c.facing, c.goal, NULL, &settle),
-            PERPEND_OK);
+        struct perpend_remedy remedy = remedy_of(&c);
         double step = c.setup.gauge.step, arm = c.setup.arm.length, slack = 0.012;
-        if (settle.by_repeats) {
+        if (remedy.by_repeats) {
             repeats++;
-            assert_true(settle.repeats >= 2 && settle.repeats <= 64);
-            assert_true(settled(chance_of(&c, by_hand(&c, settle.repeats, step, arm)), slack));
-            if (settle.repeats > 2)
+            assert_true(remedy.repeats >= 2 && remedy.repeats <= 64);
+            assert_true(settled(chance_of(&c, by_hand(&c, remedy.repeats, step, arm)), slack));
+            if (remedy.repeats > 2)
                 assert_false(
-                    settled(chance_of(&c, by_hand(&c, settle.repeats - 1, step, arm)), -slack));
+                    settled(chance_of(&c, by_hand(&c, remedy.repeats - 1, step, arm)), -slack));
         } else {
-            assert_int_equal(settle.repeats, 0);
+            assert_int_equal(remedy.repeats, 0);
             assert_false(settled(chance_of(&c, by_hand(&c, 64, step, arm)), -slack));
         }
-        if (settle.by_arm) {
+        if (remedy.by_arm) {
             arms++;
-            assert_true(settle.arm > arm && settle.arm <= 500.0);
-            assert_near(fmod(settle.arm, 5.0), 0.0, 1e-9);
-            assert_true(settled(chance_of(&c, by_hand(&c, 1, step, settle.arm)), slack));
-            if (settle.arm - 5.0 > arm)
+            assert_true(remedy.arm > arm && remedy.arm <= 500.0);
+            assert_near(fmod(remedy.arm, 5.0), 0.0, 1e-9);
+            assert_true(settled(chance_of(&c, by_hand(&c, 1, step, remedy.arm)), slack));
+            if (remedy.arm - 5.0 > arm)
                 assert_false(
-                    settled(chance_of(&c, by_hand(&c, 1, step, settle.arm - 5.0)), -slack));
+                    settled(chance_of(&c, by_hand(&c, 1, step, remedy.arm - 5.0)), -slack));
         } else {
-            assert_true(isnan(settle.arm));
+            assert_true(isnan(remedy.arm));
         }
         /* the step is the finest there is: nothing to be won from it */
-        assert_false(settle.by_step);
-        assert_true(isnan(settle.step));
+        assert_false(remedy.by_step);
+        assert_true(isnan(remedy.step));
     }
     printf("# %zu too close, %zu settled by repeats, %zu by an arm\n", asked, repeats, arms);
     assert_true(asked >= 20 && repeats >= 10 && arms >= 10);
@@ -168,15 +162,12 @@ static void finer_gauge_settles(void **state)
     };
     take_readings(&c, 4, (struct perpend_slope){0.0, 0.00192});
     assert_false(settled(chance_of(&c, c.fit.lean_covariance), 0.0));
-    struct perpend_settle settle;
-    assert_int_equal(perpend_settle_for(c.readings, c.count, &c.setup, &c.fit, &c.cutter, &c.facing,
-                         c.goal, NULL, &settle),
-        PERPEND_OK);
-    assert_true(settle.by_step);
-    assert_true(settled(chance_of(&c, by_hand(&c, 1, settle.step, 75.0)), 0.012));
-    assert_near(settle.step, 0.02, 1e-12);
+    struct perpend_remedy remedy = remedy_of(&c);
+    assert_true(remedy.by_step);
+    assert_true(settled(chance_of(&c, by_hand(&c, 1, remedy.step, 75.0)), 0.012));
+    assert_near(remedy.step, 0.02, 1e-12);
     assert_false(settled(chance_of(&c, by_hand(&c, 1, 0.05, 75.0)), -0.012));
-    assert_false(settle.by_repeats); /* an untouched mount rounds alike each time */
+    assert_false(remedy.by_repeats); /* an untouched mount rounds alike each time */
 }
 
 /* On the edge itself nothing settles. */
@@ -191,11 +182,8 @@ static void nothing_settles_on_the_edge(void **state)
         .goal = 0.02,
     };
     take_readings(&c, 4, (struct perpend_slope){0.0, 0.002});
-    struct perpend_settle settle;
-    assert_int_equal(perpend_settle_for(c.readings, c.count, &c.setup, &c.fit, &c.cutter, &c.facing,
-                         c.goal, NULL, &settle),
-        PERPEND_OK);
-    assert_false(settle.by_repeats || settle.by_step || settle.by_arm);
+    struct perpend_remedy remedy = remedy_of(&c);
+    assert_false(remedy.by_repeats || remedy.by_step || remedy.by_arm);
 }
 
 /* Scatter that the gauge does not explain is not cured by a finer one. */
@@ -214,12 +202,9 @@ static void finer_gauge_does_not_cure_scatter(void **state)
     assert_int_equal(perpend_fit_readings(c.readings, c.count, &c.setup, NULL, &c.fit), PERPEND_OK);
     assert_true(c.fit.quality.birge > 5.0);
     assert_false(settled(chance_of(&c, c.fit.lean_covariance), 0.0));
-    struct perpend_settle settle;
-    assert_int_equal(perpend_settle_for(c.readings, c.count, &c.setup, &c.fit, &c.cutter, &c.facing,
-                         c.goal, NULL, &settle),
-        PERPEND_OK);
-    assert_false(settle.by_step);
-    assert_true(settle.by_repeats && settle.by_arm);
+    struct perpend_remedy remedy = remedy_of(&c);
+    assert_false(remedy.by_step);
+    assert_true(remedy.by_repeats && remedy.by_arm);
 }
 
 /* At the step and at the arm that are needed, an upright spindle has a 95 % chance. */
@@ -259,12 +244,10 @@ static void means_are_just_enough(void **state)
             double u = perpend_gauge_uncertainty(&setup->gauge, 0.0) * sqrt(2.0 / bearings) /
                        setup->arm.length;
             struct perpend_slope_covariance covariance = {u * u, 0.0, u * u};
-            struct perpend_trials_options options = perpend_trials_defaults();
+            struct perpend_uncertain_lean lean = {none, covariance, INFINITY};
             struct perpend_distribution d;
-            options.exactly = 100000;
             assert_int_equal(
-                perpend_trials_ridge(none, covariance, &c.cutter, &c.facing, c.goal, &options, &d),
-                PERPEND_OK);
+                perpend_ridge_distribution(&lean, &c.cutter, &c.facing, c.goal, &d), PERPEND_OK);
             assert_near(d.chance, 0.95, 0.004);
         }
         assert_true(means.fine_enough == (means.arm_needed <= c.setup.arm.length));
@@ -300,7 +283,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(verdict_follows_the_chance),
-        cmocka_unit_test(conformity_is_normal),
         cmocka_unit_test(advice_settles),
         cmocka_unit_test(finer_gauge_settles),
         cmocka_unit_test(nothing_settles_on_the_edge),

@@ -3,29 +3,18 @@
 #include <stdlib.h>
 
 #include <perpend/status.h>
-#include <perpend/units.h>
 #include <perpend/verdict.h>
 
-#include "core/ridge/ridge_limits.h"
-#include "core/ridge/ridge_profile.h"
-#include "core/ridge/ridge_search.h"
+#include "core/propagate/ridge_distribution.h"
 
 #define MOST_REPEATS 64
 #define ARM_PITCH 5.0
 #define MOST_ARM 500.0
-#define SETTLE_TRIALS 100000 /* a chance of 95 % comes out to 0.07 % */
-#define LEAN_BEARINGS 48
 
 static const double gauge_steps[] = {0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001};
 
 struct settling {
-    const struct perpend_reading *readings;
-    size_t count;
-    const struct perpend_fit *fit;
-    const struct perpend_cutter *cutter;
-    const struct perpend_facing *facing;
-    double goal;
-    struct perpend_trials_options options;
+    const struct perpend_remedy_question *asked;
     struct perpend_setup setup; /* as it was, with the spread that the fit used */
 };
 
@@ -35,14 +24,14 @@ static enum perpend_status expected_covariance(const struct settling *settling,
     const struct perpend_setup *setup, unsigned repeats,
     struct perpend_slope_covariance *covariance)
 {
-    size_t total = settling->count * repeats;
+    size_t total = settling->asked->count * repeats;
     struct perpend_reading *readings = malloc(total * sizeof *readings);
     if (!readings)
         return PERPEND_ERR_MEMORY;
     for (size_t i = 0; i < total; i++) {
-        readings[i] = settling->readings[i % settling->count];
+        readings[i] = settling->asked->readings[i % settling->asked->count];
         readings[i].value = perpend_fit_predict(
-            settling->fit, setup, readings[i].bearing, readings[i].x, readings[i].y);
+            settling->asked->fit, setup, readings[i].bearing, readings[i].x, readings[i].y);
     }
     struct perpend_fit fit;
     enum perpend_status status = perpend_fit_readings(readings, total, setup, NULL, &fit);
@@ -63,7 +52,8 @@ static enum perpend_status unexplained(
     enum perpend_status status = expected_covariance(settling, &setup, 1, covariance);
     if (status != PERPEND_OK)
         return status;
-    double widened = fmax(settling->fit->quality.birge, settling->fit->quality.few_repeats);
+    double widened =
+        fmax(settling->asked->fit->quality.birge, settling->asked->fit->quality.few_repeats);
     double factor = widened * widened - 1.0;
     covariance->right_right *= factor;
     covariance->right_back *= factor;
@@ -86,9 +76,11 @@ static enum perpend_status settles(const struct settling *settling,
     covariance.right_right += rest.right_right * share;
     covariance.right_back += rest.right_back * share;
     covariance.back_back += rest.back_back * share;
+    const struct perpend_remedy_question *asked = settling->asked;
+    struct perpend_uncertain_lean lean = {asked->fit->lean, covariance, INFINITY};
     struct perpend_distribution distribution;
-    status = perpend_trials_ridge(settling->fit->lean, covariance, settling->cutter,
-        settling->facing, settling->goal, &settling->options, &distribution);
+    status =
+        ridge_distribution_roughly(&lean, asked->cutter, asked->facing, asked->goal, &distribution);
     if (status == PERPEND_OK)
         *answer = perpend_verdict_for(distribution.chance) != PERPEND_VERDICT_TOO_CLOSE;
     return status;
@@ -142,19 +134,16 @@ static enum perpend_status ask_arm(const struct settling *settling, unsigned cho
     return settles(settling, &setup, 1, answer);
 }
 
-enum perpend_status perpend_settle_for(const struct perpend_reading *readings, size_t count,
-    const struct perpend_setup *setup, const struct perpend_fit *fit,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    const struct perpend_trials_options *options, struct perpend_settle *settle)
+enum perpend_status perpend_remedy_find(
+    const struct perpend_remedy_question *question, struct perpend_remedy *remedy)
 {
-    if (!(goal > 0.0))
+    const struct perpend_setup *setup = question->setup;
+    struct settling settling = {question, *setup};
+    if (!(question->goal > 0.0))
         return PERPEND_ERR_VALUE;
-    struct settling settling = {readings, count, fit, cutter, facing, goal,
-        options ? *options : perpend_trials_defaults(), *setup};
-    settling.options.exactly = SETTLE_TRIALS;
-    settling.setup.gauge.spread = fit->quality.spread_used;
+    settling.setup.gauge.spread = question->fit->quality.spread_used;
 
-    struct perpend_settle result = {0};
+    struct perpend_remedy result = {0};
     unsigned choice = 0;
     enum perpend_status status =
         first_that_settles(&settling, ask_repeats, 2, MOST_REPEATS, &result.by_repeats, &choice);
@@ -175,77 +164,6 @@ enum perpend_status perpend_settle_for(const struct perpend_reading *readings, s
             &settling, ask_arm, longer, (unsigned)(MOST_ARM / ARM_PITCH), &result.by_arm, &choice);
     result.arm = result.by_arm ? ARM_PITCH * choice : NAN;
     if (status == PERPEND_OK)
-        *settle = result;
+        *remedy = result;
     return status;
-}
-
-/* Largest leans that keep the goal, one a bearing, over a quarter turn. */
-struct lean_limits {
-    double lean[LEAN_BEARINGS];
-};
-
-/* Chance of a lean over the limit less the 5 % allowed, for an upright spindle measured with that
-   uncertainty (the logarithm of it) in either direction: the size is Rayleigh distributed. */
-static double excess_chance(double log_uncertainty, const void *context)
-{
-    const struct lean_limits *limits = context;
-    double u = exp(log_uncertainty), sum = 0.0;
-    for (int i = 0; i < LEAN_BEARINGS; i++) {
-        double ratio = limits->lean[i] / u;
-        sum += exp(-ratio * ratio / 2.0);
-    }
-    return sum / LEAN_BEARINGS - (1.0 - PERPEND_VERDICT_SURE);
-}
-
-/* Largest standard uncertainty of the lean with which an upright spindle is found to meet the goal;
-   NAN when nothing is. */
-static double uncertainty_allowed(
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal)
-{
-    struct lean_limits limits;
-    for (int i = 0; i < LEAN_BEARINGS; i++) {
-        double bearing = PERPEND_PI / 2.0 * (i + 0.5) / LEAN_BEARINGS;
-        limits.lean[i] = ridge_lean_limit(cutter, facing, goal, bearing);
-        if (!(limits.lean[i] > 0.0))
-            return NAN;
-    }
-    double low = log(1e-12), high = log(10.0);
-    double at_low = excess_chance(low, &limits), at_high = excess_chance(high, &limits);
-    return exp(search_root(excess_chance, &limits, low, high, at_low, at_high));
-}
-
-enum perpend_status perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    struct perpend_means *means)
-{
-    const struct perpend_slope upright = {0.0, 0.0};
-    const struct perpend_gauge *gauge = &setup->gauge;
-    double arm = setup->arm.length;
-    struct perpend_ridge_limits limits;
-    if (bearings < 3 || !isfinite(arm) || arm <= 0.0 || !isfinite(gauge->step) ||
-        gauge->step <= 0.0)
-        return PERPEND_ERR_VALUE;
-    enum perpend_status status =
-        perpend_ridge_limits_for(upright, cutter, facing, goal, arm, &limits);
-    if (status != PERPEND_OK)
-        return status;
-
-    /* n equal steps round a circle: the first harmonic's coefficients each have u √(2/n) */
-    double per_lean = sqrt(2.0 / bearings) / arm;
-    double reading = perpend_gauge_uncertainty(gauge, 0.0);
-    double allowed = uncertainty_allowed(cutter, facing, goal);
-    double scale = fabs(perpend_gauge_gap_per_reading(gauge));
-    double spread = isnan(gauge->spread) ? 0.0 : gauge->spread;
-    double of_reading = allowed / per_lean / scale;
-    double step = 12.0 * (of_reading - spread) * (of_reading + spread);
-
-    *means = (struct perpend_means){
-        .agree = limits.opposite_reading,
-        .lean = limits.lean,
-        .lean_uncertainty = reading * per_lean,
-        .fine_enough = reading * per_lean <= allowed,
-        .step_needed = step > 0.0 ? sqrt(step) : NAN,
-        .arm_needed = arm * reading * per_lean / allowed,
-    };
-    return PERPEND_OK;
 }

@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PERPEND_DISTRIBUTION_H
+#define PERPEND_DISTRIBUTION_H
+
+/**
+ * How sure the ridge is: the lean's distribution carried through the closed-form ridge (propagation
+ * of distributions, JCGM 101:2008), with the points of a lattice in the place of random draws. The
+ * same lean gives the same result every time.
+ */
+
+#include <perpend/geometry.h>
+#include <perpend/ridge.h>
+#include <perpend/status.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** A lean that is distributed as bivariate t about the one found. */
+struct perpend_uncertain_lean {
+    struct perpend_slope lean;
+    struct perpend_slope_covariance
+        covariance; /* scale matrix: the covariance when dof is infinite,
+                                                   dof / (dof − 2) times less otherwise */
+    double dof;     /* > 0; INFINITY: normal */
+};
+
+struct perpend_distribution {
+    double mean;
+    double deviation; /* standard uncertainty */
+    double low, high; /* the shortest 95 % coverage interval (JCGM 101 5.3.4, 7.7.4): of a ridge,
+                         which cannot be less than nothing, the probabilistically symmetric one
+                         would never reach down to it */
+    double chance;    /* that it is at or under the goal; NAN without a goal */
+};
+
+/**
+ * The ridge's distribution.
+ *
+ * Given:    lean          as found
+ *           cutter, facing
+ *           goal          mm, or NAN
+ * Returned: distribution  of the ridge, mm
+ * Errors:   PERPEND_ERR_VALUE (also: covariance not positive semi-definite), PERPEND_ERR_MEMORY,
+ *           PERPEND_ERR_STEPOVER
+ * Source:   docs/method.md, "How sure the ridge is"
+ */
+enum perpend_status perpend_ridge_distribution(const struct perpend_uncertain_lean *lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
+    struct perpend_distribution *distribution);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -57,27 +57,6 @@ static enum next record_did(struct session *session, enum perpend_did_kind kind,
 
 /* ---- the words ----------------------------------------------------------------------------- */
 
-static bool always(const struct session *session)
-{
-    (void)session;
-    return true;
-}
-
-static bool has_steps(const struct session *session)
-{
-    return answer_has_steps(session_measurement(session));
-}
-
-static bool has_mount(const struct session *session)
-{
-    return session_machine(session)->mount.joint_count > 0;
-}
-
-static bool has_no_mount(const struct session *session)
-{
-    return !has_mount(session);
-}
-
 /* The plan goes into the log bolt by bolt. */
 static enum next did_planned(struct session *session)
 {
@@ -159,6 +138,8 @@ static enum next end_job(struct session *session)
     return kept ? NEXT_END : NEXT_FAIL;
 }
 
+enum needs { NEEDS_NOTHING, NEEDS_STEPS, NEEDS_MOUNT, NEEDS_NO_MOUNT };
+
 enum word { PLANNED, OTHER, CHANGED, NOTHING, AGAIN, MORE, READINGS, END, WORDS_THERE };
 
 /* In the order in which they are named. */
@@ -166,35 +147,53 @@ static const struct command {
     const char *word;
     const char *help;
     const char *offer; /* what Enter does, where this word is the one to be expected */
-    bool (*allowed)(const struct session *session);
+    enum needs needs;
     enum next (*run)(struct session *session);
     bool in_help_only; /* not named with the others */
 } commands[WORDS_THERE] = {
     [PLANNED] = {"planned", "the plan above, as it stands", "Do that, then press Enter. Or type ",
-        has_steps, did_planned, false},
+        NEEDS_STEPS, did_planned, false},
     [OTHER] = {"other", "something else; you are asked bolt by bolt",
-        "Do what you can, then press Enter and tell it bolt by bolt. Or type ", has_mount,
+        "Do what you can, then press Enter and tell it bolt by bolt. Or type ", NEEDS_MOUNT,
         did_other, false},
     [CHANGED] = {"changed", "something was moved; you tell what in a line",
-        "What did you do? Type ", has_no_mount, did_changed, false},
+        "What did you do? Type ", NEEDS_NO_MOUNT, did_changed, false},
     [NOTHING] = {"nothing", "no bolt was touched; a fresh sweep that counts by itself",
-        "Enter sweeps anew. Or type ", always, did_nothing, false},
+        "Enter sweeps anew. Or type ", NEEDS_NOTHING, did_nothing, false},
     [AGAIN] = {"again", "all readings of this sweep once more, in place of these",
-        "The readings do not agree: Enter takes them all again. Or type ", always, sweep_again,
-        true},
+        "The readings do not agree: Enter takes them all again. Or type ", NEEDS_NOTHING,
+        sweep_again, true},
     [MORE] = {"more", "bolts and Z as they were; one more sweep, counted together with the last",
-        "Leave bolts and Z alone: Enter sweeps once more. Or type ", always, sweep_more, false},
+        "Leave bolts and Z alone: Enter sweeps once more. Or type ", NEEDS_NOTHING, sweep_more,
+        false},
     [READINGS] = {"readings",
         "back to the readings, to correct one (as undo); left 0.45 does so at once",
-        "A reading does not fit: Enter goes back to take it again. Or type ", always, to_readings,
-        true},
-    [END] = {"end", "the job is over", "Enter ends the job. Or type ", always, end_job, false},
+        "A reading does not fit: Enter goes back to take it again. Or type ", NEEDS_NOTHING,
+        to_readings, true},
+    [END] = {"end", "the job is over", "Enter ends the job. Or type ", NEEDS_NOTHING, end_job,
+        false},
 };
 
 /* What goes at every question, and here, where it matters most, is told again. */
 static const char also_help[] = "  note ... \ta line of your own for the log\n"
                                 "  undo     \tback to the last reading\n"
                                 "  stop     \tleave for now; the job waits\n";
+
+static bool is_allowed(const struct session *session, enum word word)
+{
+    bool mount = session_machine(session)->mount.joint_count > 0;
+    switch (commands[word].needs) {
+    case NEEDS_STEPS:
+        return answer_has_steps(session_measurement(session));
+    case NEEDS_MOUNT:
+        return mount;
+    case NEEDS_NO_MOUNT:
+        return !mount;
+    case NEEDS_NOTHING:
+        break;
+    }
+    return true;
+}
 
 /* The word to be expected after this answer. */
 static enum word standing_word(const struct session *session)
@@ -206,13 +205,13 @@ static enum word standing_word(const struct session *session)
         return measurement->fit.closure.off ? AGAIN : READINGS;
     if (verdict == PERPEND_VERDICT_MET)
         return END;
-    if (has_steps(session))
+    if (is_allowed(session, PLANNED))
         return PLANNED;
     if (verdict == PERPEND_VERDICT_TOO_CLOSE)
         return MORE;
     if (verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
         return END;
-    return has_mount(session) ? OTHER : CHANGED;
+    return is_allowed(session, OTHER) ? OTHER : CHANGED;
 }
 
 /* ---- the question -------------------------------------------------------------------------- */
@@ -222,7 +221,7 @@ static void say_choices(struct session *session, enum word standing)
     struct buffer phrase = {0};
     size_t named[WORDS_THERE], count = 0;
     for (size_t i = 0; i < WORDS_THERE; i++)
-        if (i != standing && !commands[i].in_help_only && commands[i].allowed(session))
+        if (i != standing && !commands[i].in_help_only && is_allowed(session, (enum word)i))
             named[count++] = i;
     buffer_add(&phrase, commands[standing].offer);
     for (size_t i = 0; i < count; i++)
@@ -263,7 +262,7 @@ static bool check_did(const char *answer, void *opaque, char *complaint, size_t 
     said->corrects = is_correction(answer);
     said->word = READINGS;
     for (size_t i = 0; i < WORDS_THERE && !said->corrects; i++) {
-        if (!commands[i].allowed(said->session))
+        if (!is_allowed(said->session, (enum word)i))
             continue;
         said->word = (enum word)i;
         if (same_word(answer, commands[i].word))
@@ -284,7 +283,7 @@ enum next session_did(struct session *session)
     char answer[ANSWER_SIZE];
     say_choices(session, standing);
     for (size_t i = 0; i < WORDS_THERE; i++)
-        if (commands[i].allowed(session))
+        if (is_allowed(session, (enum word)i))
             buffer_addf(&help, "  %-8s \t%s\n", commands[i].word, commands[i].help);
     buffer_add(&help, also_help);
     struct question question = {

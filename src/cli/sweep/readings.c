@@ -186,30 +186,30 @@ static enum next again(struct asking *asking, const char *rest)
     return NEXT_READ;
 }
 
-static enum next skip(struct asking *asking, const char *rest)
+static enum next skip(struct asking *asking, const char *word)
 {
     struct turn *turn = &asking->session->turn;
-    (void)rest;
+    (void)word;
     if (asking->place == NONE_MISSING(turn))
         return refuse(asking, "There is no bearing left to leave out; Enter goes on.");
     turn->skipped[asking->place] = readings_at(asking->session, asking->place).count == 0;
     return go_on(asking);
 }
 
-static enum next done(struct asking *asking, const char *rest)
+static enum next done(struct asking *asking, const char *word)
 {
     struct turn *turn = &asking->session->turn;
-    (void)rest;
+    (void)word;
     for (size_t i = 0; i < turn->count; i++)
         turn->skipped[i] = turn->skipped[i] || readings_at(asking->session, i).count == 0;
     return go_on(asking);
 }
 
-static enum next list(struct asking *asking, const char *rest)
+static enum next list(struct asking *asking, const char *word)
 {
     struct session *session = asking->session;
     const struct log_sweep *sweep = session_sweep(session);
-    (void)rest;
+    (void)word;
     dialogue_space(session->dialogue);
     if (log_sweep_counted(sweep) == 0)
         dialogue_say(session->dialogue, "No readings in this sweep yet.");
@@ -227,53 +227,41 @@ static enum next list(struct asking *asking, const char *rest)
     return NEXT_READ;
 }
 
-static enum next choose(struct asking *asking, const char *word)
+static enum next choose(struct asking *asking, const char *line)
 {
     struct session *session = asking->session;
     if (log_sweep_counted(session_sweep(session)) > 0)
         return refuse(asking,
             "That goes before the first reading; now skip or done leave bearings out, and a "
             "bearing in front of a reading adds one.");
-    enum heard heard = session_choose_bearings(session, word);
+    enum heard heard = session_choose_bearings(session, line);
     enum next next = session_next(session, heard, NEXT_READ, NEXT_READ);
     return next == NEXT_READ ? go_on(asking) : next;
 }
 
-static enum next four(struct asking *asking, const char *rest)
-{
-    (void)rest;
-    return choose(asking, "four");
-}
-
-static enum next eight(struct asking *asking, const char *rest)
-{
-    (void)rest;
-    return choose(asking, "eight");
-}
-
-static enum next own(struct asking *asking, const char *rest)
-{
-    (void)rest;
-    return choose(asking, "own");
-}
+enum behind {
+    HELP_ONLY, /* not by this table */
+    ALONE,     /* nothing stands behind the word */
+    TAKES_REST /* what stands behind it is handed on */
+};
 
 static const struct command {
     const char *word;
-    const char *help;                                          /* NULL: another one's tells of it */
-    enum next (*run)(struct asking *asking, const char *rest); /* NULL: not by this table */
-    bool more; /* something may stand behind the word */
+    const char *help; /* NULL: another one's tells of it */
+    enum behind behind;
+    enum next (*run)(struct asking *asking, const char *text); /* `text`: the rest, else the word */
 } commands[] = {
-    {"left 0.45", "another bearing: takes or corrects its reading", NULL, false},
-    {"undo", "takes the last reading back; undo 2 the last two", undo, true},
-    {"again", "repeats the last bearing, for its scatter; again left another", again, true},
-    {"skip", "leaves this bearing out", skip, false},
-    {"four", "or eight, own: how many, before the first reading", four, false},
-    {"eight", NULL, eight, false},
-    {"own", NULL, own, false},
-    {"done", "leaves out all that are missing", done, false},
-    {"list", "shows what has been read", list, false},
-    {"note ...", "keeps a remark in the log", NULL, false},
-    {"stop", "stops here; perpend sweep goes on from here", NULL, false},
+    {"left 0.45", "another bearing: takes or corrects its reading", HELP_ONLY, NULL},
+    {"undo", "takes the last reading back; undo 2 the last two", TAKES_REST, undo},
+    {"again", "repeats the last bearing, for its scatter; again left another", TAKES_REST, again},
+    {"skip", "leaves this bearing out", ALONE, skip},
+    {"four", "or eight, own: how many, before the first reading", ALONE, choose},
+    {"eight", NULL, ALONE, choose},
+    {"own", NULL, ALONE, choose},
+    {"done", "leaves out all that are missing", ALONE, done},
+    {"list", "shows what has been read", ALONE, list},
+    {"note ...", "keeps a remark in the log", HELP_ONLY, NULL},
+    {"stop", "stops here; perpend sweep goes on from here", HELP_ONLY, NULL},
 };
 enum { COMMANDS = sizeof commands / sizeof *commands };
 
@@ -378,9 +366,10 @@ static enum next take_reading(struct asking *asking, const char *line)
 static enum next obey(struct asking *asking, const char *line)
 {
     for (size_t i = 0; i < COMMANDS; i++) {
-        const char *rest = commands[i].run != NULL ? word_then(line, commands[i].word) : NULL;
-        if (rest != NULL && (rest[0] == '\0' || commands[i].more))
-            return commands[i].run(asking, rest);
+        enum behind behind = commands[i].behind;
+        const char *rest = behind != HELP_ONLY ? word_then(line, commands[i].word) : NULL;
+        if (rest != NULL && (rest[0] == '\0' || behind == TAKES_REST))
+            return commands[i].run(asking, behind == TAKES_REST ? rest : line);
     }
     asking->over = line[0] == '\0';
     return asking->over ? NEXT_READ : take_reading(asking, line);

@@ -77,7 +77,7 @@ static int write_input(
 {
     input->who = typed->who;
     input->remark = typed->note;
-    drawing_begin();
+    picture_begin();
     return report_write(input, order, true);
 }
 
@@ -87,13 +87,12 @@ static int from_files(const char *machine_path, const char *readings_path,
     const struct typed *typed, const struct report_order *order)
 {
     struct job_files files;
-    struct report_input input;
+    struct report_files made;
     int status = job_files_solve(&files, machine_path, readings_path);
-    if (status == 0 && !report_from_files(&files, &input)) {
-        status = complain_memory();
-    } else if (status == 0) {
-        status = write_input(&input, typed, order);
-        report_from_files_finish(&input);
+    if (status == 0) {
+        status = report_from_files(&files, &made) ? write_input(&made.input, typed, order)
+                                                  : complain_memory();
+        report_from_files_finish(&made);
     }
     job_files_finish(&files);
     return status;
@@ -114,7 +113,7 @@ struct logged {
     char (*note_times)[LOG_TIME_TEXT];
     char *drift;
     char *job_text;
-    char date[LOG_TIME_TEXT], ending[LOG_TIME_TEXT + 16], number[24];
+    char date[LOG_TIME_TEXT], ending[LOG_TIME_TEXT + 16], number[24], digest[DIGEST_TEXT];
 };
 
 static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
@@ -234,8 +233,8 @@ static bool load(struct logged *logged, const struct typed *typed, int64_t job,
         .number = logged->number,
         .date = logged->date,
         .ending = logged->ending,
-        .digest = report_digest(record->machine_text, record->machine_length, logged->job_text,
-            strlen(logged->job_text)),
+        .digest = digest_text(record->machine_text, record->machine_length, logged->job_text,
+            strlen(logged->job_text), logged->digest),
         .digest_of = "the two files that 'perpend log export' gives as --format machine and "
                      "--format job, one after the other",
         .version = PERPEND_VERSION};
@@ -253,7 +252,6 @@ static int from_log(int64_t job, const struct typed *typed, const struct report_
         status = write_input(&input, typed, order);
     else
         status = complain_fault(&fault);
-    g_free((char *)input.digest);
     log_list_finish(logged.lines, logged.line_count);
     free(logged.notes);
     free(logged.note_times);

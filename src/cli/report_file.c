@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
-#include <unistd.h>
+#include <sys/stat.h>
+#include <time.h>
 
 #include "log/log.h"
 #include "cli/whole_file.h"
@@ -49,80 +51,38 @@ bool report_path_good(const char *command, const char *path, int *status)
     return false;
 }
 
-/* GLib, and pango with it, ends the program when memory or threads cannot be had. Their lesser
-   complaints are about fonts; letters that no font has are told of otherwise. */
-static GLogWriterOutput last_words(
-    GLogLevelFlags level, const GLogField *fields, gsize count, void *context)
+/** Now as a page shows it ("2026-05-06 09:08"), or as a file's metadata want it; or the moment that
+ *  SOURCE_DATE_EPOCH states, in UTC, so that a page can be made again to the byte. */
+static const char *moment(bool metadata, char text[48])
 {
-    static const char line[] =
-        "perpend: not enough memory to draw with; close other programs and try again\n";
-    (void)fields;
-    (void)count;
-    (void)context;
-    if (level & G_LOG_LEVEL_ERROR) {
-        (void)!write(STDERR_FILENO, line, sizeof line - 1);
-        _exit(3);
-    }
-    return G_LOG_WRITER_HANDLED;
-}
-
-void drawing_begin(void)
-{
-    static bool begun = false;
-    if (!begun)
-        g_log_set_writer_func(last_words, NULL, NULL);
-    begun = true;
-}
-
-char *report_digest(
-    const char *first, size_t first_length, const char *second, size_t second_length)
-{
-    GChecksum *sum = g_checksum_new(G_CHECKSUM_SHA256);
-    g_checksum_update(sum, (const guchar *)first, (gssize)first_length);
-    g_checksum_update(sum, (const guchar *)second, (gssize)second_length);
-    char *text = g_strdup(g_checksum_get_string(sum));
-    g_checksum_free(sum);
+    const char *stated = getenv("SOURCE_DATE_EPOCH");
+    char *end = NULL;
+    const long long seconds = stated != NULL ? strtoll(stated, &end, 10) : 0;
+    const bool fixed =
+        end != NULL && end != stated && *end == '\0' && seconds >= 0 && seconds <= INT32_MAX;
+    const time_t now = fixed ? (time_t)seconds : time(NULL);
+    struct tm parts;
+    char zone[16] = "";
+    if ((fixed ? gmtime_r(&now, &parts) : localtime_r(&now, &parts)) == NULL)
+        memset(&parts, 0, sizeof parts);
+    strftime(text, 32, metadata ? "%Y-%m-%dT%H:%M:%S" : "%Y-%m-%d %H:%M", &parts);
+    strftime(zone, sizeof zone, "%z", &parts);
+    if (metadata && strlen(zone) == 5)
+        snprintf(text + strlen(text), 8, "%.3s:%.2s", zone, zone + 3);
     return text;
 }
 
-/** Now, or the moment that SOURCE_DATE_EPOCH states. */
-static GDateTime *moment(void)
+static void render(const struct document *document, const struct report_order *order,
+    struct buffer *out, size_t *unknown)
 {
-    const char *stated = g_getenv("SOURCE_DATE_EPOCH");
-    gint64 seconds;
-    if (stated != NULL && g_ascii_string_to_signed(stated, 10, 0, G_MAXINT32, &seconds, NULL))
-        return g_date_time_new_from_unix_utc(seconds);
-    return g_date_time_new_now_local();
-}
-
-/** The date and time as a page shows it ("2026-05-06 09:08"); in UTC when it is stated, so that a
- * page can be made again to the byte. By g_malloc. */
-static char *report_date(void)
-{
-    GDateTime *now = moment();
-    char *text = g_date_time_format(now, "%Y-%m-%d %H:%M");
-    g_date_time_unref(now);
-    return text;
-}
-
-static GByteArray *render(
-    const struct document *document, const struct report_order *order, size_t *unknown)
-{
+    char made[48];
     *unknown = 0;
-    if (order->format == REPORT_PDF) {
-        GDateTime *now = moment();
-        char *made = g_date_time_format(now, "%Y-%m-%dT%H:%M:%S%:z");
-        GByteArray *pdf = document_pdf(document, order->paper, made, unknown);
-        g_free(made);
-        g_date_time_unref(now);
-        return pdf;
-    }
-    GString *text =
-        order->format == REPORT_HTML ? document_html(document) : document_text(document);
-    GByteArray *bytes = g_byte_array_new();
-    g_byte_array_append(bytes, (const guint8 *)text->str, (guint)text->len);
-    g_string_free(text, TRUE);
-    return bytes;
+    if (order->format == REPORT_PDF)
+        document_pdf(document, order->paper, moment(true, made), out, unknown);
+    else if (order->format == REPORT_HTML)
+        document_html(document, out);
+    else
+        document_text(document, out);
 }
 
 /** Letters that no font has are told of, and are no reason to write nothing. */
@@ -148,22 +108,29 @@ static bool holds(const char *bytes, size_t length, const char *text)
 /** Whether the file there is a report of the same job. */
 static bool same_job(const char *path, const char *identity)
 {
-    char *bytes = NULL;
-    gsize length = 0;
+    struct stat there;
+    struct buffer bytes = {0};
+    char part[4096];
     bool same = false;
-    if (g_file_test(path, G_FILE_TEST_IS_REGULAR) &&
-        g_file_get_contents(path, &bytes, &length, NULL))
-        same = holds(bytes, length, identity);
-    g_free(bytes);
+    if (stat(path, &there) != 0 || !S_ISREG(there.st_mode))
+        return false;
+    FILE *file = fopen(path, "rb");
+    for (size_t got; file != NULL && (got = fread(part, 1, sizeof part, file)) > 0;)
+        buffer_add_bytes(&bytes, part, got);
+    if (file != NULL) {
+        same = !ferror(file) && holds(buffer_text(&bytes), bytes.length, identity);
+        fclose(file);
+    }
+    buffer_finish(&bytes);
     return same;
 }
 
 static int to_file(
-    const char *path, const GByteArray *bytes, const char *identity, bool force, bool tell)
+    const char *path, const struct buffer *bytes, const char *identity, bool force, bool tell)
 {
     struct fault fault = {0};
     const bool replace = force || same_job(path, identity);
-    switch (whole_file_write(path, (const char *)bytes->data, bytes->len, replace, &fault)) {
+    switch (whole_file_write(path, bytes->bytes, bytes->length, replace, &fault)) {
     case WHOLE_FILE_EXISTS:
         return complain(2,
             "%s: is there already and is not a report of this job; give another name, or --force "
@@ -186,24 +153,25 @@ int report_write(const struct report_input *input, const struct report_order *or
     static const char *const endings[] = {
         [REPORT_HTML] = "html", [REPORT_PDF] = "pdf", [REPORT_TEXT] = "txt"};
     size_t unknown;
-    struct document *document = report_build(input);
-    GByteArray *bytes = render(document, order, &unknown);
-    char *own = report_file_name(input, endings[order->format]);
-    const char *path = order->path != NULL ? order->path : own;
-    int status;
-    if (bytes == NULL)
-        status = complain(3, "%s: cannot be drawn", path);
-    else if (strcmp(path, "-") == 0) {
-        screen_bytes((const char *)bytes->data, bytes->len);
-        status = 0;
-    } else
-        status = to_file(path, bytes, document->identity, order->force, tell);
+    struct document document;
+    struct buffer bytes = {0};
+    struct buffer own = {0};
+    report_build(input, &document);
+    render(&document, order, &bytes, &unknown);
+    report_file_name(input, endings[order->format], &own);
+    const char *path = order->path != NULL ? order->path : buffer_text(&own);
+    int status = 0;
+    if (bytes.failed || own.failed)
+        status = complain_memory();
+    else if (strcmp(path, "-") == 0)
+        screen_bytes(bytes.bytes, bytes.length);
+    else
+        status = to_file(path, &bytes, buffer_text(&document.identity), order->force, tell);
     if (status == 0)
         tell_unknown(path, unknown);
-    if (bytes != NULL)
-        g_byte_array_free(bytes, TRUE);
-    document_destroy(document);
-    g_free(own);
+    buffer_finish(&bytes);
+    buffer_finish(&own);
+    document_finish(&document);
     return status;
 }
 
@@ -211,43 +179,38 @@ int picture_write(struct figure *sheet, const char *path)
 {
     enum picture_format format = PICTURE_SVG;
     struct fault fault = {0};
+    struct buffer bytes = {0};
+    size_t unknown;
     int status = 0;
     (void)picture_format_of(path, &format);
-    const size_t unknown = format == PICTURE_SVG ? 0 : figure_unknown(sheet);
-    GByteArray *bytes = picture_bytes(sheet, format);
+    picture_add(sheet, format, &bytes, &unknown);
     figure_destroy(sheet);
-    if (bytes == NULL)
-        return complain(3, "%s: cannot be drawn", path);
-    if (whole_file_write(path, (const char *)bytes->data, bytes->len, true, &fault) !=
-        WHOLE_FILE_WRITTEN)
+    if (bytes.failed)
+        status = complain_memory();
+    else if (whole_file_write(path, bytes.bytes, bytes.length, true, &fault) != WHOLE_FILE_WRITTEN)
         status = complain_fault(&fault);
     else
         tell_unknown(path, unknown);
-    g_byte_array_free(bytes, TRUE);
+    buffer_finish(&bytes);
     return status;
 }
 
-bool report_from_files(const struct job_files *files, struct report_input *input)
+bool report_from_files(const struct job_files *files, struct report_files *made)
 {
-    char *name = log_machine_name(&files->machine, files->machine_path);
-    if (name == NULL)
-        return false;
-    *input = (struct report_input){.machine = &files->machine,
+    made->name = log_machine_name(&files->machine, files->machine_path);
+    made->input = (struct report_input){.machine = &files->machine,
         .job = &files->job,
         .solution = &files->solution,
-        .name = g_strdup(name),
-        .date = report_date(),
-        .digest = report_digest(files->machine_text, files->machine_length, files->readings_text,
-            files->readings_length),
+        .name = made->name,
+        .date = moment(false, made->date),
+        .digest = digest_text(files->machine_text, files->machine_length, files->readings_text,
+            files->readings_length, made->digest),
         .digest_of = "the machine file, then the file of readings",
         .version = PERPEND_VERSION};
-    free(name);
-    return true;
+    return made->name != NULL;
 }
 
-void report_from_files_finish(struct report_input *input)
+void report_from_files_finish(struct report_files *made)
 {
-    g_free((char *)input->name);
-    g_free((char *)input->date);
-    g_free((char *)input->digest);
+    free(made->name);
 }

@@ -7,17 +7,14 @@
 #include <stdbool.h>
 
 #include "cli/job_files.h"
-#include "draw/picture.h"
+#include "report/digest.h"
+#include "report/picture.h"
 #include "report/report.h"
 
 enum report_format { REPORT_HTML, REPORT_PDF, REPORT_TEXT };
 
 /** The format of a file's ending (.html, .htm, .pdf, .txt); false when it is none of them. */
 bool report_format_of(const char *path, enum report_format *format);
-
-/** Call before anything is drawn: when the libraries that draw run out of memory they end the
- * program, and then it says so in one line and leaves with status 3. */
-void drawing_begin(void);
 
 /** Which report is wanted, and where. */
 struct report_order {
@@ -45,13 +42,15 @@ int picture_write(struct figure *sheet, const char *path);
 bool picture_path_good(const char *command, const char *path, int *status);
 bool report_path_good(const char *command, const char *path, int *status);
 
-/** SHA-256 of two texts, one after the other, in hexadecimal. By g_malloc. */
-char *report_digest(
-    const char *first, size_t first_length, const char *second, size_t second_length);
-
-/** A report from files: what report_input holds, with the digest over both texts. The name, date
- * and digest belong to `input` afterwards; release with report_from_files_finish. */
-bool report_from_files(const struct job_files *files, struct report_input *input);
-void report_from_files_finish(struct report_input *input);
+/** A report from files: what report_input holds, with the digest over both texts. Release with
+ *  report_from_files_finish. */
+struct report_files {
+    struct report_input input;
+    char *name;
+    char date[48];
+    char digest[DIGEST_TEXT];
+};
+bool report_from_files(const struct job_files *files, struct report_files *made);
+void report_from_files_finish(struct report_files *made);
 
 #endif

@@ -58,19 +58,18 @@ static int print_words(const struct job_files *files, const struct wishes *wishe
 static int write_files(const struct job_files *files, const struct wishes *wishes)
 {
     int status = 0;
-    drawing_begin();
+    picture_begin();
     if (wishes->picture)
         status = picture_write(
             sheet_of_solution(&files->machine, &files->job, &files->solution), wishes->picture);
     if (status != 0 || !wishes->report)
         return status;
     struct report_order order = {.path = wishes->report};
-    struct report_input input;
+    struct report_files made;
     (void)report_format_of(wishes->report, &order.format);
-    if (!report_from_files(files, &input))
-        return complain_memory();
-    status = report_write(&input, &order, false);
-    report_from_files_finish(&input);
+    status = report_from_files(files, &made) ? report_write(&made.input, &order, false)
+                                             : complain_memory();
+    report_from_files_finish(&made);
     return status;
 }
 

@@ -4,20 +4,20 @@
 
 /**
  * One picture as a list of marks: lines, shapes and measured texts. It is filled once and then
- * replayed by whoever writes the format: cairo (PDF, PNG) or the SVG writer. Both therefore show
- * the same picture, and a test can ask where every text stands.
+ * replayed by whoever writes the format: the SVG writer here, cairo (PDF, PNG) in src/report. All
+ * therefore show the same picture, and a test can ask where every text stands.
  *
- * Lengths are in points (1/72 in), x to the right, y down, from the top left corner. Memory is
- * GLib's, as pango's is: it ends the program when there is none left.
+ * Lengths are in points (1/72 in), x to the right, y down, from the top left corner. When memory
+ * runs out the figure turns `failed` and takes no more; check it once, at the end.
+ *
+ * Texts may be phrases of src/text: their glue becomes a no-break space, and the sign of a negative
+ * number a minus, as in print.
  */
 
 #include <stdbool.h>
 #include <stddef.h>
 
-#include <cairo.h>
-#include <glib.h>
-
-struct figure;
+#include "draw/letters.h"
 
 /** A place on the sheet, pt. */
 struct spot {
@@ -33,23 +33,6 @@ struct box {
     double height;
 };
 
-/** What a line or shape is drawn with; each has a colour for light and for dark surroundings. */
-enum ink {
-    INK_NONE,
-    INK_TEXT,  /* words and axes */
-    INK_SOFT,  /* secondary words, ticks */
-    INK_GRID,  /* lines to read values by */
-    INK_FOUND, /* as found */
-    INK_LEFT,  /* as left */
-    INK_GOAL,  /* outline of what meets the goal */
-    INK_MEETS, /* surface of what meets the goal */
-    INK_BAND,  /* surface of a scatter to be expected */
-    INK_PAPER, /* the ground */
-    INK_COUNT
-};
-
-enum dash { DASH_NONE, DASH_LONG, DASH_SHORT, DASH_DOTS };
-
 struct style {
     enum ink line;
     enum ink fill;
@@ -59,31 +42,49 @@ struct style {
 
 enum anchor { ANCHOR_START, ANCHOR_MIDDLE, ANCHOR_END };
 
-enum letter {
-    LETTER_SMALL,        /* 9 pt */
-    LETTER_SMALL_STRONG, /* 9 pt bold */
-    LETTER_PLAIN,        /* 10 pt */
-    LETTER_STRONG,       /* 10 pt bold */
-    LETTER_TITLE,        /* 13 pt bold */
-    LETTER_HEAD,         /* 19 pt bold */
-    LETTER_COUNT
+/** How a text is set: what with, and which of its ends stands at its place. */
+struct type {
+    enum letter letter;
+    enum ink ink;
+    enum anchor anchor;
+    bool rtl; /* written from right to left */
 };
 
 /** Shapes that stay apart in grey print. */
 enum marker { MARKER_RING, MARKER_SQUARE, MARKER_DIAMOND, MARKER_CROSS, MARKER_DOT };
 
-/** An empty figure. Never NULL. */
+enum mark_kind { MARK_PATH, MARK_CIRCLE, MARK_TEXT, MARK_CLIP, MARK_UNCLIP };
+
+struct mark {
+    enum mark_kind kind;
+    struct style style; /* path, circle */
+    struct spot *spots; /* path */
+    size_t spot_count;
+    bool closed;
+    struct spot at; /* circle: centre; text: baseline at the anchor */
+    double radius;
+    struct box box; /* text: what it covers at most; clip: the area */
+    char *text;
+    struct type type;
+    double scale; /* text: of the letter's size */
+};
+
+struct figure {
+    double width, height;
+    struct buffer title, description;
+    struct mark *marks;
+    size_t mark_count;
+    struct box *kept; /* areas that labels keep clear of */
+    size_t kept_count;
+    bool failed;
+};
+
+/** An empty figure; NULL when memory ran out, which every function here takes. */
 struct figure *figure_create(double width, double height);
 void figure_destroy(struct figure *figure);
 
-double figure_width(const struct figure *figure);
-double figure_height(const struct figure *figure);
-void figure_set_height(struct figure *figure, double height);
-
 /** Name and description for readers who cannot see it; both are copied. */
 void figure_describe(struct figure *figure, const char *title, const char *description);
-const char *figure_title(const struct figure *figure);
-const char *figure_description(const struct figure *figure);
 
 /** Shapes. `closed` joins the last spot to the first; a fill needs no closing. */
 void figure_line(struct figure *figure, struct style style, struct spot from, struct spot to);
@@ -100,26 +101,12 @@ void figure_arrow(
 void figure_clip(struct figure *figure, struct box box);
 void figure_unclip(struct figure *figure);
 
-/** How wide a text is, pt. */
-double figure_measure(const struct figure *figure, enum letter letter, const char *text);
-
 /**
  * One line of text with its baseline at `at`. Longer than `most` (pt; 0: any length) it is cut
  * between characters and ends in "…".
  */
-void figure_text(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
-    struct spot at, double most, const char *text);
-
-/** As above, one line that is not cut, in a base direction of its own. */
-void figure_text_toward(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
-    struct spot at, const char *text, bool rtl);
-
-/** Whether a text is written from right to left, by its first letter that says so. */
-bool figure_text_is_rtl(const char *text);
-
-/** A text broken into lines of at most `most` pt; a line end in it begins a new one. */
-GPtrArray *figure_lines(
-    const struct figure *figure, enum letter letter, const char *text, double most);
+void figure_text(
+    struct figure *figure, struct type type, struct spot at, double most, const char *text);
 
 /**
  * Text broken into lines of at most `most` pt, at most `lines` of them; the first baseline is at
@@ -127,62 +114,50 @@ GPtrArray *figure_lines(
  *
  * Value: how far down the last baseline is from the first, pt
  */
-double figure_paragraph(struct figure *figure, enum letter letter, enum ink ink, enum anchor anchor,
-    struct spot at, double most, size_t lines, const char *text);
-
-/** Distance between baselines, pt. */
-double figure_leading(enum letter letter);
-
-/**
- * A short text beside a place, where there is room: clear of the texts and the kept areas so far
- * and within `within`. A strong one goes over kept areas rather than be left out.
- *
- * Value: false when there was no room and nothing was written
- */
-bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
-    double distance, struct box within, const char *text);
-
-/** A text in the middle of a line that runs through `at`, on a patch of the ground there, if that
- *  is clear. Value: false when it is not and nothing was written. */
-bool figure_text_on(struct figure *figure, enum letter letter, enum ink ink, enum ink ground,
-    struct spot at, const char *text);
-
-/** An area that labels keep clear of. */
-void figure_keep(struct figure *figure, struct box area);
+double figure_paragraph(struct figure *figure, struct type type, struct spot at, double most,
+    size_t lines, const char *text);
 
 /** Copy another figure's marks in, moved and scaled. */
 void figure_place(struct figure *figure, const struct figure *part, struct spot at, double scale);
 
-/** How many letters of its texts no font here has; they show as boxes in PDF and PNG. */
-size_t figure_unknown(const struct figure *figure);
+/* figure_room.c */
 
-/* What stands where, for tests. */
-size_t figure_text_count(const struct figure *figure);
-const char *figure_text_at(const struct figure *figure, size_t index, struct box *box);
+/** An area that labels keep clear of; the same along a straight line. */
+void figure_keep(struct figure *figure, struct box area);
+void figure_keep_line(struct figure *figure, struct spot from, struct spot to);
+
+/**
+ * A short text beside a place, where there is room: clear of the texts and the kept areas so far
+ * and within `within`.
+ *
+ * Value: false when there was no room and nothing was written
+ */
+bool figure_label(struct figure *figure, struct type type, struct spot place, double distance,
+    struct box within, const char *text);
+
+/** A text in the middle of a line that runs through `at`, on a patch of the ground there, if that
+ *  is clear. Value: false when it is not and nothing was written. */
+bool figure_text_on(
+    struct figure *figure, struct type type, enum ink ground, struct spot at, const char *text);
 
 /**
  * Two texts that overlap, or one that leaves the sheet (then `second` equals `first`).
  *
  * Value: true when there is such a pair
  */
-bool figure_overlap(const struct figure *figure, size_t *first, size_t *second);
+bool figure_overlap(
+    const struct figure *figure, const struct mark **first, const struct mark **second);
 
-/* The two ways out. */
-
-/** Draw on a cairo surface at its present origin, in pt. */
-void figure_draw(const struct figure *figure, cairo_t *cairo);
+/* figure_svg.c */
 
 /**
  * Append an <svg> element. `id` prefixes the ids within, so that several can stand on one page.
  * Standing alone it brings its name space and its own style; inside a page the page holds the
  * rules of figure_svg_style.
  */
-void figure_svg(const struct figure *figure, const char *id, bool alone, GString *out);
+void figure_svg(const struct figure *figure, const char *id, bool alone, struct buffer *out);
 
 /** Append the style rules: one class an ink, light and dark. */
-void figure_svg_style(GString *out);
-
-/** Append a colour as #rrggbb. */
-void figure_ink_colour(enum ink ink, bool dark, char colour[8]);
+void figure_svg_style(struct buffer *out);
 
 #endif

@@ -4,8 +4,8 @@
 #include <perpend/status.h>
 
 #include "draw/figures.h"
+#include "draw/letters.h"
 #include "draw/plot.h"
-#include "text/say.h"
 
 #define ROWS 45         /* stepovers at which each contour is sought */
 #define MOST_LEAN 0.012 /* mm/mm, at the right edge, unless today's lean is larger */
@@ -18,7 +18,7 @@ struct chart_view {
     const struct perpend_cutter *cutter;
     double along;
     double bearing; /* of the leans */
-    enum perpend_unit unit;
+    struct words words;
     double goal;
     double most_lean, most_step;
     struct plot plot;
@@ -53,8 +53,8 @@ static double lean_for(const struct chart_view *view, double height, double step
 
 static struct spot chart_spot(const struct chart_view *view, double lean, double step)
 {
-    return plot_spot(&view->plot, say_shown(view->unit, WORDS_SLOPE, lean),
-        say_shown(view->unit, WORDS_LARGE, step));
+    return plot_spot(&view->plot, words_shown(&view->words, WORDS_SLOPE, lean),
+        words_shown(&view->words, WORDS_LARGE, step));
 }
 
 /** The stepover at which the largest lean on the chart leaves a ridge; the widest one at most. */
@@ -114,22 +114,22 @@ static void shade_goal(struct figure *figure, const struct chart_view *view)
 static void label_contour(
     struct figure *figure, const struct chart_view *view, double height, const struct contour *c)
 {
-    const double shown = say_shown(view->unit, WORDS_SMALL, height);
-    char *text = say_number(shown, nice_decimals(nice_below(shown)));
+    const double shown = words_shown(&view->words, WORDS_SMALL, height);
     const enum ink ground = height <= view->goal ? INK_MEETS : INK_PAPER;
+    const struct type type = {LETTER_SMALL, INK_TEXT, ANCHOR_MIDDLE, false};
+    const struct box area = view->plot.area;
+    struct buffer text = {0};
+    buffer_add_number(&text, shown, nice_decimals(nice_below(shown)));
+    const double half = text_width(LETTER_SMALL, buffer_text(&text)) / 2 + 2;
     /* from its upper end on down, until there is room */
     for (size_t i = c->count; i > 0; i--) {
         const struct spot at = c->spots[i - 1];
-        const double half = figure_measure(figure, LETTER_SMALL, text) / 2 + 2;
-        const struct box box = {at.x - half, at.y - 5, 2 * half, 10};
-        const struct box area = view->plot.area;
-        if (box.x < area.x || box.x + box.width > area.x + area.width || box.y < area.y + 1 ||
-            box.y + box.height > area.y + area.height)
-            continue;
-        if (figure_text_on(figure, LETTER_SMALL, INK_TEXT, ground, at, text))
+        const bool inside = at.x - half >= area.x && at.x + half <= area.x + area.width &&
+                            at.y - 6 >= area.y && at.y + 5 <= area.y + area.height;
+        if (inside && figure_text_on(figure, type, ground, at, buffer_text(&text)))
             break;
     }
-    g_free(text);
+    buffer_finish(&text);
 }
 
 /** Only a snippet in the upper right corner, with no room for its number. */
@@ -144,7 +144,7 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
 {
     const double corner = ridge_at(view, view->most_lean, view->most_step * 0.999);
     const double top = isfinite(corner) ? corner : view->most_lean * view->most_step;
-    const double unit = say_shown(view->unit, WORDS_SMALL, 1);
+    const double unit = words_shown(&view->words, WORDS_SMALL, 1);
     double level = nice_below(top * unit);
     const struct contour highest = trace(view, level / unit);
     if (cut_off(view, &highest))
@@ -163,8 +163,8 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
     }
     if (isfinite(view->goal)) {
         const struct contour goal = trace(view, view->goal);
-        figure_path(figure, (struct style){.line = INK_GOAL, .width = 1.8, .dash = DASH_SHORT},
-            goal.spots, goal.count, false);
+        figure_path(
+            figure, (struct style){.line = INK_TEXT, .width = 2.2}, goal.spots, goal.count, false);
     }
     for (size_t i = 0; i < count; i++)
         label_contour(figure, view, heights[i], &contours[i]);
@@ -177,55 +177,81 @@ static void draw_today(struct figure *figure, const struct chart_view *view,
         return;
     const double part = fabs(lean->right * sin(view->bearing) + lean->back * cos(view->bearing));
     const struct spot spot = chart_spot(view, part, stepover);
-    figure_marker(figure, MARKER_DIAMOND, INK_FOUND, spot, 3.6);
+    const enum ink ink = ink_against(view->goal, ridge_at(view, part, stepover));
+    figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 3.8);
     figure_keep(figure, (struct box){spot.x - 5, spot.y - 5, 10, 10});
 }
 
 static double chart_panel(struct figure *figure, struct chart_view *view, double top,
     const char *heading, const struct perpend_slope *lean, double stepover)
 {
-    const double room = 30;
-    figure_text(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START, (struct spot){1, top + 10},
-        FIGURE_WIDTH - 2, heading);
+    const double room = 34;
+    struct buffer title = {0};
+    figure_text(figure, (struct type){.letter = LETTER_STRONG, .ink = INK_TEXT},
+        (struct spot){1, top + 10}, FIGURE_WIDTH - 2, heading);
     view->plot.area = (struct box){room, top + 36, FIGURE_WIDTH - room - 8, PANEL_HEIGHT};
-    view->plot.x = axis_over(0, say_shown(view->unit, WORDS_SLOPE, view->most_lean), 8);
-    view->plot.y = axis_over(0, say_shown(view->unit, WORDS_LARGE, view->most_step), 6);
+    view->plot.x = axis_over(0, words_shown(&view->words, WORDS_SLOPE, view->most_lean), 8);
+    view->plot.y = axis_over(0, words_shown(&view->words, WORDS_LARGE, view->most_step), 6);
     plot_fit(&view->plot);
-    char *x_title = g_strdup_printf("lean (%s)", say_unit(view->unit, WORDS_SLOPE));
-    char *y_title = g_strdup_printf("stepover (%s)", say_unit(view->unit, WORDS_LARGE));
     shade_goal(figure, view);
-    plot_x_axis(figure, &view->plot, x_title);
-    plot_y_axis(figure, &view->plot, y_title);
+    buffer_addf(&title, "lean (%s)", words_unit_name(&view->words, WORDS_SLOPE));
+    plot_x_axis(figure, &view->plot, buffer_text(&title));
+    buffer_clear(&title);
+    buffer_addf(&title, "stepover (%s)", words_unit_name(&view->words, WORDS_LARGE));
+    plot_y_axis(figure, &view->plot, buffer_text(&title));
+    buffer_finish(&title);
     plot_frame(figure, &view->plot);
     draw_today(figure, view, lean, stepover);
     draw_contours(figure, view);
-    g_free(x_title);
-    g_free(y_title);
     return view->plot.area.y + PANEL_HEIGHT + 30;
 }
 
 static void describe(
     struct figure *figure, const struct chart_view *view, const struct perpend_facing *facing)
 {
-    char *bit = say_stated(view->unit, WORDS_LARGE, view->cutter->diameter);
-    /* the same for either, as the leans are those across and along it */
-    char *feed = facing->both_ways ? g_strdup("X or Y") : say_feed(facing->along);
-    GString *text = g_string_new(NULL);
-    g_string_append_printf(text,
-        "The ridge that a %s bit leaves when it feeds along %s, for every lean and stepover. The "
-        "lines are the ridge's height in %s. Above, the spindle leans across the feed; below, "
-        "along it, which leaves far less.",
-        bit, feed, say_unit(view->unit, WORDS_SMALL));
+    struct buffer text = {0};
+    buffer_add(&text, "The ridge that a ");
+    words_stated(&view->words, &text, WORDS_LARGE, view->cutter->diameter);
+    buffer_add(&text, " bit leaves when it feeds along ");
+    if (facing->both_ways) /* the same for either, as the leans are those across and along it */
+        buffer_add(&text, "X or Y");
+    else
+        words_feed(&text, facing->along);
+    buffer_addf(&text,
+        ", for every lean and stepover. The lines are the ridge's height in %s. Above, the spindle "
+        "leans across the feed; below, along it, which leaves far less.",
+        words_unit_name(&view->words, WORDS_SMALL));
     if (isfinite(view->goal)) {
-        char *goal = say_stated(view->unit, WORDS_SMALL, view->goal);
-        g_string_append_printf(
-            text, " On the shaded surface the ridge is at or under the goal of %s.", goal);
-        g_free(goal);
+        buffer_add(&text, " On the shaded surface the ridge is at or under the goal of ");
+        words_stated(&view->words, &text, WORDS_SMALL, view->goal);
+        buffer_add(&text, ".");
     }
-    figure_describe(figure, "The ridge, over lean and stepover", text->str);
-    g_string_free(text, TRUE);
-    g_free(bit);
-    g_free(feed);
+    figure_describe(figure, "The ridge, over lean and stepover", buffer_text(&text));
+    buffer_finish(&text);
+}
+
+/** Value: where it ends. */
+static double draw_key(
+    struct figure *figure, const struct chart_view *view, const struct perpend_slope *lean)
+{
+    struct buffer unit = {0};
+    struct buffer goal = {0};
+    buffer_addf(&unit, "ridge, %s", words_unit_name(&view->words, WORDS_SMALL));
+    struct key keys[3] = {{.style = {.line = INK_SOFT, .width = 0.9}, .text = buffer_text(&unit)}};
+    size_t count = 1;
+    if (isfinite(view->goal)) {
+        buffer_add(&goal, "within the goal, ");
+        words_stated(&view->words, &goal, WORDS_SMALL, view->goal);
+        keys[count++] = (struct key){.style = {.line = INK_TEXT, .fill = INK_MEETS, .width = 2.2},
+            .text = buffer_text(&goal)};
+    }
+    if (lean != NULL)
+        keys[count++] = (struct key){
+            .marked = true, .marker = MARKER_RING, .ink = INK_TEXT, .text = "as it is"};
+    const double end = 9 + plot_key(figure, 9, keys, count);
+    buffer_finish(&unit);
+    buffer_finish(&goal);
+    return end;
 }
 
 struct figure *figure_chart(const struct perpend_cutter *cutter,
@@ -236,34 +262,20 @@ struct figure *figure_chart(const struct perpend_cutter *cutter,
     const double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
     struct chart_view view = {.cutter = cutter,
         .along = along,
-        .unit = unit,
+        .words = {.unit = unit},
         .goal = goal,
         .most_lean = MOST_LEAN,
         .most_step = 0.9 * (cutter->diameter - 2 * cutter->corner)};
     if (lean != NULL)
         view.most_lean = fmax(view.most_lean, 1.25 * perpend_slope_size(*lean));
     view.most_step = fmax(view.most_step, 0.2 * cutter->diameter);
-    char *unit_text = g_strdup_printf("ridge, %s", say_unit(unit, WORDS_SMALL));
-    char *goal_value = isfinite(goal) ? say_stated(unit, WORDS_SMALL, goal) : NULL;
-    char *goal_text = goal_value ? g_strdup_printf("within the goal, %s", goal_value) : NULL;
-    struct key keys[3] = {{.style = {.line = INK_SOFT, .width = 0.9}, .text = unit_text}};
-    size_t count = 1;
-    if (goal_text != NULL)
-        keys[count++] = (struct key){
-            .style = {.line = INK_GOAL, .fill = INK_MEETS, .width = 1.2, .dash = DASH_SHORT},
-            .text = goal_text};
-    if (lean != NULL)
-        keys[count++] = (struct key){
-            .marked = true, .marker = MARKER_DIAMOND, .ink = INK_FOUND, .text = "as it is"};
-    double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, count) + 8;
+    double top = draw_key(figure, &view, lean);
     view.bearing = along + PERPEND_PI / 2;
     top = chart_panel(figure, &view, top, "Leaning across the feed", lean, facing->stepover);
     view.bearing = along;
     top = chart_panel(figure, &view, top + 4, "Leaning along the feed", lean, facing->stepover);
-    figure_set_height(figure, top);
+    if (figure != NULL)
+        figure->height = top;
     describe(figure, &view, facing);
-    g_free(unit_text);
-    g_free(goal_value);
-    g_free(goal_text);
     return figure;
 }

@@ -1,272 +1,422 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
 #include "draw/figures.h"
+#include "draw/letters.h"
 #include "draw/plot.h"
-#include "text/say.h"
+#include "text/words.h"
 
-#define STEPS_SHOWN 4   /* stepovers across the picture */
-#define STEP_POINTS 160 /* on each, and more where the floor is steep */
-#define HALVINGS 10     /* of a step at most */
-#define TALLEST 120.0   /* pt */
+#define LEFT 84.0     /* pt, room for the names of heights */
+#define TALLEST 120.0 /* pt, of twice the larger of goal and ridge */
+#define AREA 134.0    /* pt, of the profile with the bit in it */
+#define BASE 13.0     /* pt, of the board under the floor */
+#define PARTS 16      /* of a stepover, and more where the floor bends */
+#define HALVINGS 9    /* of a part at most */
+#define HATCH 4.0     /* pt between lines */
 
-static const struct style before_style = {.line = INK_FOUND, .width = 1.4, .dash = DASH_LONG};
-static const struct style after_style = {.line = INK_LEFT, .fill = INK_BAND, .width = 1.7};
-static const struct style goal_style = {.line = INK_GOAL, .width = 1.2, .dash = DASH_SHORT};
-
-/** The floor across the feed: heights over places, mm. */
-struct profile {
-    GArray *places; /* struct spot */
-    double height;  /* peak to valley, mm */
-};
-
-struct floor_view {
+/** The floor of one feed, up to two of them in one strip: as found behind, as it is now before it. */
+struct strip {
     const struct perpend_machine *machine;
+    const struct floor_lean *leans[2]; /* NULL: none */
+    struct words words;
     double along;
-    double span; /* across the feed, mm */
+    double wide;       /* across the feed, mm */
+    bool mirrored;     /* the offset from a pass grows to the left */
+    double across, up; /* pt/mm */
+    double base;       /* pt, of the lowest place */
+    double top;        /* pt, nothing is drawn above it */
 };
 
-/** The feed that is judged: the stated one, or the worse of both ways as the lean is now. */
-static double feed_judged(const struct perpend_machine *machine, struct perpend_slope lean)
+static double ridge_of(const struct strip *strip, const struct floor_lean *lean)
 {
-    if (!machine->facing.both_ways)
-        return machine->facing.along;
-    double x = 0;
-    double y = 0;
-    (void)perpend_ridge_height(
-        lean, &machine->cutter, machine->facing.stepover, PERPEND_ALONG_X, &x);
-    (void)perpend_ridge_height(
-        lean, &machine->cutter, machine->facing.stepover, PERPEND_ALONG_Y, &y);
-    return y > x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
-}
-
-/** The ridge along the feed that is judged, mm. */
-static double ridge_judged(const struct perpend_machine *machine, struct perpend_slope lean)
-{
+    const struct perpend_machine *machine = strip->machine;
     double height = 0;
-    (void)perpend_ridge_height(
-        lean, &machine->cutter, machine->facing.stepover, feed_judged(machine, lean), &height);
+    if (lean != NULL && perpend_ridge_height(lean->lean, &machine->cutter, machine->facing.stepover,
+                            strip->along, &height) != PERPEND_OK)
+        height = INFINITY;
     return height;
 }
 
-static struct spot place_at(const struct floor_view *view, struct perpend_slope lean, double across)
+static enum ink ink_of(const struct strip *strip, const struct floor_lean *lean)
+{
+    return ink_against(strip->machine->goal, ridge_of(strip, lean));
+}
+
+/** The floor of passes so far apart, at a place. */
+static struct spot floor_spot(
+    const struct strip *strip, struct perpend_slope lean, double stepover, double place)
 {
     double z = 0;
-    (void)perpend_floor_height(
-        lean, &view->machine->cutter, view->machine->facing.stepover, view->along, across, &z);
-    return (struct spot){across, z};
+    (void)perpend_floor_height(lean, &strip->machine->cutter, stepover, strip->along,
+        strip->mirrored ? -place : place, &z);
+    return (struct spot){LEFT + strip->across * place, strip->base - strip->up * z};
 }
 
-/** The places between two, closer where the floor is steep, and the second. */
-static void fill_in(const struct floor_view *view, struct perpend_slope lean,
-    struct profile *profile, struct spot from, struct spot to, int halvings)
+/** A line that follows a floor. Give the spots back by free(). */
+struct profile {
+    struct spot *spots;
+    size_t count, room;
+    bool failed;
+};
+
+static void add_spot(struct profile *profile, struct spot spot)
 {
-    if (halvings > 0 && fabs(to.y - from.y) > 0.015 * profile->height) {
-        const struct spot middle = place_at(view, lean, (from.x + to.x) / 2);
-        fill_in(view, lean, profile, from, middle, halvings - 1);
-        fill_in(view, lean, profile, middle, to, halvings - 1);
+    if (profile->count == profile->room && !profile->failed) {
+        const size_t room = 2 * profile->room + 64;
+        struct spot *larger = realloc(profile->spots, room * sizeof spot);
+        profile->failed = larger == NULL;
+        profile->spots = larger != NULL ? larger : profile->spots;
+        profile->room = larger != NULL ? room : profile->room;
+    }
+    if (!profile->failed)
+        profile->spots[profile->count++] = spot;
+}
+
+/** What a profile is followed over. */
+struct course {
+    const struct strip *strip;
+    struct perpend_slope lean;
+    double stepover;
+};
+
+/** The places between two whose line bends, and the second. */
+static void follow(
+    const struct course *course, struct profile *profile, double from, double to, int halvings)
+{
+    const struct spot a = floor_spot(course->strip, course->lean, course->stepover, from);
+    const struct spot b = floor_spot(course->strip, course->lean, course->stepover, to);
+    const double middle = (from + to) / 2;
+    const struct spot m = floor_spot(course->strip, course->lean, course->stepover, middle);
+    if (halvings > 0 && fabs(m.y - (a.y + b.y) / 2) > 0.05) {
+        follow(course, profile, from, middle, halvings - 1);
+        follow(course, profile, middle, to, halvings - 1);
         return;
     }
-    g_array_append_val(profile->places, to);
+    add_spot(profile, b);
 }
 
-static struct profile profile_of(const struct floor_view *view, struct perpend_slope lean)
+static struct profile profile_of(
+    const struct strip *strip, struct perpend_slope lean, double stepover, double from, double to)
 {
-    struct profile profile = {.places = g_array_new(FALSE, FALSE, sizeof(struct spot))};
-    const int count = STEPS_SHOWN * STEP_POINTS;
-    (void)perpend_ridge_height(
-        lean, &view->machine->cutter, view->machine->facing.stepover, view->along, &profile.height);
-    struct spot before = place_at(view, lean, 0);
-    g_array_append_val(profile.places, before);
-    for (int i = 1; i <= count; i++) {
-        const struct spot place = place_at(view, lean, view->span * i / count);
-        fill_in(view, lean, &profile, before, place, HALVINGS);
-        before = place;
-    }
-    double low = INFINITY;
-    for (guint i = 0; i < profile.places->len; i++)
-        low = fmin(low, g_array_index(profile.places, struct spot, i).y);
-    for (guint i = 0; i < profile.places->len; i++)
-        g_array_index(profile.places, struct spot, i).y -= low;
+    const struct course course = {strip, lean, stepover};
+    const int parts = PARTS * (int)ceil((to - from) / stepover);
+    struct profile profile = {0};
+    add_spot(&profile, floor_spot(strip, lean, stepover, from));
+    for (int i = 0; i < parts; i++)
+        follow(&course, &profile, from + (to - from) * i / parts,
+            from + (to - from) * (i + 1) / parts, HALVINGS);
     return profile;
 }
 
-/** How far a spot is off the straight line between two others, pt. */
-static double off_line(struct spot from, struct spot to, struct spot spot)
+/** Upright lines from the lowest place to a profile: what is over the goal, in print without colour
+ *  as well. */
+static void hatch(
+    struct figure *figure, const struct strip *strip, const struct profile *profile, enum ink ink)
 {
-    const double length = hypot(to.x - from.x, to.y - from.y);
-    const double area = (to.x - from.x) * (spot.y - from.y) - (to.y - from.y) * (spot.x - from.x);
-    return length > 0 ? fabs(area) / length : hypot(spot.x - from.x, spot.y - from.y);
-}
-
-/** Whether the straight line from one spot to another passes close by all between them. */
-static bool straight(const struct spot *spots, size_t from, size_t to)
-{
-    for (size_t i = from + 1; i < to; i++)
-        if (off_line(spots[from], spots[to], spots[i]) > 0.02)
-            return false;
-    return true;
-}
-
-/** Leave out what lies on straight parts. Value: how many spots are left. */
-static size_t thin_out(struct spot *spots, size_t count)
-{
-    GArray *kept = g_array_new(FALSE, FALSE, sizeof *spots);
-    size_t from = 0;
-    g_array_append_val(kept, spots[0]);
-    for (size_t i = 1; i < count; i++)
-        if (i + 1 == count || !straight(spots, from, i + 1)) {
-            g_array_append_val(kept, spots[i]);
-            from = i;
-        }
-    const size_t left = kept->len;
-    memcpy(spots, kept->data, left * sizeof *spots);
-    g_array_free(kept, TRUE);
-    return left;
-}
-
-static void draw_profile(struct figure *figure, const struct floor_view *view,
-    const struct plot *plot, const struct profile *profile, struct style style)
-{
-    const enum perpend_unit unit = view->machine->unit;
-    struct spot *spots = g_new(struct spot, profile->places->len + 2);
-    for (size_t i = 0; i < profile->places->len; i++) {
-        const struct spot place = g_array_index(profile->places, struct spot, i);
-        spots[i] = plot_spot(
-            plot, say_shown(unit, WORDS_LARGE, place.x), say_shown(unit, WORDS_SMALL, place.y));
+    size_t next = 1;
+    for (double x = LEFT + HATCH / 2; x < FIGURE_WIDTH - 1; x += HATCH) {
+        while (next + 1 < profile->count && profile->spots[next].x < x)
+            next++;
+        const struct spot a = profile->spots[next - 1];
+        const struct spot b = profile->spots[next];
+        const double share = b.x > a.x ? (x - a.x) / (b.x - a.x) : 0;
+        figure_line(figure, (struct style){.line = ink, .width = 0.8},
+            (struct spot){x, strip->base}, (struct spot){x, a.y + share * (b.y - a.y)});
     }
-    const size_t count = thin_out(spots, profile->places->len);
-    if (style.fill != INK_NONE) {
-        const double bottom = plot->area.y + plot->area.height;
-        spots[count] = (struct spot){plot->area.x + plot->area.width, bottom};
-        spots[count + 1] = (struct spot){plot->area.x, bottom};
-        figure_path(figure, (struct style){.fill = style.fill}, spots, count + 2, true);
-        style.fill = INK_NONE;
-    }
-    figure_path(figure, style, spots, count, false);
-    g_free(spots);
 }
 
-static void describe(struct figure *figure, const struct floor_view *view, double times,
-    const struct floor_lean *found, const struct profile *before, const struct floor_lean *left,
-    const struct profile *after)
+static void draw_profile(
+    struct figure *figure, const struct strip *strip, const struct floor_lean *lean, bool front)
 {
-    const enum perpend_unit unit = view->machine->unit;
-    char *feed = say_feed(view->along);
-    char *step = say_stated(unit, WORDS_LARGE, view->machine->facing.stepover);
-    char *ridge = say_ridge(unit, before->height);
-    char *scale = say_number(times, 0);
-    GString *text = g_string_new(NULL);
-    g_string_append_printf(text,
-        "The floor cut across the feed along %s, over %d passes %s apart. Heights are drawn %s "
-        "times as large as widths. From valley to peak: %s %s",
-        feed, STEPS_SHOWN, step, scale, found->name, ridge);
-    if (left != NULL) {
-        char *then = say_ridge(unit, after->height);
-        g_string_append_printf(text, ", %s %s", left->name, then);
-        g_free(then);
+    const enum ink ink = ink_of(strip, lean);
+    const enum ink fill = ink == INK_OVER   ? INK_PAPER
+                          : ink == INK_TEXT ? INK_BAND
+                          : front           ? INK_WITHIN
+                                            : INK_MEETS;
+    struct profile profile =
+        profile_of(strip, lean->lean, strip->machine->facing.stepover, 0, strip->wide);
+    const size_t count = profile.count;
+    add_spot(&profile, (struct spot){FIGURE_WIDTH, strip->base});
+    add_spot(&profile, (struct spot){LEFT, strip->base});
+    if (!profile.failed) {
+        figure_path(figure, (struct style){.fill = fill}, profile.spots, count + 2, true);
+        profile.count = count;
+        if (ink == INK_OVER)
+            hatch(figure, strip, &profile, ink);
+        figure_path(figure, (struct style){.line = ink, .width = 1.4}, profile.spots, count, false);
+    } else if (figure != NULL) {
+        figure->failed = true;
     }
-    g_string_append_c(text, '.');
-    if (feed_judged(view->machine, found->lean) != view->along) {
-        /* another feed was the worse one then, and the one that counted */
-        char *other = say_feed(feed_judged(view->machine, found->lean));
-        char *worse = say_ridge(unit, ridge_judged(view->machine, found->lean));
-        g_string_append_printf(
-            text, " Of both feeds the one along %s counted %s, %s.", other, found->name, worse);
-        g_free(other);
-        g_free(worse);
-    }
-    figure_describe(figure, "The floor, across the feed", text->str);
-    g_string_free(text, TRUE);
-    g_free(feed);
-    g_free(step);
-    g_free(ridge);
-    g_free(scale);
+    free(profile.spots);
 }
 
-static void draw_goal(struct figure *figure, const struct floor_view *view, const struct plot *plot)
+static void draw_goal(struct figure *figure, const struct strip *strip)
 {
-    const double goal = say_shown(view->machine->unit, WORDS_SMALL, view->machine->goal);
-    if (!isfinite(goal) || goal > plot->y.high)
+    const double y = strip->base - strip->up * strip->machine->goal;
+    if (!isfinite(strip->machine->goal) || y < strip->top)
         return;
-    const struct spot from = {plot->area.x, axis_at(&plot->y, goal)};
-    const struct spot to = {plot->area.x + plot->area.width, from.y};
-    figure_line(figure, goal_style, from, to);
+    const struct spot from = {LEFT, y};
+    const struct spot to = {FIGURE_WIDTH, y};
+    figure_line(figure, (struct style){.line = INK_PAPER, .width = 4.4}, from, to);
+    figure_line(figure, (struct style){.line = INK_TEXT, .width = 2.2}, from, to);
 }
 
-/** The key above the floor. Value: how high it is, pt. */
-static double draw_key(struct figure *figure, const struct perpend_machine *machine,
-    const struct floor_lean *found, const struct floor_lean *left, bool goal_shown)
+/** The bit in section, in the pass before the last that it fits into. */
+static void draw_bit(struct figure *figure, const struct strip *strip, struct perpend_slope lean)
 {
-    char *goal = say_stated(machine->unit, WORDS_SMALL, goal_shown ? machine->goal : 0);
-    char *text = g_strdup_printf("goal, %s", goal);
-    struct key keys[3] = {{.style = before_style, .text = found->name}};
-    size_t count = 1;
-    if (left != NULL)
-        keys[count++] = (struct key){.style = after_style, .text = left->name};
-    if (goal_shown)
-        keys[count++] = (struct key){.style = goal_style, .text = text};
-    const double high = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, count);
-    g_free(goal);
-    g_free(text);
-    return high;
+    const struct perpend_machine *machine = strip->machine;
+    const struct style outline = {.line = INK_TEXT, .fill = INK_PAPER, .width = 1.4};
+    struct perpend_ridge ridge;
+    const struct perpend_facing facing = {
+        .stepover = machine->facing.stepover, .along = strip->along, .depth = NAN};
+    if (perpend_ridge_describe(lean, &machine->cutter, &facing, &ridge) != PERPEND_OK)
+        return;
+    const double half = ridge.full_width / 2 * (1 - 1e-4); /* so that its rim belongs to one pass */
+    const double pass = facing.stepover * floor((strip->wide - 1.15 * half) / facing.stepover);
+    const struct strip own = {.machine = machine,
+        .along = strip->along,
+        .mirrored = strip->mirrored,
+        .across = strip->across,
+        .up = strip->up,
+        .base = strip->base};
+    struct profile edge = profile_of(&own, lean, ridge.full_width * (1 - 1e-6), -half, half);
+    if (edge.failed || edge.count < 2) {
+        free(edge.spots);
+        return;
+    }
+    for (size_t i = 0; i < edge.count; i++)
+        edge.spots[i].x += strip->across * pass;
+    const struct spot a = edge.spots[0];
+    const struct spot b = edge.spots[edge.count - 1];
+    const double length = hypot(b.x - a.x, b.y - a.y);
+    const struct spot u = {(b.x - a.x) / length, (b.y - a.y) / length};
+    const struct spot middle = {(a.x + b.x) / 2, (a.y + b.y) / 2};
+    const double high = 0.4 * length; /* of the body; u turned up is the axis as it is drawn */
+    const double shank = 0.14 * length;
+    const struct spot neck[4] = {
+        {middle.x - shank * u.x + high * u.y, middle.y - shank * u.y - high * u.x},
+        {middle.x - shank * u.x + 4 * high * u.y, middle.y - shank * u.y - 4 * high * u.x},
+        {middle.x + shank * u.x + 4 * high * u.y, middle.y + shank * u.y - 4 * high * u.x},
+        {middle.x + shank * u.x + high * u.y, middle.y + shank * u.y - high * u.x}};
+    add_spot(&edge, (struct spot){b.x + high * u.y, b.y - high * u.x});
+    add_spot(&edge, (struct spot){a.x + high * u.y, a.y - high * u.x});
+    figure_clip(figure,
+        (struct box){LEFT, strip->top, FIGURE_WIDTH - LEFT, strip->base + BASE - strip->top});
+    figure_path(figure, outline, neck, 4, true);
+    if (!edge.failed)
+        figure_path(figure, outline, edge.spots, edge.count, true);
+    figure_unclip(figure);
+    free(edge.spots);
 }
 
-static void draw_floors(struct figure *figure, const struct floor_view *view,
-    const struct plot *plot, double times, const struct profile *before,
-    const struct profile *after)
+/** What a height is called at the left of a strip, on two lines. */
+struct height {
+    double y; /* pt, where it is; then where its name stands */
+    enum ink ink;
+    const char *name;
+    double value; /* mm */
+    bool stated;
+};
+
+static int higher_first(const void *a, const void *b)
 {
-    const enum perpend_unit unit = view->machine->unit;
-    char *scale = say_number(times, 0);
-    char *x_title = g_strdup_printf("across the feed (%s)", say_unit(unit, WORDS_LARGE));
-    char *y_title = g_strdup_printf(
-        "height (%s), drawn %s times as large as the width", say_unit(unit, WORDS_SMALL), scale);
-    if (after->places != NULL)
-        draw_profile(figure, view, plot, after, after_style);
-    plot_x_axis(figure, plot, x_title);
-    plot_y_axis(figure, plot, y_title);
-    draw_goal(figure, view, plot);
-    draw_profile(figure, view, plot, before, before_style);
-    if (after->places != NULL) /* once more, over what was drawn since */
-        draw_profile(figure, view, plot, after,
-            (struct style){.line = after_style.line, .width = after_style.width});
-    plot_frame(figure, plot);
-    g_free(scale);
-    g_free(x_title);
-    g_free(y_title);
+    const double x = ((const struct height *)a)->y;
+    const double y = ((const struct height *)b)->y;
+    return (x > y) - (x < y);
+}
+
+static void draw_heights(struct figure *figure, const struct strip *strip)
+{
+    const double row = 10.5;
+    const double block = 2 * row + 3;
+    struct height heights[3];
+    size_t count = 0;
+    for (size_t i = 0; i < 2; i++)
+        if (strip->leans[i] != NULL)
+            heights[count++] = (struct height){.ink = ink_of(strip, strip->leans[i]),
+                .name = strip->leans[i]->name,
+                .value = ridge_of(strip, strip->leans[i])};
+    if (isfinite(strip->machine->goal))
+        heights[count++] = (struct height){
+            .ink = INK_TEXT, .name = "goal", .value = strip->machine->goal, .stated = true};
+    for (size_t i = 0; i < count; i++)
+        heights[i].y = fmax(strip->top, strip->base - strip->up * heights[i].value);
+    qsort(heights, count, sizeof *heights, higher_first);
+    double names[3]; /* beside their heights, but clear of one another and not below the floor */
+    for (size_t i = 0; i < count; i++)
+        names[i] = fmax(heights[i].y - 2, i > 0 ? names[i - 1] + block : strip->top + 7);
+    for (size_t i = count; i-- > 0;)
+        names[i] = fmin(names[i], i + 1 < count ? names[i + 1] - block : strip->base);
+    for (size_t i = 0; i < count; i++) {
+        struct buffer text = {0};
+        if (heights[i].stated)
+            words_stated(&strip->words, &text, WORDS_SMALL, heights[i].value);
+        else
+            words_ridge(&strip->words, &text, heights[i].value);
+        figure_line(figure, (struct style){.line = heights[i].ink, .width = 1.2},
+            (struct spot){LEFT - 6, heights[i].y}, (struct spot){LEFT, heights[i].y});
+        figure_text(figure, (struct type){LETTER_SMALL, heights[i].ink, ANCHOR_END, false},
+            (struct spot){LEFT - 8, names[i] + 1}, LEFT - 9, heights[i].name);
+        figure_text(figure, (struct type){LETTER_SMALL_STRONG, heights[i].ink, ANCHOR_END, false},
+            (struct spot){LEFT - 8, names[i] + 1 + row}, LEFT - 9, buffer_text(&text));
+        buffer_finish(&text);
+    }
+}
+
+/** The board under the floor, with the names of its two sides. */
+static void draw_board(struct figure *figure, const struct strip *strip, enum ink ink)
+{
+    const double right = strip->along + (strip->mirrored ? -1 : 1) * PERPEND_PI / 2;
+    const double bearings[2] = {right + PERPEND_PI, right};
+    figure_box(figure, (struct style){.fill = ink},
+        (struct box){LEFT, strip->base, FIGURE_WIDTH - LEFT, BASE});
+    for (int i = 0; i < 2; i++) {
+        const double turns = bearings[i] / (2 * PERPEND_PI);
+        char name[WORDS_LABEL];
+        words_bearing_label(name, sizeof name, 2 * PERPEND_PI * (turns - floor(turns)));
+        figure_text(figure,
+            (struct type){
+                LETTER_SMALL_STRONG, INK_PAPER, i == 0 ? ANCHOR_START : ANCHOR_END, false},
+            (struct spot){i == 0 ? LEFT + 5 : FIGURE_WIDTH - 5, strip->base + 10}, 0, name);
+    }
+}
+
+/** Value: where it ends, pt. */
+static double draw_strip(struct figure *figure, const struct strip *strip, bool with_bit)
+{
+    const struct floor_lean *now = strip->leans[strip->leans[1] != NULL];
+    for (int i = 0; i < 2; i++)
+        if (strip->leans[i] != NULL && isfinite(ridge_of(strip, strip->leans[i])))
+            draw_profile(figure, strip, strip->leans[i], strip->leans[i] == now);
+    if (with_bit)
+        draw_bit(figure, strip, now->expected ? strip->leans[0]->lean : now->lean);
+    draw_goal(figure, strip);
+    draw_board(figure, strip, ink_of(strip, now));
+    figure_line(figure, (struct style){.line = INK_TEXT, .width = 0.9},
+        (struct spot){LEFT, strip->top}, (struct spot){LEFT, strip->base + BASE});
+    draw_heights(figure, strip);
+    return strip->base + BASE;
+}
+
+/** How wide a stepover is. */
+static void draw_stepover(struct figure *figure, const struct strip *strip, double y)
+{
+    const double s = strip->machine->facing.stepover;
+    const struct style fine = {.line = INK_SOFT, .width = 0.9};
+    const double from = LEFT + strip->across * s * floor(strip->wide / s / 4);
+    const double to = from + strip->across * s;
+    struct buffer text = {0};
+    buffer_add(&text, "stepover ");
+    words_stated(&strip->words, &text, WORDS_LARGE, s);
+    figure_line(figure, fine, (struct spot){from, y}, (struct spot){to, y});
+    figure_line(figure, fine, (struct spot){from, y - 4}, (struct spot){from, y + 4});
+    figure_line(figure, fine, (struct spot){to, y - 4}, (struct spot){to, y + 4});
+    figure_text(figure, (struct type){.letter = LETTER_SMALL, .ink = INK_SOFT},
+        (struct spot){to + 6, y + 3}, 0, buffer_text(&text));
+    buffer_finish(&text);
+}
+
+/** The feed that is judged: the stated one, or the worse of both ways. */
+static double feed_judged(const struct perpend_machine *machine, struct perpend_slope lean)
+{
+    const struct floor_lean now = {.lean = lean};
+    const struct strip x = {.machine = machine, .along = PERPEND_ALONG_X};
+    const struct strip y = {.machine = machine, .along = PERPEND_ALONG_Y};
+    if (!machine->facing.both_ways)
+        return machine->facing.along;
+    return ridge_of(&y, &now) > ridge_of(&x, &now) ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+}
+
+static void say_heights(struct buffer *text, const struct strip *strip)
+{
+    for (int i = 0; i < 2; i++)
+        if (strip->leans[i] != NULL) {
+            buffer_addf(text, "%s%s ", i > 0 ? ", " : "", strip->leans[i]->name);
+            words_ridge(&strip->words, text, ridge_of(strip, strip->leans[i]));
+        }
+    buffer_add(text, ".");
+}
+
+static void describe(struct figure *figure, const struct strip strips[2], double times)
+{
+    struct buffer text = {0};
+    buffer_add(&text, "The floor cut across the feed along ");
+    words_feed(&text, strips[0].along);
+    buffer_add(&text, ", passes ");
+    words_stated(&strips->words, &text, WORDS_LARGE, strips->machine->facing.stepover);
+    buffer_add(&text, " apart. Heights and the lean of the bit are drawn ");
+    buffer_add_number(&text, times, nice_decimals(times));
+    buffer_add(&text, " times as large as widths. From valley to peak: ");
+    say_heights(&text, &strips[0]);
+    buffer_add(&text, " Fed along ");
+    words_feed(&text, strips[1].along);
+    buffer_add(&text, " instead: ");
+    say_heights(&text, &strips[1]);
+    figure_describe(figure, "The floor, across the feed", buffer_text(&text));
+    buffer_finish(&text);
+}
+
+static void feed_heading(
+    struct figure *figure, const struct strip *strip, double y, const char *behind)
+{
+    struct buffer text = {0};
+    buffer_add(&text, "Fed along ");
+    words_feed(&text, strip->along);
+    buffer_add(&text, behind);
+    figure_text(figure, (struct type){.letter = LETTER_STRONG, .ink = INK_TEXT},
+        (struct spot){1, y}, FIGURE_WIDTH - 2, buffer_text(&text));
+    buffer_finish(&text);
+}
+
+static struct strip strip_of(const struct perpend_machine *machine, double along,
+    const struct floor_lean *found, const struct floor_lean *left)
+{
+    const double step = machine->facing.stepover;
+    const double right = along + PERPEND_PI / 2;
+    return (struct strip){.machine = machine,
+        .leans = {found, left},
+        .words = {.unit = machine->unit},
+        .along = along,
+        .wide = step * ceil(fmax(4, 1.6 * machine->cutter.diameter / step)),
+        .mirrored = cos(right) < -1e-9}; /* the back, or else the right, is at the right */
 }
 
 struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
     const struct floor_lean *left)
 {
-    const enum perpend_unit unit = machine->unit;
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    const struct floor_view view = {.machine = machine,
-        .along = feed_judged(machine, left != NULL && !left->expected ? left->lean : found->lean),
-        .span = STEPS_SHOWN * machine->facing.stepover};
-    const struct profile before = profile_of(&view, found->lean);
-    const struct profile after = left != NULL ? profile_of(&view, left->lean) : (struct profile){0};
-    const double ridge = fmax(fmax(before.height, after.height), 1e-4);
-    const bool goal_shown = isfinite(machine->goal) && machine->goal < 3 * ridge;
-    const double tall = 1.1 * (goal_shown ? fmax(ridge, machine->goal) : ridge);
-
-    struct plot plot = {.x = axis_over(0, say_shown(unit, WORDS_LARGE, view.span), 8),
-        .y = axis_over(0, say_shown(unit, WORDS_SMALL, tall), 4)};
-    const double room = axis_room(figure, &plot.y) + 2;
-    const double wide = FIGURE_WIDTH - room - 8;
-    const double true_height = tall * wide / view.span; /* pt, drawn to scale */
-    const double times = fmax(1, nice_below(TALLEST / true_height));
-    const double top = draw_key(figure, machine, found, left, goal_shown) + 22;
-    plot.area = (struct box){room, top, wide, times * true_height};
-    plot_fit(&plot);
-    draw_floors(figure, &view, &plot, times, &before, &after);
-    figure_set_height(figure, top + plot.area.height + 30);
-    describe(figure, &view, times, found, &before, left, &after);
-    g_array_free(before.places, TRUE);
-    if (after.places != NULL)
-        g_array_free(after.places, TRUE);
+    const double along =
+        feed_judged(machine, left != NULL && !left->expected ? left->lean : found->lean);
+    struct strip strips[2] = {strip_of(machine, along, found, left),
+        strip_of(machine, fmod(along + PERPEND_PI / 2, PERPEND_PI), found, left)};
+    double tallest[2];
+    for (int i = 0; i < 2; i++) {
+        const double found_ridge = ridge_of(&strips[i], found);
+        const double left_ridge = ridge_of(&strips[i], left);
+        tallest[i] =
+            fmax(isfinite(found_ridge) ? found_ridge : 0, isfinite(left_ridge) ? left_ridge : 0);
+        tallest[i] = fmax(tallest[i], isfinite(machine->goal) ? machine->goal : 1e-4);
+    }
+    const double across = (FIGURE_WIDTH - LEFT) / strips[0].wide;
+    const double room = fmax(2 * tallest[0], tallest[1]) * across;
+    const double times = fmin(2000, nice_below(TALLEST / room));
+    strips[0].across = strips[1].across = across;
+    strips[0].up = strips[1].up = times * across;
+    strips[0].top = 18;
+    strips[0].base = strips[0].top + AREA;
+    feed_heading(figure, &strips[0], 10, "");
+    const double under = draw_strip(figure, &strips[0], true);
+    draw_stepover(figure, &strips[0], under + 9);
+    feed_heading(figure, &strips[1], under + 28, " instead");
+    strips[1].top = under + 36;
+    strips[1].base = strips[1].top + fmax(72, tallest[1] * strips[1].up + 4);
+    const double bottom = draw_strip(figure, &strips[1], false);
+    if (figure != NULL)
+        figure->height = bottom + 2;
+    describe(figure, strips, times);
     return figure;
 }

@@ -2,16 +2,16 @@
 #include <math.h>
 
 #include "draw/figures.h"
+#include "draw/letters.h"
 #include "draw/plot.h"
-#include "text/say.h"
 
 #define HEIGHT 130.0
 
-static const struct style drift = {.line = INK_FOUND, .width = 1.1, .dash = DASH_SHORT};
-static const struct style adjusted = {.line = INK_LEFT, .width = 1.6};
+static const struct style drift = {.line = INK_SOFT, .width = 1.1, .dash = DASH_SHORT};
+static const struct style adjusted = {.line = INK_TEXT, .width = 1.6};
 
 struct history_view {
-    enum perpend_unit unit;
+    struct words words;
     const struct past_job *jobs;
     size_t count;
     struct plot plot;
@@ -29,7 +29,7 @@ static struct spot job_spot(const struct history_view *view, size_t i, bool left
     const double apart = fmin(9, 0.22 * view->plot.area.width / (double)view->count);
     const double value = left ? view->jobs[i].left : view->jobs[i].found;
     return (struct spot){job_x(view, i) + (left ? apart : -apart),
-        axis_at(&view->plot.y, say_shown(view->unit, WORDS_SLOPE, value))};
+        axis_at(&view->plot.y, words_shown(&view->words, WORDS_SLOPE, value))};
 }
 
 static void draw_jobs(struct figure *figure, const struct history_view *view)
@@ -44,9 +44,9 @@ static void draw_jobs(struct figure *figure, const struct history_view *view)
     const double radius = view->count > 12 ? 2.8 : 3.6;
     for (size_t i = 0; i < view->count; i++) {
         if (isfinite(view->jobs[i].found))
-            figure_marker(figure, MARKER_RING, INK_FOUND, job_spot(view, i, false), radius);
+            figure_marker(figure, MARKER_RING, INK_TEXT, job_spot(view, i, false), radius);
         if (isfinite(view->jobs[i].left))
-            figure_marker(figure, MARKER_SQUARE, INK_LEFT, job_spot(view, i, true), radius);
+            figure_marker(figure, MARKER_SQUARE, INK_TEXT, job_spot(view, i, true), radius);
     }
 }
 
@@ -57,26 +57,27 @@ static void label_jobs(struct figure *figure, const struct history_view *view)
     double taken = INFINITY; /* from here on to the right there is a date */
     for (size_t i = view->count; i-- > 0;) {
         const double x = job_x(view, i);
-        const double wide = fmin(90, figure_measure(figure, LETTER_SMALL, view->jobs[i].label));
+        const double wide = fmin(90, text_width(LETTER_SMALL, view->jobs[i].label));
         const double at = fmin(fmax(x, wide / 2 + 1), FIGURE_WIDTH - wide / 2 - 1);
         figure_line(figure, (struct style){.line = INK_SOFT, .width = 0.8},
             (struct spot){x, bottom}, (struct spot){x, bottom + 3});
         if (at + wide / 2 > taken - 6)
             continue;
-        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, (struct spot){at, bottom + 14},
-            90, view->jobs[i].label);
+        figure_text(figure, (struct type){LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, false},
+            (struct spot){at, bottom + 14}, 90, view->jobs[i].label);
         taken = at - wide / 2;
     }
 }
 
 static void describe(struct figure *figure, const struct history_view *view, size_t all)
 {
-    char *text = g_strdup_printf(
+    struct buffer text = {0};
+    buffer_addf(&text,
         "How far the spindle leaned as found and as left, %s%zu jobs up to %s. Full lines are "
         "adjustments, broken ones what happened in between.",
         all > view->count ? "the last " : "", view->count, view->jobs[view->count - 1].label);
-    figure_describe(figure, "Found and left, job by job", text);
-    g_free(text);
+    figure_describe(figure, "Found and left, job by job", buffer_text(&text));
+    buffer_finish(&text);
 }
 
 struct figure *figure_history(
@@ -87,8 +88,8 @@ struct figure *figure_history(
         jobs += count - HISTORY_MOST;
         count = HISTORY_MOST;
     }
-    struct history_view view = {.unit = machine->unit, .jobs = jobs, .count = count};
-    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    struct history_view view = {.words = {.unit = machine->unit}, .jobs = jobs, .count = count};
+    struct figure *figure = figure_create(FIGURE_WIDTH, HEIGHT + 72);
     double most = 0;
     for (size_t i = 0; i < count; i++) {
         if (isfinite(jobs[i].found))
@@ -96,25 +97,26 @@ struct figure *figure_history(
         if (isfinite(jobs[i].left))
             most = fmax(most, jobs[i].left);
     }
-    view.plot.y = axis_over(0, fmax(1.08 * say_shown(machine->unit, WORDS_SLOPE, most), 1e-3), 5);
+    view.plot.y = axis_over(0, fmax(1.08 * words_shown(&view.words, WORDS_SLOPE, most), 1e-3), 5);
     axis_round(&view.plot.y);
     const struct key keys[] = {
-        {.marked = true, .marker = MARKER_RING, .ink = INK_FOUND, .text = "as found"},
-        {.marked = true, .marker = MARKER_SQUARE, .ink = INK_LEFT, .text = "as left"},
+        {.marked = true, .marker = MARKER_RING, .ink = INK_TEXT, .text = "as found"},
+        {.marked = true, .marker = MARKER_SQUARE, .ink = INK_TEXT, .text = "as left"},
         {.style = adjusted, .text = "adjusted"},
         {.style = drift, .text = "drift in between"},
     };
-    const double room = axis_room(figure, &view.plot.y) + 2;
-    const double top = plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, 4);
+    const double room = axis_room(&view.plot.y) + 2;
+    const double top = plot_key(figure, 9, keys, 4);
     view.plot.area = (struct box){room, top + 22, FIGURE_WIDTH - room - 4, HEIGHT};
     plot_fit(&view.plot);
-    figure_set_height(figure, view.plot.area.y + HEIGHT + 22);
-    char *title = g_strdup_printf("size of the lean (%s)", say_unit(machine->unit, WORDS_SLOPE));
-    plot_y_axis(figure, &view.plot, title);
+
+    struct buffer title = {0};
+    buffer_addf(&title, "size of the lean (%s)", words_unit_name(&view.words, WORDS_SLOPE));
+    plot_y_axis(figure, &view.plot, buffer_text(&title));
     plot_frame(figure, &view.plot);
     label_jobs(figure, &view);
     draw_jobs(figure, &view);
     describe(figure, &view, all);
-    g_free(title);
+    buffer_finish(&title);
     return figure;
 }

@@ -1,40 +1,47 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 
-#include "text/escape.h"
+#include <perpend/moves.h>
+
 #include "draw/figures.h"
-#include "text/joint_drawing.h"
+#include "draw/letters.h"
 #include "draw/plot.h"
-#include "text/say.h"
+#include "text/escape.h"
+#include "text/joint_drawing.h"
 
-#define PLATE_LEFT 54.0 /* pt; room for the height's figures */
-#define PLATE_WIDTH 95.0
-#define PLATE_HEIGHT 90.0
-#define PLATE_MARGIN 15.0 /* from the outermost bolts to the plate's edge */
-#define LIST_LEFT 190.0
+#define LEFT 86.0 /* pt, room for distances and amounts */
+#define WIDE 72.0 /* pt, of plate and tip at most */
+#define TALL 190.0
+#define PLATE_MARGIN 12.0 /* from the outermost bolts to the plate's edge */
+#define LIST_LEFT 214.0
 #define BOLT_RADIUS 5.0
 #define BESIDE 14.0 /* between bolts that stand one behind the other */
 #define ARROW 19.0  /* the longest slide is drawn so long */
 
-/** One joint as somebody sees it who stands where its fixed side looks. */
+/** One joint as somebody sees it who stands where its fixed side looks, to scale. */
 struct joint_view {
     const struct perpend_machine *machine;
     const struct perpend_joint *joint;
     const struct bolt_work *work;
+    struct words words;
+    bool standing;                 /* seen with the bed below, not from above or below */
     double left, right, low, high; /* of the bolts, mm */
     double scale;                  /* pt/mm */
+    struct spot tip;               /* of the tool */
     struct box plate;
 };
 
 /** How many of the bolts before one stand in its place, as they are seen: those of the other side
  *  plate. They are drawn side by side. */
-static size_t bolts_before_it(const struct perpend_joint *joint, double scale, size_t bolt)
+static size_t bolts_before_it(const struct joint_view *view, size_t bolt)
 {
+    const struct perpend_joint *joint = view->joint;
     const struct joint_sight at = joint_sight(joint->face, joint->bolts[bolt].at);
     size_t count = 0;
     for (size_t i = 0; i < bolt; i++) {
         const struct joint_sight other = joint_sight(joint->face, joint->bolts[i].at);
-        count += scale * hypot(other.across - at.across, other.up - at.up) < BOLT_RADIUS;
+        count += view->scale * hypot(other.across - at.across, other.up - at.up) < BOLT_RADIUS;
     }
     return count;
 }
@@ -42,21 +49,23 @@ static size_t bolts_before_it(const struct perpend_joint *joint, double scale, s
 static struct spot bolt_spot(const struct joint_view *view, size_t bolt)
 {
     const struct joint_sight at = joint_sight(view->joint->face, view->joint->bolts[bolt].at);
-    const double beside = BESIDE * (double)bolts_before_it(view->joint, view->scale, bolt);
     return (struct spot){
-        view->plate.x + PLATE_MARGIN + view->scale * (at.across - view->left) + beside,
-        view->plate.y + PLATE_MARGIN + view->scale * (view->high - at.up)};
+        view->tip.x + view->scale * at.across + BESIDE * (double)bolts_before_it(view, bolt),
+        view->tip.y - view->scale * at.up};
 }
 
-static size_t most_in_one_place(const struct perpend_joint *joint, double scale)
+static size_t most_in_one_place(const struct joint_view *view)
 {
     size_t most = 0;
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        most = MAX(most, bolts_before_it(joint, scale, i));
+    for (size_t i = 0; i < view->joint->bolt_count; i++) {
+        const size_t before = bolts_before_it(view, i);
+        most = before > most ? before : most;
+    }
     return most;
 }
 
-static void fit_plate(struct joint_view *view, double top)
+/** The bolts, and with a joint that stands the tool's tip on the bed below them. */
+static void fit(struct joint_view *view, double top)
 {
     view->left = view->low = INFINITY;
     view->right = view->high = -INFINITY;
@@ -67,63 +76,83 @@ static void fit_plate(struct joint_view *view, double top)
         view->low = fmin(view->low, at.up);
         view->high = fmax(view->high, at.up);
     }
-    const double wide = view->right - view->left;
-    const double tall = view->high - view->low;
-    view->scale = fmin(PLATE_WIDTH / fmax(wide, 1e-6), PLATE_HEIGHT / fmax(tall, 1e-6));
-    if (wide < 1e-6 && tall < 1e-6)
-        view->scale = 1;
-    const double beside = BESIDE * (double)most_in_one_place(view->joint, view->scale);
-    view->plate = (struct box){PLATE_LEFT, top, view->scale * wide + beside + 2 * PLATE_MARGIN,
-        view->scale * tall + 2 * PLATE_MARGIN};
+    const double left = view->standing ? fmin(view->left, 0) : view->left;
+    const double right = view->standing ? fmax(view->right, 0) : view->right;
+    const double low = view->standing ? fmin(view->low, 0) : view->low;
+    const double high = view->standing ? fmax(view->high, 0) : view->high;
+    view->scale = 0.5;
+    if (fmax(right - left, high - low) > 1e-6)
+        view->scale = fmin((WIDE - 2 * PLATE_MARGIN) / fmax(right - left, 1e-6),
+            (TALL - 2 * PLATE_MARGIN) / fmax(high - low, 1e-6));
+    view->tip = (struct spot){
+        44 + PLATE_MARGIN - view->scale * left, top + PLATE_MARGIN + view->scale * high};
+    view->plate = (struct box){view->tip.x + view->scale * view->left - PLATE_MARGIN,
+        view->tip.y - view->scale * view->high - PLATE_MARGIN,
+        view->scale * (view->right - view->left) + 2 * PLATE_MARGIN +
+            BESIDE * (double)most_in_one_place(view),
+        view->scale * (view->high - view->low) + 2 * PLATE_MARGIN};
 }
 
-static const struct style fine = {.line = INK_SOFT, .width = 0.7};
-
-/** A distance between two edges, as on a workshop drawing. */
-static void dimension(struct figure *figure, const struct joint_view *view, bool across)
+/** The bed, and the spindle over it; of its size no more than the bit's diameter is known. */
+static double draw_spindle(struct figure *figure, const struct joint_view *view)
 {
-    const double size = across ? view->right - view->left : view->high - view->low;
-    if (size * view->scale < 1)
-        return;
-    char *text = say_stated(view->machine->unit, WORDS_LARGE, round(size * 1e4) / 1e4);
-    const double x = view->plate.x + PLATE_MARGIN;
-    const double y = view->plate.y + PLATE_MARGIN;
-    const double end = size * view->scale;
-    if (across) {
-        const double level = view->plate.y + view->plate.height + 8;
-        figure_line(figure, fine, (struct spot){x, level}, (struct spot){x + end, level});
-        figure_line(figure, fine, (struct spot){x, level - 3}, (struct spot){x, level + 3});
-        figure_line(
-            figure, fine, (struct spot){x + end, level - 3}, (struct spot){x + end, level + 3});
-        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE,
-            (struct spot){x + end / 2, level + 11}, 0, text);
-    } else {
-        const double level = view->plate.x - 8;
-        figure_line(figure, fine, (struct spot){level, y}, (struct spot){level, y + end});
-        figure_line(figure, fine, (struct spot){level - 3, y}, (struct spot){level + 3, y});
-        figure_line(
-            figure, fine, (struct spot){level - 3, y + end}, (struct spot){level + 3, y + end});
-        figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_END,
-            (struct spot){level - 4, y + end / 2 + 3}, 0, text);
+    const struct style soft = {.line = INK_SOFT, .fill = INK_PAPER, .width = 1};
+    const struct spot tip = view->tip;
+    const double half = fmax(2, fmin(view->machine->cutter.diameter * view->scale / 2, 20));
+    const double end = fmax(view->plate.x + view->plate.width, tip.x + half) + 8;
+    const double start = fmin(view->plate.x, tip.x - half) - 8;
+    const double body = fmin(tip.y - 46, view->plate.y + view->plate.height - 6);
+    for (double x = start + 4; x < end; x += 6)
+        figure_line(figure, (struct style){.line = INK_SOFT, .width = 0.8}, (struct spot){x, tip.y},
+            (struct spot){x - 4, tip.y + 5});
+    figure_line(figure, (struct style){.line = INK_TEXT, .width = 1.4}, (struct spot){start, tip.y},
+        (struct spot){end, tip.y});
+    if (body > view->plate.y + 10) {
+        const struct spot nose[6] = {{tip.x - 12, view->plate.y - 5}, {tip.x - 12, body},
+            {tip.x - 6, body + 8}, {tip.x + 6, body + 8}, {tip.x + 12, body},
+            {tip.x + 12, view->plate.y - 5}};
+        figure_path(figure, soft, nose, 6, true);
+        figure_keep(figure, (struct box){tip.x - 12, view->plate.y - 5, 24, body - view->plate.y});
+        figure_box(figure, soft, (struct box){tip.x - 2, body + 8, 4, tip.y - 12 - body - 8});
     }
-    g_free(text);
+    figure_box(figure, (struct style){.fill = INK_SOFT},
+        (struct box){tip.x - half, tip.y - 12, 2 * half, 12});
+    return tip.y + 6;
 }
 
-/* Where all that was done shifts a bolt, as the joint is seen. */
-static struct joint_sight shift_of(enum perpend_face face, const struct bolt_work *work)
+/** A distance between two places, as on a workshop drawing, upright at `x`. */
+static void dimension(
+    struct figure *figure, const struct joint_view *view, double x, double from, double to)
+{
+    const struct style fine = {.line = INK_SOFT, .width = 0.7};
+    const double y[2] = {view->tip.y - view->scale * to, view->tip.y - view->scale * from};
+    struct buffer text = {0};
+    if (y[1] - y[0] < 12)
+        return;
+    words_stated(&view->words, &text, WORDS_LARGE, round((to - from) * 1e4) / 1e4);
+    figure_line(figure, fine, (struct spot){x, y[0]}, (struct spot){x, y[1]});
+    for (int i = 0; i < 2; i++)
+        figure_line(figure, fine, (struct spot){x - 3, y[i]}, (struct spot){x + 3, y[i]});
+    figure_text(figure, (struct type){LETTER_SMALL, INK_SOFT, ANCHOR_END, false},
+        (struct spot){x - 4, (y[0] + y[1]) / 2 + 3}, x - 5, buffer_text(&text));
+    buffer_finish(&text);
+}
+
+/** Where all that was done shifts a bolt, as the joint is seen. */
+static struct joint_sight shift_of(const struct joint_view *view, size_t bolt)
 {
     struct perpend_amount sum = {0};
     for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
-        sum = perpend_amount_sum(sum, work->amounts[i]);
-    return joint_sight(face, sum.shift);
+        sum = perpend_amount_sum(sum, view->work[bolt].amounts[i]);
+    return joint_sight(view->joint->face, sum.shift);
 }
 
-static double longest_slide(const struct joint_view *view)
+static double longest_shift(const struct joint_view *view)
 {
     double longest = 0;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        const struct joint_sight slide = shift_of(view->joint->face, &view->work[i]);
-        longest = fmax(longest, hypot(slide.across, slide.up));
+        const struct joint_sight shift = shift_of(view, i);
+        longest = fmax(longest, hypot(shift.across, shift.up));
     }
     return longest;
 }
@@ -136,34 +165,59 @@ static bool is_filled(const struct bolt_work *work)
     return false;
 }
 
+/** What is beside a bolt in all, mm. */
+static double thickness_of(const struct bolt_work *work)
+{
+    double sum = 0;
+    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
+        if (perpend_move_at(i)->amount == PERPEND_AMOUNT_THICKNESS)
+            sum += work->amounts[i].value;
+    return sum;
+}
+
 static void draw_bolts(struct figure *figure, const struct joint_view *view)
 {
-    const double longest = longest_slide(view);
+    const double longest = longest_shift(view);
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
         const struct spot at = bolt_spot(view, i);
         const struct bolt_work *work = &view->work[i];
-        const bool filled = is_filled(work);
+        const struct joint_sight shift = shift_of(view, i);
         figure_circle(figure,
-            (struct style){.line = work->touched ? INK_LEFT : INK_SOFT,
-                .fill = filled ? INK_LEFT : INK_PAPER,
+            (struct style){.line = work->touched ? INK_WITHIN : INK_SOFT,
+                .fill = is_filled(work) ? INK_WITHIN : INK_PAPER,
                 .width = work->touched ? 1.6 : 1},
             at, BOLT_RADIUS);
         figure_keep(figure,
             (struct box){at.x - BOLT_RADIUS, at.y - BOLT_RADIUS, 2 * BOLT_RADIUS, 2 * BOLT_RADIUS});
-        const struct joint_sight slide = shift_of(view->joint->face, work);
-        if (longest > 0 && hypot(slide.across, slide.up) > 0.02 * longest) {
+        if (longest > 0 && hypot(shift.across, shift.up) > 0.02 * longest) {
             const struct spot tip = {
-                at.x + ARROW * slide.across / longest, at.y - ARROW * slide.up / longest};
-            figure_arrow(figure, (struct style){.line = INK_LEFT, .width = 1.6}, at, tip, 6);
-            figure_keep(figure, (struct box){fmin(at.x, tip.x), fmin(at.y, tip.y),
-                                    fabs(at.x - tip.x), fabs(at.y - tip.y)});
+                at.x + ARROW * shift.across / longest, at.y - ARROW * shift.up / longest};
+            figure_arrow(figure, (struct style){.line = INK_WITHIN, .width = 1.6}, at, tip, 6);
+            figure_keep_line(figure, at, tip);
         }
     }
+}
+
+/** Each bolt's number, and with it what is beside it, where there is room: "1 +0.70". */
+static void number_bolts(struct figure *figure, const struct joint_view *view)
+{
+    const struct type plain = {.letter = LETTER_SMALL, .ink = INK_TEXT};
+    const struct type strong = {.letter = LETTER_SMALL_STRONG, .ink = INK_WITHIN};
+    const struct box within = {
+        LEFT - 36, view->plate.y - 12, LIST_LEFT - LEFT + 30, view->plate.height + 24};
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        char number[24];
-        g_snprintf(number, sizeof number, "%zu", i + 1);
-        figure_label(figure, LETTER_SMALL, INK_TEXT, bolt_spot(view, i), BOLT_RADIUS + 2,
-            view->plate, number);
+        const double thick = words_shown(&view->words, WORDS_SMALL, thickness_of(&view->work[i]));
+        const struct spot at = bolt_spot(view, i);
+        struct buffer number = {0};
+        struct buffer amount = {0};
+        buffer_addf(&number, "%zu", i + 1);
+        buffer_addf(&amount, "%zu %s", i + 1, thick > 0 ? "+" : "");
+        buffer_add_number(&amount, thick, view->words.unit == PERPEND_UNIT_MM ? 2 : 1);
+        if (thick == 0 ||
+            !figure_label(figure, strong, at, BOLT_RADIUS + 2, within, buffer_text(&amount)))
+            figure_label(figure, plain, at, BOLT_RADIUS + 2, within, buffer_text(&number));
+        buffer_finish(&number);
+        buffer_finish(&amount);
     }
 }
 
@@ -172,67 +226,48 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
 {
     double y = top + 9;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        char *bolt = clean_name(view->joint->bolts[i].name);
-        char *name = g_strdup_printf("%zu  %s", i + 1, bolt);
-        char *gets = bolt_work_text(view->machine->unit, &view->work[i]);
         const bool touched = view->work[i].touched;
-        y += figure_paragraph(figure, LETTER_SMALL, INK_TEXT, ANCHOR_START,
-            (struct spot){LIST_LEFT, y}, FIGURE_WIDTH - LIST_LEFT, 2, name);
+        const struct type name = {.letter = LETTER_SMALL, .ink = INK_TEXT};
+        const struct type what = {.letter = touched ? LETTER_SMALL_STRONG : LETTER_SMALL,
+            .ink = touched ? INK_WITHIN : INK_SOFT};
+        struct buffer text = {0};
+        char *bolt = clean_name(view->joint->bolts[i].name);
+        char *gets = bolt_work_text(view->words.unit, &view->work[i]);
+        buffer_addf(&text, "%zu  ", i + 1);
+        buffer_add(&text, bolt);
+        y += figure_paragraph(figure, name, (struct spot){LIST_LEFT, y}, FIGURE_WIDTH - LIST_LEFT,
+            2, buffer_text(&text));
         y += 13;
-        y += figure_paragraph(figure, touched ? LETTER_STRONG : LETTER_SMALL,
-            touched ? INK_LEFT : INK_SOFT, ANCHOR_START, (struct spot){LIST_LEFT + 10, y},
-            FIGURE_WIDTH - LIST_LEFT - 10, 4, gets);
+        y += figure_paragraph(
+            figure, what, (struct spot){LIST_LEFT + 10, y}, FIGURE_WIDTH - LIST_LEFT - 10, 4, gets);
         y += 16;
-        g_free(bolt);
-        g_free(name);
-        g_free(gets);
+        buffer_finish(&text);
+        free(bolt);
+        free(gets);
     }
     return y - 9;
 }
 
-/** Value: where the panel ends. `behind`: some bolts stand one behind the other. */
-static double draw_joint(struct figure *figure, const struct perpend_machine *machine,
-    const struct perpend_joint *joint, const struct bolt_work *work, double top, bool *behind)
+static void describe(struct figure *figure, const struct joint_view *view, bool planned)
 {
-    struct joint_view view = {.machine = machine, .joint = joint, .work = work};
-    top += figure_paragraph(figure, LETTER_STRONG, INK_TEXT, ANCHOR_START,
-        (struct spot){1, top + 10}, FIGURE_WIDTH - 2, 2, joint->name);
-    figure_text(figure, LETTER_SMALL, INK_SOFT, ANCHOR_START, (struct spot){1, top + 23},
-        FIGURE_WIDTH - 2, joint_drawing_view(joint->face));
-    fit_plate(&view, top + 34);
-    figure_box(
-        figure, (struct style){.line = INK_SOFT, .fill = INK_BAND, .width = 0.9}, view.plate);
-    dimension(figure, &view, true);
-    dimension(figure, &view, false);
-    draw_bolts(figure, &view);
-    *behind = most_in_one_place(joint, view.scale) > 0;
-    return fmax(view.plate.y + view.plate.height + 24, list_bolts(figure, &view, top + 34));
-}
-
-static void describe(struct figure *figure, const struct perpend_joint *joint,
-    const struct bolt_work *work, bool planned, bool behind)
-{
-    GString *text = g_string_new(NULL);
-    char *name = isolated_name(joint->name);
+    struct buffer text = {0};
+    char *name = isolated_name(view->joint->name);
     bool any_filled = false;
-    bool any_slides = false;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        const struct joint_sight slide = shift_of(joint->face, &work[i]);
-        any_filled = any_filled || is_filled(&work[i]);
-        any_slides = any_slides || hypot(slide.across, slide.up) > 0;
-    }
-    g_string_append_printf(text, "%s, %s, with %s.", name, joint_drawing_view(joint->face),
+    for (size_t i = 0; i < view->joint->bolt_count; i++)
+        any_filled = any_filled || is_filled(&view->work[i]);
+    buffer_add(&text, name);
+    buffer_addf(&text, ", %s, with %s.", joint_drawing_view(view->joint->face),
         planned ? "what the plan gives each bolt" : "what each bolt got in all rounds together");
-    if (behind)
-        g_string_append(text, " Bolts that stand one behind the other are drawn side by side.");
+    if (most_in_one_place(view) > 0)
+        buffer_add(&text, " Bolts that stand one behind the other are drawn side by side.");
     if (any_filled)
-        g_string_append(text, " A filled bolt has something new beside it.");
-    if (any_slides)
-        g_string_append(text, " An arrow shows which way a bolt slides, not how far.");
-    figure_describe(
-        figure, planned ? "The mount, with the plan" : "The mount, as worked on", text->str);
-    g_string_free(text, TRUE);
-    g_free(name);
+        buffer_add(&text, " A filled bolt has something new beside it.");
+    if (longest_shift(view) > 0)
+        buffer_add(&text, " An arrow shows which way a bolt slides, not how far.");
+    figure_describe(figure, planned ? "The mount, with the plan" : "The mount, as worked on",
+        buffer_text(&text));
+    buffer_finish(&text);
+    free(name);
 }
 
 struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
@@ -240,9 +275,31 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     const struct perpend_joint *drawn = &machine->mount.joints[joint];
-    bool behind;
-    figure_set_height(
-        figure, draw_joint(figure, machine, drawn, work->bolts[joint], 0, &behind) + 4);
-    describe(figure, drawn, work->bolts[joint], planned, behind);
+    struct joint_view view = {.machine = machine,
+        .joint = drawn,
+        .work = work->bolts[joint],
+        .words = {.unit = machine->unit},
+        .standing = drawn->face != PERPEND_FACE_UP && drawn->face != PERPEND_FACE_DOWN};
+    const double top =
+        figure_paragraph(figure, (struct type){.letter = LETTER_STRONG, .ink = INK_TEXT},
+            (struct spot){1, 10}, FIGURE_WIDTH - 2, 2, drawn->name);
+    figure_text(figure, (struct type){.letter = LETTER_SMALL, .ink = INK_SOFT},
+        (struct spot){1, top + 23}, FIGURE_WIDTH - 2, joint_drawing_view(drawn->face));
+    fit(&view, top + 34);
+    figure_box(
+        figure, (struct style){.line = INK_TEXT, .fill = INK_BAND, .width = 1.2}, view.plate);
+    double bottom = view.plate.y + view.plate.height;
+    const double ruler = LEFT - 40;
+    dimension(figure, &view, ruler, view.low, view.high);
+    if (view.standing) {
+        bottom = fmax(bottom, draw_spindle(figure, &view));
+        dimension(figure, &view, ruler, 0, view.low);
+    }
+    draw_bolts(figure, &view);
+    number_bolts(figure, &view);
+    bottom = fmax(bottom, list_bolts(figure, &view, top + 34));
+    if (figure != NULL)
+        figure->height = bottom + 6;
+    describe(figure, &view, planned);
     return figure;
 }

@@ -1,9 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "draw/figure_marks.h"
+#include <math.h>
+
+#include "draw/figure.h"
 
 /** Where there is room for a text, and whether any two are in each other's way. */
 
-#define TOUCH 0.3 /* pt; boxes that share an edge do not overlap */
+#define TOUCH 0.3   /* pt; boxes that share an edge do not overlap */
+#define HEIGHT 0.72 /* of a figure or a capital, of the letter's size */
 
 static bool overlap(struct box a, struct box b)
 {
@@ -17,26 +20,27 @@ static bool inside(struct box a, struct box b)
            a.y + a.height <= b.y + b.height + TOUCH;
 }
 
-static bool clear(const struct figure *figure, struct box box, bool of_kept)
+static bool clear(const struct figure *figure, struct box box)
 {
-    for (guint i = 0; i < figure->kept->len && of_kept; i++)
-        if (overlap(box, g_array_index(figure->kept, struct box, i)))
+    for (size_t i = 0; i < figure->kept_count; i++)
+        if (overlap(box, figure->kept[i]))
             return false;
-    for (guint i = 0; i < figure->marks->len; i++) {
-        const struct mark *mark = &g_array_index(figure->marks, struct mark, i);
-        if (mark->kind == MARK_TEXT && overlap(box, mark->box))
+    for (size_t i = 0; i < figure->mark_count; i++)
+        if (figure->marks[i].kind == MARK_TEXT && overlap(box, figure->marks[i].box))
             return false;
-    }
     return true;
 }
 
-void figure_keep(struct figure *figure, struct box area)
+void figure_keep_line(struct figure *figure, struct spot from, struct spot to)
 {
-    g_array_append_val(figure->kept, area);
+    const int steps = (int)fmin(400, hypot(to.x - from.x, to.y - from.y) / 4) + 1;
+    for (int i = 0; i <= steps; i++)
+        figure_keep(figure, (struct box){from.x + (to.x - from.x) * i / steps - 1.5,
+                                from.y + (to.y - from.y) * i / steps - 1.5, 3, 3});
 }
 
-static bool label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
-    double distance, struct box within, const char *text, bool clear_of_kept)
+bool figure_label(struct figure *figure, struct type type, struct spot place, double distance,
+    struct box within, const char *text)
 {
     static const struct {
         double x, y;
@@ -44,67 +48,55 @@ static bool label(struct figure *figure, enum letter letter, enum ink ink, struc
     } sides[] = {{1, 0, ANCHOR_START}, {-1, 0, ANCHOR_END}, {0, -1, ANCHOR_MIDDLE},
         {0, 1, ANCHOR_MIDDLE}, {0.8, -0.8, ANCHOR_START}, {0.8, 0.8, ANCHOR_START},
         {-0.8, -0.8, ANCHOR_END}, {-0.8, 0.8, ANCHOR_END}};
-    const double height = 0.72 * letter_size(letter); /* of a figure or a capital */
-    for (int step = 2; step <= 6; step++) {           /* halves of the distance */
-        for (size_t i = 0; i < G_N_ELEMENTS(sides); i++) {
+    const double size = letter_size(type.letter);
+    const double width = text_width(type.letter, text);
+    for (int step = 2; step <= 6 && figure != NULL; step++) { /* halves of the distance */
+        for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
             const double away = distance * step / 2;
             const struct spot at = {place.x + sides[i].x * away,
-                place.y + sides[i].y * (away + height / 2) + height / 2};
-            struct mark mark =
-                mark_of_text(figure, letter, ink, sides[i].anchor, at, mark_one_line(text));
+                place.y + sides[i].y * (away + HEIGHT * size / 2) + HEIGHT * size / 2};
+            const double share[] = {[ANCHOR_START] = 0, [ANCHOR_MIDDLE] = 0.5, [ANCHOR_END] = 1};
             const struct box roomy = {
-                mark.box.x - 1.5, mark.box.y - 1, mark.box.width + 3, mark.box.height + 2};
-            if (inside(roomy, within) && clear(figure, roomy, clear_of_kept)) {
-                mark_add(figure, mark);
+                at.x - share[sides[i].anchor] * width - 1.5, at.y - 0.78 * size, width + 3, size};
+            if (inside(roomy, within) && clear(figure, roomy)) {
+                type.anchor = sides[i].anchor;
+                figure_text(figure, type, at, 0, text);
                 return true;
             }
-            g_free(mark.text);
         }
     }
     return false;
 }
 
-bool figure_label(struct figure *figure, enum letter letter, enum ink ink, struct spot place,
-    double distance, struct box within, const char *text)
+bool figure_text_on(
+    struct figure *figure, struct type type, enum ink ground, struct spot at, const char *text)
 {
-    return label(figure, letter, ink, place, distance, within, text, true) ||
-           (letter == LETTER_STRONG &&
-               label(figure, letter, ink, place, distance, within, text, false));
-}
-
-bool figure_text_on(struct figure *figure, enum letter letter, enum ink ink, enum ink ground,
-    struct spot at, const char *text)
-{
-    const double height = 0.72 * letter_size(letter);
-    struct mark mark = mark_of_text(figure, letter, ink, ANCHOR_MIDDLE,
-        (struct spot){at.x, at.y + height / 2}, mark_one_line(text));
-    const struct box patch = {
-        mark.box.x - 1.5, mark.box.y - 1.5, mark.box.width + 3, mark.box.height + 3};
-    if (!clear(figure, patch, true)) {
-        g_free(mark.text);
+    const double size = letter_size(type.letter);
+    const double width = text_width(type.letter, text) + 3;
+    const struct box patch = {at.x - width / 2, at.y - size / 2 - 1, width, size + 2};
+    if (figure == NULL || !clear(figure, patch))
         return false;
-    }
     figure_box(figure, (struct style){.fill = ground}, patch);
-    mark_add(figure, mark);
+    type.anchor = ANCHOR_MIDDLE;
+    figure_text(figure, type, (struct spot){at.x, at.y + HEIGHT * size / 2}, 0, text);
     return true;
 }
 
-bool figure_overlap(const struct figure *figure, size_t *first, size_t *second)
+bool figure_overlap(
+    const struct figure *figure, const struct mark **first, const struct mark **second)
 {
     const struct box sheet = {0, 0, figure->width, figure->height};
-    const size_t count = figure_text_count(figure);
-    struct box *boxes = g_new(struct box, count);
-    bool bad = false;
-    for (size_t i = 0; i < count; i++)
-        figure_text_at(figure, i, &boxes[i]);
-    for (size_t i = 0; i < count && !bad; i++) {
-        *first = *second = i;
-        bad = !inside(boxes[i], sheet);
-        for (size_t j = i + 1; j < count && !bad; j++) {
-            *second = j;
-            bad = overlap(boxes[i], boxes[j]);
+    for (size_t i = 0; i < figure->mark_count; i++) {
+        *first = *second = &figure->marks[i];
+        if ((*first)->kind != MARK_TEXT)
+            continue;
+        if (!inside((*first)->box, sheet))
+            return true;
+        for (size_t j = i + 1; j < figure->mark_count; j++) {
+            *second = &figure->marks[j];
+            if ((*second)->kind == MARK_TEXT && overlap((*first)->box, (*second)->box))
+                return true;
         }
     }
-    g_free(boxes);
-    return bad;
+    return false;
 }

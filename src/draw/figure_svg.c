@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <math.h>
-
+#include "draw/figure.h"
 #include "text/escape.h"
-#include "draw/figure_marks.h"
 #include "text/words.h"
 
 /** Figures as SVG: texts stay texts, colours come from style rules so that dark surroundings get
@@ -13,169 +11,163 @@ static const char *const ink_names[INK_COUNT] = {
     [INK_TEXT] = "text",
     [INK_SOFT] = "soft",
     [INK_GRID] = "grid",
-    [INK_FOUND] = "found",
-    [INK_LEFT] = "left",
-    [INK_GOAL] = "goal",
+    [INK_OVER] = "over",
+    [INK_WITHIN] = "within",
     [INK_MEETS] = "meets",
     [INK_BAND] = "band",
     [INK_PAPER] = "paper",
 };
 
-/* Text for XML, once GLib's buffer has gone from here: escape_markup itself. */
-static void escaped(GString *out, const char *text)
-{
-    struct buffer safe = {0};
-    escape_markup(&safe, text);
-    g_string_append(out, buffer_text(&safe));
-    buffer_finish(&safe);
-}
-
-static void number(GString *out, double value)
+static void number(struct buffer *out, const char *before, double value)
 {
     char text[64];
-    g_string_append(out, words_trimmed(text, sizeof text, value, 2));
+    buffer_add(out, before);
+    buffer_add(out, words_trimmed(text, sizeof text, value, 2));
 }
 
-static void attribute(GString *out, const char *name, double value)
+static void attribute(struct buffer *out, const char *name, double value)
 {
-    g_string_append_printf(out, " %s=\"", name);
-    number(out, value);
-    g_string_append_c(out, '"');
+    buffer_addf(out, " %s=", name);
+    number(out, "\"", value);
+    buffer_add(out, "\"");
 }
 
-static void paint(GString *out, struct style style)
+static void box_attributes(struct buffer *out, struct box box)
+{
+    attribute(out, "x", box.x);
+    attribute(out, "y", box.y);
+    attribute(out, "width", box.width);
+    attribute(out, "height", box.height);
+}
+
+static void paint(struct buffer *out, struct style style)
 {
     const bool lined = style.line != INK_NONE && style.width > 0;
-    g_string_append_printf(out, " class=\"f-%s", ink_names[style.fill]);
+    const double *lengths = dash_lengths(style.dash);
+    buffer_addf(out, " class=\"f-%s", ink_names[style.fill]);
     if (lined)
-        g_string_append_printf(out, " s-%s", ink_names[style.line]);
-    g_string_append_c(out, '"');
-    if (!lined)
-        return;
-    attribute(out, "stroke-width", style.width);
-    int count;
-    const double *lengths = dash_lengths(style.dash, &count);
-    if (count == 2) {
-        g_string_append(out, " stroke-dasharray=\"");
-        number(out, lengths[0]);
-        g_string_append_c(out, ' ');
-        number(out, lengths[1]);
-        g_string_append_c(out, '"');
+        buffer_addf(out, " s-%s", ink_names[style.line]);
+    buffer_add(out, "\"");
+    if (lined)
+        attribute(out, "stroke-width", style.width);
+    if (lined && lengths != NULL) {
+        number(out, " stroke-dasharray=\"", lengths[0]);
+        number(out, " ", lengths[1]);
+        buffer_add(out, "\"");
     }
 }
 
-static void path(GString *out, const struct mark *mark)
+static void path(struct buffer *out, const struct mark *mark)
 {
-    g_string_append(out, "<path");
+    buffer_add(out, "<path");
     paint(out, mark->style);
-    g_string_append(out, " d=\"");
+    buffer_add(out, " d=\"");
     for (size_t i = 0; i < mark->spot_count; i++) {
-        g_string_append_c(out, i == 0 ? 'M' : 'L');
-        number(out, mark->spots[i].x);
-        g_string_append_c(out, ' ');
-        number(out, mark->spots[i].y);
+        number(out, i == 0 ? "M" : "L", mark->spots[i].x);
+        number(out, " ", mark->spots[i].y);
     }
-    g_string_append(out, mark->closed ? "Z\"/>\n" : "\"/>\n");
+    buffer_add(out, mark->closed ? "Z\"/>\n" : "\"/>\n");
 }
 
-static void text(GString *out, const struct mark *mark)
+static void circle(struct buffer *out, const struct mark *mark)
 {
-    static const char *const anchors[] = {[ANCHOR_MIDDLE] = "middle", [ANCHOR_END] = "end"};
-    g_string_append_printf(out, "<text class=\"t-%s\"", ink_names[mark->ink]);
+    buffer_add(out, "<circle");
+    paint(out, mark->style);
+    attribute(out, "cx", mark->at.x);
+    attribute(out, "cy", mark->at.y);
+    attribute(out, "r", mark->radius);
+    buffer_add(out, "/>\n");
+}
+
+static void text(struct buffer *out, const struct mark *mark)
+{
+    static const char *const anchors[] = {"", " text-anchor=\"middle\"", " text-anchor=\"end\""};
+    const struct type *type = &mark->type;
+    buffer_addf(out, "<text class=\"t-%s\"", ink_names[type->ink]);
     attribute(out, "x", mark->at.x);
     attribute(out, "y", mark->at.y);
-    attribute(out, "font-size", letter_size(mark->letter) * mark->scale);
-    if (letter_bold(mark->letter))
-        g_string_append(out, " font-weight=\"bold\"");
-    enum anchor anchor = mark->anchor;
-    if (mark->rtl) { /* there a line starts at its right end */
-        g_string_append(out, " direction=\"rtl\"");
-        anchor = anchor == ANCHOR_START ? ANCHOR_END : anchor == ANCHOR_END ? ANCHOR_START : anchor;
+    attribute(out, "font-size", letter_size(type->letter) * mark->scale);
+    if (letter_bold(type->letter))
+        buffer_add(out, " font-weight=\"bold\"");
+    if (type->rtl) /* there a line starts at its right end */
+        buffer_add(out, " direction=\"rtl\"");
+    buffer_add(out, anchors[type->rtl ? ANCHOR_END - type->anchor : type->anchor]);
+    buffer_add(out, ">");
+    escape_markup(out, mark->text);
+    buffer_add(out, "</text>\n");
+}
+
+static void clip(struct buffer *out, const struct mark *mark, const char *id, size_t number)
+{
+    buffer_addf(out, "<clipPath id=\"%s-clip%zu\"><rect", id, number);
+    box_attributes(out, mark->box);
+    buffer_addf(out, "/></clipPath>\n<g clip-path=\"url(#%s-clip%zu)\">\n", id, number);
+}
+
+void figure_svg_style(struct buffer *out)
+{
+    char colour[8];
+    buffer_add(out, "svg.perpend{");
+    for (int dark = 0; dark < 2; dark++) {
+        for (int ink = INK_TEXT; ink < INK_COUNT; ink++) {
+            ink_colour((enum ink)ink, dark == 1, colour);
+            buffer_addf(out, "--p-%s:%s;", ink_names[ink], colour);
+        }
+        buffer_add(out, dark ? "}}\n.f-none{fill:none}\n"
+                             : "font-family:" LETTER_FACES
+                               ";stroke-linejoin:round;stroke-linecap:round}\n"
+                               "@media screen and (prefers-color-scheme:dark){svg.perpend{");
     }
-    if (anchor != ANCHOR_START)
-        g_string_append_printf(out, " text-anchor=\"%s\"", anchors[anchor]);
-    g_string_append_c(out, '>');
-    escaped(out, mark->text);
-    g_string_append(out, "</text>\n");
-}
-
-static void clip(GString *out, const struct mark *mark, const char *id, unsigned count)
-{
-    g_string_append_printf(out, "<clipPath id=\"%s-clip%u\"><rect", id, count);
-    attribute(out, "x", mark->box.x);
-    attribute(out, "y", mark->box.y);
-    attribute(out, "width", mark->box.width);
-    attribute(out, "height", mark->box.height);
-    g_string_append_printf(out, "/></clipPath>\n<g clip-path=\"url(#%s-clip%u)\">\n", id, count);
-}
-
-void figure_svg_style(GString *out)
-{
-    char light[8];
-    char dark[8];
-    g_string_append(out, "svg.perpend{");
     for (int ink = INK_TEXT; ink < INK_COUNT; ink++) {
-        figure_ink_colour((enum ink)ink, false, light);
-        g_string_append_printf(out, "--p-%s:%s;", ink_names[ink], light);
+        const char *name = ink_names[ink];
+        buffer_addf(out, ".f-%s,.t-%s{fill:var(--p-%s)}.s-%s{stroke:var(--p-%s)}\n", name, name,
+            name, name, name);
     }
-    g_string_append(out, "font-family:sans-serif;stroke-linejoin:round;stroke-linecap:round}\n"
-                         "@media screen and (prefers-color-scheme:dark){svg.perpend{");
-    for (int ink = INK_TEXT; ink < INK_COUNT; ink++) {
-        figure_ink_colour((enum ink)ink, true, dark);
-        g_string_append_printf(out, "--p-%s:%s;", ink_names[ink], dark);
-    }
-    g_string_append(out, "}}\n.f-none{fill:none}\n");
-    for (int ink = INK_TEXT; ink < INK_COUNT; ink++)
-        g_string_append_printf(out, ".f-%s,.t-%s{fill:var(--p-%s)}.s-%s{stroke:var(--p-%s)}\n",
-            ink_names[ink], ink_names[ink], ink_names[ink], ink_names[ink], ink_names[ink]);
 }
 
-static void head(const struct figure *figure, const char *id, bool alone, GString *out)
+static void head(const struct figure *figure, const char *id, bool alone, struct buffer *out)
 {
-    g_string_append(out, "<svg class=\"perpend\"");
+    const char *title = buffer_text(&figure->title);
+    buffer_add(out, "<svg class=\"perpend\"");
     if (alone) {
-        g_string_append(out, " xmlns=\"http://www.w3.org/2000/svg\"");
+        buffer_add(out, " xmlns=\"http://www.w3.org/2000/svg\"");
         attribute(out, "width", figure->width * 4 / 3);
         attribute(out, "height", figure->height * 4 / 3);
     }
-    g_string_append(out, " viewBox=\"0 0 ");
-    number(out, figure->width);
-    g_string_append_c(out, ' ');
-    number(out, figure->height);
-    g_string_append(out, "\" role=\"img\" aria-label=\"");
-    escaped(out, figure->title);
+    number(out, " viewBox=\"0 0 ", figure->width);
+    number(out, " ", figure->height);
+    buffer_add(out, "\" role=\"img\" aria-label=\"");
+    escape_markup(out, title);
     if (!alone) /* what it shows stands in the page, beside it */
-        g_string_append_printf(out, "\" aria-describedby=\"%s-said", id);
-    g_string_append(out, "\">\n<title>");
-    escaped(out, figure->title);
-    g_string_append(out, "</title>\n<desc>");
-    escaped(out, figure->description);
-    g_string_append(out, "</desc>\n");
+        buffer_addf(out, "\" aria-describedby=\"%s-said", id);
+    buffer_add(out, "\">\n<title>");
+    escape_markup(out, title);
+    buffer_add(out, "</title>\n<desc>");
+    escape_markup(out, buffer_text(&figure->description));
+    buffer_add(out, "</desc>\n");
     if (alone) {
-        g_string_append(out, "<style>\n");
+        buffer_add(out, "<style>\n");
         figure_svg_style(out);
-        g_string_append(
-            out, "</style>\n<rect class=\"f-paper\" width=\"100%\" height=\"100%\"/>\n");
+        buffer_add(out, "</style>\n<rect class=\"f-paper\" width=\"100%\" height=\"100%\"/>\n");
     }
 }
 
-void figure_svg(const struct figure *figure, const char *id, bool alone, GString *out)
+void figure_svg(const struct figure *figure, const char *id, bool alone, struct buffer *out)
 {
-    unsigned clips = 0;
+    size_t clips = 0;
+    if (figure == NULL || figure->failed) {
+        out->failed = true;
+        return;
+    }
     head(figure, id, alone, out);
-    for (guint i = 0; i < figure->marks->len; i++) {
-        const struct mark *mark = &g_array_index(figure->marks, struct mark, i);
+    for (size_t i = 0; i < figure->mark_count; i++) {
+        const struct mark *mark = &figure->marks[i];
         switch (mark->kind) {
         case MARK_PATH:
             path(out, mark);
             break;
         case MARK_CIRCLE:
-            g_string_append(out, "<circle");
-            paint(out, mark->style);
-            attribute(out, "cx", mark->at.x);
-            attribute(out, "cy", mark->at.y);
-            attribute(out, "r", mark->radius);
-            g_string_append(out, "/>\n");
+            circle(out, mark);
             break;
         case MARK_TEXT:
             text(out, mark);
@@ -184,9 +176,9 @@ void figure_svg(const struct figure *figure, const char *id, bool alone, GString
             clip(out, mark, id, ++clips);
             break;
         case MARK_UNCLIP:
-            g_string_append(out, "</g>\n");
+            buffer_add(out, "</g>\n");
             break;
         }
     }
-    g_string_append(out, "</svg>\n");
+    buffer_add(out, "</svg>\n");
 }

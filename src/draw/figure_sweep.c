@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 
 #include "text/escape.h"
 #include "draw/figures.h"
+#include "draw/letters.h"
 #include "draw/plot.h"
 #include "text/say.h"
 
@@ -14,6 +16,7 @@
 struct sweep_view {
     const struct perpend_machine *machine;
     const struct perpend_measurement *measurement;
+    struct words words;
     bool one_place; /* all readings at one place: shown as the gauge read */
     struct plot main, rest;
     double band; /* two standard uncertainties of a reading, mm of reading */
@@ -33,7 +36,7 @@ static double middle_at(const struct sweep_view *view, double x, double y)
 
 static double shown(const struct sweep_view *view, enum words_kind kind, double value)
 {
-    return say_shown(view->machine->unit, kind, value);
+    return words_shown(&view->words, kind, value);
 }
 
 static double reading_value(const struct sweep_view *view, size_t i)
@@ -87,33 +90,31 @@ static void choose_axes(struct sweep_view *view)
     view->main.x = view->rest.x = (struct axis){.low = 0, .high = 360, .step = 45};
 }
 
+static const struct type soft_middle = {LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, false};
+static const struct type plain_middle = {LETTER_SMALL, INK_TEXT, ANCHOR_MIDDLE, false};
+
 static void bearings_axis(struct figure *figure, const struct plot *plot)
 {
     static const char *const names[] = {"back", "right", "front", "left", "back"};
+    static const char *const degrees[] = {"0°", "90°", "180°", "270°", "360°"};
     const double bottom = plot->area.y + plot->area.height;
+    const double right = plot->area.x + plot->area.width;
     for (int i = 0; i <= 4; i++) {
-        char degrees[16];
-        g_snprintf(degrees, sizeof degrees, "%d°", i * 90);
-        const double x = axis_at(&plot->x, i * 90);
-        const enum anchor anchor = i == 4 ? ANCHOR_END : ANCHOR_MIDDLE;
-        const double at = i == 4 ? x + 4 : x;
-        figure_text(
-            figure, LETTER_SMALL, INK_SOFT, anchor, (struct spot){at, bottom + 11.5}, 0, degrees);
-        figure_text(
-            figure, LETTER_SMALL, INK_TEXT, anchor, (struct spot){at, bottom + 22.5}, 0, names[i]);
+        const double x = fmin(axis_at(&plot->x, i * 90), FIGURE_WIDTH - 15);
+        figure_text(figure, soft_middle, (struct spot){x, bottom + 11.5}, 0, degrees[i]);
+        figure_text(figure, plain_middle, (struct spot){x, bottom + 22.5}, 0, names[i]);
     }
-    figure_text(figure, LETTER_SMALL, INK_TEXT, ANCHOR_END,
-        (struct spot){plot->area.x + plot->area.width + 4, bottom + 36}, figure_width(figure) - 2,
+    figure_text(figure, (struct type){LETTER_SMALL, INK_TEXT, ANCHOR_END, false},
+        (struct spot){right + 4, bottom + 36}, FIGURE_WIDTH - 2,
         "bearing of the arm, clockwise from the back as seen from above");
 }
 
 static void bearings_grid(struct figure *figure, const struct plot *plot)
 {
-    const struct style grid = {.line = INK_GRID, .width = 0.7};
     for (int degrees = 0; degrees <= 360; degrees += 45) {
         const double x = axis_at(&plot->x, degrees);
-        figure_line(figure, grid, (struct spot){x, plot->area.y},
-            (struct spot){x, plot->area.y + plot->area.height});
+        figure_line(figure, (struct style){.line = INK_GRID, .width = 0.7},
+            (struct spot){x, plot->area.y}, (struct spot){x, plot->area.y + plot->area.height});
     }
 }
 
@@ -169,86 +170,93 @@ static void draw_band(struct figure *figure, const struct sweep_view *view)
 static void describe(struct figure *figure, const struct sweep_view *view, const char *name)
 {
     const struct perpend_measurement *m = view->measurement;
-    const enum perpend_unit unit = view->machine->unit;
+    struct buffer title = {0};
+    struct buffer text = {0};
     size_t worst = 0;
     for (size_t i = 1; i < m->reading_count; i++)
         if (fabs(m->residual[i]) > fabs(m->residual[worst]))
             worst = i;
-    char *residual = say_rounded(unit, WORDS_SMALL, m->residual[worst], view->band);
-    char *where = say_bearing(m->readings[worst].bearing);
-    char *lean = say_lean(unit, &m->fit);
     char *known = isolated_name(name);
-    char *title = g_strdup_printf("Readings against bearing: %s", known);
-    g_free(known);
-    char *text = g_strdup_printf(
-        "%zu readings and the curve that a lean of %s%s would give. Below, the residuals: the "
-        "readings less the curve. The largest is %s, at %s. The band is what the gauge's step and "
-        "spread explain, two standard uncertainties each way.",
-        m->reading_count, lean, m->fit.bed_separated ? " over the bed's slope" : "", residual,
-        where);
-    figure_describe(figure, title, text);
-    g_free(residual);
-    g_free(where);
-    g_free(lean);
-    g_free(title);
-    g_free(text);
+    buffer_add(&title, "Readings against bearing: ");
+    buffer_add(&title, known);
+    free(known);
+    char *lean = say_lean(view->words.unit, &m->fit);
+    buffer_addf(&text, "%zu readings and the curve that a lean of ", m->reading_count);
+    buffer_add(&text, lean);
+    free(lean);
+    buffer_add(&text, m->fit.bed_separated ? " over the bed's slope" : "");
+    buffer_add(&text, " would give. Below, the residuals: the readings less the curve. The "
+                      "largest is ");
+    words_rounded(&view->words, &text, WORDS_SMALL, m->residual[worst], view->band);
+    buffer_add(&text, ", at ");
+    words_bearing(&text, m->readings[worst].bearing);
+    buffer_add(&text, ". The band is what the gauge's step and spread explain, two standard "
+                      "uncertainties each way.");
+    figure_describe(figure, buffer_text(&title), buffer_text(&text));
+    buffer_finish(&title);
+    buffer_finish(&text);
+}
+
+static double draw_key(struct figure *figure, const struct sweep_view *view)
+{
+    const struct key keys[] = {
+        {.marked = true, .marker = view->marker, .ink = view->curve.line, .text = "reading"},
+        {.style = view->curve, .text = "fitted curve"},
+        {.style = {.fill = INK_BAND}, .text = "what the gauge explains"},
+        {.marked = true, .marker = MARKER_CROSS, .ink = view->curve.line, .text = "suspect"},
+    };
+    const bool suspect = view->measurement->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
+    return plot_key(figure, 9, keys, suspect ? 4 : 3);
+}
+
+/** Both plots below the key. Value: where they end. */
+static double lay_out(struct sweep_view *view, double top)
+{
+    choose_axes(view);
+    const double room = fmax(axis_room(&view->main.y), axis_room(&view->rest.y)) + 2;
+    const double wide = FIGURE_WIDTH - room - 12;
+    view->main.area = (struct box){room, top, wide, MAIN_HEIGHT};
+    view->rest.area = (struct box){room, top + MAIN_HEIGHT + 26, wide, REST_HEIGHT};
+    plot_fit(&view->main);
+    plot_fit(&view->rest);
+    return view->rest.area.y + REST_HEIGHT + 40;
+}
+
+static void draw_plot(
+    struct figure *figure, const struct plot *plot, const char *title, const char *unit)
+{
+    struct buffer text = {0};
+    buffer_addf(&text, "%s (%s)", title, unit);
+    bearings_grid(figure, plot);
+    plot_y_axis(figure, plot, buffer_text(&text));
+    plot_frame(figure, plot);
+    buffer_finish(&text);
 }
 
 struct figure *figure_sweep(const struct perpend_machine *machine,
     const struct perpend_measurement *measurement, const char *name, bool left)
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    const enum ink ink = ink_against(machine->goal, measurement->ridge.height);
     struct sweep_view view = {.machine = machine,
         .measurement = measurement,
+        .words = {.unit = machine->unit},
         .one_place = readings_at_one_place(measurement),
         .band = 2 * measurement->fit.quality.reading_uncertainty /
                 fabs(perpend_gauge_gap_per_reading(&machine->setup.gauge)),
         .marker = left ? MARKER_SQUARE : MARKER_RING,
-        .curve = {.line = left ? INK_LEFT : INK_FOUND,
-            .width = 1.4,
-            .dash = left ? DASH_NONE : DASH_LONG}};
-    choose_axes(&view);
-    const double room = fmax(axis_room(figure, &view.main.y), axis_room(figure, &view.rest.y)) + 2;
-    const double wide = FIGURE_WIDTH - room - 6;
-    const struct key keys[] = {
-        {.style = {.line = INK_NONE},
-            .marked = true,
-            .marker = view.marker,
-            .ink = view.curve.line,
-            .text = "reading"},
-        {.style = view.curve, .text = "fitted curve"},
-        {.style = {.fill = INK_BAND}, .text = "what the gauge explains"},
-        {.style = {.line = INK_NONE},
-            .marked = true,
-            .marker = MARKER_CROSS,
-            .ink = view.curve.line,
-            .text = "suspect"},
-    };
-    const bool suspect = measurement->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
-    const double top =
-        plot_key(figure, (struct spot){1, 9}, FIGURE_WIDTH - 2, keys, suspect ? 4 : 3) + 22;
-    view.main.area = (struct box){room, top, wide, MAIN_HEIGHT};
-    view.rest.area = (struct box){room, top + MAIN_HEIGHT + 26, wide, REST_HEIGHT};
-    plot_fit(&view.main);
-    plot_fit(&view.rest);
-    figure_set_height(figure, view.rest.area.y + REST_HEIGHT + 40);
-
-    char *main_title = g_strdup_printf(
-        view.one_place ? "reading (%s)" : "reading from the middle of its sweep (%s)",
-        say_unit(machine->unit, WORDS_LARGE));
-    char *rest_title = g_strdup_printf("residual (%s)", say_unit(machine->unit, WORDS_SMALL));
+        .curve = {.line = ink, .width = 1.4, .dash = left ? DASH_NONE : DASH_LONG}};
+    const double bottom = lay_out(&view, draw_key(figure, &view) + 22);
+    if (figure != NULL)
+        figure->height = bottom;
     draw_band(figure, &view);
-    bearings_grid(figure, &view.main);
-    bearings_grid(figure, &view.rest);
-    plot_y_axis(figure, &view.main, main_title);
-    plot_y_axis(figure, &view.rest, rest_title);
-    plot_frame(figure, &view.main);
-    plot_frame(figure, &view.rest);
+    draw_plot(figure, &view.main,
+        view.one_place ? "reading" : "reading from the middle of its sweep",
+        words_unit_name(&view.words, WORDS_LARGE));
+    draw_plot(figure, &view.rest, "residual", words_unit_name(&view.words, WORDS_SMALL));
     bearings_axis(figure, &view.rest);
     draw_curve(figure, &view);
     draw_readings(figure, &view);
-    g_free(main_title);
-    g_free(rest_title);
     describe(figure, &view, name);
     return figure;
 }

@@ -6,7 +6,8 @@
  * The figures of perpend, each to be understood by itself: axes, units, a title and a description
  * that says in words what the eye sees. Release with figure_destroy.
  *
- * As found is a ring and a dashed line, as left a square and a full line, in every one of them.
+ * One meaning a signal in all of them: over the goal is orange and open or hatched, within the goal
+ * blue and filled, the goal itself a thick line of ink.
  */
 
 #include <perpend/job.h>
@@ -14,8 +15,6 @@
 
 #include "draw/figure.h"
 #include "text/mount_work.h"
-
-#define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
 
 /** Readings of one measurement against the arm's bearing, the fitted curve, the residuals; marked
  *  as left or as found. */
@@ -25,8 +24,8 @@ struct figure *figure_sweep(const struct perpend_machine *machine,
 /** Whether all readings were taken at one place of the carriage. */
 bool readings_at_one_place(const struct perpend_measurement *measurement);
 
-/** The lean seen from above, measurement after measurement, with the region that meets the goal
- *  and each one's 95 % region. */
+/** The lean on a round target, seen from above, measurement after measurement, with the goal's
+ *  region and each one's 95 % region. */
 struct figure *figure_lean(
     const struct perpend_machine *machine, const struct perpend_solution *solution);
 
@@ -34,8 +33,9 @@ struct figure *figure_lean(
 struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
     const struct mount_work *work, bool planned);
 
-/** The floor across the feed, as found and (when not NULL) as left or expected. Where both feeds are
- *  judged, that which is worse for the lean measured last. */
+/** The floor across the feed in section with the bit in it, as found and (when not NULL) as left or
+ *  expected; below, the floor of the other feed. Where both feeds are judged, that which is worse
+ *  for the lean measured last stands above. */
 struct floor_lean {
     struct perpend_slope lean;
     const char *name; /* "as found", "after the plan" … */

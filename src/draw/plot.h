@@ -4,7 +4,10 @@
 
 /** Axes, frames and keys that the figures share. */
 
+#define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
+
 #include "draw/figure.h"
+#include "text/words.h"
 
 /** One axis: values from `low` to `high` stand between `from` and `to` on the sheet. */
 struct axis {
@@ -26,21 +29,18 @@ void axis_round(struct axis *axis);
 /** Where a value stands, pt. */
 double axis_at(const struct axis *axis, double value);
 
-/** The largest of 1, 2, 5 × 10ⁿ at or below a value > 0; and the decimals that show it. */
-double nice_below(double value);
-int nice_decimals(double step);
-
 struct plot {
     struct box area;
     struct axis x, y;
 };
 
 /** Room that the numbers of a vertical axis want at its left, pt. */
-double axis_room(const struct figure *figure, const struct axis *axis);
+double axis_room(const struct axis *axis);
 
 /** Set the axes' ends to the area's edges. */
 void plot_fit(struct plot *plot);
 
+/** Where a point stands. */
 struct spot plot_spot(const struct plot *plot, double x, double y);
 
 /** Grid lines and numbers; the title stands over the upper left corner of the area. */
@@ -59,9 +59,9 @@ struct key {
     const char *text;
 };
 
-/** Entries side by side from `at`, as many rows as need be. Value: height used, pt. */
-double plot_key(
-    struct figure *figure, struct spot at, double most, const struct key *keys, size_t count);
+/** Entries side by side, the first row's baseline at `top`, as many rows as need be. Value: height
+ *  used, pt. */
+double plot_key(struct figure *figure, double top, const struct key *keys, size_t count);
 
 /** Distance from one row of a key to the next, pt. */
 #define KEY_ROW 14.0

@@ -1,30 +1,85 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 
 #include <perpend/status.h>
 
+#include "draw/figures.h"
+#include "draw/plot.h"
+#include "draw/sheets.h"
 #include "text/answer.h"
 #include "text/escape.h"
-#include "draw/figures.h"
-#include "draw/picture.h"
 #include "text/say.h"
-#include "draw/sheets.h"
 
-static void add(GPtrArray *figures, struct figure *figure)
+#define MARGIN 24.0
+#define GAP 28.0
+#define LINES 12 /* of a description */
+#define MOST 16
+
+/** What stands on one sheet. */
+struct contents {
+    struct figure *figures[MOST];
+    size_t count;
+};
+
+static void add(struct contents *contents, struct figure *figure)
 {
-    g_ptr_array_add(figures, figure);
+    if (contents->count < MOST)
+        contents->figures[contents->count++] = figure;
+    else
+        figure_destroy(figure);
 }
 
-static struct figure *finish(GPtrArray *figures, char *heading)
+/** Title, figure, description. Value: where it ends. */
+static double place_one(struct figure *sheet, const struct figure *figure, double x, double y)
 {
-    struct figure *sheet = picture_sheet(heading, (struct figure **)figures->pdata, figures->len);
-    g_ptr_array_free(figures, TRUE);
-    g_free(heading);
+    const struct type title = {.letter = LETTER_STRONG, .ink = INK_TEXT};
+    const struct type said = {.letter = LETTER_SMALL, .ink = INK_SOFT};
+    const double below = y + 22 + figure->height + 13;
+    figure_text(sheet, title, (struct spot){x, y + 10}, figure->width, buffer_text(&figure->title));
+    figure_place(sheet, figure, (struct spot){x, y + 22}, 1);
+    return 4 + below +
+           figure_paragraph(sheet, said, (struct spot){x, below}, figure->width, LINES,
+               buffer_text(&figure->description));
+}
+
+/** A heading and the figures one below the other, or in two columns when there are more than two.
+ *  The figures are destroyed. */
+static struct figure *lay_out(const char *heading, struct contents *contents)
+{
+    const size_t columns = contents->count > 2 ? 2 : 1;
+    const double across = (double)columns * (FIGURE_WIDTH + GAP) - GAP;
+    struct figure *sheet = figure_create(across + 2 * MARGIN, 0);
+    const double top =
+        28 + MARGIN +
+        figure_paragraph(sheet, (struct type){.letter = LETTER_TITLE, .ink = INK_TEXT},
+            (struct spot){MARGIN, MARGIN + 10}, across, 3, heading);
+    double ends[2] = {top, top};
+    struct buffer said = {0};
+    for (size_t i = 0; i < contents->count; i++) {
+        struct figure *figure = contents->figures[i];
+        const size_t column = columns == 2 && ends[1] < ends[0] ? 1 : 0; /* the shorter one */
+        const double x = MARGIN + (double)column * (FIGURE_WIDTH + GAP);
+        if (figure == NULL) {
+            said.failed = true;
+            continue;
+        }
+        ends[column] = place_one(sheet, figure, x, ends[column]) + GAP;
+        buffer_addf(&said, "%s", i > 0 ? " " : "");
+        buffer_add(&said, buffer_text(&figure->title));
+        buffer_add(&said, ". ");
+        buffer_add(&said, buffer_text(&figure->description));
+        figure_destroy(figure);
+    }
+    if (sheet != NULL)
+        sheet->height = fmax(ends[0], columns == 2 ? ends[1] : 0) - GAP + MARGIN;
+    figure_describe(sheet, heading, buffer_text(&said));
+    buffer_finish(&said);
     return sheet;
 }
 
-static char *solution_heading(const struct perpend_machine *machine, const char *sweeps,
-    const struct perpend_measurement *measurement)
+static void solution_heading(struct buffer *heading, const struct perpend_machine *machine,
+    const char *sweeps, const struct perpend_measurement *measurement)
 {
     static const char *const said[] = {
         [PERPEND_VERDICT_NO_GOAL] = "",
@@ -32,22 +87,16 @@ static char *solution_heading(const struct perpend_machine *machine, const char 
         [PERPEND_VERDICT_NOT_MET] = ", not good enough",
         [PERPEND_VERDICT_TOO_CLOSE] = ", too close to call",
     };
+    const struct words words = {.unit = machine->unit};
     char *name = isolated_name(machine->name);
-    char *ridge = say_ridge_range(machine->unit, measurement->ridge.height,
-        measurement->distribution.low, measurement->distribution.high);
-    char *heading = g_strdup_printf("%s%s%s: ridge %s%s", name, *name != '\0' ? ", " : "", sweeps,
-        ridge, said[measurement->verdict]);
-    g_free(name);
-    g_free(ridge);
-    return heading;
-}
-
-static void add_mount(GPtrArray *figures, const struct perpend_machine *machine,
-    const struct mount_work *work, bool planned)
-{
-    for (size_t i = 0; i < machine->mount.joint_count; i++)
-        if (mount_work_at(work, i))
-            add(figures, figure_mount(machine, i, work, planned));
+    buffer_add(heading, name);
+    buffer_add(heading, name != NULL && *name != '\0' ? ", " : "");
+    buffer_add(heading, sweeps);
+    buffer_add(heading, ": ridge ");
+    words_ridge_range(&words, heading, measurement->ridge.height, measurement->distribution.low,
+        measurement->distribution.high);
+    buffer_add(heading, said[measurement->verdict]);
+    free(name);
 }
 
 struct figure *sheet_of_solution(const struct perpend_machine *machine,
@@ -60,52 +109,62 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct floor_lean then = {last->plan.leaves, "after the plan", true};
     const struct floor_lean found = {solution->measurements[0].fit.lean, "as found", false};
     const struct floor_lean left = {last->fit.lean, "as left", false};
-    GPtrArray *figures = g_ptr_array_new();
-    char *sweeps = say_sweeps(job, last);
-    add(figures, figure_sweep(machine, last, sweeps, count > 1));
-    add(figures, figure_lean(machine, solution));
-    if (planned)
-        add(figures, figure_floor(machine, &now, &then));
-    else
-        add(figures, figure_floor(machine, count > 1 ? &found : &now, count > 1 ? &left : NULL));
     const struct mount_work work =
         planned ? mount_work_planned(&last->plan) : mount_work_done(job, solution);
-    add_mount(figures, machine, &work, planned);
-    char *heading = solution_heading(machine, sweeps, last);
-    g_free(sweeps);
-    return finish(figures, heading);
+    struct contents contents = {.count = 0};
+    struct buffer heading = {0};
+    char *sweeps = say_sweeps(job, last);
+    add(&contents, figure_sweep(machine, last, sweeps, count > 1));
+    add(&contents, figure_lean(machine, solution));
+    if (planned)
+        add(&contents, figure_floor(machine, &now, &then));
+    else
+        add(&contents, figure_floor(machine, count > 1 ? &found : &now, count > 1 ? &left : NULL));
+    for (size_t i = 0; i < machine->mount.joint_count; i++)
+        if (mount_work_at(&work, i))
+            add(&contents, figure_mount(machine, i, &work, planned));
+    solution_heading(&heading, machine, sweeps, last);
+    struct figure *sheet = lay_out(buffer_text(&heading), &contents);
+    buffer_finish(&heading);
+    free(sweeps);
+    return sheet;
 }
 
-static char *ridge_heading(const struct perpend_machine *machine, const struct perpend_slope *lean)
+static void ridge_heading(
+    struct buffer *heading, const struct perpend_machine *machine, const struct perpend_slope *lean)
 {
     const struct perpend_facing *facing = &machine->facing;
-    char *bit = say_stated(machine->unit, WORDS_LARGE, machine->cutter.diameter);
-    char *step = say_stated(machine->unit, WORDS_LARGE, facing->stepover);
-    char *feed = facing->both_ways ? g_strdup("X or Y") : say_feed(facing->along);
-    GString *heading = g_string_new(NULL);
-    g_string_append_printf(heading, "Bit %s, stepover %s, feed along %s", bit, step, feed);
+    const struct words words = {.unit = machine->unit};
     double height;
+    buffer_add(heading, "Bit ");
+    words_stated(&words, heading, WORDS_LARGE, machine->cutter.diameter);
+    buffer_add(heading, ", stepover ");
+    words_stated(&words, heading, WORDS_LARGE, facing->stepover);
+    buffer_add(heading, ", feed along ");
+    if (facing->both_ways)
+        buffer_add(heading, "X or Y");
+    else
+        words_feed(heading, facing->along);
     if (lean != NULL &&
         perpend_ridge_facing(*lean, &machine->cutter, facing, &height) == PERPEND_OK) {
-        char *ridge = say_ridge(machine->unit, height);
-        g_string_append_printf(heading, ": ridge %s", ridge);
-        g_free(ridge);
+        buffer_add(heading, ": ridge ");
+        words_ridge(&words, heading, height);
     }
-    g_free(bit);
-    g_free(step);
-    g_free(feed);
-    return g_string_free(heading, FALSE);
 }
 
 struct figure *sheet_of_ridge(
     const struct perpend_machine *machine, const struct perpend_slope *lean)
 {
-    GPtrArray *figures = g_ptr_array_new();
+    struct contents contents = {.count = 0};
+    struct buffer heading = {0};
     if (lean != NULL) {
         const struct floor_lean now = {*lean, "with this lean", false};
-        add(figures, figure_floor(machine, &now, NULL));
+        add(&contents, figure_floor(machine, &now, NULL));
     }
-    add(figures,
+    add(&contents,
         figure_chart(&machine->cutter, &machine->facing, machine->goal, machine->unit, lean));
-    return finish(figures, ridge_heading(machine, lean));
+    ridge_heading(&heading, machine, lean);
+    struct figure *sheet = lay_out(buffer_text(&heading), &contents);
+    buffer_finish(&heading);
+    return sheet;
 }

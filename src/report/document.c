@@ -1,150 +1,143 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdlib.h>
 #include <string.h>
 
+#include "draw/letters.h"
 #include "report/document.h"
 #include "text/escape.h"
 
-static void block_free(void *pointer)
+static void finish_block(struct block *block)
 {
-    struct block *block = pointer;
-    g_free(block->text);
-    if (block->texts != NULL)
-        g_ptr_array_free(block->texts, TRUE);
+    for (size_t i = 0; i < block->text_count; i++)
+        free(block->texts[i]);
+    free(block->texts);
+    free(block->text);
     figure_destroy(block->figure);
-    g_free(block);
 }
 
-struct document *document_create(const char *title, const char *author)
+void document_finish(struct document *document)
 {
-    struct document *document = g_new0(struct document, 1);
-    document->title = g_strdup(title);
-    document->author = g_strdup(author);
-    document->identity = g_strdup("");
-    document->foot = g_strdup(title);
-    document->plate = g_ptr_array_new_with_free_func(g_free);
-    document->blocks = g_ptr_array_new_with_free_func(block_free);
-    return document;
+    for (size_t i = 0; i < document->block_count; i++)
+        finish_block(&document->blocks[i]);
+    finish_block(&document->plate);
+    free(document->blocks);
+    buffer_finish(&document->title);
+    buffer_finish(&document->author);
+    buffer_finish(&document->identity);
+    buffer_finish(&document->foot);
 }
 
-void document_destroy(struct document *document)
+/** A text as it is printed; NULL, and the document failed, when there is no memory. */
+static char *printed(struct document *document, const char *text)
 {
-    if (document == NULL)
+    struct buffer out = {0};
+    text_print(text, true, &out);
+    char *taken = buffer_take(&out);
+    document->failed = document->failed || taken == NULL;
+    return taken;
+}
+
+/** Room for one more of what an array holds; NULL, and the document failed, when there is none. */
+static void *grown(struct document *document, void *array, size_t count, size_t size)
+{
+    void *larger = realloc(array, (count + 1) * size);
+    document->failed = document->failed || larger == NULL;
+    return larger;
+}
+
+static struct block *last(struct document *document)
+{
+    return document->block_count > 0 ? &document->blocks[document->block_count - 1] : NULL;
+}
+
+void document_block(struct document *document, enum block_kind kind, const char *text)
+{
+    struct block *blocks = grown(document, document->blocks, document->block_count, sizeof *blocks);
+    if (blocks == NULL)
         return;
-    g_free(document->title);
-    g_free(document->author);
-    g_free(document->identity);
-    g_free(document->foot);
-    g_ptr_array_free(document->plate, TRUE);
-    g_ptr_array_free(document->blocks, TRUE);
-    g_free(document);
+    document->blocks = blocks;
+    blocks[document->block_count++] = (struct block){.kind = kind, .text = printed(document, text)};
 }
 
-void document_plate(struct document *document, const char *name, const char *value)
+static void add_to(struct document *document, struct block *block, const char *text)
 {
-    g_ptr_array_add(document->plate, g_strdup(name));
-    g_ptr_array_add(document->plate, g_strdup(value));
+    char **texts =
+        block == NULL ? NULL : grown(document, block->texts, block->text_count, sizeof *texts);
+    if (texts == NULL)
+        return;
+    block->texts = texts;
+    texts[block->text_count] = printed(document, text);
+    block->text_count += texts[block->text_count] != NULL;
 }
 
-static struct block *add(struct document *document, enum block_kind kind, const char *text)
+void document_add(struct document *document, const char *text)
 {
-    struct block *block = g_new0(struct block, 1);
-    block->kind = kind;
-    block->text = g_strdup(text);
-    g_ptr_array_add(document->blocks, block);
-    return block;
+    add_to(document, last(document), text);
 }
 
-static struct block *add_with_texts(
-    struct document *document, enum block_kind kind, const char *text)
+void document_add_phrase(struct document *document, struct buffer *phrase)
 {
-    struct block *block = add(document, kind, text);
-    block->texts = g_ptr_array_new_with_free_func(g_free);
-    return block;
+    document_add(document, buffer_text(phrase));
+    buffer_finish(phrase);
+    *phrase = (struct buffer){0};
 }
 
-static struct block *last(const struct document *document)
+void document_add_taken(struct document *document, char *text)
 {
-    return g_ptr_array_index(document->blocks, document->blocks->len - 1);
+    document_add(document, text);
+    free(text);
+}
+
+void document_plate(struct document *document, const char *name, struct buffer *value)
+{
+    add_to(document, &document->plate, name);
+    add_to(document, &document->plate, buffer_text(value));
+    buffer_finish(value);
+    *value = (struct buffer){0};
 }
 
 void document_heading(struct document *document, int level, const char *text)
 {
-    add(document, BLOCK_HEADING, text)->level = level;
-}
-
-void document_paragraph(struct document *document, const char *text)
-{
-    add(document, BLOCK_PARAGRAPH, text);
-}
-
-void document_free_paragraph(struct document *document, const char *text)
-{
-    char *clean = g_strstrip(clean_text(text));
-    add(document, BLOCK_FREE_TEXT, clean);
-    g_free(clean);
-}
-
-void document_verdict(struct document *document, const char *text)
-{
-    add(document, BLOCK_VERDICT, text);
+    document_block(document, BLOCK_HEADING, text);
+    if (last(document) != NULL)
+        last(document)->level = level;
 }
 
 void document_list(struct document *document, bool ordered)
 {
-    add_with_texts(document, BLOCK_LIST, "")->ordered = ordered;
-}
-
-void document_item(struct document *document, const char *text)
-{
-    g_ptr_array_add(last(document)->texts, g_strdup(text));
-}
-
-void document_facts(struct document *document)
-{
-    add_with_texts(document, BLOCK_FACTS, "");
-}
-
-void document_fact(struct document *document, const char *name, const char *value)
-{
-    document_fact_take(document, name, g_strdup(value));
-}
-
-void document_fact_take(struct document *document, const char *name, char *value)
-{
-    g_ptr_array_add(last(document)->texts, g_strdup(name));
-    g_ptr_array_add(last(document)->texts, value);
+    document_block(document, BLOCK_LIST, "");
+    if (last(document) != NULL)
+        last(document)->ordered = ordered;
 }
 
 void document_table(struct document *document, const char *caption, size_t columns,
     const char *const *heads, unsigned numeric)
 {
-    struct block *block = add_with_texts(document, BLOCK_TABLE, caption);
-    block->columns = columns;
-    block->numeric = numeric;
+    document_block(document, BLOCK_TABLE, caption);
+    if (last(document) != NULL) {
+        last(document)->columns = columns;
+        last(document)->numeric = numeric;
+    }
     for (size_t i = 0; i < columns; i++)
-        g_ptr_array_add(block->texts, g_strdup(heads[i]));
-}
-
-void document_cell(struct document *document, const char *text)
-{
-    document_cell_take(document, g_strdup(text));
-}
-
-void document_cell_take(struct document *document, char *text)
-{
-    g_ptr_array_add(last(document)->texts, text);
+        document_add(document, heads[i]);
 }
 
 void document_figure(struct document *document, struct figure *figure, const char *instead)
 {
-    struct block *block = add(document, BLOCK_FIGURE, instead);
-    block->figure = figure;
-    block->number = ++document->figures;
+    const size_t before = document->block_count;
+    document_block(document, BLOCK_FIGURE, instead);
+    if (document->block_count == before || figure == NULL) {
+        document->failed = true;
+        figure_destroy(figure);
+        return;
+    }
+    last(document)->figure = figure;
+    last(document)->number = ++document->figures;
 }
 
 size_t table_rows(const struct block *table)
 {
-    return table->texts->len / table->columns - 1;
+    return table->text_count / table->columns - 1;
 }
 
 size_t table_folds(const struct block *table, double width, double gap, double room)
@@ -156,20 +149,23 @@ size_t table_folds(const struct block *table, double width, double gap, double r
     return folds;
 }
 
-const char *table_head(const struct block *table, size_t column)
+const char *table_cell(const struct block *table, long row, size_t column)
 {
-    return g_ptr_array_index(table->texts, column);
+    return table->texts[(size_t)(row + 1) * table->columns + column];
 }
 
-const char *table_cell(const struct block *table, size_t row, size_t column)
+void text_isolates(struct buffer *out, const char *text, const char *first, const char *end)
 {
-    return g_ptr_array_index(table->texts, (row + 1) * table->columns + column);
-}
-
-char *document_bare(const char *text)
-{
-    GString *bare = g_string_new(text);
-    g_string_replace(bare, ISOLATE_FIRST, "", 0);
-    g_string_replace(bare, ISOLATE_END, "", 0);
-    return g_string_free(bare, FALSE);
+    const size_t mark = strlen(ISOLATE_FIRST);
+    for (const char *at; (at = strstr(text, "\xe2\x81")) != NULL;) {
+        const bool begins = strncmp(at, ISOLATE_FIRST, mark) == 0;
+        const bool ends = strncmp(at, ISOLATE_END, mark) == 0;
+        buffer_add_bytes(out, text, (size_t)(at - text));
+        if (begins || ends)
+            buffer_add(out, begins ? first : end);
+        else
+            buffer_add_bytes(out, at, mark);
+        text = at + mark;
+    }
+    buffer_add(out, text);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <string.h>
+#include <stdio.h>
 
+#include "draw/letters.h"
 #include "report/document.h"
 #include "text/escape.h"
 
@@ -14,7 +15,7 @@ static const char style[] =
     "@media screen and (prefers-color-scheme:dark){:root{--ink:#e9e7e2;--soft:#abb0b6;"
     "--rule:#5a6068;--faint:#3a3f46;--paper:#16181b;--plate:#1e2124}}\n"
     "*{box-sizing:border-box}\n"
-    "html{background:var(--paper);color:var(--ink);font:100%/1.5 sans-serif;"
+    "html{background:var(--paper);color:var(--ink);font:100%/1.5 " LETTER_FACES ";"
     "-webkit-text-size-adjust:100%}\n"
     "body{margin:0 auto;padding:1.5rem 1.25rem 3rem;max-width:58rem;overflow-wrap:anywhere}\n"
     "h1{font-size:1.5rem;line-height:1.25;margin:0 0 1rem}\n"
@@ -57,138 +58,138 @@ static const char style[] =
     "@page{margin:16mm 15mm}\n";
 
 /** Text with names kept to their own direction. */
-static void say(GString *out, const char *text)
+static void say(struct buffer *out, const char *text)
 {
-    struct buffer safe = {0};
-    escape_markup(&safe, text);
-    GString *escaped = g_string_new(buffer_text(&safe));
-    buffer_finish(&safe);
-    g_string_replace(escaped, ISOLATE_FIRST, "<bdi>", 0);
-    g_string_replace(escaped, ISOLATE_END, "</bdi>", 0);
-    g_string_append_len(out, escaped->str, (gssize)escaped->len);
-    g_string_free(escaped, TRUE);
+    struct buffer escaped = {0};
+    escape_markup(&escaped, text);
+    text_isolates(out, buffer_text(&escaped), "<bdi>", "</bdi>");
+    buffer_finish(&escaped);
 }
 
 /** For places that hold no elements. */
-static void say_bare(GString *out, const char *text)
+static void say_bare(struct buffer *out, const char *text)
 {
-    char *bare = document_bare(text);
-    struct buffer safe = {0};
-    escape_markup(&safe, bare);
-    g_string_append(out, buffer_text(&safe));
-    buffer_finish(&safe);
-    g_free(bare);
+    struct buffer escaped = {0};
+    escape_markup(&escaped, text);
+    text_isolates(out, buffer_text(&escaped), "", "");
+    buffer_finish(&escaped);
 }
 
-static void element(GString *out, const char *open, const char *text, const char *close)
+static void element(struct buffer *out, const char *open, const char *text, const char *close)
 {
-    g_string_append(out, open);
+    buffer_add(out, open);
     say(out, text);
-    g_string_append(out, close);
+    buffer_add(out, close);
 }
 
-static void plate(GString *out, const GPtrArray *texts)
+static void plate(struct buffer *out, const struct block *block)
 {
-    g_string_append(out, "<ul class=\"plate\">\n");
-    for (guint i = 0; i + 1 < texts->len; i += 2) {
-        element(out, "<li><span>", g_ptr_array_index(texts, i), "</span> ");
-        element(out, "", g_ptr_array_index(texts, i + 1), "</li>\n");
+    buffer_add(out, "<ul class=\"plate\">\n");
+    for (size_t i = 0; i + 1 < block->text_count; i += 2) {
+        element(out, "<li><span>", block->texts[i], "</span> ");
+        element(out, "", block->texts[i + 1], "</li>\n");
     }
-    g_string_append(out, "</ul>\n");
+    buffer_add(out, "</ul>\n");
 }
 
-static void facts(GString *out, const struct block *block)
+static void facts(struct buffer *out, const struct block *block)
 {
-    const GPtrArray *texts = block->texts;
-    g_string_append(out, "<dl class=\"facts\">\n");
-    for (guint i = 0; i + 1 < texts->len; i += 2) {
-        element(out, "<dt>", g_ptr_array_index(texts, i), "</dt>");
-        element(out, "<dd dir=\"auto\">", g_ptr_array_index(texts, i + 1), "</dd>\n");
+    buffer_add(out, "<dl class=\"facts\">\n");
+    for (size_t i = 0; i + 1 < block->text_count; i += 2) {
+        element(out, "<dt>", block->texts[i], "</dt>");
+        element(out, "<dd dir=\"auto\">", block->texts[i + 1], "</dd>\n");
     }
-    g_string_append(out, "</dl>\n");
+    buffer_add(out, "</dl>\n");
 }
 
-static void list(GString *out, const struct block *block)
+static void list(struct buffer *out, const struct block *block)
 {
-    const char *name = block->ordered ? "ol" : "ul";
-    g_string_append_printf(out, "<%s>\n", name);
-    for (guint i = 0; i < block->texts->len; i++)
-        element(out, "<li>", g_ptr_array_index(block->texts, i), "</li>\n");
-    g_string_append_printf(out, "</%s>\n", name);
+    buffer_add(out, block->ordered ? "<ol>\n" : "<ul>\n");
+    for (size_t i = 0; i < block->text_count; i++)
+        element(out, "<li>", block->texts[i], "</li>\n");
+    buffer_add(out, block->ordered ? "</ol>\n" : "</ul>\n");
 }
 
 /** Cells of words may break anywhere between words, so that a table fits a telephone. */
-static void cell(GString *out, const struct block *block, size_t row, size_t column)
+static void cell(struct buffer *out, const struct block *block, long row, size_t column)
 {
     const bool numeric = block->numeric >> column & 1;
-    GString *text = g_string_new(table_cell(block, row, column));
-    if (!numeric)
-        g_string_replace(text, "\xc2\xa0", " ", 0);
+    const char *text = table_cell(block, row, column);
+    struct buffer broken = {0};
+    for (const char *at = text; *at != '\0'; at++) {
+        const bool no_break = !numeric && at[0] == '\xc2' && at[1] == '\xa0';
+        buffer_add_bytes(&broken, no_break ? " " : at, 1);
+        at += no_break;
+    }
     if (column == 0)
-        element(out, "<th scope=\"row\">", text->str, "</th>");
+        element(out, "<th scope=\"row\">", buffer_text(&broken), "</th>");
     else
-        element(out, numeric ? "<td class=\"n\">" : "<td>", text->str, "</td>");
-    g_string_free(text, TRUE);
+        element(out, numeric ? "<td class=\"n\">" : "<td>", buffer_text(&broken), "</td>");
+    buffer_finish(&broken);
 }
 
-static void table(GString *out, const struct block *block)
+static void head(struct buffer *out, const struct block *block, size_t column)
 {
-    g_string_append(out, "<div class=\"wide\"><table>\n");
+    const char *text = table_cell(block, -1, column);
+    const bool numeric = block->numeric >> column & 1;
+    if (*text == '\0') /* over the names of rows: a cell, not a head without words */
+        buffer_add(out, "<td></td>");
+    else
+        element(
+            out, numeric ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">", text, "</th>");
+}
+
+static void table(struct buffer *out, const struct block *block)
+{
+    buffer_add(out, "<div class=\"wide\"><table>\n");
     if (block->text[0] != '\0')
         element(out, "<caption>", block->text, "</caption>\n");
-    g_string_append(out, "<thead><tr>");
-    for (size_t i = 0; i < block->columns; i++) {
-        const char *head = table_head(block, i);
-        const bool numeric = block->numeric >> i & 1;
-        if (*head == '\0') /* over the names of rows: a cell, not a head without words */
-            g_string_append(out, "<td></td>");
-        else
-            element(out, numeric ? "<th scope=\"col\" class=\"n\">" : "<th scope=\"col\">", head,
-                "</th>");
-    }
-    g_string_append(out, "</tr></thead>\n<tbody>\n");
+    buffer_add(out, "<thead><tr>");
+    for (size_t i = 0; i < block->columns; i++)
+        head(out, block, i);
+    buffer_add(out, "</tr></thead>\n<tbody>\n");
     for (size_t row = 0; row < table_rows(block); row++) {
-        g_string_append(out, "<tr>");
+        buffer_add(out, "<tr>");
         for (size_t i = 0; i < block->columns; i++)
-            cell(out, block, row, i);
-        g_string_append(out, "</tr>\n");
+            cell(out, block, (long)row, i);
+        buffer_add(out, "</tr>\n");
     }
-    g_string_append(out, "</tbody></table></div>\n");
+    buffer_add(out, "</tbody></table></div>\n");
 }
 
-static void figure(GString *out, const struct block *block)
+static void figure(struct buffer *out, const struct block *block)
 {
     char id[32];
-    g_snprintf(id, sizeof id, "figure%u", block->number);
-    g_string_append_printf(out, "<figure id=\"%s\">\n", id);
+    snprintf(id, sizeof id, "figure%u", block->number);
+    buffer_addf(out, "<figure id=\"%s\">\n", id);
     figure_svg(block->figure, id, false, out);
-    g_string_append_printf(out, "<figcaption id=\"%s-said\"><b>%u. ", id, block->number);
-    say(out, figure_title(block->figure));
-    element(out, "</b>\n", figure_description(block->figure), "</figcaption>\n</figure>\n");
+    buffer_addf(out, "<figcaption id=\"%s-said\"><b>%u. ", id, block->number);
+    element(out, "", buffer_text(&block->figure->title), "</b>\n");
+    element(out, "", buffer_text(&block->figure->description), "</figcaption>\n</figure>\n");
 }
 
-static void heading(GString *out, const struct block *block)
+static void heading(struct buffer *out, const struct block *block)
 {
     const bool part = block->level == 1;
     element(out, part ? "<h2>" : "<h3>", block->text, part ? "</h2>\n" : "</h3>\n");
 }
 
-static void paragraph(GString *out, const struct block *block)
+static void paragraph(struct buffer *out, const struct block *block)
 {
     element(out, "<p>", block->text, "</p>\n");
 }
 
-static void free_text(GString *out, const struct block *block)
+static void free_text(struct buffer *out, const struct block *block)
 {
     element(out, "<p class=\"note\" dir=\"auto\">", block->text, "</p>\n");
 }
 
-static void verdict(GString *out, const struct block *block)
+static void verdict(struct buffer *out, const struct block *block)
 {
     element(out, "<p class=\"verdict\">", block->text, "</p>\n");
 }
 
-static void (*const writers[BLOCK_KINDS])(GString *out, const struct block *block) = {
+static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block *block) = {
     [BLOCK_HEADING] = heading,
     [BLOCK_PARAGRAPH] = paragraph,
     [BLOCK_FREE_TEXT] = free_text,
@@ -199,35 +200,33 @@ static void (*const writers[BLOCK_KINDS])(GString *out, const struct block *bloc
     [BLOCK_FIGURE] = figure,
 };
 
-static void meta(GString *out, const char *name, const char *value)
+static void meta(struct buffer *out, const char *name, const struct buffer *value)
 {
-    g_string_append_printf(out, "<meta name=\"%s\" content=\"", name);
-    say_bare(out, value);
-    g_string_append(out, "\">\n");
+    buffer_addf(out, "<meta name=\"%s\" content=\"", name);
+    say_bare(out, buffer_text(value));
+    buffer_add(out, "\">\n");
 }
 
-GString *document_html(const struct document *document)
+void document_html(const struct document *document, struct buffer *out)
 {
-    GString *out = g_string_new("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n"
-                                "<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
-                                "content=\"width=device-width, initial-scale=1\">\n<title>");
-    say_bare(out, document->title);
-    g_string_append(out, "</title>\n");
-    meta(out, "generator", "perpend");
-    if (document->author[0] != '\0')
-        meta(out, "author", document->author);
-    meta(out, "perpend-record", document->identity);
-    g_string_append(out, "<style>\n");
-    g_string_append(out, style);
+    const char *title = buffer_text(&document->title);
+    out->failed = out->failed || document->failed;
+    buffer_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n"
+                    "<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+                    "content=\"width=device-width, initial-scale=1\">\n<title>");
+    say_bare(out, title);
+    buffer_add(out, "</title>\n<meta name=\"generator\" content=\"perpend\">\n");
+    if (document->author.length > 0)
+        meta(out, "author", &document->author);
+    meta(out, "perpend-record", &document->identity);
+    buffer_add(out, "<style>\n");
+    buffer_add(out, style);
     figure_svg_style(out);
-    g_string_append(out, "</style>\n</head>\n<body>\n<header>\n");
-    element(out, "<h1>", document->title, "</h1>\n");
-    plate(out, document->plate);
-    g_string_append(out, "</header>\n<main>\n");
-    for (guint i = 0; i < document->blocks->len; i++) {
-        const struct block *block = g_ptr_array_index(document->blocks, i);
-        writers[block->kind](out, block);
-    }
-    g_string_append(out, "</main>\n</body>\n</html>\n");
-    return out;
+    buffer_add(out, "</style>\n</head>\n<body>\n<header>\n");
+    element(out, "<h1>", title, "</h1>\n");
+    plate(out, &document->plate);
+    buffer_add(out, "</header>\n<main>\n");
+    for (size_t i = 0; i < document->block_count && !out->failed; i++)
+        writers[document->blocks[i].kind](out, &document->blocks[i]);
+    buffer_add(out, "</main>\n</body>\n</html>\n");
 }

@@ -13,12 +13,19 @@ struct bookmark {
     double y;         /* pt from the top */
 };
 
+#define PAGES_MOST 400
+#define BOOKMARKS_MOST 1000
+
 struct pages {
-    GPtrArray *pages; /* struct figure * */
-    GArray *bookmarks;
+    struct figure *pages[PAGES_MOST];
+    size_t count;
+    struct bookmark bookmarks[BOOKMARKS_MOST];
+    size_t bookmark_count;
     double width, height;
+    bool failed; /* no memory, or more pages than one can want */
 };
 
+/** NULL when memory ran out. */
 struct pages *pages_create(const struct document *document, enum paper paper);
 void pages_destroy(struct pages *pages);
 

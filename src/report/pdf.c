@@ -1,64 +1,78 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
+
 #include <cairo-pdf.h>
 
 #include "report/pages.h"
-#include "draw/picture.h"
+#include "report/picture.h"
 
 /** A document as PDF: the pages drawn one after the other, with bookmarks and metadata. */
 
 static void set_metadata(
     cairo_surface_t *surface, const struct document *document, const char *made)
 {
-    char *title = document_bare(document->title);
-    char *author = document_bare(document->author);
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
-    if (author[0] != '\0')
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, author);
-    cairo_pdf_surface_set_metadata(
-        surface, CAIRO_PDF_METADATA_SUBJECT, "Record of a spindle tram job");
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_KEYWORDS, document->identity);
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "perpend");
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, made);
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, made);
-    g_free(title);
-    g_free(author);
+    struct buffer title = {0};
+    struct buffer author = {0};
+    text_isolates(&title, buffer_text(&document->title), "", "");
+    text_isolates(&author, buffer_text(&document->author), "", "");
+    const struct {
+        cairo_pdf_metadata_t kind;
+        const char *text;
+    } rows[] = {
+        {CAIRO_PDF_METADATA_TITLE, buffer_text(&title)},
+        {CAIRO_PDF_METADATA_AUTHOR, buffer_text(&author)},
+        {CAIRO_PDF_METADATA_SUBJECT, "Record of a spindle tram job"},
+        {CAIRO_PDF_METADATA_KEYWORDS, buffer_text(&document->identity)},
+        {CAIRO_PDF_METADATA_CREATOR, "perpend"},
+        {CAIRO_PDF_METADATA_CREATE_DATE, made},
+        {CAIRO_PDF_METADATA_MOD_DATE, made},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (rows[i].text[0] != '\0')
+            cairo_pdf_surface_set_metadata(surface, rows[i].kind, rows[i].text);
+    buffer_finish(&title);
+    buffer_finish(&author);
 }
 
 static void set_bookmarks(cairo_surface_t *surface, const struct pages *pages)
 {
     int part = CAIRO_PDF_OUTLINE_ROOT;
-    for (guint i = 0; i < pages->bookmarks->len; i++) {
-        const struct bookmark *mark = &g_array_index(pages->bookmarks, struct bookmark, i);
+    for (size_t i = 0; i < pages->bookmark_count; i++) {
+        const struct bookmark *mark = &pages->bookmarks[i];
+        const bool first = mark->level == 1;
+        struct buffer text = {0};
         char place[64];
-        g_snprintf(
-            place, sizeof place, "page=%zu pos=[0 %d]", mark->page + 1, MAX(0, (int)mark->y - 12));
-        char *text = document_bare(mark->text);
+        snprintf(
+            place, sizeof place, "page=%zu pos=[0 %d]", mark->page + 1, (int)fmax(0, mark->y - 12));
+        text_isolates(&text, mark->text, "", "");
         const int made =
-            cairo_pdf_surface_add_outline(surface, mark->level == 1 ? CAIRO_PDF_OUTLINE_ROOT : part,
-                text, place, mark->level == 1 ? CAIRO_PDF_OUTLINE_FLAG_OPEN : 0);
-        if (mark->level == 1)
+            cairo_pdf_surface_add_outline(surface, first ? CAIRO_PDF_OUTLINE_ROOT : part,
+                buffer_text(&text), place, first ? CAIRO_PDF_OUTLINE_FLAG_OPEN : 0);
+        if (first)
             part = made;
-        g_free(text);
+        buffer_finish(&text);
     }
 }
 
-GByteArray *document_pdf(
-    const struct document *document, enum paper paper, const char *made, size_t *unknown)
+void document_pdf(const struct document *document, enum paper paper, const char *made,
+    struct buffer *out, size_t *unknown)
 {
-    GByteArray *bytes = g_byte_array_new();
     struct pages *pages = pages_create(document, paper);
-    cairo_surface_t *surface =
-        cairo_pdf_surface_create_for_stream(picture_take, bytes, pages->width, pages->height);
+    *unknown = 0;
+    if (pages == NULL || pages->failed) {
+        out->failed = true;
+        pages_destroy(pages);
+        return;
+    }
+    cairo_surface_t *surface = picture_pdf(out, pages->width, pages->height);
     cairo_t *cairo = cairo_create(surface);
     set_metadata(surface, document, made);
-    *unknown = 0;
-    for (guint i = 0; i < pages->pages->len; i++) {
-        *unknown += figure_unknown(g_ptr_array_index(pages->pages, i));
-        figure_draw(g_ptr_array_index(pages->pages, i), cairo);
+    for (size_t i = 0; i < pages->count; i++) {
+        *unknown += picture_draw(pages->pages[i], cairo);
         cairo_show_page(cairo);
     }
     set_bookmarks(surface, pages);
-    const cairo_status_t status = picture_end(cairo, surface);
+    picture_pdf_end(out, cairo, surface);
     pages_destroy(pages);
-    return picture_or_nothing(bytes, status);
 }

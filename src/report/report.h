@@ -10,8 +10,8 @@
 #include <perpend/job.h>
 #include <perpend/machine.h>
 
-#include "report/document.h"
 #include "draw/figures.h"
+#include "report/document.h"
 
 /** What somebody noted during the job. */
 struct report_note {
@@ -40,13 +40,13 @@ struct report_input {
     const char *version;   /* of the program */
 };
 
-/** Release with document_destroy. */
-struct document *report_build(const struct report_input *input);
+/** Into an empty document; release with document_finish. */
+void report_build(const struct report_input *input, struct document *document);
 
 /**
  * A file name for a report: machine, date and job, in letters that every file system takes, with an
- * ending ("html"). By g_malloc.
+ * ending ("html").
  */
-char *report_file_name(const struct report_input *input, const char *ending);
+void report_file_name(const struct report_input *input, const char *ending, struct buffer *out);
 
 #endif

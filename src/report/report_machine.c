@@ -1,14 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <assert.h>
 #include <math.h>
+#include <stdlib.h>
 
-#include "text/escape.h"
+#include <perpend/moves.h>
+
 #include "report/report_parts.h"
-#include "text/say.h"
+#include "text/escape.h"
 
 /** The machine, gauge, bit and mount as they were. */
 
-static char *gauge_text(enum perpend_unit unit, const struct perpend_gauge *gauge)
+static void gauge(struct buffer *out, const struct words *words, const struct perpend_gauge *gauge)
 {
     static const char *const kinds[] = {
         [PERPEND_GAUGE_GAP] = "gap, read directly",
@@ -17,152 +19,154 @@ static char *gauge_text(enum perpend_unit unit, const struct perpend_gauge *gaug
         [PERPEND_GAUGE_LEVER] = "lever indicator",
     };
     static_assert(sizeof kinds / sizeof *kinds == PERPEND_GAUGE_KINDS, "a kind has no words");
-    GString *text = g_string_new(kinds[gauge->kind]);
+    buffer_add(out, kinds[gauge->kind]);
     if (gauge->kind == PERPEND_GAUGE_LEVER) {
-        char *angle = say_number(perpend_degrees(gauge->angle), 1);
-        g_string_append_printf(text, ", stylus %s° from the bed", angle);
-        g_free(angle);
+        buffer_add(out, ", stylus ");
+        buffer_add_number(out, perpend_degrees(gauge->angle), 1);
+        buffer_add(out, "° from the bed");
     }
     if (gauge->kind == PERPEND_GAUGE_DIAL || gauge->kind == PERPEND_GAUGE_LEVER)
-        g_string_append(
-            text, gauge->rises_away ? ", rises away from the bed" : ", rises toward the bed");
-    char *step = say_stated(unit, WORDS_SMALL, gauge->step);
-    g_string_append_printf(text, ", in steps of %s", step);
-    g_free(step);
+        buffer_add(out, gauge->rises_away ? ", rises away from the bed" : ", rises toward the bed");
+    buffer_add(out, ", in steps of ");
+    words_stated(words, out, WORDS_SMALL, gauge->step);
     if (isfinite(gauge->spread)) {
-        char *spread = say_stated(unit, WORDS_SMALL, gauge->spread);
-        g_string_append_printf(text, ", spread %s", spread);
-        g_free(spread);
+        buffer_add(out, ", spread ");
+        words_stated(words, out, WORDS_SMALL, gauge->spread);
     }
-    return g_string_free(text, FALSE);
 }
 
-static char *arm_text(enum perpend_unit unit, const struct perpend_arm *arm)
+static void arm(struct buffer *out, const struct words *words, const struct perpend_arm *arm)
 {
-    char *length = say_stated(unit, WORDS_LARGE, arm->length);
-    char *percent = say_number(100 * arm->relative_uncertainty, 1);
-    char *aim = say_number(perpend_degrees(arm->bearing_uncertainty), 1);
-    char *text = g_strdup_printf(
-        "%s, known to %s\xc2\xa0%%; aimed to %s° (standard uncertainties)", length, percent, aim);
-    g_free(length);
-    g_free(percent);
-    g_free(aim);
-    return text;
+    words_stated(words, out, WORDS_LARGE, arm->length);
+    buffer_add(out, ", known to ");
+    buffer_add_number(out, 100 * arm->relative_uncertainty, 1);
+    buffer_add(out, WORDS_GLUE "%; aimed to ");
+    buffer_add_number(out, perpend_degrees(arm->bearing_uncertainty), 1);
+    buffer_add(out, "° (standard uncertainties)");
 }
 
-static char *bit_text(enum perpend_unit unit, const struct perpend_cutter *cutter)
+static void bit(struct buffer *out, const struct words *words, const struct perpend_cutter *cutter)
 {
-    char *diameter = say_stated(unit, WORDS_LARGE, cutter->diameter);
-    char *corner = say_stated(unit, WORDS_LARGE, cutter->corner);
-    char *text = cutter->corner > 0
-                     ? g_strdup_printf("diameter %s, corner radius %s", diameter, corner)
-                     : g_strdup_printf("diameter %s, sharp corner", diameter);
-    g_free(diameter);
-    g_free(corner);
-    return text;
+    buffer_add(out, "diameter ");
+    words_stated(words, out, WORDS_LARGE, cutter->diameter);
+    buffer_add(out, cutter->corner > 0 ? ", corner radius " : ", sharp corner");
+    if (cutter->corner > 0)
+        words_stated(words, out, WORDS_LARGE, cutter->corner);
 }
 
-static char *facing_text(enum perpend_unit unit, const struct perpend_facing *facing)
+static void facing(
+    struct buffer *out, const struct words *words, const struct perpend_facing *facing)
 {
-    char *step = say_stated(unit, WORDS_LARGE, facing->stepover);
-    char *feed = facing->both_ways ? g_strdup("X and Y both") : say_feed(facing->along);
-    GString *text = g_string_new(NULL);
-    g_string_append_printf(text, "stepover %s, feed along %s", step, feed);
+    buffer_add(out, "stepover ");
+    words_stated(words, out, WORDS_LARGE, facing->stepover);
+    buffer_add(out, ", feed along ");
+    if (facing->both_ways)
+        buffer_add(out, "X and Y both");
+    else
+        words_feed(out, facing->along);
     if (isfinite(facing->depth)) {
-        char *depth = say_stated(unit, WORDS_SMALL, facing->depth);
-        g_string_append_printf(text, ", depth of cut %s", depth);
-        g_free(depth);
+        buffer_add(out, ", depth of cut ");
+        words_stated(words, out, WORDS_SMALL, facing->depth);
     }
-    g_free(step);
-    g_free(feed);
-    return g_string_free(text, FALSE);
 }
 
-static char *stock_text(enum perpend_unit unit, const struct perpend_stock *stock)
+static void stock(struct buffer *out, const struct words *words, const struct perpend_stock *stock)
 {
-    GString *text = g_string_new(NULL);
     for (size_t i = 0; i < stock->leaf_count; i++) {
-        char *thick = say_stated(unit, WORDS_SMALL, stock->leaves[i].thick);
+        buffer_addf(
+            out, "%s%u" WORDS_GLUE "×" WORDS_GLUE, i > 0 ? ", " : "", stock->leaves[i].count);
+        words_stated(words, out, WORDS_SMALL, stock->leaves[i].thick);
         char *name = isolated_name(stock->leaves[i].name);
-        g_string_append_printf(text, "%s%u\xc2\xa0×\xc2\xa0%s%s%s", i > 0 ? ", " : "",
-            stock->leaves[i].count, thick, *name != '\0' ? " " : "", name);
-        g_free(thick);
-        g_free(name);
+        buffer_add(out, name != NULL && *name != '\0' ? " " : "");
+        buffer_add(out, name);
+        free(name);
     }
-    return g_string_free(text, FALSE);
 }
 
-static char *allows_text(const struct perpend_joint *joint)
+static void joint_caption(struct buffer *out, const struct perpend_joint *joint)
 {
     const struct perpend_move_row *row;
-    GString *text = g_string_new(NULL);
+    const bool level = joint->face == PERPEND_FACE_UP || joint->face == PERPEND_FACE_DOWN;
+    const char *between = "";
+    char *name = isolated_name(joint->name);
+    buffer_add(out, "Joint ");
+    buffer_add(out, name);
+    buffer_addf(out, ": its fixed side looks %s%s; allows ", level ? "" : "to the ",
+        perpend_face_name(joint->face));
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
-        if (joint->allows & (unsigned)row->move)
-            g_string_append_printf(text, "%s%s", text->len > 0 ? ", " : "", row->name);
-    return g_string_free(text, FALSE);
+        if (joint->allows & (unsigned)row->move) {
+            buffer_addf(out, "%s%s", between, row->name);
+            between = ", ";
+        }
+    buffer_add(out, ".");
+    free(name);
 }
 
-static char *size_or(enum perpend_unit unit, double size, const char *otherwise)
+static void add_size(const struct report *report, double size, const char *otherwise)
 {
-    return size > 0 ? say_stated(unit, WORDS_LARGE, size) : g_strdup(otherwise);
+    struct buffer text = {0};
+    if (size > 0)
+        words_stated(&report->words, &text, WORDS_LARGE, size);
+    else
+        buffer_add(&text, otherwise);
+    document_add_phrase(report->document, &text);
 }
 
-static char *at_text(enum perpend_unit unit, const struct perpend_point *at)
-{
-    const double parts[] = {at->right, at->back, at->up};
-    GString *text = g_string_new(NULL);
-    for (size_t i = 0; i < 3; i++) {
-        char *part = say_stated(unit, WORDS_LARGE, fabs(parts[i]));
-        g_string_append_printf(text, "%s%s%s", i > 0 ? ", " : "", parts[i] < 0 ? "−" : "", part);
-        g_free(part);
-    }
-    return g_string_free(text, FALSE);
-}
-
-static void joint_table(
-    struct document *document, enum perpend_unit unit, const struct perpend_joint *joint)
+static void joint_table(const struct report *report, const struct perpend_joint *joint)
 {
     static const char *const heads[] = {
         "bolt", "right, back, up from the tool tip", "thread", "hole"};
-    char *name = isolated_name(joint->name);
-    char *allows = allows_text(joint);
-    char *caption = g_strdup_printf("Joint %s: its fixed side looks to the %s; allows %s.", name,
-        perpend_face_name(joint->face), allows);
-    if (joint->face == PERPEND_FACE_UP || joint->face == PERPEND_FACE_DOWN) {
-        g_free(caption);
-        caption = g_strdup_printf("Joint %s: its fixed side looks %s; allows %s.", name,
-            perpend_face_name(joint->face), allows);
-    }
-    document_table(document, caption, 4, heads, 0);
+    struct buffer text = {0};
+    joint_caption(&text, joint);
+    document_table(report->document, buffer_text(&text), 4, heads, 0);
+    buffer_clear(&text);
     for (size_t i = 0; i < joint->bolt_count; i++) {
         const struct perpend_bolt *bolt = &joint->bolts[i];
-        document_cell_take(document, isolated_name(bolt->name));
-        document_cell_take(document, at_text(unit, &bolt->at));
-        document_cell_take(document, size_or(unit, bolt->thread, "not stated"));
-        document_cell_take(document,
-            size_or(unit, bolt->hole, bolt->thread > 0 ? "ISO 273, medium" : "not stated"));
+        const double parts[] = {bolt->at.right, bolt->at.back, bolt->at.up};
+        document_add_taken(report->document, isolated_name(bolt->name));
+        for (size_t k = 0; k < 3; k++) {
+            buffer_add(&text, k > 0 ? ", " : "");
+            words_stated(&report->words, &text, WORDS_LARGE, parts[k]);
+        }
+        document_add_phrase(report->document, &text);
+        add_size(report, bolt->thread, "not stated");
+        add_size(report, bolt->hole, bolt->thread > 0 ? "ISO 273, medium" : "not stated");
     }
-    g_free(name);
-    g_free(allows);
-    g_free(caption);
+    buffer_finish(&text);
 }
 
-void report_machine(struct document *document, const struct report_input *input)
+void report_machine(const struct report *report)
 {
-    const struct perpend_machine *machine = input->machine;
-    const enum perpend_unit unit = machine->unit;
+    struct document *document = report->document;
+    const struct words *words = &report->words;
+    const struct perpend_machine *machine = report->input->machine;
+    struct buffer text = {0};
     document_heading(document, 1, "The machine as it was");
-    document_facts(document);
-    document_fact_take(document, "Gauge", gauge_text(unit, &machine->setup.gauge));
-    document_fact_take(document, "Arm", arm_text(unit, &machine->setup.arm));
-    document_fact_take(document, "Bit", bit_text(unit, &machine->cutter));
-    document_fact_take(document, "Facing", facing_text(unit, &machine->facing));
-    document_fact(document, "Bed",
-        machine->setup.bed_faced ? "faced on this machine" : "as found, not faced here");
-    if (machine->stock.leaf_count > 0)
-        document_fact_take(document, "Shims on hand", stock_text(unit, &machine->stock));
-    if (machine->mount.joint_count == 0)
-        document_fact(document, "Mount", "not stated");
+    document_block(document, BLOCK_FACTS, "");
+    document_add(document, "Gauge");
+    gauge(&text, words, &machine->setup.gauge);
+    document_add_phrase(document, &text);
+    document_add(document, "Arm");
+    arm(&text, words, &machine->setup.arm);
+    document_add_phrase(document, &text);
+    document_add(document, "Bit");
+    bit(&text, words, &machine->cutter);
+    document_add_phrase(document, &text);
+    document_add(document, "Facing");
+    facing(&text, words, &machine->facing);
+    document_add_phrase(document, &text);
+    document_add(document, "Bed");
+    document_add(
+        document, machine->setup.bed_faced ? "faced on this machine" : "as found, not faced here");
+    if (machine->stock.leaf_count > 0) {
+        document_add(document, "Shims on hand");
+        stock(&text, words, &machine->stock);
+        document_add_phrase(document, &text);
+    }
+    if (machine->mount.joint_count == 0) {
+        document_add(document, "Mount");
+        document_add(document, "not stated");
+    }
     for (size_t i = 0; i < machine->mount.joint_count; i++)
-        joint_table(document, unit, &machine->mount.joints[i]);
+        joint_table(report, &machine->mount.joints[i]);
 }

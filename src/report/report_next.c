@@ -1,146 +1,158 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
-#include "text/answer.h"
-#include "text/escape.h"
 #include "report/report_parts.h"
-#include "text/say.h"
+#include "text/escape.h"
 
 /** What to watch next time, what is still to do, and the drift since earlier jobs. */
 
-static void limits(struct document *document, const struct report_input *input)
+static void limits(const struct report *report)
 {
-    const struct perpend_measurement *last = report_last(input);
-    const enum perpend_unit unit = input->machine->unit;
-    if (!isfinite(input->machine->goal))
+    const struct perpend_machine *machine = report->input->machine;
+    const struct perpend_ridge_limits *limit = &report->last->limits;
+    const struct words *words = &report->words;
+    struct buffer text = {0};
+    if (!isfinite(machine->goal))
         return;
-    const struct perpend_ridge_limits *limit = &last->limits;
-    char *lean = say_rounded(unit, WORDS_SLOPE, limit->lean, 0);
-    GString *text = g_string_new(NULL);
-    if (isfinite(limit->lean))
-        g_string_append_printf(text, "A lean of up to %s, whichever way, keeps the goal", lean);
-    else
-        g_string_append(text, "No lean keeps the goal: at this stepover the bit's rounded corners "
-                              "leave more, even upright");
+    if (isfinite(limit->lean)) {
+        buffer_add(&text, "A lean of up to ");
+        words_rounded(words, &text, WORDS_SLOPE, limit->lean, 0);
+        buffer_add(&text, ", whichever way, keeps the goal");
+    } else {
+        buffer_add(&text, "No lean keeps the goal: at this stepover the bit's rounded corners "
+                          "leave more, even upright");
+    }
     if (isfinite(limit->opposite_reading)) {
-        char *apart = say_rounded(unit, WORDS_SMALL, limit->opposite_reading, 0);
-        g_string_append_printf(text,
-            ": opposite readings with this arm may then differ by %s of gap%s", apart,
-            input->machine->setup.bed_faced ? "" : ", on a bed that the machine has faced");
-        g_free(apart);
+        buffer_add(&text, ": opposite readings with this arm may then differ by ");
+        words_rounded(words, &text, WORDS_SMALL, limit->opposite_reading, 0);
+        buffer_add(&text,
+            machine->setup.bed_faced ? " of gap" : " of gap, on a bed that the machine has faced");
     }
-    g_string_append(text, ".");
-    document_item(document, text->str);
-    if (isfinite(limit->stepover)) {
-        char *step = say_rounded(unit, WORDS_LARGE, limit->stepover, 0);
-        bool any = answer_any_stepover(limit, &input->machine->cutter);
-        char *stepover =
-            any ? g_strdup("With the lean as it is, any stepover that the bit can cut keeps it.")
-                : g_strdup_printf("With the lean as it is, the stepover may be up to %s.", step);
-        document_item(document, stepover);
-        g_free(step);
-        g_free(stepover);
+    buffer_add(&text, ".");
+    document_add_phrase(report->document, &text);
+    if (!isfinite(limit->stepover))
+        return;
+    if (answer_any_stepover(limit, &machine->cutter)) {
+        buffer_add(&text, "With the lean as it is, any stepover that the bit can cut keeps it.");
+    } else {
+        buffer_add(&text, "With the lean as it is, the stepover may be up to ");
+        words_rounded(words, &text, WORDS_LARGE, limit->stepover, 0);
+        buffer_add(&text, ".");
     }
-    g_string_free(text, TRUE);
-    g_free(lean);
+    document_add_phrase(report->document, &text);
 }
 
-static void watch(struct document *document, const struct report_input *input)
+static void watch(const struct report *report)
 {
-    document_list(document, false);
-    document_item(document, report_left_unmeasured(input)
-                                ? "Sweep before anything is cut: the mount was worked on since the "
-                                  "last sweep."
-                                : "Sweep before the next facing job, and after any knock, crash or "
-                                  "work on the mount.");
-    limits(document, input);
-    if (ridge_cut_too_shallow(&report_last(input)->ridge, input->machine->facing.depth))
-        document_item(document, "Cut deeper, or with a smaller bit: the bit drops more across its "
-                                "width than the depth of cut.");
+    const double depth = report->input->machine->facing.depth;
+    document_list(report->document, false);
+    document_add(report->document, report_left_unmeasured(report)
+                                       ? "Sweep before anything is cut: the mount was worked on "
+                                         "since the last sweep."
+                                       : "Sweep before the next facing job, and after any knock, "
+                                         "crash or work on the mount.");
+    limits(report);
+    if (ridge_cut_too_shallow(&report->last->ridge, depth))
+        document_add(report->document, "Cut deeper, or with a smaller bit: the bit drops more "
+                                       "across its width than the depth of cut.");
 }
 
 /** The lines of answer_plan as a list: a number begins an item, what is set in below goes on with
  *  it, anything else is a paragraph before the list. */
-static void plan_list(struct document *document, char **lines)
+static void plan_list(const struct report *report, const char *lines)
 {
-    GString *item = g_string_new(NULL);
+    struct buffer item = {0};
     bool listed = false;
-    for (char **line = lines; *line != NULL; line++) {
-        const bool goes_on = (*line)[0] == ' ' && listed;
-        const char *behind = *line + strspn(*line, "0123456789");
-        const bool begins = behind > *line && g_str_has_prefix(behind, ". ");
+    while (*lines != '\0') {
+        const size_t length = strcspn(lines, "\n");
+        const size_t digits = strspn(lines, "0123456789");
+        const size_t blanks = strspn(lines, " ");
+        const bool begins = digits > 0 && strncmp(lines + digits, ". ", 2) == 0;
+        const bool goes_on = blanks > 0 && listed && !begins;
+        const size_t from = begins ? digits + 2 : goes_on ? blanks : 0;
+        if (!goes_on && item.length > 0)
+            document_add_phrase(report->document, &item);
         if (begins && !listed)
-            document_list(document, true);
-        if (begins && item->len > 0)
-            document_item(document, item->str);
-        if (begins)
-            g_string_assign(item, g_strstrip(*line + (behind - *line) + 1));
-        else if (goes_on)
-            g_string_append_printf(item, " %s", g_strstrip(*line));
-        else if ((*line)[0] != '\0')
-            document_paragraph(document, *line);
+            document_list(report->document, true);
+        if (goes_on)
+            buffer_add(&item, " ");
+        buffer_add_bytes(&item, lines + from, length > from ? length - from : 0);
+        if (!begins && !goes_on && length > 0) {
+            document_block(report->document, BLOCK_PARAGRAPH, buffer_text(&item));
+            buffer_clear(&item);
+        }
         listed = listed || begins;
+        lines += length + (lines[length] == '\n');
     }
-    if (item->len > 0)
-        document_item(document, item->str);
-    g_string_free(item, TRUE);
+    if (item.length > 0)
+        document_add_phrase(report->document, &item);
+    buffer_finish(&item);
 }
 
-static void plan(struct document *document, const struct report_input *input)
+static void plan(const struct report *report)
 {
-    const struct perpend_measurement *last = report_last(input);
-    const struct answer_about about = {input->machine, input->job, last};
+    const struct perpend_measurement *last = report->last;
+    const struct answer_about about = {report->input->machine, report->input->job, last};
     const struct answer_options options = {.no_drawing = true};
-    if (answer_plan_worsens(last) && !report_left_unmeasured(input)) {
-        report_say(document, input, last, answer_worse);
-        report_say(document, input, last, answer_shortfall);
-    }
-    if (!answer_has_plan(last) || report_left_unmeasured(input))
+    struct words words = {.unit = report->words.unit, .width = 1000000, .utf8 = true};
+    if (report_left_unmeasured(report))
         return;
-    struct words words = {.unit = input->machine->unit, .width = 1000000, .utf8 = true};
+    if (answer_plan_worsens(last)) {
+        report_say(report, last, answer_worse);
+        report_say(report, last, answer_shortfall);
+    }
+    if (!answer_has_plan(last))
+        return;
     answer_plan(&words, &about, &options);
-    document_heading(document, 2, "Still to do");
-    char **lines = g_strsplit(buffer_text(&words.out), "\n", -1);
-    plan_list(document, lines);
-    g_strfreev(lines);
+    document_heading(report->document, 2, "Still to do");
+    plan_list(report, buffer_text(&words.out));
+    report->document->failed = report->document->failed || words.out.failed;
     buffer_finish(&words.out);
-    report_say(document, input, last, answer_shortfall);
-    report_say(document, input, last, answer_next_sweep);
+    report_say(report, last, answer_shortfall);
+    report_say(report, last, answer_next_sweep);
 }
 
 /** To a hundredth of a mm/m. */
-static char *past_lean(enum perpend_unit unit, double lean)
+static void past_lean(const struct report *report, double lean)
 {
-    return isfinite(lean) ? say_rounded(unit, WORDS_SLOPE, lean, 4e-5) : g_strdup("not measured");
+    struct buffer text = {0};
+    if (isfinite(lean))
+        words_rounded(&report->words, &text, WORDS_SLOPE, lean, 4e-5);
+    else
+        buffer_add(&text, "not measured");
+    document_add_phrase(report->document, &text);
 }
 
-static void history(struct document *document, const struct report_input *input)
+static void history(const struct report *report)
 {
     static const char *const heads[] = {"job of", "found leaning", "left leaning"};
-    const size_t first = input->past_count > HISTORY_MOST ? input->past_count - HISTORY_MOST : 0;
-    if (input->past_count < 2)
+    const struct report_input *input = report->input;
+    const size_t count = input->past_count;
+    if (count < 2)
         return;
-    document_table(document, "", 3, heads, 6);
-    for (size_t i = first; i < input->past_count; i++) {
-        document_cell(document, input->past[i].label);
-        document_cell_take(document, past_lean(input->machine->unit, input->past[i].found));
-        document_cell_take(document, past_lean(input->machine->unit, input->past[i].left));
+    document_table(report->document, "", 3, heads, 6);
+    for (size_t i = count > HISTORY_MOST ? count - HISTORY_MOST : 0; i < count; i++) {
+        document_add(report->document, input->past[i].label);
+        past_lean(report, input->past[i].found);
+        past_lean(report, input->past[i].left);
     }
-    document_figure(document, figure_history(input->machine, input->past, input->past_count), "");
+    document_figure(report->document, figure_history(input->machine, input->past, count), "");
 }
 
-void report_next_time(struct document *document, const struct report_input *input)
+void report_next(const struct report *report)
 {
-    document_heading(document, 1, "Next time");
-    report_say(document, input, report_last(input), answer_turn_feed);
-    watch(document, input);
-    report_say(document, input, report_last(input), answer_remedy);
-    plan(document, input);
+    const struct report_input *input = report->input;
+    document_heading(report->document, 1, "Next time");
+    report_say(report, report->last, answer_turn_feed);
+    watch(report);
+    report_say(report, report->last, answer_remedy);
+    plan(report);
     if (input->drift == NULL && input->past_count < 2)
         return;
-    document_heading(document, 2, "Since earlier jobs");
+    document_heading(report->document, 2, "Since earlier jobs");
     if (input->drift != NULL)
-        document_free_paragraph(document, input->drift);
-    history(document, input);
+        document_block(report->document, BLOCK_FREE_TEXT, input->drift);
+    history(report);
 }

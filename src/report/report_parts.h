@@ -4,23 +4,30 @@
 
 /** The parts of a report, in the order in which people read them. */
 
-#include "text/answer.h"
 #include "report/report.h"
+#include "text/answer.h"
+#include "text/words.h"
 
-void report_found_and_left(struct document *document, const struct report_input *input);
-void report_rounds(struct document *document, const struct report_input *input);
-void report_next_time(struct document *document, const struct report_input *input);
-void report_machine(struct document *document, const struct report_input *input);
+/** A report as it is put together. */
+struct report {
+    struct document *document;
+    const struct report_input *input;
+    const struct perpend_measurement *first, *last;
+    struct words words;
+    bool several; /* more than one measurement */
+};
 
-const struct perpend_measurement *report_first(const struct report_input *input);
-const struct perpend_measurement *report_last(const struct report_input *input);
+void report_found(const struct report *report);
+void report_rounds(const struct report *report);
+void report_next(const struct report *report);
+void report_machine(const struct report *report);
 
 /** What an answer in words says about a measurement, one paragraph a line. */
 typedef void report_saying(struct words *words, const struct answer_about *about);
-void report_say(struct document *document, const struct report_input *input,
-    const struct perpend_measurement *measurement, report_saying *say);
+void report_say(
+    const struct report *report, const struct perpend_measurement *measurement, report_saying *say);
 
 /** Something was done after the last sweep, and nothing was measured since. */
-bool report_left_unmeasured(const struct report_input *input);
+bool report_left_unmeasured(const struct report *report);
 
 #endif

@@ -1,214 +1,227 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 
-#include "text/escape.h"
 #include "report/report_parts.h"
+#include "text/escape.h"
 #include "text/say.h"
 
 /** The rounds: what each sweep read, what was advised, what was done, what that gave. */
 
-static const struct perpend_sweep *sweep_of(
-    const struct report_input *input, const struct perpend_measurement *m, size_t reading)
+static void add_number(const struct report *report, double value, int decimals)
 {
-    return &input->job->sweeps[m->reading_sweep[reading]];
+    struct buffer text = {0};
+    buffer_add_number(&text, value, decimals);
+    document_add_phrase(report->document, &text);
 }
 
-/** With the sign for less than nothing that numbers have in print. */
-static char *signed_number(double value, int decimals)
+static void add_name(const struct report *report, const char *name)
 {
-    char *number = say_number(value, decimals);
-    char *text = number[0] == '-' ? g_strconcat("−", number + 1, NULL) : g_strdup(number);
-    g_free(number);
-    return text;
+    document_add_taken(report->document, isolated_name(name));
 }
 
-/** One decimal more than the gauge's step has, so that a residual shows. */
-static char *residual_cell(const struct report_input *input, double residual)
+/** Decimals of a residual: one more than the gauge's step has, so that it shows. */
+static int residual_decimals(const struct report *report)
 {
-    const enum perpend_unit unit = input->machine->unit;
-    const double step = say_shown(unit, WORDS_SMALL, input->machine->setup.gauge.step);
-    const int decimals = (int)fmin(6, fmax(0, ceil(1 - log10(step) - 1e-9)));
-    return signed_number(say_shown(unit, WORDS_SMALL, residual), decimals);
+    const double step =
+        words_shown(&report->words, WORDS_SMALL, report->input->machine->setup.gauge.step);
+    return (int)fmin(6, fmax(0, ceil(1 - log10(step) - 1e-9)));
 }
 
-static char *length_cell(enum perpend_unit unit, double value)
-{
-    return signed_number(say_shown(unit, WORDS_LARGE, value), unit == PERPEND_UNIT_MM ? 1 : 3);
-}
+/** Which columns the table of readings has. */
+struct columns {
+    bool names, places, remarks;
+};
 
-static void readings_table(struct document *document, const struct report_input *input,
-    const struct perpend_measurement *m)
+static void readings_head(const struct report *report, struct columns columns)
 {
-    const enum perpend_unit unit = input->machine->unit;
-    const bool places = !readings_at_one_place(m);
-    const bool names = m->sweep_count > 1;
-    const bool remarks = m->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
-    const char *length = say_unit(unit, WORDS_LARGE);
-    char *heads[7];
+    const char *length = words_unit_name(&report->words, WORDS_LARGE);
+    struct buffer texts[4] = {{0}};
+    const char *heads[7];
     size_t count = 0;
-    unsigned numeric = 0;
-    if (names)
-        heads[count++] = g_strdup("sweep");
-    for (int axis = 0; axis < (places ? 2 : 0); axis++) {
-        numeric |= 1u << count;
-        heads[count++] = g_strdup_printf("%c (%s)", "XY"[axis], length);
-    }
-    heads[count++] = g_strdup("at");
-    numeric |= 3u << count;
-    heads[count++] = g_strdup_printf("reading (%s)", length);
-    heads[count++] = g_strdup_printf("residual (%s)", say_unit(unit, WORDS_SMALL));
-    if (remarks)
-        heads[count++] = g_strdup("remark");
-    document_table(document, "", count, (const char *const *)heads, numeric);
+    buffer_addf(&texts[0], "X (%s)", length);
+    buffer_addf(&texts[1], "Y (%s)", length);
+    buffer_addf(&texts[2], "reading (%s)", length);
+    buffer_addf(&texts[3], "residual (%s)", words_unit_name(&report->words, WORDS_SMALL));
+    if (columns.names)
+        heads[count++] = "sweep";
+    for (size_t i = 0; i < 2 && columns.places; i++)
+        heads[count++] = buffer_text(&texts[i]);
+    heads[count++] = "at";
+    heads[count++] = buffer_text(&texts[2]);
+    heads[count++] = buffer_text(&texts[3]);
+    if (columns.remarks)
+        heads[count++] = "remark";
+    const unsigned places = columns.places ? 3u : 0;
+    const unsigned numeric = places | 3u << (columns.places ? 3 : 1);
+    document_table(report->document, "", count, heads, columns.names ? numeric << 1 : numeric);
+    for (size_t i = 0; i < 4; i++)
+        buffer_finish(&texts[i]);
+}
+
+static void readings_table(const struct report *report, const struct perpend_measurement *m)
+{
+    const struct words *words = &report->words;
+    const double step = report->input->machine->setup.gauge.step;
+    const struct columns columns = {.names = m->sweep_count > 1,
+        .places = !readings_at_one_place(m),
+        .remarks = m->fit.suspect.index != PERPEND_FIT_NO_SUSPECT};
+    readings_head(report, columns);
     for (size_t i = 0; i < m->reading_count; i++) {
         const struct perpend_reading *reading = &m->readings[i];
-        if (names)
-            document_cell_take(document, isolated_name(sweep_of(input, m, i)->name));
-        if (places) {
-            document_cell_take(document, length_cell(unit, reading->x));
-            document_cell_take(document, length_cell(unit, reading->y));
-        }
+        const double place[2] = {reading->x, reading->y};
         char label[WORDS_LABEL];
-        document_cell(document, words_bearing_label(label, sizeof label, reading->bearing));
-        document_cell_take(
-            document, say_reading(unit, reading->value, input->machine->setup.gauge.step));
-        document_cell_take(document, residual_cell(input, m->residual[i]));
-        if (remarks)
-            document_cell(document, perpend_fit_suspects(&m->fit, i) ? "suspect" : "");
+        struct buffer text = {0};
+        if (columns.names)
+            add_name(report, report->input->job->sweeps[m->reading_sweep[i]].name);
+        for (size_t axis = 0; axis < 2 && columns.places; axis++)
+            add_number(report, words_shown(words, WORDS_LARGE, place[axis]),
+                words->unit == PERPEND_UNIT_MM ? 1 : 3);
+        document_add(report->document, words_bearing_label(label, sizeof label, reading->bearing));
+        words_reading(words, &text, reading->value, step);
+        document_add_phrase(report->document, &text);
+        add_number(
+            report, words_shown(words, WORDS_SMALL, m->residual[i]), residual_decimals(report));
+        if (columns.remarks)
+            document_add(report->document, perpend_fit_suspects(&m->fit, i) ? "suspect" : "");
     }
-    for (size_t i = 0; i < count; i++)
-        g_free(heads[i]);
-}
-
-static enum perpend_did_kind did_after(
-    const struct report_input *input, const struct perpend_measurement *m)
-{
-    return input->job->sweeps[m->first_sweep + m->sweep_count - 1].did_kind;
 }
 
 /** Bolt by bolt, for the joints that anything was advised or done at. */
-static void work_table(struct document *document, const struct report_input *input,
-    const struct mount_work *advised, const struct mount_work *done)
+static void work_table(
+    const struct report *report, const struct mount_work *advised, const struct mount_work *done)
 {
     static const char *const heads[] = {"joint", "bolt", "advised", "done"};
-    const struct perpend_mount *mount = &input->machine->mount;
+    const struct perpend_mount *mount = &report->input->machine->mount;
+    const enum perpend_unit unit = report->words.unit;
     const size_t one = mount->joint_count == 1; /* goes without saying */
-    document_table(document, "", 4 - one, heads + one, 0);
+    document_table(report->document, "", 4 - one, heads + one, 0);
     for (size_t i = 0; i < mount->joint_count; i++) {
         if (!mount_work_at(advised, i) && !mount_work_at(done, i))
             continue;
         for (size_t j = 0; j < mount->joints[i].bolt_count; j++) {
             if (!one)
-                document_cell_take(document, isolated_name(mount->joints[i].name));
-            document_cell_take(document, isolated_name(mount->joints[i].bolts[j].name));
-            document_cell_take(
-                document, bolt_work_text(input->machine->unit, &advised->bolts[i][j]));
-            document_cell_take(document, bolt_work_text(input->machine->unit, &done->bolts[i][j]));
+                add_name(report, mount->joints[i].name);
+            add_name(report, mount->joints[i].bolts[j].name);
+            document_add_taken(report->document, bolt_work_text(unit, &advised->bolts[i][j]));
+            document_add_taken(report->document, bolt_work_text(unit, &done->bolts[i][j]));
         }
     }
 }
 
-static void work(struct document *document, const struct report_input *input,
-    const struct perpend_measurement *m)
+static void work(const struct report *report, const struct perpend_measurement *m)
 {
     static const struct perpend_plan no_plan = {0};
-    const enum perpend_did_kind did = did_after(input, m);
+    const enum perpend_did_kind did =
+        report->input->job->sweeps[m->first_sweep + m->sweep_count - 1].did_kind;
     const bool advised_any = answer_has_plan(m);
     const bool shown = m->has_plan && (advised_any || did == PERPEND_DID_PLAN);
     const struct mount_work advised = mount_work_planned(shown ? &m->plan : &no_plan);
-    const struct mount_work done = mount_work_of(input->job, m);
+    const struct mount_work done = mount_work_of(report->input->job, m);
+    const char *said = NULL;
     if (mount_work_any(&advised) || mount_work_any(&done))
-        work_table(document, input, &advised, &done);
+        work_table(report, &advised, &done);
     if (did == PERPEND_DID_PLAN)
-        document_paragraph(document, advised_any ? "Done as advised."
-                                                 : "There was no need to, but the plan was "
-                                                   "carried out.");
+        said = advised_any ? "Done as advised."
+                           : "There was no need to, but the plan was carried out.";
     else if (did == PERPEND_DID_NOTHING)
-        document_paragraph(document, "Nothing was done to the mount after this.");
+        said = "Nothing was done to the mount after this.";
     else if (did == PERPEND_DID_LIST && !advised_any)
-        document_paragraph(document, "Nothing was advised; this was done all the same.");
-    else if (m == report_last(input) && !advised_any && m->verdict != PERPEND_VERDICT_NOT_MET)
-        document_paragraph(document, "Nothing more to do.");
+        said = "Nothing was advised; this was done all the same.";
+    else if (m == report->last && !advised_any && m->verdict != PERPEND_VERDICT_NOT_MET)
+        said = "Nothing more to do.";
+    if (said != NULL)
+        document_block(report->document, BLOCK_PARAGRAPH, said);
 }
 
-static void brief(struct document *document, const struct report_input *input,
-    const struct perpend_measurement *m)
+static void brief(const struct report *report, const struct perpend_measurement *m)
 {
-    const enum perpend_unit unit = input->machine->unit;
-    char *lean = say_lean(unit, &m->fit);
-    char *ridge = say_ridge_range(unit, m->ridge.height, m->distribution.low, m->distribution.high);
     static const char *const verdicts[] = {
-        [PERPEND_VERDICT_NO_GOAL] = "",
-        [PERPEND_VERDICT_MET] = "; the goal is met",
-        [PERPEND_VERDICT_NOT_MET] = "; the goal is not met",
-        [PERPEND_VERDICT_TOO_CLOSE] = "; too close to call",
+        [PERPEND_VERDICT_NO_GOAL] = ".",
+        [PERPEND_VERDICT_MET] = "; the goal is met.",
+        [PERPEND_VERDICT_NOT_MET] = "; the goal is not met.",
+        [PERPEND_VERDICT_TOO_CLOSE] = "; too close to call.",
     };
-    char *text = g_strdup_printf("Lean %s; ridge %s%s.", lean, ridge, verdicts[m->verdict]);
-    document_paragraph(document, text);
-    g_free(lean);
-    g_free(ridge);
-    g_free(text);
+    struct buffer text = {0};
+    char *lean = say_lean(report->words.unit, &m->fit);
+    buffer_add(&text, "Lean ");
+    buffer_add(&text, lean);
+    buffer_add(&text, "; ridge ");
+    words_ridge_range(
+        &report->words, &text, m->ridge.height, m->distribution.low, m->distribution.high);
+    buffer_add(&text, verdicts[m->verdict]);
+    document_block(report->document, BLOCK_PARAGRAPH, buffer_text(&text));
+    buffer_finish(&text);
+    free(lean);
 }
 
-static size_t rounds_with_work(const struct report_input *input)
+static void report_one(const struct report *report, size_t number)
 {
-    size_t count = 0;
-    for (size_t i = 0; i < input->solution->measurement_count; i++) {
-        const struct mount_work done = mount_work_of(input->job, &input->solution->measurements[i]);
-        count += mount_work_any(&done) ? 1 : 0;
-    }
-    return count;
+    const struct report_input *input = report->input;
+    const struct perpend_measurement *m = &input->solution->measurements[number];
+    struct buffer heading = {0};
+    char *names = say_sweeps(input->job, m);
+    buffer_addf(&heading, "Round %zu: ", number + 1);
+    buffer_add(&heading, names);
+    document_heading(report->document, 2, buffer_text(&heading));
+    if (m->adjusted)
+        report_say(report, m, answer_response_alone);
+    brief(report, m);
+    readings_table(report, m);
+    report_say(report, m, answer_doubts);
+    work(report, m);
+    if (m == report->first || m == report->last)
+        document_figure(report->document, figure_sweep(input->machine, m, names, number > 0), "");
+    buffer_finish(&heading);
+    free(names);
 }
 
 /** What each bolt of a joint got: the tables have it round by round only. */
-static char *work_in_all(
-    const struct report_input *input, size_t joint, const struct bolt_work *work)
+static void work_in_all(
+    const struct report *report, size_t joint, const struct bolt_work *work, struct buffer *out)
 {
-    const struct perpend_joint *worked = &input->machine->mount.joints[joint];
+    const struct perpend_joint *worked = &report->input->machine->mount.joints[joint];
+    const char *between = " ";
     char *name = isolated_name(worked->name);
-    GString *text = g_string_new(NULL);
-    g_string_append_printf(text, "All rounds together, %s:", name);
-    for (size_t i = 0, said = 0; i < worked->bolt_count; i++) {
+    buffer_add(out, "All rounds together, ");
+    buffer_add(out, name);
+    buffer_add(out, ":");
+    free(name);
+    for (size_t i = 0; i < worked->bolt_count; i++) {
         if (!work[i].touched)
             continue;
         char *bolt = isolated_name(worked->bolts[i].name);
-        char *gets = bolt_work_text(input->machine->unit, &work[i]);
-        g_string_append_printf(text, "%s %s: %s", said++ > 0 ? ";" : "", bolt, gets);
-        g_free(bolt);
-        g_free(gets);
+        char *gets = bolt_work_text(report->words.unit, &work[i]);
+        buffer_add(out, between);
+        buffer_add(out, bolt);
+        buffer_add(out, ": ");
+        buffer_add(out, gets);
+        between = "; ";
+        free(bolt);
+        free(gets);
     }
-    g_string_append_c(text, '.');
-    g_free(name);
-    return g_string_free(text, FALSE);
+    buffer_add(out, ".");
 }
 
-void report_rounds(struct document *document, const struct report_input *input)
+void report_rounds(const struct report *report)
 {
-    const size_t count = input->solution->measurement_count;
-    document_heading(document, 1, count > 1 ? "The rounds" : "The sweep");
-    for (size_t i = 0; i < count; i++) {
-        const struct perpend_measurement *m = &input->solution->measurements[i];
-        char *names = say_sweeps(input->job, m);
-        char *heading = g_strdup_printf("Round %zu: %s", i + 1, names);
-        document_heading(document, 2, heading);
-        if (m->adjusted)
-            report_say(document, input, m, answer_response_alone);
-        brief(document, input, m);
-        readings_table(document, input, m);
-        report_say(document, input, m, answer_doubts);
-        work(document, input, m);
-        if (i == 0 || i + 1 == count)
-            document_figure(document, figure_sweep(input->machine, m, names, i > 0), "");
-        g_free(names);
-        g_free(heading);
-    }
+    const struct report_input *input = report->input;
     const struct mount_work done = mount_work_done(input->job, input->solution);
-    const bool several = rounds_with_work(input) > 1;
+    size_t worked = 0;
+    document_heading(report->document, 1, report->several ? "The rounds" : "The sweep");
+    for (size_t i = 0; i < input->solution->measurement_count; i++) {
+        const struct mount_work then = mount_work_of(input->job, &input->solution->measurements[i]);
+        worked += mount_work_any(&then);
+        report_one(report, i);
+    }
     for (size_t i = 0; i < input->machine->mount.joint_count; i++) {
+        struct buffer sum = {0};
         if (!mount_work_at(&done, i))
             continue;
-        char *sum = several ? work_in_all(input, i, done.bolts[i]) : g_strdup("");
-        document_figure(document, figure_mount(input->machine, i, &done, false), sum);
-        g_free(sum);
+        if (worked > 1)
+            work_in_all(report, i, done.bolts[i], &sum);
+        document_figure(
+            report->document, figure_mount(input->machine, i, &done, false), buffer_text(&sum));
+        buffer_finish(&sum);
     }
 }

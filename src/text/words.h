@@ -129,6 +129,10 @@ void words_gap(struct words *words);
 
 /* means_words.c */
 
+/** The largest of 1, 2, 5 × 10ⁿ at or below a value > 0; and the decimals that show it. */
+double nice_below(double value);
+int nice_decimals(double step);
+
 /** "0.02 mm": a gauge that one can have: the largest step of the usual ones, 1, 2 and 5 and their
  *  tenths, mm or thou, that is no larger. */
 void words_gauge_step(const struct words *words, struct buffer *phrase, double step);

@@ -14,7 +14,7 @@ MAY_USE = {
     "core": [],
     "files": ["core"],
     "text": ["core", "files"],
-    "draw": ["core", "text"],
+    "draw": ["core", "files", "text"],
     "report": ["core", "files", "text", "draw"],
     "log": ["core", "files"],
     "cli": ["core", "files", "text", "draw", "report", "log"],
@@ -28,8 +28,8 @@ LIBRARIES = {
     "files": ["jansson.h", "utf8proc.h", "yaml.h"],
     "log": ["sqlite3.h"],
     "text": ["utf8proc.h"],
-    "draw": ["cairo", "glib.h", "pango/"],
-    "report": ["cairo", "glib.h", "pango/"],
+    "draw": ["utf8proc.h"],
+    "report": ["cairo", "pango/", "utf8proc.h"],
     "cli": ["gsl/gsl_errno.h", "jansson.h", "readline/"],
 }
 C11 = {"assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "locale.h", "math.h",
@@ -42,8 +42,6 @@ IN_PUBLIC = {"stdbool.h", "stddef.h", "stdint.h"}
 
 # The core prints nothing, opens nothing and asks the system for nothing.
 KNOWN_CIRCLES = {
-    "report/report report/report_parts",
-    "draw/figure draw/figure_marks",
     "core/ridge/ridge_corner core/ridge/ridge_profile",
 }
 

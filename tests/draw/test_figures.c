@@ -4,81 +4,117 @@
 #include "support/support.h"
 
 #include <locale.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
-#include "draw/figure_marks.h"
 #include "draw/figures.h"
-#include "draw/picture.h"
-#include "support/report_case.h"
+#include "draw/letters.h"
 #include "draw/sheets.h"
+#include "support/report_case.h"
 
 static const char *const names[] = {"Tern", "", LONG, WIDE, HEBREW, ARABIC, CHINESE, NASTY};
 
 /* every text clear of every other and on the sheet */
 static void assert_clear(const struct figure *figure, const char *what)
 {
-    size_t first;
-    size_t second;
-    if (!figure_overlap(figure, &first, &second))
+    const struct mark *one;
+    const struct mark *other;
+    assert_non_null(figure);
+    assert_false(figure->failed);
+    if (!figure_overlap(figure, &one, &other))
         return;
-    struct box a;
-    struct box b;
-    const char *one = figure_text_at(figure, first, &a);
-    const char *other = figure_text_at(figure, second, &b);
-    printf("# %s, sheet %.1f x %.1f\n", what, figure_width(figure), figure_height(figure));
-    printf("# '%s' (%.1f %.1f %.1f %.1f)\n", one, a.x, a.y, a.width, a.height);
-    if (first == second)
+    printf("# %s, sheet %.1f x %.1f\n", what, figure->width, figure->height);
+    printf("# '%s' (%.1f %.1f %.1f %.1f)\n", one->text, one->box.x, one->box.y, one->box.width,
+        one->box.height);
+    if (one == other)
         fail_msg("a text leaves the sheet");
-    printf("# '%s' (%.1f %.1f %.1f %.1f)\n", other, b.x, b.y, b.width, b.height);
+    printf("# '%s' (%.1f %.1f %.1f %.1f)\n", other->text, other->box.x, other->box.y,
+        other->box.width, other->box.height);
     fail_msg("two texts overlap");
+}
+
+static size_t text_count(const struct figure *figure)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < figure->mark_count; i++)
+        count += figure->marks[i].kind == MARK_TEXT;
+    return count;
 }
 
 static void overlaps_are_noticed(void **state)
 {
     (void)state;
-    size_t first;
-    size_t second;
+    const struct type plain = {.letter = LETTER_PLAIN, .ink = INK_TEXT};
+    const struct mark *first;
+    const struct mark *second;
     struct figure *figure = figure_create(200, 100);
-    const struct spot at = {20, 50};
-    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, at, 0, "one");
+    figure_text(figure, plain, (struct spot){20, 50}, 0, "one");
     assert_false(figure_overlap(figure, &first, &second));
-    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, (struct spot){20, 80}, 0, "apart");
+    figure_text(figure, plain, (struct spot){20, 80}, 0, "apart");
     assert_false(figure_overlap(figure, &first, &second));
-    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, (struct spot){24, 53}, 0, "upon it");
+    figure_text(figure, plain, (struct spot){24, 53}, 0, "upon it");
     assert_true(figure_overlap(figure, &first, &second));
-    assert_int_equal(first, 0);
-    assert_int_equal(second, 2);
+    assert_string_equal(first->text, "one");
+    assert_string_equal(second->text, "upon it");
     figure_destroy(figure);
 
     figure = figure_create(200, 100);
-    figure_text(figure, LETTER_PLAIN, INK_TEXT, ANCHOR_END, at, 0, "too long for where it ends");
+    figure_text(figure, (struct type){LETTER_PLAIN, INK_TEXT, ANCHOR_END, false},
+        (struct spot){20, 50}, 0, "too long for where it ends");
     assert_true(figure_overlap(figure, &first, &second));
-    assert_int_equal(first, second);
+    assert_ptr_equal(first, second);
     figure_destroy(figure);
+}
+
+static bool ends_in(const char *text, const char *end)
+{
+    const size_t length = strlen(text);
+    return length >= strlen(end) && strcmp(text + length - strlen(end), end) == 0;
 }
 
 static void a_text_is_cut_to_its_room(void **state)
 {
     (void)state;
-    struct figure *figure = figure_create(500, 100);
-    for (size_t i = 0; i < G_N_ELEMENTS(names); i++)
-        for (double most = 20; most < 400; most *= 1.7)
-            figure_text(
-                figure, LETTER_PLAIN, INK_TEXT, ANCHOR_START, (struct spot){0, 50}, most, names[i]);
-    for (size_t i = 0, k = 0; i < G_N_ELEMENTS(names); i++)
-        for (double most = 20; most < 400 && names[i][0] != '\0'; most *= 1.7) {
-            struct box box;
-            const char *text = figure_text_at(figure, k++, &box);
-            assert_true(g_utf8_validate(text, -1, NULL));
-            assert_true(figure_measure(figure, LETTER_PLAIN, text) <= most + 1e-6);
-            if (figure_measure(figure, LETTER_PLAIN, names[i]) <= most)
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        for (double most = 20; most < 400; most *= 1.7) {
+            struct buffer cut = {0};
+            text_cut(LETTER_PLAIN, names[i], most, &cut);
+            const char *text = buffer_text(&cut);
+            for (struct character c; (c = character_at(text)).bytes > 0; text += c.bytes)
+                assert_int_not_equal(c.code, CHARACTER_BROKEN);
+            text = buffer_text(&cut);
+            assert_true(text_width(LETTER_PLAIN, text) <= most + 1e-6);
+            if (text_width(LETTER_PLAIN, names[i]) <= most)
                 assert_string_equal(text, names[i]);
             else
-                assert_true(g_str_has_suffix(text, "…"));
+                assert_true(ends_in(text, "…"));
+            buffer_finish(&cut);
         }
-    figure_destroy(figure);
+}
+
+/* lines of any width hold the whole text but for the blanks between them, and fit */
+static void lines_hold_the_whole_text(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        for (double most = 12; most < 400; most *= 1.3) {
+            const char *text = names[i];
+            size_t next;
+            for (; *text != '\0'; text += next) {
+                struct buffer line = {0};
+                const size_t length = text_line(LETTER_PLAIN, text, most, &next);
+                assert_true(length > 0 && length <= next);
+                for (size_t k = length; k < next; k++)
+                    assert_int_equal(text[k], ' ');
+                buffer_add_bytes(&line, text, length);
+                const struct character first = character_at(text);
+                if (length > 2 * first.bytes)
+                    assert_true(text_width(LETTER_PLAIN, buffer_text(&line)) <= most + 1e-6);
+                buffer_finish(&line);
+            }
+        }
 }
 
 /* all figures of one job */
@@ -110,13 +146,13 @@ static void look_at_all(const struct report_case *wanted)
         sheet_of_solution(&made.machine, &made.job, &made.solution),
         sheet_of_ridge(&made.machine, &first->fit.lean),
     };
-    for (size_t i = 0; i < G_N_ELEMENTS(figures); i++) {
-        g_snprintf(what, sizeof what, "figure %zu, %zu rounds, %zu readings, '%.40s'", i,
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {
+        snprintf(what, sizeof what, "figure %zu, %zu rounds, %zu readings, '%.40s'", i,
             wanted->rounds, wanted->readings, wanted->name);
         assert_clear(figures[i], what);
-        assert_true(figure_text_count(figures[i]) > 3);
-        assert_true(strlen(figure_title(figures[i])) > 5 || i >= 13);
-        assert_true(strlen(figure_description(figures[i])) > 40);
+        assert_true(text_count(figures[i]) > 3);
+        assert_true(figures[i]->title.length > 5 || i >= 13);
+        assert_true(figures[i]->description.length > 40);
         figure_destroy(figures[i]);
     }
     report_job_finish(&made);
@@ -125,7 +161,7 @@ static void look_at_all(const struct report_case *wanted)
 static void texts_keep_clear_whatever_the_names(void **state)
 {
     (void)state;
-    for (size_t i = 0; i < G_N_ELEMENTS(names); i++) {
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         const struct report_case wanted = {
             .name = names[i], .rounds = 3, .readings = 8, .two_joints = true, .inch = i % 2 == 1};
         look_at_all(&wanted);
@@ -175,7 +211,7 @@ static void texts_keep_clear_whatever_the_numbers(void **state)
             sheet_of_ridge(&machine, &lean)};
         for (size_t k = 0; k < 3; k++) {
             char what[160];
-            g_snprintf(what, sizeof what,
+            snprintf(what, sizeof what,
                 "case %d, figure %zu: lean %g toward %g, bit %g, corner %g, step %g, goal %g", i, k,
                 size, toward, machine.cutter.diameter, machine.cutter.corner,
                 machine.facing.stepover, machine.goal);
@@ -192,8 +228,8 @@ static void texts_keep_clear_whatever_the_numbers(void **state)
 static double luminance(enum ink ink, bool dark)
 {
     char colour[8];
-    figure_ink_colour(ink, dark, colour);
-    const guint64 rgb = g_ascii_strtoull(colour + 1, NULL, 16);
+    ink_colour(ink, dark, colour);
+    const unsigned long rgb = strtoul(colour + 1, NULL, 16);
     const double weights[] = {0.0722, 0.7152, 0.2126};
     double sum = 0;
     for (int i = 0; i < 3; i++) {
@@ -213,15 +249,15 @@ static double contrast(enum ink one, enum ink other, bool dark)
 static void words_stand_out_and_found_from_left_in_grey(void **state)
 {
     (void)state;
-    static const enum ink words[] = {INK_TEXT, INK_SOFT, INK_FOUND, INK_LEFT, INK_GOAL};
+    static const enum ink words[] = {INK_TEXT, INK_SOFT, INK_OVER, INK_WITHIN};
     static const enum ink grounds[] = {INK_PAPER, INK_MEETS, INK_BAND};
     for (int dark = 0; dark < 2; dark++) {
-        for (size_t i = 0; i < G_N_ELEMENTS(words); i++)
-            for (size_t j = 0; j < G_N_ELEMENTS(grounds); j++)
+        for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+            for (size_t j = 0; j < sizeof grounds / sizeof *grounds; j++)
                 if (contrast(words[i], grounds[j], dark) < 4.5)
                     fail_msg("ink %d on %d, dark %d: contrast %.2f", words[i], grounds[j], dark,
                         contrast(words[i], grounds[j], dark));
-        assert_true(contrast(INK_FOUND, INK_LEFT, dark) > 1.5);
+        assert_true(contrast(INK_OVER, INK_WITHIN, dark) > 1.3);
     }
 }
 
@@ -232,51 +268,22 @@ static void a_locale_with_commas_changes_no_byte(void **state)
     (void)state;
     const struct perpend_cutter cutter = {.diameter = 22};
     const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
-    GString *plain = g_string_new(NULL);
-    GString *comma = g_string_new(NULL);
+    struct buffer plain = {0};
+    struct buffer comma = {0};
     struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
-    figure_svg(figure, "a", true, plain);
+    figure_svg(figure, "a", true, &plain);
     figure_destroy(figure);
     if (setlocale(LC_ALL, "de_DE.utf8") == NULL) {
-        g_string_free(plain, TRUE);
-        g_string_free(comma, TRUE);
+        buffer_finish(&plain);
         skip();
     }
     figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
-    figure_svg(figure, "a", true, comma);
+    figure_svg(figure, "a", true, &comma);
     setlocale(LC_ALL, "C");
     figure_destroy(figure);
-    assert_string_equal(plain->str, comma->str);
-    g_string_free(plain, TRUE);
-    g_string_free(comma, TRUE);
-}
-
-static void each_format_begins_as_it_should(void **state)
-{
-    (void)state;
-    const struct perpend_cutter cutter = {.diameter = 22};
-    const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
-    static const struct {
-        const char *path;
-        enum picture_format format;
-        const char *first;
-    } formats[] = {{"a.svg", PICTURE_SVG, "<?xml version=\"1.0\""},
-        {"b.PNG", PICTURE_PNG, "\x89PNG\r\n"}, {"c.Pdf", PICTURE_PDF, "%PDF-1."}};
-    struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
-    enum picture_format format;
-    for (size_t i = 0; i < 3; i++) {
-        assert_true(picture_format_of(formats[i].path, &format));
-        assert_int_equal(format, formats[i].format);
-        GByteArray *bytes = picture_bytes(figure, format);
-        assert_non_null(bytes);
-        assert_true(bytes->len > 2000);
-        assert_memory_equal(bytes->data, formats[i].first, strlen(formats[i].first));
-        g_byte_array_free(bytes, TRUE);
-    }
-    assert_false(picture_format_of("picture", &format));
-    assert_false(picture_format_of(".svg", &format));
-    assert_false(picture_format_of("a.jpg", &format));
-    figure_destroy(figure);
+    assert_string_equal(buffer_text(&plain), buffer_text(&comma));
+    buffer_finish(&plain);
+    buffer_finish(&comma);
 }
 
 int main(void)
@@ -284,12 +291,12 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(overlaps_are_noticed),
         cmocka_unit_test(a_text_is_cut_to_its_room),
+        cmocka_unit_test(lines_hold_the_whole_text),
         cmocka_unit_test(texts_keep_clear_whatever_the_names),
         cmocka_unit_test(texts_keep_clear_whatever_the_job),
         cmocka_unit_test(texts_keep_clear_whatever_the_numbers),
         cmocka_unit_test(words_stand_out_and_found_from_left_in_grey),
         cmocka_unit_test(a_locale_with_commas_changes_no_byte),
-        cmocka_unit_test(each_format_begins_as_it_should),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

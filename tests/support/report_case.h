@@ -6,10 +6,9 @@
 
 #include <string.h>
 
-#include <glib.h>
-
 #include "files/files.h"
 #include "report/report.h"
+#include "text/escape.h"
 
 /* names that are hard to place */
 #define LONG                                                                                       \
@@ -38,85 +37,80 @@ struct report_job {
     char labels[40][16];
 };
 
-static inline char *report_quoted(const char *name)
+static inline void report_quoted(struct buffer *out, const char *name)
 {
-    GString *quoted = g_string_new("\"");
+    buffer_add(out, "\"");
     for (const char *c = name; *c != '\0'; c++) {
         if (*c == '"' || *c == '\\')
-            g_string_append_c(quoted, '\\');
-        g_string_append_c(quoted, *c);
+            buffer_add(out, "\\");
+        buffer_add_bytes(out, c, 1);
     }
-    g_string_append_c(quoted, '"');
-    return g_string_free(quoted, FALSE);
+    buffer_add(out, "\"");
 }
 
 static inline void report_add_joint(
-    GString *text, const char *name, int number, const char *faces, double scale)
+    struct buffer *text, const char *name, int number, const char *faces, double scale)
 {
     static const int at[4][2] = {{-30, 210}, {30, 210}, {-30, 130}, {30, 130}};
-    char *joint = g_strdup_printf("%s %d", name, number);
-    char *quoted = report_quoted(joint);
-    g_string_append_printf(text,
-        "  - joint: %s\n    faces: %s\n    allows: [shim, slide]\n    bolts:\n", quoted, faces);
-    g_free(joint);
-    g_free(quoted);
+    char given[200];
+    snprintf(given, sizeof given, "%s %d", name, number);
+    buffer_add(text, "  - joint: ");
+    report_quoted(text, given);
+    buffer_addf(text, "\n    faces: %s\n    allows: [shim, slide]\n    bolts:\n", faces);
     for (int i = 0; i < 4; i++) {
-        char *bolt = g_strdup_printf("%s %c", name, 'a' + i);
-        quoted = report_quoted(bolt);
-        g_string_append_printf(text, "      - {name: %s, at: [%d, %d, %d], thread: M5}\n", quoted,
-            (int)(at[i][0] * scale), number * (int)(40 * scale), (int)(at[i][1] * scale));
-        g_free(bolt);
-        g_free(quoted);
+        snprintf(given, sizeof given, "%s %c", name, 'a' + i);
+        buffer_add(text, "      - {name: ");
+        report_quoted(text, given);
+        buffer_addf(text, ", at: [%d, %d, %d], thread: M5}\n", (int)(at[i][0] * scale),
+            number * (int)(40 * scale), (int)(at[i][1] * scale));
     }
 }
 
-static inline char *report_machine_text(const struct report_case *wanted)
+static inline void report_machine_text(const struct report_case *wanted, struct buffer *text)
 {
-    const char *unit = wanted->inch ? "in" : "mm";
-    char *name = report_quoted(wanted->name);
-    GString *text = g_string_new("perpend: 1\n");
-    if (wanted->name[0] != '\0')
-        g_string_append_printf(text, "machine: %s\n", name);
-    g_string_append_printf(text,
+    buffer_add(text, "perpend: 1\n");
+    if (wanted->name[0] != '\0') {
+        buffer_add(text, "machine: ");
+        report_quoted(text, wanted->name);
+        buffer_add(text, "\n");
+    }
+    buffer_addf(text,
         "unit: %s\narm: 75 mm\ngauge: {kind: gap, step: 0.05 mm}\n"
         "cutter: {diameter: 22 mm}\nfacing: {stepover: 10 mm, along: %s, depth: 0.2 mm}\n"
         "goal: {ridge: 0.02 mm}\nstock:\n  - {thick: 0.05 mm, count: 30}\nmount:\n",
-        unit, wanted->both_ways ? "both" : "X");
+        wanted->inch ? "in" : "mm", wanted->both_ways ? "both" : "X");
     report_add_joint(text, wanted->name, 1, "front", wanted->inch ? 0.04 * 25.4 : 1);
     if (wanted->two_joints)
         report_add_joint(text, wanted->name, 2, "left", wanted->inch ? 0.04 * 25.4 : 1);
-    g_free(name);
-    return g_string_free(text, FALSE);
 }
 
 /* a lean that shrinks from round to round, read to the gauge's step */
-static inline char *report_job_text(const struct report_case *wanted)
+static inline void report_job_text(const struct report_case *wanted, struct buffer *text)
 {
-    GString *text = g_string_new("perpend: 1\nsweeps:\n");
     const double unit = wanted->inch ? 25.4 : 1;
     struct perpend_slope lean = {0.0012, 0.0067};
+    buffer_add(text, "perpend: 1\nsweeps:\n");
     for (size_t turn = 0; turn < wanted->rounds; turn++) {
-        char *name = g_strdup_printf("%s %zu", wanted->name, turn + 1);
-        char *quoted = report_quoted(name);
-        g_string_append_printf(text, "  - name: %s\n    readings:\n", quoted);
-        g_free(name);
-        g_free(quoted);
+        char name[200];
+        snprintf(name, sizeof name, "%s %zu", wanted->name, turn + 1);
+        buffer_add(text, "  - name: ");
+        report_quoted(text, name);
+        buffer_add(text, "\n    readings:\n");
         for (size_t i = 0; i < wanted->readings; i++) {
             const double degrees = 360.0 * (double)i / (double)wanted->readings;
             const double gap = perpend_gap(
                 0.6, lean, (struct perpend_slope){0, 0}, 75, perpend_radians(degrees), 0, 0);
-            char at[64];
-            char reading[64];
-            perpend_number_format(at, sizeof at, degrees, 6);
-            perpend_number_format(reading, sizeof reading, round(gap / 0.05) * 0.05 / unit, 6);
-            g_string_append_printf(text, "      - {at: %s, reading: %s}\n", at, reading);
+            buffer_add(text, "      - {at: ");
+            buffer_add_number(text, degrees, 6);
+            buffer_add(text, ", reading: ");
+            buffer_add_number(text, round(gap / 0.05) * 0.05 / unit, 6);
+            buffer_add(text, "}\n");
         }
         if (turn + 1 < wanted->rounds)
-            g_string_append(text, "    did: plan\n");
+            buffer_add(text, "    did: plan\n");
         lean.right *= 0.6;
         lean.back *= turn % 3 == 1 ? 1.02 : 0.5;
     }
-    return g_string_free(text, FALSE);
 }
 
 static inline void report_job_make(const struct report_case *wanted, struct report_job *made)
@@ -125,20 +119,22 @@ static inline void report_job_make(const struct report_case *wanted, struct repo
     struct perpend_job_fault where;
     memset(made, 0, sizeof *made);
     perpend_machine_init(&made->machine);
-    char *machine = report_machine_text(wanted);
-    char *job = report_job_text(wanted);
-    if (!machine_file_parse(machine, strlen(machine), "machine", &made->machine, &fault) ||
-        !job_file_parse(job, strlen(job), "job", &made->machine, &made->job, &fault))
+    struct buffer machine = {0};
+    struct buffer job = {0};
+    report_machine_text(wanted, &machine);
+    report_job_text(wanted, &job);
+    if (!machine_file_parse(machine.bytes, machine.length, "machine", &made->machine, &fault) ||
+        !job_file_parse(job.bytes, job.length, "job", &made->machine, &made->job, &fault))
         fail_msg("%s", fault.text);
     assert_int_equal(perpend_job_solve(&made->machine, &made->job, &made->solution, &where), 0);
     assert_int_equal(made->solution.measurement_count, wanted->rounds);
     for (int i = 0; i < 40; i++) {
-        g_snprintf(made->labels[i], sizeof made->labels[i], "20%02d-%02d-%02d", 20 + i / 12,
+        snprintf(made->labels[i], sizeof made->labels[i], "20%02d-%02d-%02d", 20 + i / 12,
             i % 12 + 1, i % 28 + 1);
         made->past[i] = (struct past_job){made->labels[i], 0.007 / (1 + i), 0.0003 * (i % 5)};
     }
-    g_free(machine);
-    g_free(job);
+    buffer_finish(&machine);
+    buffer_finish(&job);
 }
 
 static inline void report_job_finish(struct report_job *made)

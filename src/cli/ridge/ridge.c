@@ -290,7 +290,7 @@ static int draw(const char *path, const struct ridge_question *question)
         .cutter = question->cutter,
         .facing = question->facing,
         .goal = question->goal};
-    drawing_begin();
+    picture_begin();
     return picture_write(
         sheet_of_ridge(&machine, question->has_lean ? &question->lean : NULL), path);
 }

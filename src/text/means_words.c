@@ -1,9 +1,21 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Words about an arm and a gauge that would do. */
+/* Words about an arm and a gauge that would do, and the numbers that scales and gauges have. */
 #include <math.h>
 
-#include "draw/plot.h"
 #include "text/words.h"
+
+double nice_below(double value)
+{
+    const double power = pow(10, floor(log10(value)));
+    const double lead = value / power * (1 + 1e-9);
+    return power * (lead >= 5 ? 5 : lead >= 2 ? 2 : 1);
+}
+
+int nice_decimals(double step)
+{
+    const int decimals = (int)-floor(log10(step) + 1e-9);
+    return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
+}
 
 void words_gauge_step(const struct words *words, struct buffer *phrase, double step)
 {

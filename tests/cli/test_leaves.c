@@ -127,7 +127,9 @@ static void turns_as_people_say_them(void **state)
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         double turns = NAN;
-        bool good = turns_parse(cases[i].text, &turns);
+        struct perpend_amount amount;
+        bool good = amount_parse(cases[i].text, PERPEND_AMOUNT_TURNS, PERPEND_UNIT_MM, &amount);
+        turns = amount.value;
         if (good != !isnan(cases[i].turns) || (good && fabs(turns - cases[i].turns) > 1e-15))
             fail_msg("\"%s\": %d, %g", cases[i].text, good, turns);
     }

@@ -9,6 +9,7 @@
 #include <perpend/status.h>
 
 #include "files/names.h"
+#include "text/words.h"
 
 #define THICKEST 25.0 /* mm */
 #define MOST_LEAVES 1000.0
@@ -96,7 +97,7 @@ bool leaves_parse(
 /* ---- what was done to a bolt --------------------------------------------------------------- */
 
 /* "0.5", "4 x 0.05", "-4 × 0.05 mm brass": the last as the plan says it. */
-static bool stacked_parse(const char *text, enum perpend_unit unit, double *mm)
+static bool parse_stacked(const char *text, enum perpend_unit unit, double *mm)
 {
     struct leaves leaves;
     size_t bytes;
@@ -110,7 +111,7 @@ static bool stacked_parse(const char *text, enum perpend_unit unit, double *mm)
     return true;
 }
 
-bool stack_parse(const char *text, enum perpend_unit unit, double *mm)
+static bool parse_stack(const char *text, enum perpend_unit unit, double *mm)
 {
     char copy[2 * PART];
     double sum = 0;
@@ -122,7 +123,7 @@ bool stack_parse(const char *text, enum perpend_unit unit, double *mm)
         next = strchr(part + 1, '+');
         if (next != NULL)
             *next++ = '\0';
-        if (part[0] == '\0' || !stacked_parse(part, unit, &one))
+        if (part[0] == '\0' || !parse_stacked(part, unit, &one))
             return false;
         sum += one;
     }
@@ -151,7 +152,7 @@ static const struct way *way_named(const char *text, size_t *letters)
     return NULL;
 }
 
-bool slide_parse(const char *text, enum perpend_unit unit, struct perpend_point *slide)
+static bool parse_shift(const char *text, enum perpend_unit unit, struct perpend_point *slide)
 {
     struct perpend_point sum = {0, 0, 0};
     const char *at = text;
@@ -209,7 +210,7 @@ static bool cut_bracket(char *text, char inside[PART])
     return inside[0] != '\0';
 }
 
-bool turns_parse(const char *text, double *turns)
+static bool parse_turns(const char *text, double *turns)
 {
     char copy[PART], word[PART], inside[PART];
     double sign = 1, per = 1, number, again;
@@ -229,7 +230,50 @@ bool turns_parse(const char *text, double *turns)
     *turns = sign * number / per;
     /* one figure put right and the other forgotten is no answer */
     if (inside[0] != '\0' &&
-        (!turns_parse(inside, &again) || fabs(fabs(again) - fabs(*turns)) > 0.01))
+        (!parse_turns(inside, &again) || fabs(fabs(again) - fabs(*turns)) > 0.01))
         return false;
     return fabs(*turns) <= MOST_TURNS;
+}
+
+bool amount_parse(const char *text, enum perpend_amount_kind kind, enum perpend_unit unit,
+    struct perpend_amount *amount)
+{
+    *amount = (struct perpend_amount){.value = 0};
+    switch (kind) {
+    case PERPEND_AMOUNT_THICKNESS:
+        return parse_stack(text, unit, &amount->value);
+    case PERPEND_AMOUNT_DISPLACEMENT:
+        return parse_shift(text, unit, &amount->shift);
+    case PERPEND_AMOUNT_TURNS:
+        break;
+    }
+    return parse_turns(text, &amount->value);
+}
+
+/* ---- as they would be typed ---------------------------------------------------------------- */
+
+static void add_number(struct buffer *text, double value)
+{
+    char digits[PART];
+    buffer_add(text, words_trimmed(digits, sizeof digits, value, 3));
+}
+
+void amount_add(struct buffer *text, enum perpend_amount_kind kind, enum perpend_unit unit,
+    struct perpend_amount amount)
+{
+    static const char *const ways_named[3][2] = {
+        {"left", "right"}, {"front", "back"}, {"down", "up"}};
+    const double parts[3] = {amount.shift.right, amount.shift.back, amount.shift.up};
+    double per =
+        unit == PERPEND_UNIT_INCH && kind != PERPEND_AMOUNT_TURNS ? PERPEND_MM_PER_INCH : 1;
+    size_t start = text->length;
+    for (int i = 0; i < 3; i++) {
+        if (fabs(parts[i]) < 0.005)
+            continue;
+        buffer_add(text, text->length > start ? " " : "");
+        add_number(text, fabs(parts[i]) / per);
+        buffer_addf(text, " %s", ways_named[i][parts[i] > 0 ? 1 : 0]);
+    }
+    if (text->length == start)
+        add_number(text, amount.value / per);
 }

@@ -9,8 +9,10 @@
 
 #include <stdbool.h>
 
-#include <perpend/geometry.h>
+#include <perpend/moves.h>
 #include <perpend/units.h>
+
+#include "files/buffer.h"
 
 struct leaves {
     double thick; /* mm, of one; with its sign */
@@ -33,14 +35,19 @@ enum leaves_first { LEAVES_THICK_FIRST, LEAVES_COUNT_FIRST };
 bool leaves_parse(
     const char *text, enum perpend_unit unit, enum leaves_first first, struct leaves *leaves);
 
-/** A stack: "0.5", "4 x 0.05", "0.1 + 2 x 0.05", "-0.05"; mm, 50 at most. */
-bool stack_parse(const char *text, enum perpend_unit unit, double *mm);
+/**
+ * How much was done to a bolt, by the kind of its amount:
+ *
+ *     thickness     "0.5", "4 x 0.05", "0.1 + 2 x 0.05", "-0.05"; 50 mm at most
+ *     displacement  "0.25 right", "0.2 left 0.1 up", "0"; 50 mm at most
+ *     turns         "1/4", "0.25 turn in", "0.86 turn in (308°)", "0.5 out", "90°", "-90 deg", + in;
+ *                   50 at most
+ */
+bool amount_parse(const char *text, enum perpend_amount_kind kind, enum perpend_unit unit,
+    struct perpend_amount *amount);
 
-/** A displacement: "0.25 right", "0.2 left 0.1 up", "0"; mm, 50 at most. */
-bool slide_parse(const char *text, enum perpend_unit unit, struct perpend_point *slide);
-
-/** Turns of a push screw, + in: "1/4", "0.25 turn in", "0.86 turn in (308°)", "0.5 out", "90°",
- *  "-90 deg"; 50 at most. */
-bool turns_parse(const char *text, double *turns);
+/** Add an amount as it would be typed. */
+void amount_add(struct buffer *text, enum perpend_amount_kind kind, enum perpend_unit unit,
+    struct perpend_amount amount);
 
 #endif

@@ -14,11 +14,11 @@
 #include "cli/prompt/screen.h"
 
 struct dialogue {
-    struct line_reader *reader;
     bool ascii;
     bool said;       /* something has been said */
     bool last_empty; /* the last line said was empty */
-    char *again;     /* a line already typed that the next question takes; NULL: none */
+    bool typed_ahead;
+    char ahead[ANSWER_SIZE]; /* a line already typed that the next question takes */
     dialogue_aside *aside;
     void *aside_context;
 };
@@ -29,20 +29,14 @@ struct dialogue *dialogue_create(bool ascii)
     if (dialogue == NULL)
         return NULL;
     dialogue->ascii = ascii;
-    dialogue->reader = line_reader_create();
-    if (dialogue->reader == NULL) {
-        free(dialogue);
-        return NULL;
-    }
+    line_reader_begin();
     return dialogue;
 }
 
 void dialogue_destroy(struct dialogue *dialogue)
 {
-    if (dialogue == NULL)
-        return;
-    line_reader_destroy(dialogue->reader);
-    free(dialogue->again);
+    if (dialogue != NULL)
+        line_reader_end();
     free(dialogue);
 }
 
@@ -65,7 +59,8 @@ bool dialogue_utf8(const struct dialogue *dialogue)
 
 bool dialogue_typed(const struct dialogue *dialogue)
 {
-    return line_reader_typed(dialogue->reader);
+    (void)dialogue;
+    return line_reader_typed();
 }
 
 void dialogue_show(struct dialogue *dialogue, const char *text)
@@ -152,23 +147,21 @@ static void show_help(struct dialogue *dialogue, const struct question *question
     dialogue_space(dialogue);
 }
 
-bool dialogue_hear_next(struct dialogue *dialogue, const char *answer)
+void dialogue_hear_next(struct dialogue *dialogue, const char *answer)
 {
-    free(dialogue->again);
-    dialogue->again = strdup(answer);
-    return dialogue->again != NULL;
+    snprintf(dialogue->ahead, ANSWER_SIZE, "%s", answer);
+    dialogue->typed_ahead = true;
 }
 
 /* The next line: the one that waits to be heard, or a fresh one. */
 static enum heard hear(
     struct dialogue *dialogue, const char *prompt, char *answer, const char **complaint)
 {
+    if (!dialogue->typed_ahead)
+        return line_reader_read(prompt, answer, complaint);
+    dialogue->typed_ahead = false;
+    snprintf(answer, ANSWER_SIZE, "%s", dialogue->ahead);
     *complaint = NULL;
-    if (dialogue->again == NULL)
-        return line_reader_read(dialogue->reader, prompt, answer, complaint);
-    snprintf(answer, ANSWER_SIZE, "%s", dialogue->again);
-    free(dialogue->again);
-    dialogue->again = NULL;
     return HEARD_ANSWER;
 }
 
@@ -263,14 +256,21 @@ enum heard dialogue_choose(struct dialogue *dialogue, const struct question *que
     return heard;
 }
 
+static bool is_yes(const char *answer)
+{
+    return same_word(answer, "yes") || same_word(answer, "y");
+}
+
+static bool is_no(const char *answer)
+{
+    return same_word(answer, "no") || same_word(answer, "n");
+}
+
 static bool check_yes(const char *answer, void *context, char *complaint, size_t size)
 {
-    bool *yes = context;
-    *yes = same_word(answer, "yes") || same_word(answer, "y");
-    if (*yes || same_word(answer, "no") || same_word(answer, "n"))
-        return true;
+    (void)context;
     snprintf(complaint, size, "Type yes or no.");
-    return false;
+    return is_yes(answer) || is_no(answer);
 }
 
 enum heard dialogue_confirm(
@@ -283,18 +283,10 @@ enum heard dialogue_confirm(
         .standing = standing ? "yes" : "no",
         .back_undoes = true,
         .check = check_yes,
-        .context = yes,
     };
-    return dialogue_ask(dialogue, &question, answer);
-}
-
-/* Anything goes: what is neither yes nor no is the answer put right. */
-static bool check_sure(const char *answer, void *context, char *complaint, size_t size)
-{
-    (void)complaint;
-    (void)size;
-    *(bool *)context = same_word(answer, "yes") || same_word(answer, "y");
-    return true;
+    enum heard heard = dialogue_ask(dialogue, &question, answer);
+    *yes = heard == HEARD_ANSWER && is_yes(answer);
+    return heard;
 }
 
 enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, bool *sure)
@@ -305,11 +297,10 @@ enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, boo
         .help = "yes keeps it, no asks again; or type it as it should be.",
         .standing = "no",
         .back_undoes = true,
-        .check = check_sure,
-        .context = sure,
     };
     enum heard heard = dialogue_ask(dialogue, &question, answer);
-    if (heard != HEARD_ANSWER || *sure || same_word(answer, "no") || same_word(answer, "n"))
-        return heard;
-    return dialogue_hear_next(dialogue, answer) ? HEARD_ANSWER : HEARD_FAIL;
+    *sure = heard == HEARD_ANSWER && is_yes(answer);
+    if (heard == HEARD_ANSWER && !is_yes(answer) && !is_no(answer))
+        dialogue_hear_next(dialogue, answer);
+    return heard;
 }

@@ -100,8 +100,8 @@ enum heard dialogue_confirm(
  */
 enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, bool *sure);
 
-/** Let the next question be answered by what was typed at this one; false when memory is out. */
-bool dialogue_hear_next(struct dialogue *dialogue, const char *answer);
+/** Let the next question be answered by what was typed at this one. */
+void dialogue_hear_next(struct dialogue *dialogue, const char *answer);
 
 /** The first word of a line equals `word`: the rest of the line behind it (may be ""), else NULL.
  */

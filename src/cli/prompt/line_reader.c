@@ -20,18 +20,14 @@ enum { CAUGHT_SLEEP = 3, CAUGHT_COUNT = 5 };
 static const int caught_signals[CAUGHT_COUNT] = {
     SIGINT, SIGTERM, SIGHUP, [CAUGHT_SLEEP] = SIGTSTP, SIGWINCH};
 
-struct line_reader {
-    bool typed;
-    bool ended;
-    struct sigaction before[CAUGHT_COUNT];
-    sigset_t mask_before;
-};
-
-/* What signal handlers and readline's reading of a key can reach; one reader lives at a time. */
+/* Signal handlers and readline's reading of a key can reach nothing else. */
 static volatile sig_atomic_t end_asked;
 static volatile sig_atomic_t sleep_asked;
 static volatile sig_atomic_t window_changed;
-static struct line_reader *living;
+static bool typed; /* on a terminal */
+static bool ended; /* there is no more to read */
+static struct sigaction actions_before[CAUGHT_COUNT];
+static sigset_t mask_before;
 
 static void on_signal(int number)
 {
@@ -49,15 +45,15 @@ static void sleep_awhile(void)
     struct sigaction ours;
     sigset_t blocked;
     sleep_asked = 0;
-    if (living->typed)
+    if (typed)
         rl_deprep_terminal();
     /* not SIGSTOP: the system drops a SIGTSTP that nobody could wake the program from again */
-    sigaction(SIGTSTP, &living->before[CAUGHT_SLEEP], &ours);
+    sigaction(SIGTSTP, &actions_before[CAUGHT_SLEEP], &ours);
     raise(SIGTSTP);
-    sigprocmask(SIG_SETMASK, &living->mask_before, &blocked);
+    sigprocmask(SIG_SETMASK, &mask_before, &blocked);
     sigprocmask(SIG_SETMASK, &blocked, NULL);
     sigaction(SIGTSTP, &ours, NULL);
-    if (living->typed) {
+    if (typed) {
         rl_prep_terminal(1);
         screen_text("\n");
         rl_on_new_line();
@@ -72,13 +68,13 @@ static bool wait_for_input(void)
         fd_set set;
         FD_ZERO(&set);
         FD_SET(STDIN_FILENO, &set);
-        int ready = pselect(STDIN_FILENO + 1, &set, NULL, NULL, NULL, &living->mask_before);
+        int ready = pselect(STDIN_FILENO + 1, &set, NULL, NULL, NULL, &mask_before);
         bool failed = ready < 0 && errno != EINTR;
         if (end_asked)
             return false;
         if (window_changed) {
             window_changed = 0;
-            if (living->typed)
+            if (typed)
                 rl_resize_terminal();
         }
         if (sleep_asked)
@@ -93,16 +89,11 @@ static int next_key(FILE *stream)
     return wait_for_input() ? rl_getc(stream) : EOF;
 }
 
-struct line_reader *line_reader_create(void)
+void line_reader_begin(void)
 {
-    struct line_reader *reader = calloc(1, sizeof *reader);
-    if (reader == NULL)
-        return NULL;
-    living = reader;
-    reader->typed = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO);
-    end_asked = 0;
-    sleep_asked = 0;
-    window_changed = 0;
+    typed = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO);
+    ended = false;
+    end_asked = sleep_asked = window_changed = 0;
 
     /* blocked everywhere but inside pselect, so that none is lost between a look and a wait */
     struct sigaction action;
@@ -112,14 +103,14 @@ struct line_reader *line_reader_create(void)
     sigemptyset(&action.sa_mask);
     sigemptyset(&block);
     for (size_t i = 0; i < CAUGHT_COUNT; i++) {
-        sigaction(caught_signals[i], &action, &reader->before[i]);
-        if (reader->before[i].sa_handler == SIG_IGN)
-            sigaction(caught_signals[i], &reader->before[i], NULL);
+        sigaction(caught_signals[i], &action, &actions_before[i]);
+        if (actions_before[i].sa_handler == SIG_IGN)
+            sigaction(caught_signals[i], &actions_before[i], NULL);
         sigaddset(&block, caught_signals[i]);
     }
-    sigprocmask(SIG_BLOCK, &block, &reader->mask_before);
+    sigprocmask(SIG_BLOCK, &block, &mask_before);
 
-    if (reader->typed) {
+    if (typed) {
         rl_catch_signals = 0;
         rl_catch_sigwinch = 0;
         rl_change_environment = 0;
@@ -129,23 +120,18 @@ struct line_reader *line_reader_create(void)
         rl_variable_bind("enable-bracketed-paste", "off");
         rl_bind_key('\t', rl_insert);
     }
-    return reader;
 }
 
-void line_reader_destroy(struct line_reader *reader)
+void line_reader_end(void)
 {
-    if (reader == NULL)
-        return;
     for (size_t i = 0; i < CAUGHT_COUNT; i++)
-        sigaction(caught_signals[i], &reader->before[i], NULL);
-    sigprocmask(SIG_SETMASK, &reader->mask_before, NULL);
-    living = NULL;
-    free(reader);
+        sigaction(caught_signals[i], &actions_before[i], NULL);
+    sigprocmask(SIG_SETMASK, &mask_before, NULL);
 }
 
-bool line_reader_typed(const struct line_reader *reader)
+bool line_reader_typed(void)
 {
-    return reader->typed;
+    return typed;
 }
 
 /* A line without what a terminal would act on and without blanks around it; what is wrong with it,
@@ -189,15 +175,14 @@ static enum heard read_typed(const char *prompt, char *answer, const char **comp
 }
 
 /* Byte by byte: what stands behind the line is left for whoever reads next. */
-static enum heard read_plain(
-    struct line_reader *reader, const char *prompt, char *answer, const char **complaint)
+static enum heard read_plain(const char *prompt, char *answer, const char **complaint)
 {
     char line[ANSWER_SIZE];
     size_t length = 0;
     char byte = '\0';
     screen_text(prompt);
     screen_settle();
-    while (!reader->ended && byte != '\n') {
+    while (!ended && byte != '\n') {
         bool waited = wait_for_input();
         ssize_t got = waited ? read(STDIN_FILENO, &byte, 1) : 0;
         if (end_asked) {
@@ -206,11 +191,11 @@ static enum heard read_plain(
         }
         if (got < 0 && (errno == EINTR || errno == EAGAIN))
             continue;
-        reader->ended = got <= 0;
+        ended = got <= 0;
         if (got > 0 && byte != '\n' && length++ < sizeof line)
             line[length - 1] = byte;
     }
-    if (reader->ended && length == 0) {
+    if (ended && length == 0) {
         screen_text("\n");
         return HEARD_END;
     }
@@ -223,13 +208,11 @@ static enum heard read_plain(
     return HEARD_ANSWER;
 }
 
-enum heard line_reader_read(
-    struct line_reader *reader, const char *prompt, char *answer, const char **complaint)
+enum heard line_reader_read(const char *prompt, char *answer, const char **complaint)
 {
     answer[0] = '\0';
     *complaint = NULL;
     if (end_asked)
         return HEARD_STOP;
-    return reader->typed ? read_typed(prompt, answer, complaint)
-                         : read_plain(reader, prompt, answer, complaint);
+    return typed ? read_typed(prompt, answer, complaint) : read_plain(prompt, answer, complaint);
 }

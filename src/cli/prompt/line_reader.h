@@ -4,7 +4,7 @@
 
 /**
  * One line of typing: by readline on a terminal, by plain reading from anything else. Signals that
- * ask to end are caught while a reader lives and come out as HEARD_STOP; between two lines they
+ * ask to end are caught from beginning to end and come out as HEARD_STOP; between two lines they
  * wait for the next one.
  */
 
@@ -18,19 +18,17 @@ enum heard {
     HEARD_UNDO, /* `undo` and nothing else; never from a line reader */
     HEARD_STOP, /* `stop`, Ctrl-C, a closed terminal, a request to end */
     HEARD_END,  /* the input ended; Ctrl-D */
-    HEARD_FAIL  /* memory is out; only from those who keep answers */
+    HEARD_FAIL  /* memory is out; never from a line reader */
 };
 
-struct line_reader;
+/** Catch the signals, and make readline ready if a person types. */
+void line_reader_begin(void);
 
-/** NULL when memory is out. One at a time. */
-struct line_reader *line_reader_create(void);
-
-/** Put the terminal and the signals back; NULL is fine. */
-void line_reader_destroy(struct line_reader *reader);
+/** Give the terminal and the signals back as they were. */
+void line_reader_end(void);
 
 /** Whether a person types, rather than a pipe. */
-bool line_reader_typed(const struct line_reader *reader);
+bool line_reader_typed(void);
 
 /**
  * Show the prompt and read one line.
@@ -39,7 +37,6 @@ bool line_reader_typed(const struct line_reader *reader);
  *           complaint  what is wrong with a line that is too long or no text; else NULL
  * Value:    HEARD_ANSWER, HEARD_STOP or HEARD_END
  */
-enum heard line_reader_read(
-    struct line_reader *reader, const char *prompt, char *answer, const char **complaint);
+enum heard line_reader_read(const char *prompt, char *answer, const char **complaint);
 
 #endif

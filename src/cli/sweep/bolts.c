@@ -2,6 +2,7 @@
 /* What was really done, bolt by bolt. */
 #include "cli/sweep/session.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -20,57 +21,6 @@
 
 /* ---- the moves ----------------------------------------------------------------------------- */
 
-static bool parse_shim(const char *text, enum perpend_unit unit, struct perpend_did *did)
-{
-    return stack_parse(text, unit, &did->amount.value);
-}
-
-static bool parse_slide(const char *text, enum perpend_unit unit, struct perpend_did *did)
-{
-    return slide_parse(text, unit, &did->amount.shift);
-}
-
-static bool parse_screw(const char *text, enum perpend_unit unit, struct perpend_did *did)
-{
-    (void)unit;
-    return turns_parse(text, &did->amount.value);
-}
-
-/* A number without needless zeros. */
-static void add_number(struct buffer *text, double value)
-{
-    char digits[48];
-    buffer_add(text, words_trimmed(digits, sizeof digits, value, 3));
-}
-
-/* What the plan wants of a bolt, as it would be typed; `per`: mm in the unit people see. */
-static void add_shim(struct buffer *text, const struct perpend_bolt_move *bolt, double per)
-{
-    add_number(text, bolt->amount.value / per);
-}
-
-static void add_slide(struct buffer *text, const struct perpend_bolt_move *bolt, double per)
-{
-    static const char *const ways[3][2] = {{"left", "right"}, {"front", "back"}, {"down", "up"}};
-    const double parts[3] = {
-        bolt->amount.shift.right, bolt->amount.shift.back, bolt->amount.shift.up};
-    size_t start = text->length;
-    for (int i = 0; i < 3; i++) {
-        if (fabs(parts[i]) < 0.005)
-            continue;
-        buffer_add(text, text->length > start ? " " : "");
-        add_number(text, fabs(parts[i]) / per);
-        buffer_addf(text, " %s", ways[i][parts[i] > 0 ? 1 : 0]);
-    }
-    buffer_add(text, text->length > start ? "" : "0");
-}
-
-static void add_turns(struct buffer *text, const struct perpend_bolt_move *bolt, double per)
-{
-    (void)per;
-    add_number(text, bolt->amount.value);
-}
-
 #define AS_PLANNED "Enter alone takes what the plan says for this bolt (0 where it says nothing). "
 
 /* How each move is asked for; where there are two texts, that in mm and that in inches. */
@@ -80,31 +30,28 @@ static const struct telling {
     const char *prompt[2];
     const char *help;
     const char *complaint[2];
-    bool (*parse)(const char *text, enum perpend_unit unit, struct perpend_did *did);
-    void (*add_planned)(struct buffer *text, const struct perpend_bolt_move *bolt, double per);
 } tellings[] = {
     {PERPEND_MOVE_SHIM, "shims were added or taken out", {"shim added, mm", "shim added, in"},
         AS_PLANNED "Shims may be added up: 0.1 + 2 x 0.05; with a minus when taken out.",
         {"Type the thickness added, like 0.5 or 4 x 0.05, or 0; with a minus when taken out.",
-            "Type the thickness added, like 0.02 or 4 x 0.002, or 0; with a minus when taken out."},
-        parse_shim, add_shim},
+            "Type the thickness added, like 0.02 or 4 x 0.002, or 0; with a minus when taken "
+            "out."}},
     {PERPEND_MOVE_SLIDE, "bolts moved in their holes", {"moved, mm", "moved, in"},
         AS_PLANNED "How far it moved in its hole and which way: 0.25 right.",
         {"Type how far and which way, like 0.25 right, or 0. The ways are right, left, back, "
          "front, "
          "up, down.",
             "Type how far and which way, like 0.01 right, or 0. The ways are right, left, back, "
-            "front, up, down."},
-        parse_slide, add_slide},
+            "front, up, down."}},
     {PERPEND_MOVE_SCREW, "push screws were turned", {"turns in", "turns in"},
         AS_PLANNED "In is the way that pushes the joint apart there. 1/4, 0.25 in and 90 deg are "
                    "the same; out, or a minus, for the other way.",
         {"Type the turns, like 0.25, 1/4 or 90 deg, or 0; with a minus, or out, when turned out.",
             "Type the turns, like 0.25, 1/4 or 90 deg, or 0; with a minus, or out, when turned "
-            "out."},
-        parse_screw, add_turns},
+            "out."}},
 };
 enum { TELLINGS = sizeof tellings / sizeof *tellings };
+static_assert(TELLINGS == PERPEND_MOVE_COUNT, "a move has no words");
 
 /* ---- what is told -------------------------------------------------------------------------- */
 
@@ -112,7 +59,7 @@ enum { TELLINGS = sizeof tellings / sizeof *tellings };
 struct round {
     size_t joint;
     const struct telling *telling;
-    struct perpend_did did[PERPEND_BOLTS_MOST]; /* those that got nothing as well */
+    struct perpend_amount amounts[PERPEND_BOLTS_MOST]; /* of every bolt */
 };
 
 /* The question that is open. */
@@ -182,12 +129,17 @@ static enum heard ask_move(struct talk *talk)
     return heard;
 }
 
+static enum perpend_amount_kind kind_of(const struct round *round)
+{
+    return perpend_move_row(round->telling->move)->amount;
+}
+
 static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t size)
 {
     struct talk *talk = opaque;
     struct round *round = &talk->rounds[talk->round];
     enum perpend_unit unit = session_machine(talk->session)->unit;
-    if (round->telling->parse(answer, unit, &round->did[talk->bolt]))
+    if (amount_parse(answer, kind_of(round), unit, &round->amounts[talk->bolt]))
         return true;
     snprintf(complaint, size, "%s", round->telling->complaint[unit == PERPEND_UNIT_INCH ? 1 : 0]);
     return false;
@@ -209,19 +161,16 @@ static const struct perpend_step *planned_step(const struct talk *talk)
 static enum heard ask_bolt(struct talk *talk)
 {
     struct round *round = &talk->rounds[talk->round];
-    bool inch = session_machine(talk->session)->unit == PERPEND_UNIT_INCH;
+    enum perpend_unit unit = session_machine(talk->session)->unit;
     const struct perpend_step *step = planned_step(talk);
+    struct perpend_amount planned = {.value = 0};
     struct buffer standing = {0}, prompt = {0};
     char answer[ANSWER_SIZE];
-    round->did[talk->bolt] = (struct perpend_did){
-        .joint = round->joint, .bolt = talk->bolt, .move = round->telling->move};
     if (step != NULL)
-        round->telling->add_planned(
-            &standing, &step->bolts[talk->bolt], inch ? PERPEND_MM_PER_INCH : 1);
-    else
-        buffer_add(&standing, "0");
+        planned = step->bolts[talk->bolt].amount;
+    amount_add(&standing, kind_of(round), unit, planned);
     words_name(&prompt, joint_of(talk)->bolts[talk->bolt].name);
-    buffer_addf(&prompt, ", %s", round->telling->prompt[inch ? 1 : 0]);
+    buffer_addf(&prompt, ", %s", round->telling->prompt[unit == PERPEND_UNIT_INCH ? 1 : 0]);
     struct question question = {
         .prompt = buffer_text(&prompt),
         .help = round->telling->help,
@@ -258,19 +207,17 @@ static void add_doubt(const struct talk *talk, struct buffer *phrase)
 {
     const struct round *round = &talk->rounds[talk->round];
     const struct perpend_joint *joint = joint_of(talk);
-    struct perpend_amount amounts[PERPEND_BOLTS_MOST] = {{0}};
     struct words words = session_words(talk->session);
     bool slides = round->telling->move == PERPEND_MOVE_SLIDE;
     double off, allowed = 0.0;
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        amounts[i] = round->did[i].amount;
-    double far = slides ? beyond_play(joint, amounts, &allowed) : 0.0;
+    double far = slides ? beyond_play(joint, round->amounts, &allowed) : 0.0;
     if (far > 0.0) {
         words_rounded(&words, phrase, WORDS_SMALL, far, 0.05);
         buffer_add(phrase, " is more than the play of that bolt in its hole, ");
         words_rounded(&words, phrase, WORDS_SMALL, allowed, 0.05);
         buffer_add(phrase, " from one side to the other.");
-    } else if (perpend_moves_misfit(joint, round->telling->move, amounts, &off) != PERPEND_OK ||
+    } else if (perpend_moves_misfit(joint, round->telling->move, round->amounts, &off) !=
+                   PERPEND_OK ||
                off <= (slides ? OFF_PLATE : OFF_PLANE)) {
         return;
     } else if (slides) {
@@ -388,11 +335,10 @@ static bool gather(const struct talk *talk, struct perpend_did **did, size_t *co
     *count = 0;
     for (size_t i = 0; *did != NULL && i <= talk->round; i++) {
         const struct round *round = &talk->rounds[i];
-        for (size_t bolt = 0; bolt < mount->joints[round->joint].bolt_count; bolt++) {
-            const struct perpend_did *one = &round->did[bolt];
-            if (!perpend_amount_is_none(one->amount))
-                (*did)[(*count)++] = *one;
-        }
+        for (size_t bolt = 0; bolt < mount->joints[round->joint].bolt_count; bolt++)
+            if (!perpend_amount_is_none(round->amounts[bolt]))
+                (*did)[(*count)++] = (struct perpend_did){
+                    round->joint, bolt, round->telling->move, round->amounts[bolt]};
     }
     return *did != NULL;
 }

@@ -296,8 +296,8 @@ enum next session_did(struct session *session)
     };
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     buffer_finish(&help);
-    if (heard == HEARD_ANSWER && said.corrects && !dialogue_hear_next(session->dialogue, answer))
-        heard = HEARD_FAIL;
+    if (heard == HEARD_ANSWER && said.corrects)
+        dialogue_hear_next(session->dialogue, answer);
     enum next next = session_next(session, heard, NEXT_DID, NEXT_REVIEW);
     return next == NEXT_DID ? commands[said.word].run(session) : next;
 }

@@ -190,7 +190,6 @@ enum next session_make_sure(struct session *session, double bearing, double valu
         heard = dialogue_make_sure(session->dialogue, "keep it", keep);
     }
     buffer_finish(&doubt);
-    *keep = *keep && heard == HEARD_ANSWER;
     if (!*keep)
         dialogue_say(
             session->dialogue, "not kept: %s", session_reading(session, value, true, shown));

@@ -1,97 +1,143 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A file that is whole or not there: a new log, and the copy of one. */
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
-#include "log/book.h"
-#include "log/create.h"
 #include "files/in_place.h"
+#include "log/book.h"
 
-static bool copy_pages(struct log_book *book, struct log_book *copy, struct fault *fault)
+char *log_side_path(const char *path, const char *ending)
 {
-    sqlite3_backup *backup = sqlite3_backup_init(copy->db, "main", book->db, "main");
+    size_t size = strlen(path) + strlen(ending) + 1;
+    char *side = malloc(size);
+    if (side)
+        snprintf(side, size, "%s%s", path, ending);
+    return side;
+}
+
+char *log_plain_path(const char *path)
+{
+    /* "file:…" and ":memory:" mean something else to SQLite */
+    char *plain = malloc(strlen(path) + sizeof "./");
+    if (plain)
+        sprintf(plain, "%s%s", path[0] == '/' ? "" : "./", path);
+    return plain;
+}
+
+static void remove_with_journal(const char *path)
+{
+    char *journal = log_side_path(path, "-journal");
+    unlink(path);
+    if (journal)
+        unlink(journal);
+    free(journal);
+}
+
+static bool not_put_here(const char *path, int why, struct fault *fault)
+{
+    return fault_set(fault, 3, "%s: cannot be put here (%s); name another file", path,
+        why ? strerror(why) : "the folder cannot be written");
+}
+
+/* Give what was made its name. */
+static bool name_it(
+    const char *made, const char *path, bool replace, bool *exists, struct fault *fault)
+{
+    int why = put_in_place(made, path, replace);
+    *exists = why == EEXIST;
+    return why == 0 || why == EEXIST || not_put_here(path, why, fault);
+}
+
+bool log_make_whole(struct log_book *book, const char *path, bool replace, bool *exists,
+    bool (*fill)(struct log_book *made, struct log_book *book, struct fault *fault),
+    struct fault *fault)
+{
+    char ending[40];
+    struct log_book made = {.path = (char *)path, .access = LOG_WRITE};
+    snprintf(ending, sizeof ending, ".new-%ld", (long)getpid());
+    char *temporary = log_side_path(path, ending);
+    if (!temporary)
+        return log_memory_fault(fault);
+    remove_with_journal(temporary);
+    int code = log_attach(&made, temporary, SQLITE_OPEN_CREATE);
+    bool ok = code == SQLITE_OK;
+    if ((code & 0xff) == SQLITE_CANTOPEN)
+        not_put_here(path, sqlite3_system_errno(made.db), fault);
+    else if (!ok)
+        log_sql_fault(&made, code, fault);
+    ok = ok && fill(&made, book, fault);
+    code = sqlite3_close(made.db);
+    made.db = NULL;
+    ok = ok && (code == SQLITE_OK || log_sql_fault(&made, code, fault)) &&
+         name_it(temporary, path, replace, exists, fault);
+    remove_with_journal(temporary);
+    free(temporary);
+    return ok;
+}
+
+int log_check_code(const char *said)
+{
+    static const char not_had[] = "unable to get the page. error code=";
+    const char *code = said ? strstr(said, not_had) : NULL;
+    if (!said)
+        return SQLITE_NOMEM;
+    if (code)
+        return (int)strtol(code + sizeof not_had - 1, NULL, 10);
+    return strcmp(said, "ok") == 0 ? SQLITE_OK : SQLITE_CORRUPT;
+}
+
+int log_soundness(struct log_book *book, bool quick)
+{
+    int code = SQLITE_NOMEM; /* what keeps a row's text from being had */
+    struct log_query query =
+        log_ask(book, quick ? "PRAGMA quick_check(1)" : "PRAGMA integrity_check(1)", NULL);
+    if (log_row(&query))
+        code = log_check_code((const char *)sqlite3_column_text(query.statement, 0));
+    if (query.code != SQLITE_OK)
+        code = query.code;
+    sqlite3_finalize(query.statement);
+    return code;
+}
+
+/* ---- the backup ------------------------------------------------------------------------------ */
+
+static bool copy_pages(struct log_book *made, struct log_book *book, struct fault *fault)
+{
+    sqlite3_backup *backup = sqlite3_backup_init(made->db, "main", book->db, "main");
     if (!backup)
-        return log_sql_fault(copy, sqlite3_extended_errcode(copy->db), fault);
+        return log_sql_fault(made, sqlite3_extended_errcode(made->db), fault);
     /* all in one step: one moment of the log, while others go on writing */
     int code = sqlite3_backup_step(backup, -1);
     int finished = sqlite3_backup_finish(backup);
-    if (code != SQLITE_DONE) {
-        bool source = (code & 0xff) == SQLITE_CORRUPT || (code & 0xff) == SQLITE_NOTADB;
-        return log_sql_fault(source ? book : copy, code, fault);
-    }
-    return finished == SQLITE_OK || log_sql_fault(copy, finished, fault);
-}
-
-static bool is_sound(struct log_book *book, struct log_book *copy, struct fault *fault)
-{
-    bool sound = false;
-    struct log_query query = log_query_open(copy, "PRAGMA integrity_check(1)");
-    if (log_query_row(&query)) {
-        char *said = log_column_text(&query, 0);
-        sound = said && strcmp(said, "ok") == 0;
-        free(said);
-    }
-    if (!log_query_close(&query, fault))
-        return false;
-    return sound || fault_set(fault, 3,
-                        "%s: the log is damaged, so no backup was made of it; 'perpend log check' "
-                        "says how, and an older backup may be sound",
-                        book->path);
-}
-
-static bool may_be_written(struct log_book *book, const char *path, bool force, struct fault *fault)
-{
-    struct stat there;
-    struct stat own;
-    if (lstat(path, &there) != 0)
-        return true;
-    if (stat(path, &there) == 0 && stat(book->real, &own) == 0 && there.st_dev == own.st_dev &&
-        there.st_ino == own.st_ino)
-        return fault_set(fault, 2, "%s: this is the log itself; name another file", path);
-    if (S_ISDIR(there.st_mode))
-        return fault_set(fault, 2, "%s: this is a folder; name a file in it", path);
-    return force ||
-           fault_set(fault, 2,
-               "%s: the file is there already; name another, or add --force to replace it", path);
-}
-
-static bool make_copy(
-    struct log_book *book, const char *temporary, struct log_book *copy, struct fault *fault)
-{
-    int code = sqlite3_open_v2(temporary, &copy->db,
-        SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_EXRESCODE, NULL);
-    bool ok = code == SQLITE_OK || log_sql_fault(copy, code, fault);
-    ok = ok && copy_pages(book, copy, fault) && is_sound(book, copy, fault);
-    int closed = sqlite3_close(copy->db);
-    copy->db = NULL;
-    if (ok && closed != SQLITE_OK)
-        ok = log_sql_fault(copy, closed, fault);
-    return ok && log_still(book, fault);
+    bool source = (code & 0xff) == SQLITE_CORRUPT || (code & 0xff) == SQLITE_NOTADB;
+    if (code != SQLITE_DONE || finished != SQLITE_OK)
+        return log_sql_fault(source ? book : made, code != SQLITE_DONE ? code : finished, fault);
+    code = log_soundness(made, false);
+    if ((code & 0xff) != SQLITE_CORRUPT)
+        return code == SQLITE_OK || log_sql_fault(made, code, fault);
+    return fault_set(fault, 3,
+        "%s: the log is damaged, so no backup was made of it; 'perpend log check' says how, and an "
+        "older backup may be sound",
+        book->path);
 }
 
 bool log_backup(struct log_book *book, const char *path, bool force, struct fault *fault)
 {
-    char ending[40];
-    struct log_book copy = {.path = strdup(path)};
-    snprintf(ending, sizeof ending, ".new-%ld", (long)getpid());
-    char *temporary = log_side_path(path, ending);
-    bool ok =
-        copy.path && temporary ? may_be_written(book, path, force, fault) : log_memory_fault(fault);
-    if (ok) {
-        log_remove_whole(temporary);
-        ok = make_copy(book, temporary, &copy, fault);
-        if (ok) {
-            int why = put_in_place(temporary, path, force);
-            if (why != 0)
-                ok = fault_set(fault, why == EEXIST ? 2 : 3,
-                    "%s: the backup cannot be put here (%s); name another file", path,
-                    strerror(why));
-        }
-        log_remove_whole(temporary);
-    }
-    free(temporary);
-    free(copy.path);
-    return ok;
+    struct stat there, own;
+    bool exists = lstat(path, &there) == 0;
+    if (exists && stat(path, &there) == 0 && stat(book->path, &own) == 0 &&
+        there.st_dev == own.st_dev && there.st_ino == own.st_ino)
+        return fault_set(fault, 2, "%s: this is the log itself; name another file", path);
+    if (exists && S_ISDIR(there.st_mode))
+        return fault_set(fault, 2, "%s: this is a folder; name a file in it", path);
+    exists = exists && !force;
+    if (!exists && !log_make_whole(book, path, force, &exists, copy_pages, fault))
+        return false;
+    return !exists ||
+           fault_set(fault, 2,
+               "%s: the file is there already; name another, or add --force to replace it", path);
 }

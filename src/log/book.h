@@ -6,8 +6,6 @@
  * What the log's own files share: the open book, and SQL with its errors turned into a fault.
  */
 
-#include <sys/stat.h>
-
 #include <sqlite3.h>
 
 #include "log/log.h"
@@ -15,130 +13,117 @@
 struct log_book {
     sqlite3 *db;
     char *path; /* as given, for messages */
-    char *real; /* symbolic links resolved: what SQLite's side files stand beside */
     enum log_access access;
-    bool still;       /* read without any lock: nobody may have changed it meanwhile */
-    struct stat seen; /* the file as it was when it was opened so */
-    int claims;       /* the file that holds the claims; -1: not open */
+    bool claims; /* a job */
 };
 
 /** How long to wait for another process to finish its write, ms. */
 #define LOG_PATIENCE 5000
 
-/** A path that another file of the log has: path with an ending. By malloc; NULL: no memory. */
-char *log_side_path(const char *path, const char *ending);
+/* ---- faults: always false ------------------------------------------------------------------ */
 
-/** Turn an SQLite result code into a fault; always false. */
+/** An SQLite result code as a fault. What a trigger refuses is said in the trigger's words. */
 bool log_sql_fault(const struct log_book *book, int code, struct fault *fault);
 bool log_memory_fault(struct fault *fault);
 
-/** What a row of SQLite's own check of a file means (NULL: memory was out while it was fetched):
- *  SQLITE_OK, SQLITE_CORRUPT, or the code for which a page could not be had. */
-int log_check_code(const char *said);
-
-/** There is no such job, sweep, reading in the log: status 2; always false. */
+/** There is no such job or sweep in the log, or no machine of that name: status 2. */
 bool log_missing_fault(
     const struct log_book *book, const char *what, int64_t id, struct fault *fault);
+bool log_no_machine(const struct log_book *book, const char *name, struct fault *fault);
 
-/** After reading without locks: false when the file has changed since it was opened. */
-bool log_still(const struct log_book *book, struct fault *fault);
+/* ---- statements ---------------------------------------------------------------------------- */
 
-/* ---- claims -------------------------------------------------------------------------------- */
+/** What is bound to a statement's parameters: NULL, or LOG_WITH(log_whole(job), log_text(name)). */
+struct log_value {
+    enum { LOG_NO_VALUE, LOG_WHOLE, LOG_REAL, LOG_TEXT } type;
+    int64_t whole; /* the number, or the bytes of the text */
+    double real;
+    const char *text;
+};
+#define LOG_WITH(...)                                                                              \
+    (const struct log_value[])                                                                     \
+    {                                                                                              \
+        __VA_ARGS__,                                                                               \
+        {                                                                                          \
+            LOG_NO_VALUE, 0, 0, NULL                                                               \
+        }                                                                                          \
+    }
+struct log_value log_whole(int64_t value);
+struct log_value log_real(double value);     /* NAN is NULL */
+struct log_value log_text(const char *text); /* NULL is NULL */
+struct log_value log_bytes(const char *text, size_t length);
 
-/** Let go of a job, or (0) of all and close the file. */
-void log_unclaim(struct log_book *book, int64_t job);
-
-/** Whether another process holds a job. */
-bool log_is_held(struct log_book *book, int64_t job, bool *held, struct fault *fault);
-
-/* ---- SQL ----------------------------------------------------------------------------------- */
-
-/** One statement. The first thing that goes wrong stays in `code`; what follows does nothing, so
- *  that it can be looked at once at the end. */
+/** A statement on its way. The first thing that goes wrong stays in `code`; what follows does
+ *  nothing, so that it can be looked at once at the end. */
 struct log_query {
     struct log_book *book;
     sqlite3_stmt *statement;
-    int next; /* parameter to bind */
     int code;
 };
 
-struct log_query log_query_open(struct log_book *book, const char *sql);
-void log_bind_int(struct log_query *query, int64_t value);
-void log_bind_id(struct log_query *query, int64_t id);         /* 0 is NULL */
-void log_bind_real(struct log_query *query, double value);     /* NAN is NULL */
-void log_bind_text(struct log_query *query, const char *text); /* NULL is NULL */
-void log_bind_bytes(struct log_query *query, const char *text, size_t length);
-void log_bind_time(struct log_query *query, const struct log_time *time); /* two parameters */
+struct log_query log_ask(struct log_book *book, const char *sql, const struct log_value *values);
 
-/** The next row is there. false at the end and on an error. */
-bool log_query_row(struct log_query *query);
-
-/** What a log can hold: numbers up to ±1e9, bearings from 0 to 2π. Anything else is not accepted,
- *  and where it stands in a file that file is damaged. */
-bool log_is_real(double value);
-bool log_is_bearing(double value);
-
-/** What stands in this row cannot be: the query ends as it does on a damaged file. */
-void log_query_damaged(struct log_query *query);
-
-int64_t log_column_int(struct log_query *query, int column);
-double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
-double log_column_number(struct log_query *query, int column);        /* NULL is damage */
-double log_column_bearing(struct log_query *query, int column);       /* NULL is NAN */
-const char *log_column_word(struct log_query *query, int column);     /* until the next row */
-char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
-char *log_column_name(struct log_query *query, int column);           /* the same; NULL is damage */
-struct log_time log_column_time(struct log_query *query, int column); /* two columns */
-
-/** Text with its length, NUL-terminated. */
-char *log_column_bytes(struct log_query *query, int column, size_t *length);
-
-/** The words of log_verdict_word (NO_GOAL for NULL) and log_ending_word (OPEN for NULL); any other
- *  is damage. */
-enum perpend_verdict log_column_verdict(struct log_query *query, int column);
-enum log_ending log_column_ending(struct log_query *query, int column);
+/** The next row is there; false at the end and on an error. */
+bool log_row(struct log_query *query);
 
 /**
- * Room for one more element, where the next row goes.
+ * The next row, and room for what it holds, zeroed.
  *
- * Given:    array  the address of a pointer to elements, by malloc
- *           count  of them so far
- *           size   of one
- * Value:    false when memory is out, which the query remembers
+ * Given:    array, count  the addresses of a pointer to elements, by malloc, and of their number
+ *           size          of one
+ * Value:    the new element; NULL at the end and on an error
  */
-bool log_query_room(struct log_query *query, void *array, size_t count, size_t size);
+void *log_next(struct log_query *query, void *array, size_t *count, size_t size);
 
-/** Close it; true when all went well. A row not fetched is no error. */
-bool log_query_close(struct log_query *query, struct fault *fault);
+/** Close it; true when all went well. Rows not fetched are no error. */
+bool log_done(struct log_query *query, struct fault *fault);
 
-/** Step to the end and close: for statements without rows. */
-bool log_query_run(struct log_query *query, struct fault *fault);
+/** Run a statement to its end; the same, with the number in its first row: 0 without a row. */
+bool log_run(
+    struct log_book *book, const char *sql, const struct log_value *values, struct fault *fault);
+bool log_get(struct log_book *book, const char *sql, const struct log_value *values,
+    int64_t *number, struct fault *fault);
 
-/** One statement without parameters or rows. */
-bool log_run(struct log_book *book, const char *sql, struct fault *fault);
-
-/** A write: begin, then commit when `ok`, else roll back; `log_end` returns whether it is
- *  committed. */
+/** A write: all until log_end, which makes the digests anew and commits when `ok`, else takes all
+ *  back. `log_end` returns whether it is on the disk. Reading several tables at one moment is the
+ *  same without a write. */
 bool log_begin(struct log_book *book, struct fault *fault);
+bool log_begin_read(struct log_book *book, struct fault *fault);
 bool log_end(struct log_book *book, bool ok, struct fault *fault);
 
-/** A reading of several tables at one moment: the same, without a write. */
-bool log_begin_read(struct log_book *book, struct fault *fault);
+/* ---- columns of a row ------------------------------------------------------------------------ */
 
-/* ---- words in the file --------------------------------------------------------------------- */
+/** What stands in this row cannot be: the query ends as it does on a damaged file. So it does for
+ *  what a column cannot hold. */
+void log_damaged(struct log_query *query);
 
-const char *log_verdict_word(enum perpend_verdict verdict);
-const char *log_ending_word(enum log_ending ending);
-const char *log_did_word(enum perpend_did_kind kind);
+int64_t log_column_whole(struct log_query *query, int column);        /* NULL is 0 */
+double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
+double log_column_number(struct log_query *query, int column);        /* NULL is damage */
+char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
+char *log_column_name(struct log_query *query, int column);           /* NULL is damage */
+struct log_time log_column_time(struct log_query *query, int column); /* three columns: */
+#define LOG_TIME(at) at ", " at "_offset, datetime(" at ", " at "_offset || ' minutes')"
 
-/* ---- parts of a record --------------------------------------------------------------------- */
+/** Which of some words it is, NULL among them; any other is damage, and so is NULL when there is
+ *  none among them. */
+struct log_words {
+    const char *const *words;
+    int count;
+};
+int log_column_word(struct log_query *query, int column, const struct log_words *words);
+extern const struct log_words log_verdicts, log_endings, log_did_kinds, log_note_kinds;
 
-/** Column list and reader of one row of `answer`. */
+/* ---- parts ---------------------------------------------------------------------------------- */
+
+/** Columns of `answer` and `note`, and what reads them. */
 #define LOG_ANSWER_COLUMNS                                                                         \
     "first_sweep, last_sweep, readings, lean_right, lean_back, lean_right_right, "                 \
     "lean_right_back, lean_back_back, includes_bed, bed_right, bed_back, ridge, low, high, "       \
-    "chance, verdict, answered, answered_offset, program"
+    "chance, verdict, program"
 struct log_answer log_answer_read(struct log_query *query, int column);
+#define LOG_NOTE_COLUMNS "note.id, kind, job, sweep, text, " LOG_TIME("at")
+struct log_note log_note_read(struct log_query *query, int column);
 
 /** SQL: whether something was done after the measurement of the row `latest` of `answer`. */
 #define LOG_UNMEASURED                                                                             \
@@ -146,19 +131,35 @@ struct log_answer log_answer_read(struct log_query *query, int column);
     "sweep.id) WHERE sweep.job = latest.job AND sweep.id >= latest.last_sweep AND "                \
     "did.kind <> 'nothing')"
 
-#define LOG_NOTE_COLUMNS "id, at, at_offset, kind, job, sweep, text"
-struct log_note log_note_read(struct log_query *query, int column);
+/** Make of what was loaded what can be solved: record->machine and record->job. */
+bool log_record_make(struct log_record *record, struct fault *fault);
 
-/** SQL: whether a row of `reading` counts, that is, was not withdrawn in the end. */
-#define LOG_READING_COUNTS                                                                         \
-    "coalesce((SELECT withdraws FROM correction WHERE correction.reading = reading.id ORDER BY "   \
-    "correction.id DESC LIMIT 1), 0) = 0"
+/** SQL functions on a connection. `job_digest(id)`: of all that was accepted for a job.
+ *  `runs(process, began)`: whether that very process still does. Value: an SQLite result code. */
+int log_digest_define(sqlite3 *db);
+int log_claim_define(sqlite3 *db);
 
-/** The machine's number; that it is not in the log is a fault, status 2. */
-bool log_machine_known(
-    struct log_book *book, const char *name, int64_t *machine, struct fault *fault);
+/** Let go of all this process holds. */
+void log_unclaim(struct log_book *book);
 
-/** The job of a sweep that is still open; a fault, status 2, when there is none. */
-bool log_open_job_of_sweep(struct log_book *book, int64_t sweep, int64_t *job, struct fault *fault);
+/** A path with an ending; by malloc, NULL when memory is out. */
+char *log_side_path(const char *path, const char *ending);
+
+/** A path that SQLite takes for no more than a path. The same. */
+char *log_plain_path(const char *path);
+
+/** Open a file on the disk, a new one with SQLITE_OPEN_CREATE. Value: an SQLite result code. */
+int log_attach(struct log_book *book, const char *path, int flags);
+
+/** A new database beside the path, made by `fill`, gets the path for its name: whole or not at all.
+ *  `replace`: a file that is there may go; else it stays, and *exists says so. */
+bool log_make_whole(struct log_book *book, const char *path, bool replace, bool *exists,
+    bool (*fill)(struct log_book *made, struct log_book *book, struct fault *fault),
+    struct fault *fault);
+
+/** What SQLite's own check says of a file: SQLITE_OK, SQLITE_CORRUPT, or the code for which it could
+ *  not be read; and of one row of it (NULL: memory was out while it was fetched). */
+int log_soundness(struct log_book *book, bool quick);
+int log_check_code(const char *said);
 
 #endif

@@ -53,8 +53,8 @@ static void find_damage(struct inquiry *inquiry, char *said)
 
 static bool check_structure(struct inquiry *inquiry, struct fault *fault)
 {
-    struct log_query query = log_query_open(inquiry->book, "PRAGMA integrity_check(3)");
-    while (log_query_row(&query)) {
+    struct log_query query = log_ask(inquiry->book, "PRAGMA integrity_check(3)", NULL);
+    while (log_row(&query)) {
         char *said = log_column_text(&query, 0);
         int code = log_check_code(said);
         if (code == SQLITE_CORRUPT)
@@ -63,18 +63,30 @@ static bool check_structure(struct inquiry *inquiry, struct fault *fault)
             query.code = code;
         free(said);
     }
-    if (!log_query_close(&query, fault) || inquiry->findings > 0)
+    if (!log_done(&query, fault) || inquiry->findings > 0)
         return inquiry->findings > 0;
-    query = log_query_open(inquiry->book, "PRAGMA foreign_key_check");
-    while (log_query_row(&query)) {
+    query = log_ask(inquiry->book, "SELECT \"table\", parent FROM pragma_foreign_key_check", NULL);
+    while (log_row(&query)) {
         char *table = log_column_text(&query, 0);
-        char *parent = log_column_text(&query, 2);
+        char *parent = log_column_text(&query, 1);
         find(inquiry, "a row of %s belongs to a %s that is not there", table ? table : "a table",
             parent ? parent : "row");
         free(table);
         free(parent);
     }
-    return log_query_close(&query, fault);
+    return log_done(&query, fault);
+}
+
+/* What is sound for SQLite, and yet not as it was written. */
+static bool check_digests(struct inquiry *inquiry, int64_t only, struct fault *fault)
+{
+    struct log_query query = log_ask(inquiry->book,
+        "SELECT id FROM job WHERE ?1 IN (0, id) AND digest <> job_digest(id) ORDER BY id",
+        LOG_WITH(log_whole(only)));
+    while (log_row(&query))
+        find(inquiry, "job %lld is not as it was accepted, by its digest; restore a backup",
+            (long long)log_column_whole(&query, 0));
+    return log_done(&query, fault);
 }
 
 /* ---- the answers --------------------------------------------------------------------------- */
@@ -190,18 +202,6 @@ static bool check_record(
     return true;
 }
 
-static bool next_job(
-    struct log_book *book, int64_t after, int64_t *job, bool *there, struct fault *fault)
-{
-    struct log_query query =
-        log_query_open(book, "SELECT id FROM job WHERE id > ? ORDER BY id LIMIT 1");
-    log_bind_int(&query, after);
-    *there = log_query_row(&query);
-    if (*there)
-        *job = log_column_int(&query, 0);
-    return log_query_close(&query, fault);
-}
-
 static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
 {
     struct log_record record;
@@ -212,41 +212,26 @@ static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
     return ok;
 }
 
-static bool count_jobs(struct log_book *book, size_t *count, struct fault *fault)
-{
-    struct log_query query = log_query_open(book, "SELECT count(*) FROM job");
-    if (log_query_row(&query))
-        *count = (size_t)log_column_int(&query, 0);
-    return log_query_close(&query, fault);
-}
-
 bool log_check(struct log_book *book, int64_t only, bool recompute,
     const struct log_listener *listener, size_t *jobs, size_t *findings, struct fault *fault)
 {
     struct inquiry inquiry = {book, listener, 0};
-    int64_t job = only > 0 ? only - 1 : 0;
-    bool there = true;
-    size_t all = 0;
+    int64_t job = 0, all = 0;
     *jobs = 0;
-    *findings = 0;
     bool ok = check_structure(&inquiry, fault);
-    if (inquiry.findings > 0) /* a file that is not sound would only give follow-on findings */
-        there = false;
-    else if (ok)
-        ok = count_jobs(book, &all, fault);
-    while (ok && there) {
-        ok = next_job(book, job, &job, &there, fault);
-        if (ok && only != 0 && job != only)
-            return check_job(&inquiry, only, fault); /* which says that there is none */
-        if (!ok || !there)
-            break;
-        if (recompute)
-            ok = check_job(&inquiry, job, fault);
+    if (ok && inquiry.findings == 0) /* else there would only be follow-on findings */
+        ok = log_get(book, "SELECT count(*) FROM job WHERE ?1 IN (0, id)",
+                 LOG_WITH(log_whole(only)), &all, fault) &&
+             (all > 0 || only == 0 || log_missing_fault(book, "job", only, fault)) &&
+             check_digests(&inquiry, only, fault);
+    while (ok && *jobs < (size_t)all) {
+        ok = log_get(book, "SELECT min(id) FROM job WHERE id > ?1 AND ?2 IN (0, id)",
+                 LOG_WITH(log_whole(job), log_whole(only)), &job, fault) &&
+             (!recompute || check_job(&inquiry, job, fault));
         ++*jobs;
         if (listener->reached)
-            listener->reached(listener->context, *jobs, only == 0 ? all : 1);
-        there = only == 0;
+            listener->reached(listener->context, *jobs, (size_t)all);
     }
     *findings = inquiry.findings;
-    return ok && log_still(book, fault);
+    return ok;
 }

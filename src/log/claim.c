@@ -1,74 +1,88 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Who is at work on which job. A claim is a lock on one byte of a file beside the log, byte N for
-   job N: the system lets go of it however the process ends, which no mark in the log could. */
+/* Who is at work on which job. A claim is the number of a process and the moment it began: numbers
+   are given anew, but no two processes share both. It is void once that process has ended, however
+   it did, so nothing needs to be tidied up after a kill. A lock of SQLite would be of the whole log,
+   and a lock on a file of its own would leave that file beside the log. */
 #include <errno.h>
-#include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
 #include "log/book.h"
 
-static bool open_claims(struct log_book *book, struct fault *fault)
+#define ENDED 0
+#define UNKNOWN (-1)
+
+/* When a process began, in ticks since the system came up (field 22 of /proc/N/stat, proc(5)); that
+   it has ended; or that it runs and the system does not say since when. */
+static int64_t began(int64_t process)
 {
-    if (book->claims >= 0)
-        return true;
-    char *path = log_side_path(book->real, "-claims");
-    if (!path)
-        return log_memory_fault(fault);
-    book->claims = open(path, O_RDWR | O_CREAT | O_CLOEXEC, S_IRUSR | S_IWUSR | S_IRGRP | S_IROTH);
-    bool ok = book->claims >= 0 ||
-              fault_set(fault, 3,
-                  "%s: the file for claims beside the log cannot be opened (%s); check the "
-                  "permissions of the folder",
-                  path, strerror(errno));
-    free(path);
-    return ok;
+    char name[40], line[1024] = "", state = 'X';
+    long long start = UNKNOWN;
+    snprintf(name, sizeof name, "/proc/%lld/stat", (long long)process);
+    if (process <= 0)
+        return ENDED;
+    FILE *file = fopen(name, "r");
+    if (!file)
+        return kill((pid_t)process, 0) == 0 || errno == EPERM ? UNKNOWN : ENDED;
+    char *read = fgets(line, sizeof line, file);
+    fclose(file);
+    char *after_name = read ? strrchr(line, ')') : NULL;
+    if (!after_name || sscanf(after_name + 1,
+                           " %c %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s "
+                           "%*s %*s %lld",
+                           &state, &start) < 2)
+        return UNKNOWN;
+    return state == 'Z' || state == 'X' ? ENDED : start; /* only its parent has not noticed yet */
 }
 
-static struct flock lock_of(int64_t job, short type)
+static void runs(sqlite3_context *context, int count, sqlite3_value **values)
 {
-    return (struct flock){
-        .l_type = type,
-        .l_whence = SEEK_SET,
-        .l_start = (off_t)job,
-        .l_len = 1,
-    };
+    (void)count;
+    int64_t claimed = sqlite3_value_int64(values[1]), now = began(sqlite3_value_int64(values[0]));
+    sqlite3_result_int(
+        context, now != ENDED && (now == claimed || now == UNKNOWN || claimed == UNKNOWN));
 }
+
+int log_claim_define(sqlite3 *db)
+{
+    return sqlite3_create_function(
+        db, "runs", 2, SQLITE_UTF8 | SQLITE_DIRECTONLY, NULL, runs, NULL, NULL);
+}
+
+#define THIS_PROCESS log_whole(getpid()), log_whole(began(getpid()))
 
 bool log_claim(struct log_book *book, int64_t job, bool *mine, struct fault *fault)
 {
-    struct flock lock = lock_of(job, F_WRLCK);
-    if (!open_claims(book, fault))
-        return false;
-    *mine = fcntl(book->claims, F_SETLK, &lock) == 0;
-    if (*mine || errno == EACCES || errno == EAGAIN)
-        return true;
-    return fault_set(fault, 3, "%s: the job cannot be claimed: %s", book->path, strerror(errno));
+    int64_t claimed = 0;
+    bool within = !sqlite3_get_autocommit(book->db); /* a write that claims as well */
+    bool ok = (within || log_begin(book, fault)) &&
+              log_get(book,
+                  "INSERT INTO claim (job, process, began) VALUES (?1, ?2, ?3) ON CONFLICT DO "
+                  "UPDATE SET process = ?2, began = ?3 WHERE process = ?2 OR NOT runs(process, "
+                  "began) RETURNING 1",
+                  LOG_WITH(log_whole(job), THIS_PROCESS), &claimed, fault);
+    *mine = claimed != 0;
+    book->claims |= *mine;
+    return within ? ok : log_end(book, ok, fault);
 }
 
-bool log_is_held(struct log_book *book, int64_t job, bool *held, struct fault *fault)
+bool log_unfinished(struct log_book *book, const char *machine, int64_t *job, struct fault *fault)
 {
-    struct flock lock = lock_of(job, F_WRLCK);
-    if (!open_claims(book, fault))
-        return false;
-    if (fcntl(book->claims, F_GETLK, &lock) != 0)
-        return fault_set(
-            fault, 3, "%s: the claims cannot be read: %s", book->path, strerror(errno));
-    *held = lock.l_type != F_UNLCK;
-    return true;
+    return log_get(book,
+        "SELECT job.id FROM job JOIN machine ON machine.id = job.machine "
+        "WHERE ended IS NULL AND (?1 IS NULL OR machine.name = ?1) AND EXISTS (SELECT 1 FROM sweep "
+        "JOIN reading ON reading.sweep = sweep.id WHERE sweep.job = job.id) AND NOT EXISTS (SELECT "
+        "1 FROM claim WHERE claim.job = job.id AND process <> ?2 AND runs(process, began)) "
+        "ORDER BY job.id DESC LIMIT 1",
+        LOG_WITH(log_text(machine), log_whole(getpid())), job, fault);
 }
 
-void log_unclaim(struct log_book *book, int64_t job)
+void log_unclaim(struct log_book *book)
 {
-    struct flock lock = lock_of(job, F_UNLCK);
-    if (book->claims < 0)
-        return;
-    if (job != 0) {
-        fcntl(book->claims, F_SETLK, &lock);
-        return;
-    }
-    close(book->claims);
-    book->claims = -1;
+    struct fault ignored; /* what stays is void when the process ends */
+    if (book->claims)
+        log_run(
+            book, "DELETE FROM claim WHERE process = ?", LOG_WITH(log_whole(getpid())), &ignored);
 }

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What was left last time against what is found today. */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -8,68 +7,41 @@
 
 #include "log/book.h"
 
-/* The job before this one on the same machine that measured anything. */
-static bool find_before(
-    struct log_book *book, int64_t job, int64_t *before, int64_t *machine, struct fault *fault)
-{
-    bool found = false;
-    struct log_query query = log_query_open(book,
-        "SELECT machine, (SELECT max(id) FROM job AS earlier WHERE earlier.machine = job.machine "
-        "AND earlier.id < job.id AND EXISTS (SELECT 1 FROM answer WHERE answer.job = earlier.id)) "
-        "FROM job WHERE id = ?");
-    log_bind_int(&query, job);
-    if (log_query_row(&query)) {
-        found = true;
-        *machine = log_column_int(&query, 0);
-        *before = log_column_int(&query, 1);
-    }
-    if (!log_query_close(&query, fault))
-        return false;
-    return found || log_missing_fault(book, "job", job, fault);
-}
-
 /* When the sweep was, and what came of it. */
 static const char first_answer[] =
-    "SELECT sweep.at, sweep.at_offset, 0, " LOG_ANSWER_COLUMNS " FROM answer AS latest "
-    "JOIN sweep ON sweep.id = first_sweep WHERE latest.job = ? ORDER BY ordinal LIMIT 1";
-static const char last_answer[] =
-    "SELECT sweep.at, sweep.at_offset, " LOG_UNMEASURED ", " LOG_ANSWER_COLUMNS
-    " FROM answer AS latest JOIN sweep ON sweep.id = last_sweep WHERE latest.job = ? "
-    "ORDER BY ordinal DESC LIMIT 1";
+    "SELECT 0, " LOG_TIME("sweep.at") ", " LOG_ANSWER_COLUMNS " FROM answer AS latest "
+                                      "JOIN sweep ON sweep.id = first_sweep WHERE latest.job = ? "
+                                      "ORDER BY ordinal LIMIT 1";
+static const char last_answer[] = "SELECT " LOG_UNMEASURED ", " LOG_TIME(
+    "sweep.at") ", " LOG_ANSWER_COLUMNS
+                " FROM answer AS latest JOIN sweep ON sweep.id = last_sweep WHERE latest.job = ? "
+                "ORDER BY ordinal DESC LIMIT 1";
 
+/* One of them; `at` stays empty when there is none. */
 static bool one_answer(struct log_book *book, int64_t job, const char *which,
-    struct log_answer *answer, struct log_time *at, bool *unmeasured, bool *found,
-    struct fault *fault)
+    struct log_answer *answer, struct log_time *at, bool *unmeasured, struct fault *fault)
 {
-    struct log_query query = log_query_open(book, which);
-    *found = false;
-    log_bind_int(&query, job);
-    if (log_query_row(&query)) {
-        *found = true;
-        *at = log_column_time(&query, 0);
-        *unmeasured = log_column_int(&query, 2) != 0;
-        *answer = log_answer_read(&query, 3);
-        free(answer->program);
-        answer->program = NULL;
+    struct log_query query = log_ask(book, which, LOG_WITH(log_whole(job)));
+    if (log_row(&query)) {
+        *unmeasured = log_column_whole(&query, 0) != 0;
+        *at = log_column_time(&query, 1);
+        *answer = log_answer_read(&query, 4);
     }
-    return log_query_close(&query, fault);
+    return log_done(&query, fault);
 }
 
 /* What happened to the machine between the two sweeps; plain remarks on a job are left out. */
 static bool find_notes(
     struct log_book *book, int64_t machine, struct log_drift *drift, struct fault *fault)
 {
-    struct log_query query = log_query_open(book,
-        "SELECT " LOG_NOTE_COLUMNS " FROM note WHERE machine = ? AND at >= ? AND at <= ? "
-        "AND (kind <> 'note' OR job IS NULL) ORDER BY at, id");
-    log_bind_int(&query, machine);
-    log_bind_text(&query, drift->left_at.utc);
-    log_bind_text(&query, drift->found_at.utc);
-    while (log_query_row(&query) &&
-           log_query_room(&query, &drift->notes, drift->note_count, sizeof *drift->notes)) {
-        drift->notes[drift->note_count++] = log_note_read(&query, 0);
-    }
-    return log_query_close(&query, fault);
+    struct log_note *note;
+    struct log_query query = log_ask(book,
+        "SELECT " LOG_NOTE_COLUMNS " FROM note WHERE machine = ? AND at BETWEEN ? AND ? "
+        "AND (kind <> 'note' OR job IS NULL) ORDER BY at, id",
+        LOG_WITH(log_whole(machine), log_text(drift->left_at.utc), log_text(drift->found_at.utc)));
+    while ((note = log_next(&query, &drift->notes, &drift->note_count, sizeof *note)))
+        *note = log_note_read(&query, 0);
+    return log_done(&query, fault);
 }
 
 static bool compare(struct log_drift *drift, struct fault *fault)
@@ -91,20 +63,23 @@ static bool find_drift(
     struct log_book *book, int64_t job, struct log_drift *drift, struct fault *fault)
 {
     int64_t machine = 0;
-    bool found = false;
     bool unused;
     drift->job = job;
-    if (!find_before(book, job, &drift->before, &machine, fault))
+    if (!log_get(book, "SELECT machine FROM job WHERE id = ?", LOG_WITH(log_whole(job)), &machine,
+            fault))
         return false;
-    if (drift->before == 0)
-        return true;
-    if (!one_answer(
-            book, job, first_answer, &drift->found, &drift->found_at, &unused, &found, fault))
+    if (machine == 0)
+        return log_missing_fault(book, "job", job, fault);
+    /* the job before it that measured anything */
+    if (!log_get(book,
+            "SELECT max(id) FROM job WHERE machine = ?1 AND id < ?2 AND EXISTS (SELECT 1 FROM "
+            "answer WHERE answer.job = job.id)",
+            LOG_WITH(log_whole(machine), log_whole(job)), &drift->before, fault) ||
+        !one_answer(book, job, first_answer, &drift->found, &drift->found_at, &unused, fault) ||
+        !one_answer(book, drift->before, last_answer, &drift->left, &drift->left_at,
+            &drift->left_unmeasured, fault))
         return false;
-    if (found && !one_answer(book, drift->before, last_answer, &drift->left, &drift->left_at,
-                     &drift->left_unmeasured, &found, fault))
-        return false;
-    if (!found) {
+    if (!drift->found_at.utc[0] || !drift->left_at.utc[0]) {
         drift->before = 0;
         return true;
     }
@@ -118,7 +93,7 @@ bool log_drift_find(
     if (!log_begin_read(book, fault))
         return false;
     bool ok = find_drift(book, job, drift, fault);
-    ok = log_end(book, ok, fault) && log_still(book, fault);
+    ok = log_end(book, ok, fault);
     if (!ok)
         log_drift_finish(drift);
     return ok;

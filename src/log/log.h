@@ -5,8 +5,8 @@
 /**
  * The maintenance log: every job on every machine, in one SQLite file.
  *
- * What is accepted is on the disk before the call returns (one transaction a call, WAL with full
- * synchronisation). Nothing that was accepted is ever changed: a correction is added beside the
+ * What is accepted is on the disk before the call returns (one transaction a call, SQLite's rollback
+ * journal with extra synchronisation: beside the log nothing stays, and reading it writes nothing). Nothing that was accepted is ever changed: a correction is added beside the
  * reading and counts from then on; the history stays. Only the answers are replaced, since they
  * follow from the readings.
  *
@@ -48,8 +48,8 @@
 struct log_book;
 
 enum log_access {
-    LOG_READ, /* the file must be there; nothing is written, not even beside it if need be, unless it is of
-                 an earlier version: that is brought up to date */
+    LOG_READ, /* the file must be there; nothing is written, unless it is of an earlier version: that is
+                 brought up to date */
     LOG_ADD,  /* the file must be there, and is written to */
     LOG_WRITE /* made, with its folders, when it is not there */
 };
@@ -77,13 +77,12 @@ const char *log_path(const struct log_book *book);
 
 /* ---- time ---------------------------------------------------------------------------------- */
 
-/** A moment: UTC to the second, and the zone's offset where it happened. */
+/** A moment, to the second. */
 struct log_time {
-    char utc[24]; /* "2026-05-06T07:08:09Z"; "" for not yet */
-    int offset;   /* minutes east of UTC at that moment */
+    char utc[24];  /* "2026-05-06T07:08:09Z"; "" for not yet */
+    char wall[24]; /* "2026-05-06 09:08:09", as the clock on the wall showed it; "" */
+    int offset;    /* minutes that it was ahead of UTC */
 };
-
-struct log_time log_time_now(void);
 
 /** "2026-05-06 09:08", as the clock on the wall showed it; "-" for not yet. */
 #define LOG_TIME_TEXT 24
@@ -91,9 +90,6 @@ char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 
 /** The day alone, "2026-05-06"; "-" for not yet. */
 char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
-
-/** Whether a text is a day, a month or a year: "2026-05-06", "2026-05", "2026". */
-bool log_is_date(const char *text);
 
 /** "2026-05-06T09:08:09+02:00": ISO 8601 with the offset; "" for not yet. */
 #define LOG_TIME_ISO 32

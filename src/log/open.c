@@ -5,10 +5,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "log/book.h"
-#include "log/create.h"
 #include "log/schema.h"
 
 /* SQLite's file header: magic at 0, user_version at 60, application_id at 68, big-endian. */
@@ -20,19 +20,6 @@
    take too long at each start and have 'perpend log check'. */
 #define LOOK_THROUGH ((off_t)2 << 20)
 
-static uint32_t big_endian(const unsigned char *bytes)
-{
-    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
-}
-
-static bool newer_fault(const char *path, uint32_t version, struct fault *fault)
-{
-    return fault_set(fault, 2,
-        "%s: the log was written by a newer perpend (its version is %lu, this program knows %d); "
-        "use that one, or name another log with --log FILE",
-        path, (unsigned long)version, log_newest_version());
-}
-
 static bool not_opened(const char *path, struct fault *fault)
 {
     return fault_set(fault, 3,
@@ -41,8 +28,55 @@ static bool not_opened(const char *path, struct fault *fault)
         path, strerror(errno));
 }
 
-/* Is this a log at all? Asked of the bytes, before SQLite is let near the file. */
-static bool check_header(const char *path, const struct stat *status, struct fault *fault)
+/* ---- where it lives ------------------------------------------------------------------------ */
+
+char *log_default_path(struct fault *fault)
+{
+    /* XDG base directories: an empty or relative value counts as none */
+    const char *base = getenv("XDG_DATA_HOME");
+    const char *within = "/perpend/log.sqlite";
+    if (!base || base[0] != '/') {
+        base = getenv("HOME");
+        within = "/.local/share/perpend/log.sqlite";
+    }
+    if (!base || base[0] != '/') {
+        fault_set(fault, 3,
+            "the log has no place to be, since neither XDG_DATA_HOME nor HOME names a folder; name "
+            "it with --log FILE");
+        return NULL;
+    }
+    char *path = log_side_path(base, within);
+    if (!path)
+        log_memory_fault(fault);
+    return path;
+}
+
+static bool make_folders(char *path, struct fault *fault)
+{
+    bool ok = true;
+    for (char *slash = strchr(path + 1, '/'); slash && ok; slash = strchr(slash + 1, '/')) {
+        *slash = '\0';
+        int why = mkdir(path, S_IRWXU) == 0 ? 0 : errno;
+        if (why != 0 && why != EEXIST && access(path, F_OK) != 0)
+            ok = fault_set(fault, 3,
+                "%s: the log's folder cannot be made: %s; name another log with --log FILE", path,
+                strerror(why));
+        *slash = '/';
+    }
+    return ok;
+}
+
+/* ---- is it a log? -------------------------------------------------------------------------- */
+
+static uint32_t big_endian(const unsigned char *bytes)
+{
+    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
+}
+
+/* Asked of the bytes, before SQLite is let near the file, which takes in what lies beside it.
+   Returned: version. */
+static bool check_header(
+    const char *path, const struct stat *status, uint32_t *version, struct fault *fault)
 {
     unsigned char header[HEADER] = {0};
     if (S_ISDIR(status->st_mode))
@@ -74,162 +108,103 @@ static bool check_header(const char *path, const struct stat *status, struct fau
             "%s: this is a database of another program, not a log, and was left as it is; name "
             "another with --log FILE",
             path);
-    if (big_endian(header + HEADER_VERSION) > (uint32_t)log_newest_version())
-        return newer_fault(path, big_endian(header + HEADER_VERSION), fault);
+    *version = big_endian(header + HEADER_VERSION);
+    if (*version > LOG_VERSION)
+        return fault_set(fault, 2,
+            "%s: the log was written by a newer perpend (its version is %lu, this program knows "
+            "%d); use that one, or name another log with --log FILE",
+            path, (unsigned long)*version, LOG_VERSION);
     return true;
 }
 
-/* "file:PATH?immutable=1", with what a URI reads otherwise escaped. */
-static char *still_uri(const char *path)
+/* ---- making it, and bringing it up to date -------------------------------------------------- */
+
+static bool run_all(struct log_book *book, const char *const *statements, struct fault *fault)
 {
-    static const char tail[] = "?immutable=1";
-    size_t size = 3 * strlen(path) + 32;
-    char *uri = malloc(size);
-    if (!uri)
-        return NULL;
-    size_t used = (size_t)snprintf(uri, size, "file:");
-    for (const char *c = path; *c; c++)
-        used += (size_t)snprintf(uri + used, size - used, strchr("?#%", *c) ? "%%%02X" : "%c",
-            (unsigned)(unsigned char)*c);
-    snprintf(uri + used, size - used, "%s", tail);
-    return uri;
+    bool ok = true;
+    for (; ok && *statements; statements++)
+        ok = log_run(book, *statements, NULL, fault);
+    return ok;
 }
 
-static void detach(struct log_book *book)
+#define NUMBER_TEXT(number) #number
+#define PRAGMA_NUMBER(name, number) "PRAGMA " name " = " NUMBER_TEXT(number)
+
+static bool fill_new(struct log_book *made, struct log_book *book, struct fault *fault)
 {
-    sqlite3_close(book->db);
-    book->db = NULL;
+    (void)book;
+    bool ok = log_run(made, PRAGMA_NUMBER("application_id", LOG_APPLICATION), NULL, fault) &&
+              log_begin(made, fault);
+    if (!ok)
+        return false;
+    ok = run_all(made, log_tables, fault) && run_all(made, log_fences, fault) &&
+         log_run(made, PRAGMA_NUMBER("user_version", LOG_VERSION), NULL, fault);
+    return log_end(made, ok, fault);
 }
 
-/* Open by SQLite and touch the file, so that what is wrong shows here. Whatever goes wrong,
-   closing must not write. */
-static int attach(struct log_book *book, const char *name, int flags)
+/* From version 1 in one transaction: all of it or none. */
+static bool update_tables(struct log_book *book, struct fault *fault)
 {
-    int tables = 0;
-    int code = sqlite3_open_v2(name, &book->db, flags | SQLITE_OPEN_EXRESCODE, NULL);
-    if (code == SQLITE_OK)
-        code = sqlite3_db_config(book->db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL);
+    int64_t version = 0, dangling = 0;
+    if (!log_run(book, "BEGIN IMMEDIATE", NULL, fault))
+        return false;
+    bool ok = log_get(book, "PRAGMA user_version", NULL, &version, fault);
+    if (ok && version < LOG_VERSION) { /* no other process has done it meanwhile */
+        ok = run_all(book, log_before_tables, fault) && run_all(book, log_tables, fault) &&
+             run_all(book, log_after_tables, fault) && run_all(book, log_fences, fault) &&
+             log_get(
+                 book, "SELECT count(*) FROM pragma_foreign_key_check", NULL, &dangling, fault) &&
+             (dangling == 0 || log_sql_fault(book, SQLITE_CORRUPT, fault)) &&
+             log_run(book, PRAGMA_NUMBER("user_version", LOG_VERSION), NULL, fault);
+    }
+    if (!ok && fault->status == 2) /* what cannot be, and the old tables took all the same */
+        log_sql_fault(book, SQLITE_CORRUPT, fault);
+    return log_end(book, ok, fault);
+}
+
+static bool bring_up_to_date(struct log_book *book, struct fault *fault)
+{
+    if (sqlite3_db_readonly(book->db, "main") == 1)
+        return fault_set(fault, 3,
+            "%s: the log is of an earlier perpend, and cannot be brought up to date where it is "
+            "read-only; copy it, with any file beside it, to a folder that can be written",
+            book->path);
+    int code = log_soundness(book, false);
+    if (code != SQLITE_OK)
+        return log_sql_fault(book, code, fault);
+    return log_run(book, "PRAGMA foreign_keys = OFF", NULL, fault) && update_tables(book, fault) &&
+           log_run(book, "PRAGMA foreign_keys = ON", NULL, fault) &&
+           log_run(book, "PRAGMA journal_mode = DELETE", NULL, fault);
+}
+
+/* ---- opening --------------------------------------------------------------------------------- */
+
+int log_attach(struct log_book *book, const char *path, int flags)
+{
+    char *plain = log_plain_path(path);
+    if (!plain)
+        return SQLITE_NOMEM;
+    int code = sqlite3_open_v2(
+        plain, &book->db, flags | SQLITE_OPEN_READWRITE | SQLITE_OPEN_EXRESCODE, NULL);
+    free(plain);
     if (code == SQLITE_OK)
         code = sqlite3_busy_timeout(book->db, LOG_PATIENCE);
+    /* EXTRA: an entry is on the disk once its journal is gone, so the folder must be on it too */
     if (code == SQLITE_OK)
         code = sqlite3_exec(book->db,
-            "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA cell_size_check = ON;"
-            "PRAGMA trusted_schema = OFF",
+            "PRAGMA foreign_keys = ON; PRAGMA synchronous = EXTRA; PRAGMA cell_size_check = ON;"
+            "PRAGMA trusted_schema = OFF; SELECT count(*) FROM sqlite_schema",
             NULL, NULL, NULL);
     if (code == SQLITE_OK)
-        code = log_ask_number(book->db, "SELECT count(*) FROM sqlite_schema", &tables);
+        code = log_digest_define(book->db);
+    if (code == SQLITE_OK)
+        code = log_claim_define(book->db);
     return code;
-}
-
-static bool side_file_holds(const struct log_book *book, const char *ending)
-{
-    struct stat status;
-    char *side = log_side_path(book->real, ending);
-    bool holds = !side || (stat(side, &status) == 0 ? status.st_size > 0 : errno != ENOENT);
-    free(side);
-    return holds;
-}
-
-/* In a folder that cannot be written SQLite cannot make the index that WAL needs. Then the file is
-   read as it stands, if all there is stands in it. */
-static bool attach_still(struct log_book *book, int first_code, struct fault *fault)
-{
-    if (side_file_holds(book, "-wal") || side_file_holds(book, "-journal"))
-        return fault_set(fault, 3,
-            "%s: the latest entries are still in the file beside it (-wal) and cannot be taken in "
-            "in a read-only folder; copy both to a folder that can be written",
-            book->path);
-    if (stat(book->real, &book->seen) != 0)
-        return log_sql_fault(book, first_code, fault);
-    detach(book);
-    char *uri = still_uri(book->real);
-    if (!uri)
-        return log_memory_fault(fault);
-    int code = attach(book, uri, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI);
-    free(uri);
-    book->still = true;
-    return code == SQLITE_OK || log_sql_fault(book, code, fault);
-}
-
-bool log_still(const struct log_book *book, struct fault *fault)
-{
-    struct stat now;
-    if (!book->still)
-        return true;
-    if (stat(book->real, &now) == 0 && now.st_ino == book->seen.st_ino &&
-        now.st_size == book->seen.st_size && now.st_mtim.tv_sec == book->seen.st_mtim.tv_sec &&
-        now.st_mtim.tv_nsec == book->seen.st_mtim.tv_nsec && !side_file_holds(book, "-wal"))
-        return true;
-    return fault_set(
-        fault, 3, "%s: the log was changed while it was read; do it again", book->path);
-}
-
-static bool attach_any(struct log_book *book, struct fault *fault)
-{
-    bool write = book->access != LOG_READ;
-    int code = attach(book, book->real, write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
-    int primary = code & 0xff;
-    if (!write && (primary == SQLITE_CANTOPEN || primary == SQLITE_READONLY))
-        return attach_still(book, code, fault);
-    if (code != SQLITE_OK)
-        return log_sql_fault(book, code, fault);
-    if (write && sqlite3_db_readonly(book->db, "main") == 1)
-        return log_sql_fault(book, SQLITE_READONLY, fault);
-    return true;
-}
-
-/* A log of an earlier version that is only to be read is brought up to date all the same. */
-static bool update_to_read(struct log_book *book, struct fault *fault)
-{
-    struct log_book *writer = NULL;
-    detach(book);
-    book->still = false;
-    if (!log_open(book->path, LOG_WRITE, &writer, fault))
-        return false;
-    log_close(writer);
-    return attach_any(book, fault);
-}
-
-static bool check_version(struct log_book *book, struct fault *fault)
-{
-    int version = 0;
-    int code = log_ask_number(book->db, "PRAGMA user_version", &version);
-    if (code != SQLITE_OK)
-        return log_sql_fault(book, code, fault);
-    if (version > log_newest_version())
-        return newer_fault(book->path, (uint32_t)version, fault);
-    if (version == log_newest_version())
-        return true;
-    if (book->access == LOG_READ)
-        return update_to_read(book, fault);
-    code = log_migrate(book->db, log_migrations, log_migration_count);
-    return code == SQLITE_OK || log_sql_fault(book, code, fault);
-}
-
-static bool no_problem(sqlite3 *db, int *code)
-{
-    sqlite3_stmt *statement = NULL;
-    *code = sqlite3_prepare_v2(db, "PRAGMA quick_check(1)", -1, &statement, NULL);
-    if (*code == SQLITE_OK && (*code = sqlite3_step(statement)) == SQLITE_ROW)
-        *code = log_check_code((const char *)sqlite3_column_text(statement, 0));
-    sqlite3_finalize(statement);
-    return *code == SQLITE_OK;
-}
-
-/* Before anything is added. */
-static bool ready_to_write(struct log_book *book, const struct stat *status, struct fault *fault)
-{
-    int code = SQLITE_OK;
-    if (status->st_size <= LOOK_THROUGH && !no_problem(book->db, &code))
-        return log_sql_fault(book, code, fault);
-    code = sqlite3_exec(book->db, "PRAGMA journal_mode = WAL", NULL, NULL, NULL);
-    if (code == SQLITE_OK) /* all is well: closing may tidy up from here on */
-        code = sqlite3_db_config(book->db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 0, NULL);
-    return code == SQLITE_OK || log_sql_fault(book, code, fault);
 }
 
 static bool find_or_make(struct log_book *book, struct stat *status, struct fault *fault)
 {
+    bool exists = false;
     if (stat(book->path, status) == 0)
         return true;
     if (errno != ENOENT)
@@ -237,41 +212,50 @@ static bool find_or_make(struct log_book *book, struct stat *status, struct faul
     if (book->access != LOG_WRITE)
         return fault_set(
             fault, 2, "%s: there is no log here yet; 'perpend sweep' starts one", book->path);
-    if (!log_create(book, fault))
+    return log_make_whole(book, book->path, false, &exists, fill_new, fault) &&
+           (stat(book->path, status) == 0 || not_opened(book->path, fault));
+}
+
+/* Before anything is added. */
+static bool ready_to_write(struct log_book *book, const struct stat *status, struct fault *fault)
+{
+    if (sqlite3_db_readonly(book->db, "main") == 1)
+        return log_sql_fault(book, SQLITE_READONLY, fault);
+    int code = status->st_size > LOOK_THROUGH ? SQLITE_OK : log_soundness(book, true);
+    if (code != SQLITE_OK)
+        return log_sql_fault(book, code, fault);
+    /* another program may have set a mode whose files stay beside the log */
+    return log_run(book, "PRAGMA journal_mode = DELETE", NULL, fault);
+}
+
+static bool open_book(struct log_book *book, bool usual_place, struct fault *fault)
+{
+    struct stat status;
+    uint32_t version = 0;
+    if (usual_place && book->access == LOG_WRITE && !make_folders(book->path, fault))
         return false;
-    return stat(book->path, status) == 0 || not_opened(book->path, fault);
+    if (!find_or_make(book, &status, fault) || !check_header(book->path, &status, &version, fault))
+        return false;
+    int code = log_attach(book, book->path, 0);
+    if (code != SQLITE_OK)
+        return log_sql_fault(book, code, fault);
+    if (version < LOG_VERSION && !bring_up_to_date(book, fault))
+        return false;
+    return book->access == LOG_READ || ready_to_write(book, &status, fault);
 }
 
 bool log_open(const char *path, enum log_access access, struct log_book **out, struct fault *fault)
 {
-    struct stat status;
     struct log_book *book = calloc(1, sizeof *book);
     if (!book)
         return log_memory_fault(fault);
     book->access = access;
-    book->claims = -1;
     book->path = path ? strdup(path) : log_default_path(fault);
-    if (!book->path) {
-        if (path)
-            log_memory_fault(fault);
-        goto failed;
+    bool ok = book->path || (path && log_memory_fault(fault));
+    if (ok && open_book(book, !path, fault)) {
+        *out = book;
+        return true;
     }
-    if (!path && access == LOG_WRITE && !log_make_folders(book->path, fault))
-        goto failed;
-    if (!find_or_make(book, &status, fault) || !check_header(book->path, &status, fault))
-        goto failed;
-    book->real = realpath(book->path, NULL);
-    if (!book->real) {
-        not_opened(book->path, fault);
-        goto failed;
-    }
-    if (!attach_any(book, fault) || !check_version(book, fault))
-        goto failed;
-    if (access != LOG_READ && !ready_to_write(book, &status, fault))
-        goto failed;
-    *out = book;
-    return true;
-failed:
     log_close(book);
     return false;
 }
@@ -280,10 +264,9 @@ void log_close(struct log_book *book)
 {
     if (!book)
         return;
-    detach(book);
-    log_unclaim(book, 0);
+    log_unclaim(book);
+    sqlite3_close(book->db);
     free(book->path);
-    free(book->real);
     free(book);
 }
 

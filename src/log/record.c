@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "log/book.h"
-#include "log/record.h"
 
 size_t log_sweep_counted(const struct log_sweep *sweep)
 {

@@ -1,244 +1,272 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <stdio.h>
+#include <stddef.h>
 
 #include "log/schema.h"
 
-/* Times are UTC text (ISO 8601, "Z") with the zone's offset in minutes beside it; lengths mm,
-   bearings rad, slopes mm/mm. What was accepted is fenced off by triggers: only answers, which
-   follow from the rest, may be replaced. */
-static const char *const version_1[] = {
-    "CREATE TABLE machine ("
-    "  id INTEGER PRIMARY KEY,"
-    "  name TEXT NOT NULL UNIQUE COLLATE NOCASE CHECK (name <> '')"
-    ") STRICT",
+/* Times are UTC text with the zone's offset in minutes beside it; lengths mm, bearings rad, slopes
+   mm/mm. The checks hold what can never change; words of which there may come more (moves, verdicts,
+   kinds of a note) are checked by the program alone, so that a new one needs no new version. */
+/* Whether a text is a moment as the log writes one: "+0 days" has SQLite put right a 30 February. */
+#define IS_MOMENT(at) at " IS strftime('%Y-%m-%dT%H:%M:%SZ', " at ", '+0 days')"
+#define TIME(at)                                                                                   \
+    at " TEXT NOT NULL DEFAULT (" LOG_NOW                                                          \
+       ") CHECK (" IS_MOMENT(at) "), " at "_offset INTEGER NOT NULL DEFAULT (" LOG_OFFSET ") "     \
+                                 "CHECK (abs(" at "_offset) <= 10080)"
+/* The day as it was at the machine. */
+#define DAY(at) "day TEXT AS (coalesce(date(" at ", " at "_offset || ' minutes'), '')) STORED"
+#define ANY(x) x " REAL CHECK (abs(" x ") <= 1e9)"
+#define REAL(x) x " REAL NOT NULL CHECK (abs(" x ") <= 1e9)"
+#define BEARING "CHECK (bearing BETWEEN 0 AND 6.283185307179587)"
+
+const char *const log_tables[] = {
+    "CREATE TABLE machine (id INTEGER PRIMARY KEY,"
+    "  name TEXT NOT NULL UNIQUE COLLATE NOCASE CHECK (trim(name) <> '')) STRICT",
 
     /* the file's text as it was; jobs share one as long as it does not change */
-    "CREATE TABLE machine_file ("
-    "  id INTEGER PRIMARY KEY,"
+    "CREATE TABLE machine_file (id INTEGER PRIMARY KEY,"
+    "  machine INTEGER NOT NULL REFERENCES machine, text TEXT NOT NULL) STRICT",
+    "CREATE INDEX file_of ON machine_file (machine)",
+
+    /* the digest is of all that was accepted for the job (digest.c); NULL while it is written */
+    "CREATE TABLE job (id INTEGER PRIMARY KEY AUTOINCREMENT,"
     "  machine INTEGER NOT NULL REFERENCES machine,"
-    "  text TEXT NOT NULL"
-    ") STRICT",
-    "CREATE INDEX machine_file_machine ON machine_file (machine)",
+    "  machine_file INTEGER NOT NULL REFERENCES machine_file, path TEXT,"
+    "  unit TEXT NOT NULL CHECK (unit IN ('mm', 'in'))," ANY("goal") "," TIME(
+        "started") ","
+                   "  ended TEXT CHECK (" IS_MOMENT(
+                       "ended") "),"
+                                "  ended_offset INTEGER CHECK (abs(ended_offset) <= 10080),"
+                                "  ending TEXT CHECK (ending IN ('done', 'given up')), verdict "
+                                "TEXT CHECK "
+                                "(verdict <> ''),"
+                                "  digest INTEGER," DAY(
+                                    "started") ","
+                                               "  CHECK ((ended IS NULL) = (ending IS NULL) AND "
+                                               "(ended IS NULL) "
+                                               "= (verdict IS NULL)"
+                                               "    AND (ended IS NULL) = (ended_offset IS NULL))) "
+                                               "STRICT",
+    "CREATE INDEX job_of ON job (machine)",
+    "CREATE INDEX job_open ON job (machine) WHERE ended IS NULL",
+    "CREATE INDEX job_unsealed ON job (id) WHERE digest IS NULL",
 
-    "CREATE TABLE job ("
-    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
-    "  machine INTEGER NOT NULL REFERENCES machine,"
-    "  machine_file INTEGER NOT NULL REFERENCES machine_file,"
-    "  path TEXT,"
-    "  unit TEXT NOT NULL CHECK (unit IN ('mm', 'in')),"
-    "  goal REAL,"
-    "  started TEXT NOT NULL,"
-    "  started_offset INTEGER NOT NULL,"
-    "  ended TEXT,"
-    "  ended_offset INTEGER,"
-    "  ending TEXT CHECK (ending IN ('done', 'given up')),"
-    "  verdict TEXT CHECK (verdict IN ('no goal', 'met', 'not met', 'too close')),"
-    "  CHECK ((ended IS NULL) = (ending IS NULL) AND (ended IS NULL) = (verdict IS NULL)"
-    "    AND (ended IS NULL) = (ended_offset IS NULL))"
-    ") STRICT",
-    "CREATE INDEX job_machine ON job (machine, id)",
-    "CREATE INDEX job_open ON job (machine, id) WHERE ended IS NULL",
-    /* the day as it was at the machine */
-    "CREATE INDEX job_day ON job (date(started, started_offset || ' minutes'))",
+    "CREATE TABLE sweep (id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  job INTEGER NOT NULL REFERENCES job, name TEXT NOT NULL," REAL("x") "," REAL(
+        "y") ","
+             "  " TIME("at") ") STRICT",
+    "CREATE INDEX sweep_of ON sweep (job)",
 
-    "CREATE TABLE sweep ("
-    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
-    "  job INTEGER NOT NULL REFERENCES job,"
-    "  name TEXT NOT NULL,"
-    "  x REAL NOT NULL,"
-    "  y REAL NOT NULL,"
-    "  at TEXT NOT NULL,"
-    "  at_offset INTEGER NOT NULL"
-    ") STRICT",
-    "CREATE INDEX sweep_job ON sweep (job, id)",
-
-    "CREATE TABLE reading ("
-    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
-    "  sweep INTEGER NOT NULL REFERENCES sweep,"
-    "  bearing REAL NOT NULL,"
-    "  value REAL NOT NULL,"
-    "  x REAL NOT NULL,"
-    "  y REAL NOT NULL,"
-    "  typed TEXT,"
-    "  at TEXT NOT NULL,"
-    "  at_offset INTEGER NOT NULL"
-    ") STRICT",
-    "CREATE INDEX reading_sweep ON reading (sweep, id)",
+    "CREATE TABLE reading (id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  sweep INTEGER NOT NULL REFERENCES sweep, bearing REAL NOT NULL " BEARING ","
+    "  " REAL("value") "," REAL("x") "," REAL("y") ", typed TEXT," TIME("at") ") STRICT",
+    "CREATE INDEX reading_of ON reading (sweep)",
 
     /* the last correction of a reading is what counts */
-    "CREATE TABLE correction ("
-    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "CREATE TABLE correction (id INTEGER PRIMARY KEY AUTOINCREMENT,"
     "  reading INTEGER NOT NULL REFERENCES reading,"
-    "  withdraws INTEGER NOT NULL CHECK (withdraws IN (0, 1)),"
-    "  bearing REAL,"
-    "  value REAL,"
-    "  x REAL,"
-    "  y REAL,"
-    "  typed TEXT,"
-    "  why TEXT,"
-    "  at TEXT NOT NULL,"
-    "  at_offset INTEGER NOT NULL,"
-    "  CHECK (withdraws = (value IS NULL) AND (value IS NULL) = (bearing IS NULL)"
-    "    AND (value IS NULL) = (x IS NULL) AND (value IS NULL) = (y IS NULL))"
-    ") STRICT",
-    "CREATE INDEX correction_reading ON correction (reading, id)",
+    "  withdraws INTEGER NOT NULL DEFAULT 0 CHECK (withdraws IN (0, 1)),"
+    "  bearing REAL " BEARING "," ANY("value") "," ANY("x") "," ANY(
+        "y") ","
+             "  typed TEXT, why TEXT," TIME("at") ","
+                                                  "  CHECK (withdraws = (value IS NULL) AND (value "
+                                                  "IS NULL) = (bearing IS NULL)"
+                                                  "    AND (value IS NULL) = (x IS NULL) AND "
+                                                  "(value IS NULL) = (y IS NULL))) STRICT",
+    "CREATE INDEX correction_of ON correction (reading)",
 
-    /* the last one of a sweep is what counts */
-    "CREATE TABLE did ("
-    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    /* the readings that count, as they count */
+    "CREATE VIEW counted AS SELECT reading.id, reading.sweep,"
+    "  coalesce(last.bearing, reading.bearing) AS bearing,"
+    "  coalesce(last.value, reading.value) AS value, coalesce(last.x, reading.x) AS x,"
+    "  coalesce(last.y, reading.y) AS y,"
+    "  CASE WHEN last.id IS NULL THEN reading.typed ELSE last.typed END AS typed,"
+    "  reading.at, reading.at_offset FROM reading LEFT JOIN correction AS last ON last.id ="
+    "  (SELECT max(id) FROM correction WHERE correction.reading = reading.id)"
+    "  WHERE last.withdraws IS NOT 1",
+
+    /* what was done after a sweep: the last one of a sweep is what counts */
+    "CREATE TABLE did (id INTEGER PRIMARY KEY AUTOINCREMENT,"
     "  sweep INTEGER NOT NULL REFERENCES sweep,"
-    "  kind TEXT NOT NULL CHECK (kind IN ('plan', 'nothing', 'list')),"
-    "  at TEXT NOT NULL,"
-    "  at_offset INTEGER NOT NULL"
-    ") STRICT",
-    "CREATE INDEX did_sweep ON did (sweep, id)",
-    "CREATE TABLE did_entry ("
-    "  did INTEGER NOT NULL REFERENCES did,"
-    "  ordinal INTEGER NOT NULL,"
-    "  joint TEXT NOT NULL,"
-    "  bolt TEXT NOT NULL,"
-    "  move TEXT NOT NULL CHECK (move IN ('shim', 'slide', 'screw')),"
-    "  shim REAL NOT NULL,"
-    "  slide_right REAL NOT NULL,"
-    "  slide_back REAL NOT NULL,"
-    "  slide_up REAL NOT NULL,"
-    "  turns REAL NOT NULL,"
-    "  PRIMARY KEY (did, ordinal)"
-    ") STRICT, WITHOUT ROWID",
+    "  kind TEXT NOT NULL CHECK (kind IN ('plan', 'nothing', 'list'))," TIME("at") ") STRICT",
+    "CREATE INDEX did_of ON did (sweep)",
+    /* how much a bolt was moved, whatever the move: a number, or a displacement */
+    "CREATE TABLE did_entry (did INTEGER NOT NULL REFERENCES did, ordinal INTEGER NOT NULL,"
+    "  joint TEXT NOT NULL, bolt TEXT NOT NULL, move TEXT NOT NULL CHECK (move <> ''),"
+    "  " REAL("amount") "," REAL("shift_right") "," REAL("shift_back") "," REAL(
+        "shift_up") ","
+                    "  PRIMARY KEY (did, ordinal)) STRICT, WITHOUT ROWID",
 
-    "CREATE TABLE note ("
-    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
-    "  machine INTEGER NOT NULL REFERENCES machine,"
-    "  job INTEGER REFERENCES job,"
-    "  sweep INTEGER REFERENCES sweep,"
-    "  kind TEXT NOT NULL CHECK (kind IN ('note', 'crash', 'bit', 'move', 'repair')),"
-    "  text TEXT NOT NULL CHECK (text <> ''),"
-    "  at TEXT NOT NULL,"
-    "  at_offset INTEGER NOT NULL"
-    ") STRICT",
-    "CREATE INDEX note_machine ON note (machine, at)",
-    "CREATE INDEX note_alone ON note (at) WHERE job IS NULL",
+    "CREATE TABLE note (id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  machine INTEGER NOT NULL REFERENCES machine, job INTEGER REFERENCES job,"
+    "  sweep INTEGER REFERENCES sweep, kind TEXT NOT NULL CHECK (kind <> ''),"
+    "  text TEXT NOT NULL CHECK (text <> '')," TIME("at") "," DAY("at") ") STRICT",
+    "CREATE INDEX note_of ON note (machine, at)",
+    "CREATE INDEX note_alone ON note (day) WHERE job IS NULL",
     "CREATE INDEX note_job ON note (job) WHERE job IS NOT NULL",
 
     /* worked out from the rest: replaced when that changes */
-    "CREATE TABLE answer ("
-    "  job INTEGER NOT NULL REFERENCES job,"
-    "  ordinal INTEGER NOT NULL,"
+    "CREATE TABLE answer (job INTEGER NOT NULL REFERENCES job, ordinal INTEGER NOT NULL,"
     "  first_sweep INTEGER NOT NULL REFERENCES sweep,"
-    "  last_sweep INTEGER NOT NULL REFERENCES sweep,"
-    "  readings INTEGER NOT NULL,"
-    "  lean_right REAL NOT NULL,"
-    "  lean_back REAL NOT NULL,"
-    "  lean_right_right REAL NOT NULL,"
-    "  lean_right_back REAL NOT NULL,"
-    "  lean_back_back REAL NOT NULL,"
-    "  includes_bed INTEGER NOT NULL CHECK (includes_bed IN (0, 1)),"
-    "  bed_right REAL,"
-    "  bed_back REAL,"
-    "  ridge REAL NOT NULL,"
-    "  low REAL NOT NULL,"
-    "  high REAL NOT NULL,"
-    "  chance REAL,"
-    "  verdict TEXT NOT NULL CHECK (verdict IN ('no goal', 'met', 'not met', 'too close')),"
-    "  answered TEXT NOT NULL,"
-    "  answered_offset INTEGER NOT NULL,"
-    "  program TEXT NOT NULL,"
-    "  PRIMARY KEY (job, ordinal)"
-    ") STRICT, WITHOUT ROWID",
+    "  last_sweep INTEGER NOT NULL REFERENCES sweep, readings INTEGER NOT NULL,"
+    "  " REAL("lean_right") "," REAL("lean_back") "," REAL(
+        "lean_right_right") ","
+                            "  " REAL("lean_right_back") "," REAL(
+                                "lean_back_back") ","
+                                                  "  includes_bed INTEGER NOT NULL CHECK "
+                                                  "(includes_bed IN (0, 1)),"
+                                                  "  " ANY("bed_right") "," ANY("bed_back") "," REAL("ridge") "," REAL("low") "," REAL(
+                                                      "high") ","
+                                                              "  " ANY(
+                                                                  "chance") ", verdict TEXT NOT "
+                                                                            "NULL CHECK (verdict "
+                                                                            "<> '')," TIME("answere"
+                                                                                           "d") ","
+                                                                                                "  "
+                                                                                                "pr"
+                                                                                                "og"
+                                                                                                "ra"
+                                                                                                "m "
+                                                                                                "TE"
+                                                                                                "XT"
+                                                                                                " N"
+                                                                                                "OT"
+                                                                                                " N"
+                                                                                                "UL"
+                                                                                                "L,"
+                                                                                                " P"
+                                                                                                "RI"
+                                                                                                "MA"
+                                                                                                "RY"
+                                                                                                " K"
+                                                                                                "EY"
+                                                                                                " ("
+                                                                                                "jo"
+                                                                                                "b,"
+                                                                                                " o"
+                                                                                                "rd"
+                                                                                                "in"
+                                                                                                "al"
+                                                                                                "))"
+                                                                                                " S"
+                                                                                                "TR"
+                                                                                                "IC"
+                                                                                                "T,"
+                                                                                                " W"
+                                                                                                "IT"
+                                                                                                "HO"
+                                                                                                "UT"
+                                                                                                " R"
+                                                                                                "OW"
+                                                                                                "I"
+                                                                                                "D",
 
-#define STAYS(table, event)                                                                        \
-    "CREATE TRIGGER " table "_stays_" event " BEFORE " event " ON " table                          \
-    " BEGIN SELECT RAISE(ABORT, 'what the log has accepted is never changed'); END"
-    STAYS("reading", "UPDATE"),
-    STAYS("reading", "DELETE"),
-    STAYS("correction", "UPDATE"),
-    STAYS("correction", "DELETE"),
-    STAYS("did", "UPDATE"),
-    STAYS("did", "DELETE"),
-    STAYS("did_entry", "UPDATE"),
-    STAYS("did_entry", "DELETE"),
-    STAYS("note", "UPDATE"),
-    STAYS("note", "DELETE"),
-    STAYS("sweep", "UPDATE"),
-    STAYS("sweep", "DELETE"),
-    STAYS("machine_file", "UPDATE"),
-    STAYS("machine_file", "DELETE"),
-    STAYS("job", "DELETE"),
-#undef STAYS
-    "CREATE TRIGGER job_stays_ended BEFORE UPDATE ON job"
-    "  WHEN OLD.ended IS NOT NULL OR NEW.id <> OLD.id OR NEW.machine <> OLD.machine"
-    "    OR NEW.machine_file <> OLD.machine_file OR NEW.goal IS NOT OLD.goal"
-    "    OR NEW.started <> OLD.started"
-    " BEGIN SELECT RAISE(ABORT, 'what the log has accepted is never changed'); END",
+    /* which process is at work on a job (claim.c) */
+    "CREATE TABLE claim (job INTEGER PRIMARY KEY REFERENCES job,"
+    "  process INTEGER NOT NULL, began INTEGER NOT NULL) STRICT",
     NULL,
 };
 
-const struct log_migration log_migrations[] = {
-    {1, version_1},
+#define RAISE(what) " BEGIN SELECT RAISE(ABORT, '" what "'); END"
+#define STAYS(table, name, event)                                                                  \
+    "CREATE TRIGGER " table "_" name " BEFORE " event                                              \
+    " ON " table RAISE("what the log has accepted is never changed")
+#define KEPT(table) STAYS(table, "stays", "UPDATE"), STAYS(table, "remains", "DELETE")
+
+/* Answers that no longer follow: those of the measurement that a sweep belongs to, which begins
+   after the last adjustment before it, and of all later ones. */
+#define ANSWERS_GO(job, sweep)                                                                     \
+    " DELETE FROM answer WHERE job = " job " AND last_sweep > coalesce((SELECT max(sweep.id) FROM" \
+    " sweep JOIN did ON did.sweep = sweep.id WHERE sweep.job = " job " AND sweep.id < " sweep      \
+    "), 0);"
+
+/* What is added to a job: only while it is open, and its digest is to be made anew. */
+#define ADDED(table, job, then)                                                                    \
+    "CREATE TRIGGER " table "_open BEFORE INSERT ON " table                                        \
+    " WHEN (SELECT ended FROM job WHERE id = " job                                                 \
+    ") IS NOT NULL" RAISE("the job has ended, so this cannot be added to it; a note still can"),   \
+        "CREATE TRIGGER " table "_unseals AFTER INSERT ON " table                                  \
+        " BEGIN UPDATE job SET digest = NULL WHERE id = " job ";" then " END"
+#define OF_SWEEP "(SELECT job FROM sweep WHERE id = NEW.sweep)"
+#define SWEEP_READ "(SELECT sweep FROM reading WHERE id = NEW.reading)"
+#define OF_READING "(SELECT job FROM sweep WHERE id = " SWEEP_READ ")"
+
+/* What was accepted is fenced off from whatever writes to the file. */
+const char *const log_fences[] = {
+    KEPT("machine_file"),
+    KEPT("sweep"),
+    KEPT("reading"),
+    KEPT("correction"),
+    KEPT("did"),
+    KEPT("did_entry"),
+    KEPT("note"),
+    STAYS("job", "remains", "DELETE"),
+    STAYS("job", "stays",
+        "UPDATE OF id, machine, machine_file, path, unit, goal, started, started_offset"),
+    "CREATE TRIGGER job_stays_ended BEFORE UPDATE OF ended, ended_offset, ending, verdict ON job"
+    " WHEN OLD.ended IS NOT NULL" RAISE("what the log has accepted is never changed"),
+
+    ADDED("sweep", "NEW.job", ""),
+    ADDED("reading", OF_SWEEP, ANSWERS_GO(OF_SWEEP, "NEW.sweep")),
+    ADDED("correction", OF_READING, ANSWERS_GO(OF_READING, SWEEP_READ)),
+    /* answers to later measurements have learned from what was done */
+    ADDED("did", OF_SWEEP,
+        " DELETE FROM answer WHERE job = " OF_SWEEP " AND last_sweep > NEW.sweep;"),
+    "CREATE TRIGGER did_after_readings BEFORE INSERT ON did"
+    " WHEN NOT EXISTS (SELECT 1 FROM counted WHERE sweep = NEW.sweep)" RAISE(
+        "what was done is recorded after a sweep, and this sweep has no readings; sweep first"),
+    "CREATE TRIGGER note_unseals AFTER INSERT ON note"
+    " BEGIN UPDATE job SET digest = NULL WHERE id = NEW.job; END",
+    NULL,
 };
-const size_t log_migration_count = sizeof log_migrations / sizeof log_migrations[0];
 
-int log_newest_version(void)
-{
-    return log_migrations[log_migration_count - 1].version;
-}
+/* Version 1 had a column for each move's amount, no digests and no claims, and took any time. The
+   tables are made anew and filled from the old ones. */
+#define ASIDE(table) "ALTER TABLE " table " RENAME TO old_" table
+#define FILL(table, columns)                                                                       \
+    "INSERT INTO " table " (" columns ") SELECT " columns " FROM old_" table
 
-int log_ask_number(sqlite3 *db, const char *sql, int *number)
-{
-    sqlite3_stmt *statement = NULL;
-    int code = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
-    if (code == SQLITE_OK && (code = sqlite3_step(statement)) == SQLITE_ROW) {
-        *number = sqlite3_column_int(statement, 0);
-        code = SQLITE_OK;
-    }
-    sqlite3_finalize(statement);
-    return code;
-}
+const char *const log_before_tables[] = {
+    ASIDE("machine"),
+    ASIDE("machine_file"),
+    ASIDE("job"),
+    ASIDE("sweep"),
+    ASIDE("reading"),
+    ASIDE("correction"),
+    ASIDE("did"),
+    ASIDE("did_entry"),
+    ASIDE("note"),
+    ASIDE("answer"),
+    "DROP INDEX job_open",
+    "DROP INDEX job_day",
+    "DROP INDEX note_alone",
+    "DROP INDEX note_job",
+    NULL,
+};
 
-static int take_step(sqlite3 *db, const struct log_migration *step)
-{
-    char set[48];
-    int code = SQLITE_OK;
-    for (const char *const *sql = step->statements; *sql && code == SQLITE_OK; sql++)
-        code = sqlite3_exec(db, *sql, NULL, NULL, NULL);
-    if (code != SQLITE_OK)
-        return code;
-    snprintf(set, sizeof set, "PRAGMA user_version = %d", step->version);
-    return sqlite3_exec(db, set, NULL, NULL, NULL);
-}
-
-static int check_foreign_keys(sqlite3 *db)
-{
-    sqlite3_stmt *statement = NULL;
-    int code = sqlite3_prepare_v2(db, "PRAGMA foreign_key_check", -1, &statement, NULL);
-    if (code == SQLITE_OK)
-        code = sqlite3_step(statement);
-    sqlite3_finalize(statement);
-    if (code == SQLITE_DONE)
-        return SQLITE_OK;
-    return code == SQLITE_ROW ? SQLITE_CONSTRAINT : code;
-}
-
-int log_migrate(sqlite3 *db, const struct log_migration *list, size_t count)
-{
-    int version = 0;
-    /* a step may rebuild a table that others refer to; this is a no-op inside a transaction */
-    int code = sqlite3_exec(db, "PRAGMA foreign_keys = OFF", NULL, NULL, NULL);
-    if (code != SQLITE_OK)
-        return code;
-    code = sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL);
-    if (code != SQLITE_OK)
-        return code;
-    code = log_ask_number(db, "PRAGMA user_version", &version);
-    for (size_t i = 0; i < count && code == SQLITE_OK; i++)
-        if (list[i].version > version)
-            code = take_step(db, &list[i]);
-    if (code == SQLITE_OK)
-        code = check_foreign_keys(db);
-    if (code == SQLITE_OK)
-        code = sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
-    if (code != SQLITE_OK && !sqlite3_get_autocommit(db))
-        sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
-    int on = sqlite3_exec(db, "PRAGMA foreign_keys = ON", NULL, NULL, NULL);
-    return code == SQLITE_OK ? on : code;
-}
+const char *const log_after_tables[] = {
+    "INSERT INTO machine SELECT id, CASE trim(name) WHEN '' THEN 'machine ' || id ELSE name END"
+    " FROM old_machine",
+    FILL("machine_file", "id, machine, text"),
+    FILL("job", "id, machine, machine_file, path, unit, goal, started, started_offset, ended, "
+                "ended_offset, ending, verdict"),
+    FILL("sweep", "id, job, name, x, y, at, at_offset"),
+    FILL("reading", "id, sweep, bearing, value, x, y, typed, at, at_offset"),
+    FILL("correction", "id, reading, withdraws, bearing, value, x, y, typed, why, at, at_offset"),
+    FILL("did", "id, sweep, kind, at, at_offset"),
+    "INSERT INTO did_entry SELECT did, ordinal, joint, bolt, move,"
+    " CASE move WHEN 'screw' THEN turns ELSE shim END, slide_right, slide_back, slide_up"
+    " FROM old_did_entry",
+    FILL("note", "id, machine, job, sweep, kind, text, at, at_offset"),
+    "INSERT INTO answer SELECT * FROM old_answer",
+    "DROP TABLE old_answer",
+    "DROP TABLE old_note",
+    "DROP TABLE old_did_entry",
+    "DROP TABLE old_did",
+    "DROP TABLE old_correction",
+    "DROP TABLE old_reading",
+    "DROP TABLE old_sweep",
+    "DROP TABLE old_job",
+    "DROP TABLE old_machine_file",
+    "DROP TABLE old_machine",
+    NULL,
+};

@@ -3,41 +3,21 @@
 #define LOG_SCHEMA_H
 
 /**
- * How the log is laid out, version by version. A new version is one more entry at the end of
- * log_migrations; those that have been released are never touched again.
+ * How the log is laid out: lists of SQL statements, NULL at the end.
  */
 
-#include <stddef.h>
-#include <stdint.h>
-
-#include <sqlite3.h>
-
-/** "perp", in the file's header (PRAGMA application_id). */
+/** "perp", in the file's header (PRAGMA application_id), and the version this program writes (PRAGMA
+ *  user_version). */
 #define LOG_APPLICATION 0x70657270
+#define LOG_VERSION 2
 
-/** One step to `version` from the version before it. */
-struct log_migration {
-    int version;
-    const char *const *statements; /* NULL at the end; run inside the migration's transaction,
-                                      foreign keys not enforced */
-};
+/** SQL: this moment, UTC, and the minutes that the clock on the wall is ahead of it. */
+#define LOG_NOW "strftime('%Y-%m-%dT%H:%M:%SZ', 'now')"
+#define LOG_OFFSET "((strftime('%s', 'now', 'localtime') - strftime('%s', 'now')) / 60)"
 
-extern const struct log_migration log_migrations[];
-extern const size_t log_migration_count;
-
-/** The version this program writes: that of the last migration. */
-int log_newest_version(void);
-
-/** The number that a query gives first. Value: an SQLite result code. */
-int log_ask_number(sqlite3 *db, const char *sql, int *number);
-
-/**
- * Bring a database up to the last version of a list, in one transaction: all of it or none. A
- * database that another process has brought up to date meanwhile is left alone. Foreign keys are
- * checked before it is committed.
- *
- * Value: an SQLite result code; SQLITE_CONSTRAINT when a foreign key would dangle
- */
-int log_migrate(sqlite3 *db, const struct log_migration *list, size_t count);
+extern const char *const log_tables[];
+extern const char *const log_fences[];
+extern const char *const log_before_tables[]; /* to come from version 1: */
+extern const char *const log_after_tables[];  /* before and after log_tables */
 
 #endif

@@ -1,32 +1,19 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <errno.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include <perpend/units.h>
-
 #include "log/book.h"
 
-#define MOST_REAL 1e9    /* mm, or a slope, or a chance */
-#define MOST_OFFSET 1440 /* minutes */
+#define MOST_REAL 1e9 /* as the file's own checks have it */
+
+/* ---- faults -------------------------------------------------------------------------------- */
 
 bool log_memory_fault(struct fault *fault)
 {
     return fault_set(
         fault, 3, "out of memory, nothing was written; close other programs and try again");
-}
-
-int log_check_code(const char *said)
-{
-    static const char not_had[] = "unable to get the page. error code=";
-    const char *code = said ? strstr(said, not_had) : NULL;
-    if (!said)
-        return SQLITE_NOMEM;
-    if (code)
-        return (int)strtol(code + sizeof not_had - 1, NULL, 10);
-    return strcmp(said, "ok") == 0 ? SQLITE_OK : SQLITE_CORRUPT;
 }
 
 bool log_missing_fault(
@@ -37,156 +24,215 @@ bool log_missing_fault(
         (long long)id);
 }
 
-char *log_side_path(const char *path, const char *ending)
+bool log_no_machine(const struct log_book *book, const char *name, struct fault *fault)
 {
-    size_t size = strlen(path) + strlen(ending) + 1;
-    char *side = malloc(size);
-    if (side)
-        snprintf(side, size, "%s%s", path, ending);
-    return side;
+    return fault_set(fault, 2,
+        "%s: there is no machine called \"%s\" in the log; 'perpend log list' shows those there "
+        "are",
+        book->path, name);
 }
 
-/* A full disk shows in more than one way: WAL's index is a file of its own. */
-static bool disk_is_full(const struct log_book *book, int code)
+static const struct {
+    int code;
+    const char *says;
+} sayings[] = {
+    {SQLITE_FULL, "the disk is full, so this was not written; make room and do it again"},
+    {SQLITE_CORRUPT, "the log is damaged and was left as it is; restore a backup, or move it away "
+                     "and a new one is started"},
+    {SQLITE_READONLY,
+        "the log is read-only; make the file and its folder writable, or name another "
+        "with --log FILE"},
+    {SQLITE_CANTOPEN, "the log or a file beside it cannot be opened; check the permissions of the "
+                      "file and its folder"},
+    {SQLITE_BUSY, "another program has kept the log busy for 5 s; let it finish, then do it again"},
+};
+
+/* What a code comes to: some mean the same, and a full disk shows in more than one way. */
+static int meaning(const struct log_book *book, int code)
 {
     int primary = code & 0xff;
-    if (primary == SQLITE_FULL)
-        return true;
-    if (primary != SQLITE_IOERR && primary != SQLITE_CANTOPEN)
-        return false;
     int why = book->db ? sqlite3_system_errno(book->db) : 0;
-    return why == ENOSPC || why == EDQUOT || code == SQLITE_IOERR_SHMSIZE;
+    if (code == SQLITE_IOERR_NOMEM)
+        return SQLITE_NOMEM;
+    if ((primary == SQLITE_IOERR || primary == SQLITE_CANTOPEN) && (why == ENOSPC || why == EDQUOT))
+        return SQLITE_FULL;
+    if (primary == SQLITE_NOTADB || primary == SQLITE_MISMATCH || primary == SQLITE_FORMAT)
+        return SQLITE_CORRUPT;
+    if (primary == SQLITE_PERM || primary == SQLITE_AUTH)
+        return SQLITE_READONLY;
+    return primary == SQLITE_LOCKED ? SQLITE_BUSY : primary;
 }
 
 bool log_sql_fault(const struct log_book *book, int code, struct fault *fault)
 {
-    const char *path = book->path;
-    if (disk_is_full(book, code))
-        return fault_set(fault, 3,
-            "%s: the disk is full, so this was not written; make room and do it again", path);
-    switch (code & 0xff) {
-    case SQLITE_NOMEM:
+    const char *own = book->db ? sqlite3_errmsg(book->db) : sqlite3_errstr(code);
+    int why = book->db ? sqlite3_system_errno(book->db) : 0;
+    int means = meaning(book, code);
+    const char *says = NULL;
+    for (size_t i = 0; i < sizeof sayings / sizeof sayings[0]; i++)
+        if (sayings[i].code == means)
+            says = sayings[i].says;
+    if (means == SQLITE_NOMEM)
         return log_memory_fault(fault);
-    case SQLITE_CORRUPT:
-    case SQLITE_NOTADB:
-    case SQLITE_MISMATCH:
-    case SQLITE_FORMAT:
-        return fault_set(fault, 3,
-            "%s: the log is damaged and was left as it is; restore a backup, or move it away and "
-            "a new one is started",
-            path);
-    case SQLITE_READONLY:
-    case SQLITE_PERM:
-    case SQLITE_AUTH:
-        return fault_set(fault, 3,
-            "%s: the log is read-only; make the file and its folder writable, or name another "
-            "with --log FILE",
-            path);
-    case SQLITE_CANTOPEN:
-        return fault_set(fault, 3,
-            "%s: the log or a file beside it cannot be opened; check the permissions of the file "
-            "and its folder",
-            path);
-    case SQLITE_BUSY:
-    case SQLITE_LOCKED:
-        return fault_set(fault, 3,
-            "%s: another program has kept the log busy for %d s; let it finish, then do it again",
-            path, LOG_PATIENCE / 1000);
-    case SQLITE_IOERR:
-        return fault_set(fault, 3, "%s: the disk failed (%s); check it, then do it again", path,
-            book->db && sqlite3_system_errno(book->db) != 0
-                ? strerror(sqlite3_system_errno(book->db))
-                : "input or output error");
-    default:
+    if (means == SQLITE_READONLY && book->access == LOG_READ)
+        says =
+            "the last entry was interrupted, and what is in the file beside it (-journal or -wal) "
+            "cannot be taken in in a read-only folder; copy both to one that can be written";
+    if (code == SQLITE_CONSTRAINT_FOREIGNKEY)
+        return fault_set(fault, 2,
+            "%s: there is no such job, sweep or reading in the log; 'perpend log list' shows the "
+            "jobs",
+            book->path);
+    if (code == SQLITE_CONSTRAINT_TRIGGER) /* in the trigger's own words */
+        return fault_set(fault, 2, "%s: %s", book->path, own);
+    if (means == SQLITE_CONSTRAINT)
+        return fault_set(fault, 2,
+            "%s: a number or a name is none of a usual size (%s); correct it and do it again",
+            book->path, own);
+    if (means == SQLITE_IOERR)
+        return fault_set(fault, 3, "%s: the disk failed (%s); check it, then do it again",
+            book->path, why ? strerror(why) : "input or output error");
+    if (!says)
         return fault_set(fault, 3, "%s: the log refused this (%s); 'perpend log check' looks at it",
-            path, book->db ? sqlite3_errmsg(book->db) : sqlite3_errstr(code));
+            book->path, own);
+    return fault_set(fault, 3, "%s: %s", book->path, says);
+}
+
+/* ---- statements ---------------------------------------------------------------------------- */
+
+struct log_value log_whole(int64_t value)
+{
+    return (struct log_value){.type = LOG_WHOLE, .whole = value};
+}
+
+struct log_value log_real(double value)
+{
+    return (struct log_value){.type = LOG_REAL, .real = value};
+}
+
+struct log_value log_bytes(const char *text, size_t length)
+{
+    return (struct log_value){.type = LOG_TEXT, .text = text, .whole = (int64_t)length};
+}
+
+struct log_value log_text(const char *text)
+{
+    return log_bytes(text, text ? strlen(text) : 0);
+}
+
+static int bind(sqlite3_stmt *statement, int at, const struct log_value *value)
+{
+    switch (value->type) {
+    case LOG_WHOLE:
+        return sqlite3_bind_int64(statement, at, value->whole);
+    case LOG_REAL:
+        return sqlite3_bind_double(statement, at, value->real);
+    default: /* no text is NULL */
+        return sqlite3_bind_text64(statement, at, value->text, (sqlite3_uint64)value->whole,
+            SQLITE_TRANSIENT, SQLITE_UTF8);
     }
 }
 
-struct log_query log_query_open(struct log_book *book, const char *sql)
+struct log_query log_ask(struct log_book *book, const char *sql, const struct log_value *values)
 {
-    struct log_query query = {.book = book, .next = 1};
+    struct log_query query = {.book = book};
     query.code = sqlite3_prepare_v2(book->db, sql, -1, &query.statement, NULL);
+    for (int i = 0; values && values[i].type != LOG_NO_VALUE && query.code == SQLITE_OK; i++)
+        query.code = bind(query.statement, i + 1, &values[i]);
     return query;
 }
 
 static void keep(struct log_query *query, int code)
 {
-    if (code != SQLITE_OK && query->code == SQLITE_OK)
+    if (query->code == SQLITE_OK)
         query->code = code;
 }
 
-void log_bind_int(struct log_query *query, int64_t value)
-{
-    if (query->code == SQLITE_OK)
-        keep(query, sqlite3_bind_int64(query->statement, query->next++, value));
-}
-
-void log_bind_id(struct log_query *query, int64_t id)
-{
-    if (id != 0)
-        log_bind_int(query, id);
-    else if (query->code == SQLITE_OK)
-        keep(query, sqlite3_bind_null(query->statement, query->next++));
-}
-
-void log_bind_real(struct log_query *query, double value)
-{
-    if (query->code == SQLITE_OK) /* NAN binds as NULL; −0 is stored as 0 */
-        keep(query, sqlite3_bind_double(query->statement, query->next++, value));
-}
-
-void log_bind_text(struct log_query *query, const char *text)
-{
-    if (query->code == SQLITE_OK)
-        keep(query,
-            text ? sqlite3_bind_text(query->statement, query->next++, text, -1, SQLITE_TRANSIENT)
-                 : sqlite3_bind_null(query->statement, query->next++));
-}
-
-void log_bind_bytes(struct log_query *query, const char *text, size_t length)
-{
-    if (query->code == SQLITE_OK)
-        keep(query, sqlite3_bind_text64(query->statement, query->next++, text, length,
-                        SQLITE_TRANSIENT, SQLITE_UTF8));
-}
-
-void log_bind_time(struct log_query *query, const struct log_time *time)
-{
-    log_bind_text(query, time->utc[0] != '\0' ? time->utc : NULL);
-    log_bind_int(query, time->offset);
-}
-
-bool log_query_row(struct log_query *query)
-{
-    if (query->code != SQLITE_OK)
-        return false;
-    int code = sqlite3_step(query->statement);
-    if (code == SQLITE_ROW)
-        return true;
-    if (code != SQLITE_DONE)
-        keep(query, code);
-    return false;
-}
-
-void log_query_damaged(struct log_query *query)
+void log_damaged(struct log_query *query)
 {
     keep(query, SQLITE_CORRUPT);
 }
 
-int64_t log_column_int(struct log_query *query, int column)
+bool log_row(struct log_query *query)
+{
+    int code = query->code == SQLITE_OK ? sqlite3_step(query->statement) : SQLITE_DONE;
+    if (code != SQLITE_ROW && code != SQLITE_DONE)
+        keep(query, code);
+    return code == SQLITE_ROW;
+}
+
+void *log_next(struct log_query *query, void *array, size_t *count, size_t size)
+{
+    char *elements;
+    if (!log_row(query))
+        return NULL;
+    memcpy(&elements, array, sizeof elements);
+    if ((*count & (*count - 1)) == 0) { /* doubled at each power of two */
+        elements = realloc(elements, (*count == 0 ? 1 : 2 * *count) * size);
+        if (!elements) {
+            keep(query, SQLITE_NOMEM);
+            return NULL;
+        }
+        memcpy(array, &elements, sizeof elements);
+    }
+    /* cppcheck-suppress memleak ; it is the caller's, through `array` */
+    return memset(elements + (*count)++ * size, 0, size);
+}
+
+bool log_done(struct log_query *query, struct fault *fault)
+{
+    bool ok = query->code == SQLITE_OK || log_sql_fault(query->book, query->code, fault);
+    sqlite3_finalize(query->statement);
+    query->statement = NULL;
+    return ok;
+}
+
+bool log_get(struct log_book *book, const char *sql, const struct log_value *values,
+    int64_t *number, struct fault *fault)
+{
+    struct log_query query = log_ask(book, sql, values);
+    *number = 0;
+    for (bool first = true; log_row(&query); first = false) /* to its end, else it is not done */
+        *number = first ? log_column_whole(&query, 0) : *number;
+    return log_done(&query, fault);
+}
+
+bool log_run(
+    struct log_book *book, const char *sql, const struct log_value *values, struct fault *fault)
+{
+    int64_t number;
+    return log_get(book, sql, values, &number, fault);
+}
+
+bool log_begin(struct log_book *book, struct fault *fault)
+{
+    if (book->access == LOG_READ)
+        return fault_set(fault, 3, "%s: the log was opened to be read only", book->path);
+    /* at once, so that waiting for another process happens here and not halfway */
+    return log_run(book, "BEGIN IMMEDIATE", NULL, fault);
+}
+
+bool log_begin_read(struct log_book *book, struct fault *fault)
+{
+    return log_run(book, "BEGIN", NULL, fault);
+}
+
+bool log_end(struct log_book *book, bool ok, struct fault *fault)
+{
+    if (ok && sqlite3_txn_state(book->db, "main") == SQLITE_TXN_WRITE)
+        ok = log_run(
+            book, "UPDATE job SET digest = job_digest(id) WHERE digest IS NULL", NULL, fault);
+    ok = ok && log_run(book, "COMMIT", NULL, fault);
+    if (!ok && !sqlite3_get_autocommit(book->db))
+        sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
+    return ok;
+}
+
+/* ---- columns ------------------------------------------------------------------------------- */
+
+int64_t log_column_whole(struct log_query *query, int column)
 {
     return sqlite3_column_int64(query->statement, column);
-}
-
-bool log_is_real(double value)
-{
-    return fabs(value) <= MOST_REAL;
-}
-
-bool log_is_bearing(double value)
-{
-    return value >= 0.0 && value <= 2.0 * PERPEND_PI;
 }
 
 double log_column_real(struct log_query *query, int column)
@@ -194,8 +240,8 @@ double log_column_real(struct log_query *query, int column)
     if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
         return NAN;
     double value = sqlite3_column_double(query->statement, column);
-    if (!log_is_real(value))
-        log_query_damaged(query);
+    if (!(fabs(value) <= MOST_REAL))
+        log_damaged(query);
     return value;
 }
 
@@ -203,131 +249,85 @@ double log_column_number(struct log_query *query, int column)
 {
     double value = log_column_real(query, column);
     if (isnan(value))
-        log_query_damaged(query);
+        log_damaged(query);
     return value;
-}
-
-double log_column_bearing(struct log_query *query, int column)
-{
-    double value = log_column_real(query, column);
-    if (!isnan(value) && !log_is_bearing(value))
-        log_query_damaged(query);
-    return value;
-}
-
-const char *log_column_word(struct log_query *query, int column)
-{
-    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
-        return NULL;
-    const unsigned char *text = sqlite3_column_text(query->statement, column);
-    if (!text)
-        keep(query, SQLITE_NOMEM);
-    return (const char *)text;
-}
-
-char *log_column_bytes(struct log_query *query, int column, size_t *length)
-{
-    *length = 0;
-    const char *text = log_column_word(query, column);
-    if (!text)
-        return NULL;
-    size_t bytes = (size_t)sqlite3_column_bytes(query->statement, column);
-    char *copy = malloc(bytes + 1);
-    if (!copy) {
-        keep(query, SQLITE_NOMEM);
-        return NULL;
-    }
-    memcpy(copy, text, bytes);
-    copy[bytes] = '\0';
-    *length = bytes;
-    return copy;
 }
 
 char *log_column_text(struct log_query *query, int column)
 {
-    size_t length;
-    return log_column_bytes(query, column, &length);
+    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
+        return NULL;
+    const unsigned char *text = sqlite3_column_text(query->statement, column);
+    size_t size = (size_t)sqlite3_column_bytes(query->statement, column) + 1;
+    char *copy = text ? malloc(size) : NULL;
+    if (!copy)
+        keep(query, SQLITE_NOMEM);
+    else
+        memcpy(copy, text, size);
+    return copy;
 }
 
 char *log_column_name(struct log_query *query, int column)
 {
     char *name = log_column_text(query, column);
     if (!name)
-        log_query_damaged(query);
+        log_damaged(query);
     return name;
+}
+
+int log_column_word(struct log_query *query, int column, const struct log_words *words)
+{
+    char *word = log_column_text(query, column);
+    int which = 0;
+    while (which < words->count &&
+           (word && words->words[which] ? strcmp(word, words->words[which]) != 0
+                                        : word != words->words[which]))
+        which++;
+    free(word);
+    if (which < words->count)
+        return which;
+    log_damaged(query);
+    return 0;
 }
 
 struct log_time log_column_time(struct log_query *query, int column)
 {
-    struct log_time time = {.utc = "", .offset = 0};
-    const char *text = log_column_word(query, column);
-    if (text) {
-        strncpy(time.utc, text, sizeof time.utc - 1);
-        int64_t offset = sqlite3_column_int64(query->statement, column + 1);
-        if (offset < -MOST_OFFSET || offset > MOST_OFFSET)
-            log_query_damaged(query);
-        else
-            time.offset = (int)offset;
+    struct log_time time = {.utc = "", .wall = ""};
+    char *utc = log_column_text(query, column), *wall = log_column_text(query, column + 2);
+    time.offset = (int)sqlite3_column_int(query->statement, column + 1);
+    if (utc && wall && strlen(utc) < sizeof time.utc && strlen(wall) < sizeof time.wall) {
+        strcpy(time.utc, utc);
+        strcpy(time.wall, wall);
+    } else if (utc) {
+        log_damaged(query);
     }
+    free(utc);
+    free(wall);
     return time;
 }
 
-bool log_query_room(struct log_query *query, void *array, size_t count, size_t size)
+/* ---- words in the file --------------------------------------------------------------------- */
+
+#define WORDS(...)                                                                                 \
+    {                                                                                              \
+        (const char *const[]){__VA_ARGS__}, sizeof(const char *[]){__VA_ARGS__} / sizeof(char *)   \
+    }
+const struct log_words log_verdicts = WORDS("no goal", "met", "not met", "too close");
+const struct log_words log_endings = WORDS(NULL, "done", "given up");
+const struct log_words log_did_kinds = WORDS("", "plan", "nothing", "list");
+const struct log_words log_note_kinds = WORDS("note", "crash", "bit", "move", "repair");
+
+const char *log_note_word(enum log_note_kind kind)
 {
-    /* doubled at each power of two */
-    if (count != 0 && (count & (count - 1)) != 0)
-        return true;
-    void *old;
-    memcpy(&old, array, sizeof old);
-    void *grown = realloc(old, (count == 0 ? 1 : 2 * count) * size);
-    if (grown)
-        memcpy(array, &grown, sizeof grown);
-    else
-        keep(query, SQLITE_NOMEM);
-    /* cppcheck-suppress memleak ; it is the caller's, through `array` */
-    return grown != NULL;
+    return log_note_kinds.words[kind];
 }
 
-bool log_query_close(struct log_query *query, struct fault *fault)
+bool log_note_kind(const char *word, enum log_note_kind *kind)
 {
-    int code = query->code;
-    bool ok = code == SQLITE_OK || log_sql_fault(query->book, code, fault);
-    sqlite3_finalize(query->statement);
-    query->statement = NULL;
-    return ok;
-}
-
-bool log_query_run(struct log_query *query, struct fault *fault)
-{
-    while (log_query_row(query))
-        continue;
-    return log_query_close(query, fault);
-}
-
-bool log_run(struct log_book *book, const char *sql, struct fault *fault)
-{
-    struct log_query query = log_query_open(book, sql);
-    return log_query_run(&query, fault);
-}
-
-bool log_begin(struct log_book *book, struct fault *fault)
-{
-    if (book->access == LOG_READ)
-        return log_sql_fault(book, SQLITE_READONLY, fault);
-    /* at once, so that waiting for another process happens here and not halfway */
-    return log_run(book, "BEGIN IMMEDIATE", fault);
-}
-
-bool log_begin_read(struct log_book *book, struct fault *fault)
-{
-    return log_run(book, "BEGIN", fault);
-}
-
-bool log_end(struct log_book *book, bool ok, struct fault *fault)
-{
-    if (ok)
-        ok = log_run(book, "COMMIT", fault);
-    if (!ok && !sqlite3_get_autocommit(book->db))
-        sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
-    return ok;
+    for (int i = 0; i < log_note_kinds.count; i++)
+        if (strcmp(word, log_note_kinds.words[i]) == 0) {
+            *kind = (enum log_note_kind)i;
+            return true;
+        }
+    return false;
 }

@@ -171,7 +171,7 @@ int main(int argc, char **argv)
         machine_file_parse(filler.text, filler.length, argv[2], &filler.machine, &filler.fault));
     must(&filler, log_open(argv[1], LOG_WRITE, &filler.book, &filler.fault));
     if (argc > 5)
-        must(&filler, log_run(filler.book, "PRAGMA synchronous = OFF", &filler.fault));
+        must(&filler, log_run(filler.book, "PRAGMA synchronous = OFF", NULL, &filler.fault));
     for (long jobs = strtol(argv[3], NULL, 10); jobs > 0; jobs--)
         fill_job(&filler);
     log_close(filler.book);

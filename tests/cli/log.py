@@ -97,13 +97,13 @@ else:
 
 # -- filters -----------------------------------------------------------------------------------
 folder.fill(3, seed=5, machine=str(gull))
-folder.sql("DROP TRIGGER job_stays_ended", "DROP TRIGGER sweep_stays_UPDATE",
-           "DROP TRIGGER note_stays_UPDATE",
+folder.sql("DROP TRIGGER job_stays", "DROP TRIGGER sweep_stays",
+           "DROP TRIGGER note_stays",
            "UPDATE job SET started = printf('2026-%02d-15T22:30:00Z', min(id, 12)), "
            "started_offset = 120 WHERE id <= 14",
            "UPDATE sweep SET at = (SELECT started FROM job WHERE job.id = sweep.job) "
            "WHERE job <= 14",
-           "UPDATE note SET at = '2020-01-01T00:00:00Z'")
+           "UPDATE note SET at = '2020-01-01T00:00:00Z'", "UPDATE job SET digest = NULL")
 
 
 def ids(*words):
@@ -323,7 +323,7 @@ t.equal(folder.run("check", "4").status, 0, "the others are well")
 t.equal(folder.run("check", "--quick").status, 0, "a quick check does not look")
 folder.sql("UPDATE answer SET ridge = ridge - 0.001 WHERE job = 3 AND ordinal = 1",
            "PRAGMA foreign_keys = OFF", "DELETE FROM answer WHERE job = 5", "DROP TRIGGER "
-           "sweep_stays_DELETE", "DELETE FROM sweep WHERE job = 5")
+           "sweep_remains", "DELETE FROM sweep WHERE job = 5")
 wrong = folder.run("check")
 t.equal(wrong.status, 1, "rows that belong to nothing are found")
 t.contains(wrong.err, "belongs to a sweep that is not there", "and named")

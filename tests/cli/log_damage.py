@@ -109,7 +109,6 @@ def altered(*statements):
     for statement in statements:
         connection.execute(statement)
     connection.commit()
-    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     connection.close()
     with open(folder.log, "rb") as now:
         return now.read()
@@ -142,7 +141,6 @@ def forced(table, column, value):
     connection.execute("PRAGMA writable_schema = ON")
     connection.execute(schema, (rules, table))
     connection.commit()
-    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     connection.close()
     t.ok(changed > 0, f"{table}.{column} is there to be forced")
     with open(folder.log, "rb") as now:
@@ -172,7 +170,7 @@ connection = sqlite3.connect(folder.log)
 must = [(table, column[1]) for (table,) in connection.execute(
             "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
         for column in connection.execute(f"PRAGMA table_info({table})")
-        if column[3] and not column[5]]  # a key holds something, whatever the rules say
+        if column[3] and not column[5] and table != "claim"]  # a key holds something, whatever the rules say
 connection.close()
 t.ok(len(must) > 40, "the log says what must not be missing", must)
 for table, column in must:

@@ -120,8 +120,9 @@ def name_of(radians):
 
 
 def look(path):
-    """A log opened behind the program's back, read only."""
-    return sqlite3.connect(f"file:{path}?mode=ro", uri=True)
+    """A log opened behind the program's back; an entry that a kill left half done is taken back first,
+    as by any program that opens it."""
+    return sqlite3.connect(f"file:{path}?mode=rw", uri=True)
 
 
 def counted(path, job):

@@ -79,7 +79,7 @@ def lost(words, typed, cause):
                           check=False, **more)
     if out is not None:
         os.close(out)
-    for name in ("made.yaml", "new.sqlite", "new.sqlite-wal", "new.sqlite-shm", "copy.sqlite",
+    for name in ("made.yaml", "new.sqlite", "new.sqlite-journal", "copy.sqlite",
                  "told.txt"):
         (folder.path / name).unlink(missing_ok=True)
     return done.returncode, done.stderr.decode()

@@ -100,7 +100,7 @@ def fault_in(words, made, done, whole):
             return f"{name} is another"
     usual = {path.name for path in whole.folder.iterdir()}
     left = {path.name for path in done.folder.iterdir()} - usual
-    if left - {f"{name}.sqlite-{side}" for name in ("log", "new") for side in ("wal", "shm", "claims")}:
+    if left - {f"{name}.sqlite-{side}" for name in ("log", "new") for side in ("journal",)}:
         return f"left: {left}"
     return fault_in_log(words, done) if "--log" in words else None
 

@@ -59,7 +59,7 @@ static void readings_come_back_to_the_last_bit(void **state)
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep;
     works(log_sweep_add(book, job, "as found", -12.5, 0.1, &sweep, &fault));
-    works(log_run(book, "PRAGMA synchronous = OFF", &fault)); /* only to be quick here */
+    works(log_run(book, "PRAGMA synchronous = OFF", NULL, &fault)); /* only to be quick here */
     for (size_t i = 0; i < 300; i++) {
         given[i] = i % 2 ? (struct perpend_reading){test_uniform(&random, 0, 6),
                                any_double(&random), any_double(&random), any_double(&random)}
@@ -179,7 +179,7 @@ static void the_file_itself_refuses_changes(void **state)
     works(log_reading_correct(book, id, &reading, NULL, NULL, &fault));
     works(log_note(book, &(struct log_about){.job = job}, LOG_CRASH, "hit a clamp", &fault));
     for (size_t i = 0; i < sizeof attempts / sizeof attempts[0]; i++)
-        if (log_run(book, attempts[i], &fault) || !strstr(fault.text, "never changed")) {
+        if (log_run(book, attempts[i], NULL, &fault) || !strstr(fault.text, "never changed")) {
             printf("# taken: %s (%s)\n", attempts[i], fault.text);
             fail();
         }

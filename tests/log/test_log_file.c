@@ -218,7 +218,7 @@ static void what_is_no_log_is_refused(void **state)
     log_test_set_number(made.path, "application_id", 7);
     try_oddity(made.path, &(struct oddity){"another program's", 2, "another program"}, length);
     log_test_put(made.path, bytes, length);
-    log_test_set_number(made.path, "user_version", log_newest_version() + 1);
+    log_test_set_number(made.path, "user_version", LOG_VERSION + 1);
     try_oddity(made.path, &(struct oddity){"a newer one", 2, "newer perpend"}, length);
     refused(log_open(made.folder, LOG_WRITE, &book, &fault), 2);
     assert_non_null(strstr(fault.text, "folder"));
@@ -280,7 +280,7 @@ static int stale_refused(const char *path)
     struct log_book *book;
     if (log_open(path, LOG_READ, &book, &fault))
         return 1;
-    return fault.status == 3 && strstr(fault.text, "-wal") ? 0 : 2;
+    return fault.status == 3 && strstr(fault.text, "-journal") ? 0 : 2;
 }
 
 static void a_read_only_log_can_be_read(void **state)
@@ -300,9 +300,10 @@ static void a_read_only_log_can_be_read(void **state)
     assert_int_equal(as_nobody(write_refused, made.path), 0);
     /* entries that are still beside the file cannot be taken in: say so rather than miss them */
     assert_int_equal(chmod(made.folder, 0755), 0);
-    snprintf(side, sizeof side, "%s-wal", made.path);
+    snprintf(side, sizeof side, "%s-journal", made.path);
     log_test_put(side, (const unsigned char *)"something", 9);
     assert_int_equal(chmod(side, 0644), 0);
+    assert_int_equal(chmod(made.path, 0444), 0);
     assert_int_equal(chmod(made.folder, 0555), 0);
     assert_int_equal(as_nobody(stale_refused, made.path), 0);
     assert_untouched(made.path, bytes, length);
@@ -311,30 +312,14 @@ static void a_read_only_log_can_be_read(void **state)
     log_folder_remove(&made);
 }
 
-static void a_change_while_reading_without_locks_is_noticed(void **state)
-{
-    (void)state;
-    struct fault fault;
-    size_t length;
-    struct log_folder made = log_folder_make();
-    unsigned char *bytes = log_test_sound(&made, 1, &length);
-    struct log_book book = {.path = made.path, .real = made.path, .still = true};
-    assert_int_equal(stat(made.path, &book.seen), 0);
-    works(log_still(&book, &fault));
-    log_test_put(made.path, bytes, length);
-    struct timespec times[2] = {{0, UTIME_OMIT}, {book.seen.st_mtim.tv_sec + 1, 0}};
-    assert_int_equal(utimensat(AT_FDCWD, made.path, times, 0), 0);
-    refused(log_still(&book, &fault), 3);
-    free(bytes);
-    log_folder_remove(&made);
-}
-
 /* ---- what reaches the disk ----------------------------------------------------------------- */
 
-/* A file system that counts how often it is asked to put things on the disk. */
-static int syncs;
+/* A file system that counts how often the log is put on the disk, and how often the end of an entry
+   is: its journal gone, and the folder that says so on the disk. */
+static int syncs, ends;
 static int (*real_sync)(sqlite3_file *, int);
 static int (*real_open)(sqlite3_vfs *, const char *, sqlite3_file *, int, int *);
+static int (*real_delete)(sqlite3_vfs *, const char *, int);
 static sqlite3_io_methods counted;
 
 static int count_sync(sqlite3_file *file, int flags)
@@ -346,13 +331,25 @@ static int count_sync(sqlite3_file *file, int flags)
 static int open_counted(sqlite3_vfs *vfs, const char *name, sqlite3_file *file, int flags, int *out)
 {
     int code = real_open(vfs, name, file, flags, out);
-    if (code == SQLITE_OK && flags & SQLITE_OPEN_WAL) {
+    if (code == SQLITE_OK && flags & SQLITE_OPEN_MAIN_DB) {
         counted = *file->pMethods;
         real_sync = counted.xSync;
         counted.xSync = count_sync;
         file->pMethods = &counted;
     }
     return code;
+}
+
+static int delete_counted(sqlite3_vfs *vfs, const char *name, int sync_folder)
+{
+    ends += sync_folder != 0;
+    return real_delete(vfs, name, sync_folder);
+}
+
+static void assert_on_the_disk(void)
+{
+    assert_true(syncs > 0 && ends > 0);
+    syncs = ends = 0;
 }
 
 static void each_reading_is_on_the_disk_when_accepted(void **state)
@@ -365,8 +362,10 @@ static void each_reading_is_on_the_disk_when_accepted(void **state)
     sqlite3_vfs counting = *usual;
     assert_non_null(usual);
     real_open = usual->xOpen;
+    real_delete = usual->xDelete;
     counting.zName = "counting";
     counting.xOpen = open_counted;
+    counting.xDelete = delete_counted;
     assert_int_equal(sqlite3_vfs_register(&counting, 1), SQLITE_OK);
     works(log_open(made.path, LOG_WRITE, &book, &fault));
     int64_t job = log_test_job(book, tern_text);
@@ -374,15 +373,59 @@ static void each_reading_is_on_the_disk_when_accepted(void **state)
     struct perpend_reading reading = {0, 0.5, 0, 0};
     works(log_sweep_add(book, job, "as found", 0, 0, &sweep, &fault));
     for (int i = 0; i < 50; i++) {
-        int before = syncs;
+        syncs = ends = 0;
         works(log_reading_accept(book, sweep, &reading, NULL, &id, &fault));
-        assert_true(syncs > before);
-        before = syncs;
+        assert_on_the_disk();
         works(log_reading_correct(book, id, &reading, NULL, NULL, &fault));
-        assert_true(syncs > before);
+        assert_on_the_disk();
     }
     log_close(book);
     assert_int_equal(sqlite3_vfs_unregister(&counting), SQLITE_OK);
+    log_folder_remove(&made);
+}
+
+/* ---- what stays beside it, what it is called ------------------------------------------------ */
+
+static void nothing_stays_beside_a_log(void **state)
+{
+    (void)state;
+    size_t length;
+    char there[1024], command[256];
+    struct log_folder made = log_folder_make();
+    unsigned char *bytes = log_test_sound(&made, 2, &length);
+    use_for_reading(made.path);
+    snprintf(command, sizeof command, "ls -A %s", made.folder);
+    FILE *list = popen(command, "r");
+    assert_non_null(list);
+    there[fread(there, 1, sizeof there - 1, list)] = '\0';
+    pclose(list);
+    assert_string_equal(there, "log.sqlite\n");
+    assert_untouched(made.path, bytes, length);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
+static void a_name_is_no_more_than_a_name(void **state)
+{
+    (void)state;
+    static const char *const names[] = {
+        "file:log", "file:///etc/x", ":memory:", "a?mode=ro", "50% off #1"};
+    struct fault fault;
+    struct log_book *book;
+    struct log_folder made = log_folder_make();
+    char before[1024];
+    assert_non_null(getcwd(before, sizeof before));
+    assert_int_equal(chdir(made.folder), 0);
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        if (strstr(names[i], "///"))
+            refused(log_open(names[i], LOG_WRITE, &book, &fault), 3); /* in a folder "file:" */
+        else {
+            works(log_open(names[i], LOG_WRITE, &book, &fault));
+            log_close(book);
+            assert_int_equal(access(names[i], F_OK), 0);
+        }
+    }
+    assert_int_equal(chdir(before), 0);
     log_folder_remove(&made);
 }
 
@@ -441,7 +484,8 @@ int main(void)
         cmocka_unit_test(what_is_no_log_is_refused),
         cmocka_unit_test(a_missing_folder_is_said_to_be_missing),
         cmocka_unit_test(a_read_only_log_can_be_read),
-        cmocka_unit_test(a_change_while_reading_without_locks_is_noticed),
+        cmocka_unit_test(nothing_stays_beside_a_log),
+        cmocka_unit_test(a_name_is_no_more_than_a_name),
         cmocka_unit_test(each_reading_is_on_the_disk_when_accepted),
         cmocka_unit_test(a_backup_is_whole_and_replaces_nothing),
     };

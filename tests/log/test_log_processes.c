@@ -60,11 +60,10 @@ static void a_job_is_held_by_one_process(void **state)
 
 static size_t readings_in(struct log_book *book)
 {
-    struct log_query query = log_query_open(book, "SELECT count(*) FROM reading");
     struct fault fault;
-    size_t count = log_query_row(&query) ? (size_t)log_column_int(&query, 0) : 0;
-    works(log_query_close(&query, &fault));
-    return count;
+    int64_t count;
+    works(log_get(book, "SELECT count(*) FROM reading", NULL, &count, &fault));
+    return (size_t)count;
 }
 
 static void no_finding(void *context, const char *line)

@@ -1,0 +1,301 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is accepted: one transaction a call, on the disk when it returns. What must not be (an ended
+   job, a sweep without readings) the file itself refuses (schema.c), and it drops the answers that no
+   longer follow. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/mount.h>
+
+#include "log/book.h"
+#include "log/schema.h"
+
+/* One statement that returns the number of what it wrote, 0 (or no row) for nothing: then it is
+   `refused`, with status 2. */
+static bool write_one(struct log_book *book, const char *sql, const struct log_value *values,
+    int64_t *id, const char *refused, struct fault *fault)
+{
+    int64_t number = 0;
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = log_get(book, sql, values, &number, fault) &&
+              (number != 0 || fault_set(fault, 2, "%s", refused));
+    ok = log_end(book, ok, fault);
+    if (ok && id)
+        *id = number;
+    return ok;
+}
+
+/* ---- a job --------------------------------------------------------------------------------- */
+
+static bool is_blank(const char *text)
+{
+    return text[strspn(text, " \t\r\n")] == '\0';
+}
+
+char *log_machine_name(const struct perpend_machine *machine, const char *path)
+{
+    if (machine->name && !is_blank(machine->name))
+        return strdup(machine->name);
+    const char *slash = path ? strrchr(path, '/') : NULL;
+    const char *file = slash ? slash + 1 : path;
+    char *name = strdup(file && !is_blank(file) ? file : "machine");
+    char *dot = name ? strrchr(name, '.') : NULL;
+    if (dot && dot != name)
+        *dot = '\0';
+    return name;
+}
+
+static bool add_job(struct log_book *book, const struct log_start *start, const char *name,
+    const char *path, int64_t *job, struct fault *fault)
+{
+    const char *unit = start->machine->unit == PERPEND_UNIT_INCH ? "in" : "mm";
+    return log_run(book, "INSERT INTO machine (name) VALUES (?) ON CONFLICT (name) DO NOTHING",
+               LOG_WITH(log_text(name)), fault) &&
+           /* the text as the machine's newest file has it, when it has not changed */
+           log_run(book,
+               "INSERT INTO machine_file (machine, text) SELECT id, ?2 FROM machine WHERE name = "
+               "?1 "
+               "AND (SELECT text FROM machine_file WHERE machine = machine.id ORDER BY id DESC "
+               "LIMIT "
+               "1) IS NOT ?2",
+               LOG_WITH(log_text(name), log_bytes(start->text, start->length)), fault) &&
+           log_get(book,
+               "INSERT INTO job (machine, machine_file, path, unit, goal) SELECT id, (SELECT "
+               "max(id) "
+               "FROM machine_file WHERE machine = machine.id), ?2, ?3, ?4 FROM machine "
+               "WHERE name = ?1 RETURNING id",
+               LOG_WITH(
+                   log_text(name), log_text(path), log_text(unit), log_real(start->machine->goal)),
+               job, fault);
+}
+
+bool log_job_start(
+    struct log_book *book, const struct log_start *start, int64_t *job, struct fault *fault)
+{
+    bool mine = false;
+    char *name = log_machine_name(start->machine, start->path);
+    char *path = start->path ? realpath(start->path, NULL) : NULL;
+    if (start->path && !path)
+        path = strdup(start->path);
+    bool ok = name && (path || !start->path) ? log_begin(book, fault) : log_memory_fault(fault);
+    if (ok)
+        ok = log_end(book,
+            add_job(book, start, name, path, job, fault) && log_claim(book, *job, &mine, fault),
+            fault);
+    free(name);
+    free(path);
+    return ok;
+}
+
+bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
+    enum perpend_verdict verdict, struct fault *fault)
+{
+    int64_t ended = 0;
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = log_get(book,
+        "UPDATE job SET ended = " LOG_NOW ", ended_offset = " LOG_OFFSET
+        ", ending = ?2, verdict = ?3, digest = NULL WHERE id = ?1 RETURNING id",
+        LOG_WITH(log_whole(job), log_text(log_endings.words[ending]),
+            log_text(log_verdicts.words[verdict])),
+        &ended, fault);
+    ok = ok && (ended != 0 || log_missing_fault(book, "job", job, fault)) &&
+         log_run(book, "DELETE FROM claim WHERE job = ?", LOG_WITH(log_whole(job)), fault);
+    return log_end(book, ok, fault);
+}
+
+/* ---- sweeps and readings ------------------------------------------------------------------- */
+
+bool log_sweep_add(struct log_book *book, int64_t job, const char *name, double x, double y,
+    int64_t *sweep, struct fault *fault)
+{
+    return write_one(book, "INSERT INTO sweep (job, name, x, y) VALUES (?, ?, ?, ?) RETURNING id",
+        LOG_WITH(log_whole(job), log_text(name), log_real(x), log_real(y)), sweep, "", fault);
+}
+
+bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
+    const char *typed, int64_t *id, struct fault *fault)
+{
+    return write_one(book,
+        "INSERT INTO reading (sweep, bearing, value, x, y, typed) VALUES (?, ?, ?, ?, ?, ?) "
+        "RETURNING id",
+        LOG_WITH(log_whole(sweep), log_real(reading->bearing), log_real(reading->value),
+            log_real(reading->x), log_real(reading->y), log_text(typed)),
+        id, "", fault);
+}
+
+bool log_reading_correct(struct log_book *book, int64_t id, const struct perpend_reading *reading,
+    const char *typed, const char *why, struct fault *fault)
+{
+    return write_one(book,
+        "INSERT INTO correction (reading, bearing, value, x, y, typed, why) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id",
+        LOG_WITH(log_whole(id), log_real(reading->bearing), log_real(reading->value),
+            log_real(reading->x), log_real(reading->y), log_text(typed), log_text(why)),
+        NULL, "", fault);
+}
+
+bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, struct fault *fault)
+{
+    /* what was done belongs to the sweep before it: that sweep must keep a reading */
+    return write_one(book,
+        "INSERT INTO correction (reading, withdraws, why) SELECT id, 1, ?2 FROM reading AS this "
+        "WHERE id = ?1 AND (NOT EXISTS (SELECT 1 FROM did WHERE did.sweep = this.sweep) OR EXISTS "
+        "(SELECT 1 FROM counted WHERE counted.sweep = this.sweep AND counted.id <> ?1)) "
+        "RETURNING id",
+        LOG_WITH(log_whole(id), log_text(why)), NULL,
+        "the last reading of a sweep after which something was done cannot be withdrawn; correct "
+        "it instead",
+        fault);
+}
+
+/* ---- a sweep, once more -------------------------------------------------------------------- */
+
+/* Set a sweep aside for another in its place, which `make` makes where that is allowed: to be read
+   anew, or with its readings as they count now. */
+static bool set_aside(struct log_book *book, int64_t sweep, const char *why, const char *make,
+    bool with_readings, int64_t *other, const char *refused, struct fault *fault)
+{
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = log_get(book, make, LOG_WITH(log_whole(sweep)), other, fault) &&
+              (*other != 0 || fault_set(fault, 2, "%s", refused));
+    if (ok && with_readings)
+        ok = log_run(book,
+            "INSERT INTO reading (sweep, bearing, value, x, y, typed, at, at_offset) SELECT ?2, "
+            "bearing, value, x, y, typed, at, at_offset FROM counted WHERE sweep = ?1 ORDER BY id",
+            LOG_WITH(log_whole(sweep), log_whole(*other)), fault);
+    ok = ok && log_run(book,
+                   "INSERT INTO correction (reading, withdraws, why) "
+                   "SELECT id, 1, ?2 FROM counted WHERE sweep = ?1 ORDER BY id",
+                   LOG_WITH(log_whole(sweep), log_text(why)), fault);
+    return log_end(book, ok, fault);
+}
+
+bool log_sweep_again(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault)
+{
+    return set_aside(book, sweep, why,
+        "INSERT INTO sweep (job, name, x, y) SELECT job, name, x, y FROM sweep WHERE id = ?1 AND "
+        "NOT EXISTS (SELECT 1 FROM did WHERE sweep = ?1) RETURNING id",
+        false, again,
+        "something was done after that sweep, so it cannot be taken again; begin another", fault);
+}
+
+bool log_did_unsay(
+    struct log_book *book, int64_t sweep, const char *why, int64_t *copy, struct fault *fault)
+{
+    return set_aside(book, sweep, why,
+        "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, x, y, at, at_offset "
+        "FROM sweep AS this WHERE id = ?1 AND NOT EXISTS (SELECT 1 FROM sweep JOIN counted ON "
+        "counted.sweep = sweep.id WHERE sweep.job = this.job AND sweep.id > ?1) RETURNING id",
+        true, copy,
+        "another sweep was read since, so what was done before it stands; begin another", fault);
+}
+
+/* ---- what was done ------------------------------------------------------------------------- */
+
+static bool add_entry(struct log_book *book, const struct log_value *id, size_t ordinal,
+    const struct perpend_joint *joint, const struct perpend_did *did, struct fault *fault)
+{
+    return log_run(book,
+        "INSERT INTO did_entry (did, ordinal, joint, bolt, move, amount, shift_right, shift_back, "
+        "shift_up) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        LOG_WITH(*id, log_whole((int64_t)ordinal), log_text(joint->name),
+            log_text(joint->bolts[did->bolt].name), log_text(perpend_move_name(did->move)),
+            log_real(did->amount.value), log_real(did->amount.shift.right),
+            log_real(did->amount.shift.back), log_real(did->amount.shift.up)),
+        fault);
+}
+
+bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
+    const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
+    struct fault *fault)
+{
+    int64_t number = 0;
+    if (kind == PERPEND_DID_UNSTATED)
+        return true;
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = log_get(book, "INSERT INTO did (sweep, kind) VALUES (?, ?) RETURNING id",
+        LOG_WITH(log_whole(sweep), log_text(log_did_kinds.words[kind])), &number, fault);
+    struct log_value id = log_whole(number);
+    if (kind != PERPEND_DID_NOTHING)
+        for (size_t i = 0; i < count && ok; i++)
+            ok = add_entry(book, &id, i, &mount->joints[did[i].joint], &did[i], fault);
+    return log_end(book, ok, fault);
+}
+
+/* ---- notes --------------------------------------------------------------------------------- */
+
+bool log_note(struct log_book *book, const struct log_about *about, enum log_note_kind kind,
+    const char *text, struct fault *fault)
+{
+    struct fault missing;
+    struct log_value word = log_text(log_note_kinds.words[kind]);
+    if (is_blank(text))
+        return fault_set(fault, 2, "the note is empty; write what happened");
+    if (about->sweep == 0 && about->job == 0) {
+        const char *machine = about->machine ? about->machine : "";
+        log_no_machine(book, machine, &missing);
+        return write_one(book,
+            "INSERT INTO note (machine, kind, text) SELECT id, ?2, ?3 FROM machine WHERE name = ?1 "
+            "RETURNING id",
+            LOG_WITH(log_text(machine), word, log_text(text)), NULL, missing.text, fault);
+    }
+    log_missing_fault(
+        book, about->sweep ? "sweep" : "job", about->sweep ? about->sweep : about->job, &missing);
+    return write_one(book,
+        "INSERT INTO note (machine, job, sweep, kind, text) SELECT machine, id, nullif(?2, 0), ?3, "
+        "?4 FROM job WHERE id = CASE ?2 WHEN 0 THEN ?1 ELSE (SELECT job FROM sweep WHERE id = ?2) "
+        "END RETURNING id",
+        LOG_WITH(log_whole(about->job), log_whole(about->sweep), word, log_text(text)), NULL,
+        missing.text, fault);
+}
+
+/* ---- answers: worked out from the readings, kept so that nobody has to wait for them --------- */
+
+/* The log's number of a sweep of record->job. */
+static struct log_value sweep_id(const struct log_record *record, size_t in_job)
+{
+    for (size_t i = 0; i < record->sweep_count; i++)
+        if (record->sweeps[i].in_job == in_job)
+            return log_whole(record->sweeps[i].id);
+    return log_whole(0);
+}
+
+static bool add_answer(struct log_book *book, const struct log_record *record, size_t ordinal,
+    const struct perpend_measurement *measurement, struct fault *fault)
+{
+    const struct perpend_fit *fit = &measurement->fit;
+    const struct perpend_slope_covariance *covariance = &fit->lean_covariance;
+    size_t last = measurement->first_sweep + measurement->sweep_count - 1;
+    return log_run(book,
+        "INSERT INTO answer (job, ordinal, " LOG_ANSWER_COLUMNS
+        ") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        LOG_WITH(log_whole(record->id), log_whole((int64_t)ordinal + 1),
+            sweep_id(record, measurement->first_sweep), sweep_id(record, last),
+            log_whole((int64_t)measurement->reading_count), log_real(fit->lean.right),
+            log_real(fit->lean.back), log_real(covariance->right_right),
+            log_real(covariance->right_back), log_real(covariance->back_back),
+            log_whole(fit->includes_bed), log_real(fit->bed_separated ? fit->bed.right : NAN),
+            log_real(fit->bed_separated ? fit->bed.back : NAN), log_real(measurement->ridge.height),
+            log_real(measurement->distribution.low), log_real(measurement->distribution.high),
+            log_real(measurement->distribution.chance),
+            log_text(log_verdicts.words[measurement->verdict]), log_text(PERPEND_VERSION)),
+        fault);
+}
+
+bool log_answers_store(struct log_book *book, const struct log_record *record,
+    const struct perpend_solution *solution, struct fault *fault)
+{
+    if (!log_begin(book, fault))
+        return false;
+    bool ok =
+        log_run(book, "DELETE FROM answer WHERE job = ?", LOG_WITH(log_whole(record->id)), fault);
+    for (size_t i = 0; i < solution->measurement_count && ok; i++)
+        ok = add_answer(book, record, i, &solution->measurements[i], fault);
+    return log_end(book, ok, fault);
+}

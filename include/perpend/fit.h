@@ -115,7 +115,7 @@ struct perpend_fit {
 };
 
 /**
- * Fit one measurement: weighted least squares by SVD, the exact geometry brought in by
+ * Fit one measurement: weighted least squares by QR, the exact geometry brought in by
  * Gauss–Newton, weights from the reading uncertainty and the aim (R |(t + b)·u′(β)| u_aim and its
  * second order). Repeats of a reading share part of their rounding: docs/method.md, "How sure".
  *

@@ -3,7 +3,7 @@
 #define PERPEND_LEAST_SQUARES_H
 
 /**
- * Weighted linear least squares by singular value decomposition (GSL), and what follows from it.
+ * Weighted linear least squares by QR with pivoted columns (GSL), and what follows from it.
  * The sweep fit stands on this; it is public so that it can be checked on published data.
  */
 
@@ -28,8 +28,7 @@ struct perpend_least_squares {
 };
 
 /**
- * Minimise Σ w_i (y_i − Σ_j A_ij x_j)². Columns are scaled to like lengths before the
- * decomposition.
+ * Minimise Σ w_i (y_i − Σ_j A_ij x_j)².
  *
  * Given:    design    n × p, row-major
  *           observed  n
@@ -41,7 +40,7 @@ struct perpend_least_squares {
  *           leverage  n, diagonal of the hat matrix of the weighted problem; NULL when not wanted
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED (rank < p; then only
  *           `rank` is set)
- * Source:   Golub and Van Loan, Matrix Computations, chapter 5 (QR, then singular values), from
+ * Source:   Golub and Van Loan, Matrix Computations, chapter 5 (QR with column pivoting), from
  *           memory; checked on the NIST reference data sets (docs/checks.md)
  */
 enum perpend_status perpend_least_squares_solve(const double *design, const double *observed,

@@ -1,30 +1,27 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <float.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include <gsl/gsl_blas.h>
 #include <gsl/gsl_linalg.h>
+#include <gsl/gsl_multifit_nlin.h>
 
 #include <perpend/least_squares.h>
 #include <perpend/status.h>
 
 #define MOST PERPEND_LEAST_SQUARES_MOST_PARAMETERS
 
-/* The weighted problem with columns of unit length, R of its QR decomposition taken apart into
-   singular values: A D = Q U S Vᵀ with D the column scales. */
-struct decomposition {
+/* The problem with its rows weighted. */
+struct weighted {
     size_t rows, columns;
-    double *matrix;   /* rows × columns, scaled; becomes QR */
-    double *observed; /* rows, weighted; becomes Qᵀ y */
-    double scale[MOST];
-    double reflector[MOST * MOST];
-    double left[MOST * MOST];  /* U, columns × columns */
-    double right[MOST * MOST]; /* V */
-    double singular[MOST];
-    double inverse[MOST * MOST]; /* D V S⁻¹: rows by parameter, columns by singular value */
+    const double *design;
+    double *matrix;   /* rows × columns; becomes QR */
+    double *observed; /* rows; each as many */
+    double *rest;     /* observed − fitted, weighted */
+    double *root;     /* of the weights */
 };
 
 static double root_weight(const double *weight, size_t row)
@@ -45,7 +42,7 @@ static enum perpend_status check(
     const double *design, const double *observed, const double *weight, size_t rows, size_t columns)
 {
     if (columns < 1 || columns > MOST || rows < columns ||
-        rows > SIZE_MAX / sizeof(double) / (MOST + 1))
+        rows > SIZE_MAX / sizeof(double) / (MOST + 3))
         return PERPEND_ERR_VALUE;
     if (!all_finite(design, rows * columns) || !all_finite(observed, rows))
         return PERPEND_ERR_VALUE;
@@ -56,133 +53,54 @@ static enum perpend_status check(
     return PERPEND_OK;
 }
 
-/* Weight the rows, then bring the columns to lengths of 1, 1/2, 1/3 … (a column of zeros stays):
-   near enough to equal for the rank, and far enough apart for the Jacobi iteration, which may swap
-   two columns of one length for ever. */
-static void scale_problem(
-    const double *design, const double *observed, const double *weight, struct decomposition *d)
+/* Leverage of each row of A = Q R Pᵀ: |R⁻ᵀ Pᵀ a|². */
+static void find_leverage(const struct weighted *w, const gsl_matrix *triangle,
+    const gsl_permutation *order, double *leverage)
 {
-    for (size_t j = 0; j < d->columns; j++) {
-        double largest = 0.0, sum = 0.0;
-        for (size_t i = 0; i < d->rows; i++)
-            largest = fmax(largest, fabs(root_weight(weight, i) * design[i * d->columns + j]));
-        for (size_t i = 0; largest > 0.0 && i < d->rows; i++) {
-            double part = root_weight(weight, i) * design[i * d->columns + j] / largest;
-            sum += part * part;
-        }
-        d->scale[j] = largest > 0.0 ? 1.0 / ((double)(j + 1) * largest * sqrt(sum)) : 1.0;
-    }
-    for (size_t i = 0; i < d->rows; i++) {
-        double w = root_weight(weight, i);
-        d->observed[i] = w * observed[i];
-        for (size_t j = 0; j < d->columns; j++)
-            d->matrix[i * d->columns + j] = w * design[i * d->columns + j] * d->scale[j];
+    gsl_matrix_const_view r = gsl_matrix_const_submatrix(triangle, 0, 0, w->columns, w->columns);
+    for (size_t i = 0; i < w->rows; i++) {
+        double part[MOST];
+        gsl_vector_view z = gsl_vector_view_array(part, w->columns);
+        for (size_t j = 0; j < w->columns; j++)
+            part[j] = w->root[i] * w->design[i * w->columns + order->data[j]];
+        gsl_blas_dtrsv(CblasUpper, CblasTrans, CblasNonUnit, &r.matrix, &z.vector);
+        gsl_blas_ddot(&z.vector, &z.vector, &leverage[i]);
+        leverage[i] = fmin(leverage[i], 1.0);
     }
 }
 
-static void copy_triangle(struct decomposition *d)
+/* QR with pivoted columns of the weighted problem, in place; solution and covariance from it. GSL's
+   own functions for this ask for memory and end the program when there is none; these do not. */
+static enum perpend_status solve_weighted(
+    const struct weighted *w, struct perpend_least_squares *fit, double *leverage)
 {
-    size_t p = d->columns;
-    for (size_t i = 0; i < p; i++)
-        for (size_t j = 0; j < p; j++)
-            d->left[i * p + j] = j >= i ? d->matrix[i * p + j] : 0.0;
-}
-
-/* QR first, so that the iterative part works on a few numbers whatever the count of rows. */
-static enum perpend_status decompose(struct decomposition *d)
-{
-    size_t p = d->columns;
-    double work[MOST];
-    gsl_matrix_view a = gsl_matrix_view_array(d->matrix, d->rows, p);
-    gsl_vector_view y = gsl_vector_view_array(d->observed, d->rows);
-    gsl_matrix_view t = gsl_matrix_view_array(d->reflector, p, p);
-    gsl_vector_view w = gsl_vector_view_array(work, p);
-    gsl_matrix_view u = gsl_matrix_view_array(d->left, p, p);
-    gsl_matrix_view v = gsl_matrix_view_array(d->right, p, p);
-    gsl_vector_view s = gsl_vector_view_array(d->singular, p);
-    if (gsl_linalg_QR_decomp_r(&a.matrix, &t.matrix) != 0 ||
-        gsl_linalg_QR_QTvec_r(&a.matrix, &t.matrix, &y.vector, &w.vector) != 0)
-        return PERPEND_ERR_VALUE;
-    copy_triangle(d);
-    /* this one needs no memory of its own; the other one, which does, settles on every matrix */
-    if (gsl_linalg_SV_decomp_jacobi(&u.matrix, &v.matrix, &s.vector) == 0)
-        return PERPEND_OK;
-    copy_triangle(d);
-    return gsl_linalg_SV_decomp(&u.matrix, &v.matrix, &s.vector, &w.vector) == 0
-               ? PERPEND_OK
-               : PERPEND_ERR_CONVERGE;
-}
-
-static size_t numerical_rank(const struct decomposition *d)
-{
-    /* what rounding in that many rows can make of a singular value of zero */
-    double noise = 16.0 * DBL_EPSILON * sqrt((double)d->rows) * d->singular[0];
-    size_t rank = 0;
-    for (size_t j = 0; j < d->columns; j++)
-        rank += d->singular[j] > noise;
-    return rank;
-}
-
-static void invert(struct decomposition *d)
-{
-    size_t p = d->columns;
-    for (size_t j = 0; j < p; j++) {
-        for (size_t k = 0; k < p; k++)
-            d->inverse[j * p + k] = d->scale[j] * d->right[j * p + k] / d->singular[k];
-    }
-}
-
-static void solution(const struct decomposition *d, struct perpend_least_squares *fit)
-{
-    size_t p = d->columns;
-    double along[MOST];
+    const size_t rows = w->rows, columns = w->columns;
+    double reflector[MOST], norm[MOST];
+    size_t order[MOST];
+    int sign;
+    gsl_matrix_view a = gsl_matrix_view_array(w->matrix, rows, columns);
+    gsl_vector_view y = gsl_vector_view_array(w->observed, rows);
+    gsl_vector_view r = gsl_vector_view_array(w->rest, rows);
+    gsl_vector_view tau = gsl_vector_view_array(reflector, columns);
+    gsl_vector_view work = gsl_vector_view_array(norm, columns);
+    gsl_vector_view x = gsl_vector_view_array(fit->value, columns);
+    gsl_matrix_view c = gsl_matrix_view_array_with_tda(fit->covariance, columns, columns, MOST);
+    gsl_permutation permutation = {columns, order};
     memset(fit->value, 0, sizeof fit->value);
     memset(fit->covariance, 0, sizeof fit->covariance);
-    for (size_t k = 0; k < p; k++) {
-        along[k] = 0.0;
-        for (size_t i = 0; i < p; i++)
-            along[k] += d->left[i * p + k] * d->observed[i];
-    }
-    for (size_t j = 0; j < p; j++) {
-        for (size_t k = 0; k < p; k++)
-            fit->value[j] += d->inverse[j * p + k] * along[k];
-        for (size_t l = 0; l < p; l++) {
-            for (size_t k = 0; k < p; k++)
-                fit->covariance[j * MOST + l] += d->inverse[j * p + k] * d->inverse[l * p + k];
-        }
-    }
-}
-
-/* Leverage of one row: w |aᵀ D V S⁻¹|². */
-static double row_leverage(const struct decomposition *d, const double *row, double weight)
-{
-    double sum = 0.0;
-    for (size_t k = 0; k < d->columns; k++) {
-        double part = 0.0;
-        for (size_t j = 0; j < d->columns; j++)
-            part += row[j] * d->inverse[j * d->columns + k];
-        sum += part * part;
-    }
-    return fmin(sum * weight, 1.0);
-}
-
-static void rows_of_fit(const double *design, const double *observed, const double *weight,
-    const struct decomposition *d, struct perpend_least_squares *fit, double *residual,
-    double *leverage)
-{
-    fit->chi2 = 0.0;
-    for (size_t i = 0; i < d->rows; i++) {
-        const double *row = design + i * d->columns;
-        double w = weight != NULL ? weight[i] : 1.0;
-        double r = observed[i];
-        for (size_t j = 0; j < d->columns; j++)
-            r -= row[j] * fit->value[j];
-        fit->chi2 += w * r * r;
-        if (residual != NULL)
-            residual[i] = r;
-        if (leverage != NULL)
-            leverage[i] = row_leverage(d, row, w);
-    }
+    if (gsl_linalg_QRPT_decomp(&a.matrix, &tau.vector, &permutation, &sign, &work.vector) != 0)
+        return PERPEND_ERR_VALUE;
+    fit->rank = gsl_linalg_QRPT_rank(&a.matrix, -1.0); /* what rounding may make of nothing */
+    if (fit->rank < columns)
+        return PERPEND_ERR_UNDETERMINED;
+    if (gsl_linalg_QRPT_lssolve(
+            &a.matrix, &tau.vector, &permutation, &y.vector, &x.vector, &r.vector) != 0)
+        return PERPEND_ERR_VALUE;
+    if (leverage != NULL)
+        find_leverage(w, &a.matrix, &permutation, leverage);
+    return gsl_multifit_covar_QRPT(&a.matrix, &permutation, 0.0, &c.matrix) == 0
+               ? PERPEND_OK
+               : PERPEND_ERR_VALUE;
 }
 
 enum perpend_status perpend_least_squares_solve(const double *design, const double *observed,
@@ -192,30 +110,27 @@ enum perpend_status perpend_least_squares_solve(const double *design, const doub
     enum perpend_status status = check(design, observed, weight, rows, columns);
     if (status != PERPEND_OK)
         return status;
-
-    struct decomposition d = {.rows = rows, .columns = columns};
-    d.matrix = malloc(rows * (columns + 1) * sizeof *d.matrix);
-    if (d.matrix == NULL)
+    double *matrix = malloc(rows * (columns + 3) * sizeof *matrix);
+    if (matrix == NULL)
         return PERPEND_ERR_MEMORY;
-    d.observed = d.matrix + rows * columns;
-    scale_problem(design, observed, weight, &d);
-    if (!all_finite(d.matrix, rows * (columns + 1))) {
-        status = PERPEND_ERR_VALUE;
-        goto done;
+    double *after = matrix + rows * columns;
+    struct weighted w = {rows, columns, design, matrix, after, after + rows, after + 2 * rows};
+    for (size_t i = 0; i < rows; i++) {
+        w.root[i] = root_weight(weight, i);
+        w.observed[i] = w.root[i] * observed[i];
+        for (size_t j = 0; j < columns; j++)
+            matrix[i * columns + j] = w.root[i] * design[i * columns + j];
     }
-    status = decompose(&d);
-    if (status != PERPEND_OK)
-        goto done;
-    fit->rank = numerical_rank(&d);
-    if (fit->rank < columns) {
-        status = PERPEND_ERR_UNDETERMINED;
-        goto done;
+    status = all_finite(matrix, rows * (columns + 1)) ? solve_weighted(&w, fit, leverage)
+                                                      : PERPEND_ERR_VALUE;
+    if (status == PERPEND_OK)
+        fit->chi2 = 0.0;
+    for (size_t i = 0; status == PERPEND_OK && i < rows; i++) {
+        fit->chi2 += w.rest[i] * w.rest[i];
+        if (residual != NULL)
+            residual[i] = w.rest[i] / w.root[i];
     }
-    invert(&d);
-    solution(&d, fit);
-    rows_of_fit(design, observed, weight, &d, fit, residual, leverage);
-done:
-    free(d.matrix);
+    free(matrix);
     return status;
 }
 

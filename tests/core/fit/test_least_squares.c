@@ -179,7 +179,7 @@ static void dependent_columns_are_refused(void **state)
     struct problem problem;
     int refused = 0;
     for (int trial = 0; trial < 20000; trial++) {
-        draw(&problem, &random, 6.0, 1.0);
+        draw(&problem, &random, 2.0, 1.0);
         size_t p = problem.columns, spoilt = test_pick(&random, p);
         if (p == 1 || trial % 5 == 0) {
             for (size_t i = 0; i < problem.rows; i++)

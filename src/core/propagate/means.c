@@ -40,9 +40,7 @@ static double uncertainty_allowed(
         if (!(limits.lean[i] > 0.0))
             return NAN;
     }
-    double low = log(1e-12), high = log(10.0);
-    double at_low = excess_chance(low, &limits), at_high = excess_chance(high, &limits);
-    return exp(search_root(excess_chance, &limits, low, high, at_low, at_high));
+    return exp(search_root(excess_chance, &limits, log(1e-12), log(10.0), SEARCH_LAST_DIGIT));
 }
 
 enum perpend_status perpend_means_for(const struct perpend_setup *setup, unsigned bearings,

@@ -6,7 +6,6 @@
 #include <perpend/units.h>
 
 #include "core/ridge/ridge_profile.h"
-#include "core/ridge/ridge_search.h"
 
 /* The floor of one facing direction: profile and cell together. */
 static enum perpend_status floor_make(struct perpend_slope lean,
@@ -64,20 +63,13 @@ enum perpend_status perpend_floor_height(struct perpend_slope lean,
     return PERPEND_OK;
 }
 
-struct direction_search {
-    struct perpend_slope lean;
-    const struct perpend_cutter *cutter;
-    double stepover;
-};
-
-static double direction_height(double along, const void *context)
+/* Infinite where stripes would stand. */
+static double height_along(
+    struct perpend_slope lean, const struct perpend_cutter *cutter, double stepover, double along)
 {
-    const struct direction_search *search = context;
     double height;
-    if (perpend_ridge_height(search->lean, search->cutter, search->stepover, along, &height) !=
-        PERPEND_OK)
-        return INFINITY;
-    return height;
+    enum perpend_status status = perpend_ridge_height(lean, cutter, stepover, along, &height);
+    return status == PERPEND_OK ? height : INFINITY;
 }
 
 /* Bearing of a line, which has no head or tail: in [0, π). */
@@ -89,23 +81,16 @@ static double line_bearing(double along)
     return along < PERPEND_PI ? along : 0.0;
 }
 
-/* The direction asked for, the one along the lean, and the best of a search: in this order a later
-   one must be better by more than rounding. */
-static void best_direction(
-    const struct direction_search *search, double asked, struct perpend_ridge *ridge)
+/* Along the lean the ridge is least (docs/method.md, "Best direction"); the direction asked for stays
+   when the other is better by no more than rounding. */
+static void best_direction(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    double stepover, double asked, struct perpend_ridge *ridge)
 {
-    double candidate[2] = {line_bearing(perpend_slope_toward(search->lean))};
-    search_least(direction_height, search, 0.0, PERPEND_PI, 48, &candidate[1]);
-    candidate[1] = line_bearing(candidate[1]);
-    ridge->best_along = line_bearing(asked);
-    ridge->best_height = ridge->height;
-    for (int i = 0; i < 2; i++) {
-        double height = direction_height(candidate[i], search);
-        if (height < ridge->best_height * (1.0 - 1e-9)) {
-            ridge->best_along = candidate[i];
-            ridge->best_height = height;
-        }
-    }
+    double lengthwise = line_bearing(perpend_slope_toward(lean));
+    double height = height_along(lean, cutter, stepover, lengthwise);
+    bool better = height < ridge->height * (1.0 - 1e-9);
+    ridge->best_along = better ? lengthwise : line_bearing(asked);
+    ridge->best_height = better ? height : ridge->height;
 }
 
 /* What one pass cuts of a board that stands `depth` over the disc's lowest point. */
@@ -115,7 +100,7 @@ static void describe_pass(struct perpend_slope lean, const struct perpend_cutter
     double size = perpend_slope_size(lean);
     ridge->full_width = 2.0 * profile->reach;
     ridge->drop = cutter->diameter * size / hypot(1.0, size);
-    ridge->rise = ridge_profile_height(profile, -profile->reach);
+    ridge->rise = profile->rho * (profile->a + profile->c) + profile->corner;
     ridge->depth_short = ridge->rise > depth; /* not so when the depth is not stated */
     ridge->width = ridge->depth_short ? ridge_profile_width(profile, depth) : ridge->full_width;
     ridge->bottom_radius = ridge_profile_radius(profile);
@@ -132,13 +117,12 @@ enum perpend_status perpend_ridge_describe(struct perpend_slope lean,
     if (status != PERPEND_OK)
         return status;
 
-    struct direction_search search = {lean, cutter, facing->stepover};
-    result.along_x = direction_height(PERPEND_ALONG_X, &search);
-    result.along_y = direction_height(PERPEND_ALONG_Y, &search);
+    result.along_x = height_along(lean, cutter, facing->stepover, PERPEND_ALONG_X);
+    result.along_y = height_along(lean, cutter, facing->stepover, PERPEND_ALONG_Y);
     double along = facing->along;
     if (facing->both_ways)
         along = result.along_y > result.along_x ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
-    best_direction(&search, along, &result);
+    best_direction(lean, cutter, facing->stepover, along, &result);
 
     struct ridge_profile profile;
     struct ridge_cell cell;

@@ -9,97 +9,63 @@
 #include "core/ridge/ridge_profile.h"
 #include "core/ridge/ridge_search.h"
 
-#define BEARING_STEPS 24
-
 struct limit_search {
     const struct perpend_cutter *cutter;
     struct perpend_facing facing;
-    struct perpend_slope lean;
-    double size;    /* of the lean in hand */
-    double bearing; /* of the lean from the feed's, rad; NAN: the worst */
+    struct perpend_slope lean; /* or a lean's direction, of length 1 */
     double goal;
 };
 
-static double facing_height(const struct limit_search *search, struct perpend_slope lean)
+static double excess(const struct limit_search *search, struct perpend_slope lean)
 {
     double height;
     if (perpend_ridge_facing(lean, search->cutter, &search->facing, &height) != PERPEND_OK)
-        return INFINITY; /* standing stripes keep no goal */
-    return height;
+        return search->goal; /* stripes stand: something finite and surely over */
+    return height - search->goal;
 }
 
-static struct perpend_slope lean_at(const struct limit_search *search, double bearing)
-{
-    double toward = bearing + (search->facing.both_ways ? PERPEND_ALONG_X : search->facing.along);
-    return (struct perpend_slope){search->size * sin(toward), search->size * cos(toward)};
-}
-
-static double minus_height(double bearing, const void *context)
-{
-    const struct limit_search *search = context;
-    return -facing_height(search, lean_at(search, bearing));
-}
-
-/* Ridge less goal for a lean of that size toward the search's bearing. A quarter turn holds every
-   case: turning the lean about or mirroring it in the feed leaves the ridge as it is. */
 static double lean_excess(double size, const void *context)
 {
-    struct limit_search search = *(const struct limit_search *)context;
-    search.size = size;
-    double height;
-    if (isnan(search.bearing))
-        height = -search_least(minus_height, &search, 0.0, PERPEND_PI / 2.0, BEARING_STEPS, NULL);
-    else
-        height = facing_height(&search, lean_at(&search, search.bearing));
-    /* stripes: something finite and surely over the goal, so that the search can go on */
-    return isinf(height) ? search.goal : height - search.goal;
-}
-
-static double lean_limit(struct limit_search *search, double bearing)
-{
-    search->bearing = bearing;
-    double at_none = lean_excess(0.0, search), at_most = lean_excess(RIDGE_MOST_LEAN, search);
-    if (at_none > 0.0)
-        return NAN;
-    if (at_most <= 0.0)
-        return RIDGE_MOST_LEAN;
-    return search_root(lean_excess, search, 0.0, RIDGE_MOST_LEAN, at_none, at_most);
+    const struct limit_search *search = context;
+    struct perpend_slope lean = {size * search->lean.right, size * search->lean.back};
+    return excess(search, lean);
 }
 
 double ridge_lean_limit(const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     double goal, double bearing)
 {
-    struct limit_search search = {.cutter = cutter, .facing = *facing, .goal = goal};
-    return lean_limit(&search, bearing);
+    double toward = bearing + (facing->both_ways ? PERPEND_ALONG_X : facing->along);
+    struct limit_search search = {
+        .cutter = cutter, .facing = *facing, .lean = {sin(toward), cos(toward)}, .goal = goal};
+    if (lean_excess(0.0, &search) > 0.0)
+        return NAN;
+    return search_root(lean_excess, &search, 0.0, RIDGE_MOST_LEAN, SEARCH_LAST_DIGIT);
 }
 
 static double stepover_excess(double stepover, const void *context)
 {
     struct limit_search search = *(const struct limit_search *)context;
     search.facing.stepover = stepover;
-    return facing_height(&search, search.lean) - search.goal;
+    return stepover > 0.0 ? excess(&search, search.lean) : -search.goal;
 }
 
 /* Widest stepover that leaves no stripes, mm. */
-static double widest_stepover(const struct limit_search *search)
+static double widest_stepover(const struct limit_search *search, double along)
 {
-    struct ridge_profile x, y;
-    if (!search->facing.both_ways) {
-        ridge_profile_make(search->lean, search->cutter, search->facing.along, &x);
-        return 2.0 * x.reach;
-    }
-    ridge_profile_make(search->lean, search->cutter, PERPEND_ALONG_X, &x);
-    ridge_profile_make(search->lean, search->cutter, PERPEND_ALONG_Y, &y);
-    return 2.0 * fmin(x.reach, y.reach);
+    struct ridge_profile profile;
+    ridge_profile_make(search->lean, search->cutter, along, &profile);
+    return 2.0 * profile.reach;
 }
 
 static double stepover_limit(const struct limit_search *search)
 {
-    double widest = widest_stepover(search);
-    double at_widest = stepover_excess(widest, search);
-    if (at_widest <= 0.0)
-        return widest;
-    return search_root(stepover_excess, search, 0.0, widest, -search->goal, at_widest);
+    double widest;
+    if (search->facing.both_ways)
+        widest = fmin(
+            widest_stepover(search, PERPEND_ALONG_X), widest_stepover(search, PERPEND_ALONG_Y));
+    else
+        widest = widest_stepover(search, search->facing.along);
+    return search_root(stepover_excess, search, 0.0, widest, SEARCH_LAST_DIGIT);
 }
 
 enum perpend_status perpend_ridge_limits_for(struct perpend_slope lean,
@@ -117,9 +83,9 @@ enum perpend_status perpend_ridge_limits_for(struct perpend_slope lean,
         return PERPEND_ERR_VALUE;
 
     struct perpend_ridge_limits result;
-    result.lean = lean_limit(&search, NAN);
-    result.lean_across = lean_limit(&search, PERPEND_PI / 2.0);
-    result.lean_along = lean_limit(&search, 0.0);
+    result.lean_across = ridge_lean_limit(cutter, facing, goal, PERPEND_PI / 2.0);
+    result.lean_along = ridge_lean_limit(cutter, facing, goal, 0.0);
+    result.lean = fmin(result.lean_across, result.lean_along); /* none between is worse */
     result.opposite_reading = 2.0 * arm * result.lean;
     result.stepover = stepover_limit(&search);
     *limits = result;

@@ -12,8 +12,7 @@
  *
  * Given:    cutter, facing   valid
  *           goal             mm
- *           bearing          of the lean, counted from the feed's (X when both ways), rad; NAN for
- *                            the worst one
+ *           bearing          of the lean, counted from the feed's (X when both ways), rad
  * Value:    mm/mm, at most RIDGE_MOST_LEAN; NAN when even an upright spindle does not keep it
  */
 double ridge_lean_limit(const struct perpend_cutter *cutter, const struct perpend_facing *facing,

@@ -52,9 +52,6 @@ double ridge_profile_height(const struct ridge_profile *profile, double p);
 enum perpend_status ridge_profile_cell(
     const struct ridge_profile *profile, double stepover, struct ridge_cell *cell);
 
-/** The same for a profile without a corner radius and a stepover no wider than the cut. */
-void ridge_disc_cell(const struct ridge_profile *profile, double stepover, struct ridge_cell *cell);
-
 /** Mean height deviation from the mean line over a cell, mm. */
 double ridge_profile_ra(const struct ridge_profile *profile, const struct ridge_cell *cell);
 

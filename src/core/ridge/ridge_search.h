@@ -2,35 +2,26 @@
 #ifndef CORE_RIDGE_SEARCH_H
 #define CORE_RIDGE_SEARCH_H
 
-/**
- * One-dimensional searches on a bracket, without allocation and without an error handler.
- */
-
 /** A function of one variable, with what it needs to know. */
 typedef double search_function(double x, const void *context);
 
-/**
- * Root of a continuous function that changes its sign over [low, high], to the last digits of x.
- *
- * Given:    function, context
- *           low, high            ends of the bracket, low ≤ high
- *           at_low, at_high      the function there; one of them ≤ 0, the other ≥ 0
- * Value:    the root; the nearer end when both have the same sign
- * Source:   R. P. Brent, "Algorithms for Minimization without Derivatives" (1973), chapter 4, in
- *           the form of Chandrupatla (Adv. Eng. Softw. 28, 1997), from memory.
- */
-double search_root(search_function *function, const void *context, double low, double high,
-    double at_low, double at_high);
+/** As near as numbers of this size lie to each other. */
+#define SEARCH_LAST_DIGIT 1e-19
 
 /**
- * Least value of a function on [low, high]: a grid, then golden sections round the lowest grid
- * point. Finds the global minimum of a function that has at most one minimum to a grid step.
+ * Root of a continuous function between two places.
  *
- * Given:    steps     grid steps, ≥ 2
- * Returned: where     place of the least value; NULL when not wanted
- * Value:    the least value seen
+ * Given:    function, context
+ *           from        where the function is ≤ 0
+ *           to          where it is ≥ 0; may be below `from`
+ *           share       how near the root is to be found, as a share of the way; SEARCH_LAST_DIGIT
+ * Value:    the root; the end itself when the sign there is not as it should be, so that what never
+ *           reaches 0 ends there
+ * Source:   R. P. Brent, "Algorithms for Minimization without Derivatives" (1973), chapter 4, by GSL.
+ *           Its state lies on the stack, signs at the ends are seen to and a value that is no number
+ *           counts as a root: nothing is left to call GSL's error handler for.
  */
-double search_least(search_function *function, const void *context, double low, double high,
-    unsigned steps, double *where);
+double search_root(
+    search_function *function, const void *context, double from, double to, double share);
 
 #endif

@@ -143,7 +143,7 @@ static void floor_agrees_with_ridge(void **state)
             ra += fabs(z[k] - mean) / POINTS;
         /* samples miss the peak by half a step or less, steep as the profile may be there */
         double slack = 1e-9 + ridge.height * 0.02;
-        if (fabs(ra - ridge.ra) > 1e-9 + 0.002 * ridge.height ||
+        if (fabs(ra - ridge.ra) > 1e-9 + 0.0003 * ridge.height ||
             high - low > ridge.height + 1e-12 || high - low < ridge.height - slack) {
             print_case(i, &c);
             printf("# ra %.12g against %.12g, height %.12g against %.12g\n", ridge.ra, ra,

@@ -14,9 +14,8 @@
 #define TALLEST 120.0 /* pt, of twice the larger of goal and ridge */
 #define AREA 134.0    /* pt, of the profile with the bit in it */
 #define BASE 13.0     /* pt, of the board under the floor */
-#define PARTS 16      /* of a stepover, and more where the floor bends */
-#define HALVINGS 9    /* of a part at most */
-#define HATCH 4.0     /* pt between lines */
+#define SPOTS 370     /* along a line: two thirds of a pt apart */
+#define HATCH 6       /* spots between lines */
 
 /** The floor of one feed, up to two of them in one strip: as found behind, as it is now before it. */
 struct strip {
@@ -56,59 +55,17 @@ static struct spot floor_spot(
     return (struct spot){LEFT + strip->across * place, strip->base - strip->up * z};
 }
 
-/** A line that follows a floor. Give the spots back by free(). */
+/** A floor's line over a stretch of it. */
 struct profile {
-    struct spot *spots;
-    size_t count, room;
-    bool failed;
+    struct spot spots[SPOTS + 2]; /* with room for two that close it */
 };
-
-static void add_spot(struct profile *profile, struct spot spot)
-{
-    if (profile->count == profile->room && !profile->failed) {
-        const size_t room = 2 * profile->room + 64;
-        struct spot *larger = realloc(profile->spots, room * sizeof spot);
-        profile->failed = larger == NULL;
-        profile->spots = larger != NULL ? larger : profile->spots;
-        profile->room = larger != NULL ? room : profile->room;
-    }
-    if (!profile->failed)
-        profile->spots[profile->count++] = spot;
-}
-
-/** What a profile is followed over. */
-struct course {
-    const struct strip *strip;
-    struct perpend_slope lean;
-    double stepover;
-};
-
-/** The places between two whose line bends, and the second. */
-static void follow(
-    const struct course *course, struct profile *profile, double from, double to, int halvings)
-{
-    const struct spot a = floor_spot(course->strip, course->lean, course->stepover, from);
-    const struct spot b = floor_spot(course->strip, course->lean, course->stepover, to);
-    const double middle = (from + to) / 2;
-    const struct spot m = floor_spot(course->strip, course->lean, course->stepover, middle);
-    if (halvings > 0 && fabs(m.y - (a.y + b.y) / 2) > 0.05) {
-        follow(course, profile, from, middle, halvings - 1);
-        follow(course, profile, middle, to, halvings - 1);
-        return;
-    }
-    add_spot(profile, b);
-}
 
 static struct profile profile_of(
     const struct strip *strip, struct perpend_slope lean, double stepover, double from, double to)
 {
-    const struct course course = {strip, lean, stepover};
-    const int parts = PARTS * (int)ceil((to - from) / stepover);
-    struct profile profile = {0};
-    add_spot(&profile, floor_spot(strip, lean, stepover, from));
-    for (int i = 0; i < parts; i++)
-        follow(&course, &profile, from + (to - from) * i / parts,
-            from + (to - from) * (i + 1) / parts, HALVINGS);
+    struct profile profile;
+    for (int i = 0; i < SPOTS; i++)
+        profile.spots[i] = floor_spot(strip, lean, stepover, from + (to - from) * i / (SPOTS - 1));
     return profile;
 }
 
@@ -117,16 +74,9 @@ static struct profile profile_of(
 static void hatch(
     struct figure *figure, const struct strip *strip, const struct profile *profile, enum ink ink)
 {
-    size_t next = 1;
-    for (double x = LEFT + HATCH / 2; x < FIGURE_WIDTH - 1; x += HATCH) {
-        while (next + 1 < profile->count && profile->spots[next].x < x)
-            next++;
-        const struct spot a = profile->spots[next - 1];
-        const struct spot b = profile->spots[next];
-        const double share = b.x > a.x ? (x - a.x) / (b.x - a.x) : 0;
+    for (int i = HATCH / 2; i < SPOTS; i += HATCH)
         figure_line(figure, (struct style){.line = ink, .width = 0.8},
-            (struct spot){x, strip->base}, (struct spot){x, a.y + share * (b.y - a.y)});
-    }
+            (struct spot){profile->spots[i].x, strip->base}, profile->spots[i]);
 }
 
 static void draw_profile(
@@ -139,19 +89,12 @@ static void draw_profile(
                                             : INK_MEETS;
     struct profile profile =
         profile_of(strip, lean->lean, strip->machine->facing.stepover, 0, strip->wide);
-    const size_t count = profile.count;
-    add_spot(&profile, (struct spot){FIGURE_WIDTH, strip->base});
-    add_spot(&profile, (struct spot){LEFT, strip->base});
-    if (!profile.failed) {
-        figure_path(figure, (struct style){.fill = fill}, profile.spots, count + 2, true);
-        profile.count = count;
-        if (ink == INK_OVER)
-            hatch(figure, strip, &profile, ink);
-        figure_path(figure, (struct style){.line = ink, .width = 1.4}, profile.spots, count, false);
-    } else if (figure != NULL) {
-        figure->failed = true;
-    }
-    free(profile.spots);
+    profile.spots[SPOTS] = (struct spot){FIGURE_WIDTH, strip->base};
+    profile.spots[SPOTS + 1] = (struct spot){LEFT, strip->base};
+    figure_path(figure, (struct style){.fill = fill}, profile.spots, SPOTS + 2, true);
+    if (ink == INK_OVER)
+        hatch(figure, strip, &profile, ink);
+    figure_path(figure, (struct style){.line = ink, .width = 1.4}, profile.spots, SPOTS, false);
 }
 
 static void draw_goal(struct figure *figure, const struct strip *strip)
@@ -177,21 +120,11 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
         return;
     const double half = ridge.full_width / 2 * (1 - 1e-4); /* so that its rim belongs to one pass */
     const double pass = facing.stepover * floor((strip->wide - 1.15 * half) / facing.stepover);
-    const struct strip own = {.machine = machine,
-        .along = strip->along,
-        .mirrored = strip->mirrored,
-        .across = strip->across,
-        .up = strip->up,
-        .base = strip->base};
-    struct profile edge = profile_of(&own, lean, ridge.full_width * (1 - 1e-6), -half, half);
-    if (edge.failed || edge.count < 2) {
-        free(edge.spots);
-        return;
-    }
-    for (size_t i = 0; i < edge.count; i++)
+    struct profile edge = profile_of(strip, lean, ridge.full_width * (1 - 1e-6), -half, half);
+    for (int i = 0; i < SPOTS; i++)
         edge.spots[i].x += strip->across * pass;
     const struct spot a = edge.spots[0];
-    const struct spot b = edge.spots[edge.count - 1];
+    const struct spot b = edge.spots[SPOTS - 1];
     const double length = hypot(b.x - a.x, b.y - a.y);
     const struct spot u = {(b.x - a.x) / length, (b.y - a.y) / length};
     const struct spot middle = {(a.x + b.x) / 2, (a.y + b.y) / 2};
@@ -202,15 +135,13 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
         {middle.x - shank * u.x + 4 * high * u.y, middle.y - shank * u.y - 4 * high * u.x},
         {middle.x + shank * u.x + 4 * high * u.y, middle.y + shank * u.y - 4 * high * u.x},
         {middle.x + shank * u.x + high * u.y, middle.y + shank * u.y - high * u.x}};
-    add_spot(&edge, (struct spot){b.x + high * u.y, b.y - high * u.x});
-    add_spot(&edge, (struct spot){a.x + high * u.y, a.y - high * u.x});
+    edge.spots[SPOTS] = (struct spot){b.x + high * u.y, b.y - high * u.x};
+    edge.spots[SPOTS + 1] = (struct spot){a.x + high * u.y, a.y - high * u.x};
     figure_clip(figure,
         (struct box){LEFT, strip->top, FIGURE_WIDTH - LEFT, strip->base + BASE - strip->top});
     figure_path(figure, outline, neck, 4, true);
-    if (!edge.failed)
-        figure_path(figure, outline, edge.spots, edge.count, true);
+    figure_path(figure, outline, edge.spots, SPOTS + 2, true);
     figure_unclip(figure);
-    free(edge.spots);
 }
 
 /** What a height is called at the left of a strip, on two lines. */

@@ -85,7 +85,7 @@ static void fit(struct joint_view *view, double top)
         view->scale = fmin((WIDE - 2 * PLATE_MARGIN) / fmax(right - left, 1e-6),
             (TALL - 2 * PLATE_MARGIN) / fmax(high - low, 1e-6));
     view->tip = (struct spot){
-        44 + PLATE_MARGIN - view->scale * left, top + PLATE_MARGIN + view->scale * high};
+        LEFT + PLATE_MARGIN - view->scale * left, top + PLATE_MARGIN + view->scale * high};
     view->plate = (struct box){view->tip.x + view->scale * view->left - PLATE_MARGIN,
         view->tip.y - view->scale * view->high - PLATE_MARGIN,
         view->scale * (view->right - view->left) + 2 * PLATE_MARGIN +

@@ -16,10 +16,9 @@
 #include "draw/figure.h"
 #include "text/mount_work.h"
 
-/** Readings of one measurement against the arm's bearing, the fitted curve, the residuals; marked
- *  as left or as found. */
-struct figure *figure_sweep(const struct perpend_machine *machine,
-    const struct perpend_measurement *measurement, const char *name, bool left);
+/** The readings of one measurement round the spindle, as bars, and the loop that the fit says. */
+struct figure *figure_compass(const struct perpend_machine *machine,
+    const struct perpend_measurement *measurement, const char *name);
 
 /** Whether all readings were taken at one place of the carriage. */
 bool readings_at_one_place(const struct perpend_measurement *measurement);

@@ -114,7 +114,7 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     struct contents contents = {.count = 0};
     struct buffer heading = {0};
     char *sweeps = say_sweeps(job, last);
-    add(&contents, figure_sweep(machine, last, sweeps, count > 1));
+    add(&contents, figure_compass(machine, last, sweeps));
     add(&contents, figure_lean(machine, solution));
     if (planned)
         add(&contents, figure_floor(machine, &now, &then));

@@ -171,7 +171,7 @@ static void report_one(const struct report *report, size_t number)
     report_say(report, m, answer_doubts);
     work(report, m);
     if (m == report->first || m == report->last)
-        document_figure(report->document, figure_sweep(input->machine, m, names, number > 0), "");
+        document_figure(report->document, figure_compass(input->machine, m, names), "");
     buffer_finish(&heading);
     free(names);
 }

@@ -397,7 +397,7 @@ t.contains((FOLDER / "solve.txt").read_text(), "Spindle tram report", "the repor
 tree = xml.etree.ElementTree.parse(FOLDER / "solve.svg").getroot()
 t.equal(tree.tag, f"{SVG}svg", "the picture is SVG")
 words = plain(" ".join(tree.itertext()))
-for part in ("Tern, as found", "not good enough", "Readings against bearing", "The lean, seen from "
+for part in ("Tern, as found", "not good enough", "The readings on their compass", "The lean, seen from "
              "above", "The mount, with the plan", "The floor, across the feed", "after the plan"):
     t.contains(words, part, f"the picture shows: {part}")
 t.equal(run("solve", "tern.yaml", tap.AS_FOUND, "--picture", "solve.svg").status, 1,

@@ -129,8 +129,8 @@ static void look_at_all(const struct report_case *wanted)
     const struct floor_lean left = {last->fit.lean, "as left", false};
     const struct mount_work done = mount_work_done(&made.job, &made.solution);
     struct figure *figures[] = {
-        figure_sweep(&made.machine, first, wanted->name, false),
-        figure_sweep(&made.machine, last, wanted->name, true),
+        figure_compass(&made.machine, first, wanted->name),
+        figure_compass(&made.machine, last, wanted->name),
         figure_lean(&made.machine, &made.solution),
         figure_floor(&made.machine, &found, NULL),
         figure_floor(&made.machine, &found, &left),

@@ -1,0 +1,224 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdlib.h>
+
+#include "draw/figures.h"
+#include "draw/plot.h"
+#include "text/escape.h"
+#include "text/say.h"
+
+#define ACROSS 100.0 /* pt, half of the tip's round as it is seen: from the front and from above */
+#define DEEP 42.0
+#define TALLEST 62.0 /* pt, of a bar */
+#define NAMED 8      /* readings at most, for each to get its number */
+#define ROUND 72     /* parts of a turn */
+
+/** The readings round the spindle as an arm takes them, upright over a bed that lies flat. */
+struct compass {
+    const struct perpend_machine *machine;
+    const struct perpend_measurement *measurement;
+    struct words words;
+    struct spot centre;
+    double base; /* reading that stands at the bed */
+    double up;   /* pt for each mm of reading */
+    bool one_place;
+};
+
+/** Reading in the middle of a turn at a place: halfway between any two that face each other. */
+static double middle_at(const struct compass *compass, double x, double y)
+{
+    const struct perpend_fit *fit = &compass->measurement->fit;
+    const struct perpend_setup *setup = &compass->machine->setup;
+    return (perpend_fit_predict(fit, setup, 0, x, y) +
+               perpend_fit_predict(fit, setup, PERPEND_PI, x, y)) /
+           2;
+}
+
+/** As the gauge read, or from the middle of its sweep where the carriage was moved. */
+static double reading_value(const struct compass *compass, size_t i)
+{
+    const struct perpend_reading *reading = &compass->measurement->readings[i];
+    return reading->value - (compass->one_place ? 0 : middle_at(compass, reading->x, reading->y));
+}
+
+static double fitted_value(const struct compass *compass, double bearing)
+{
+    const struct perpend_reading *first = &compass->measurement->readings[0];
+    const double value = perpend_fit_predict(
+        &compass->measurement->fit, &compass->machine->setup, bearing, first->x, first->y);
+    return value - (compass->one_place ? 0 : middle_at(compass, first->x, first->y));
+}
+
+bool readings_at_one_place(const struct perpend_measurement *measurement)
+{
+    for (size_t i = 1; i < measurement->reading_count; i++)
+        if (measurement->readings[i].x != measurement->readings[0].x ||
+            measurement->readings[i].y != measurement->readings[0].y)
+            return false;
+    return true;
+}
+
+/** The bed at the bottom of the scale where that shows the differences, else a little below the
+ *  lowest reading. */
+static void choose_scale(struct compass *compass)
+{
+    double low = INFINITY;
+    double high = -INFINITY;
+    for (int i = 0; i < ROUND; i++) {
+        const double value = fitted_value(compass, i * 2 * PERPEND_PI / ROUND);
+        low = fmin(low, value);
+        high = fmax(high, value);
+    }
+    for (size_t i = 0; i < compass->measurement->reading_count; i++) {
+        low = fmin(low, reading_value(compass, i));
+        high = fmax(high, reading_value(compass, i));
+    }
+    const double range = fmax(high - low, 4 * compass->machine->setup.gauge.step);
+    compass->base = low >= 0 && low <= 2 * range ? 0 : low - range / 4;
+    compass->up = TALLEST / fmax(high - compass->base, range);
+}
+
+static struct spot round_spot(const struct compass *compass, double bearing, double height)
+{
+    return (struct spot){compass->centre.x + ACROSS * sin(bearing),
+        compass->centre.y - DEEP * cos(bearing) - height};
+}
+
+static double height_of(const struct compass *compass, double value)
+{
+    return compass->up * (value - compass->base);
+}
+
+/** A round as it is seen; `wider` than the tip's; at what the fit says, or on the bed. */
+static void draw_round(struct figure *figure, const struct compass *compass, struct style style,
+    double wider, bool fitted)
+{
+    struct spot spots[ROUND];
+    for (int i = 0; i < ROUND; i++) {
+        const double bearing = i * 2 * PERPEND_PI / ROUND;
+        spots[i] = round_spot(
+            compass, bearing, fitted ? height_of(compass, fitted_value(compass, bearing)) : 0);
+        spots[i].x += wider * sin(bearing);
+        spots[i].y -= wider / 2 * cos(bearing);
+        if (fitted)
+            figure_keep(figure, (struct box){spots[i].x - 1.5, spots[i].y - 1.5, 3, 3});
+    }
+    figure_path(figure, style, spots, ROUND, true);
+}
+
+/** The bars of the readings at the back, or at the front. */
+static void draw_bars(struct figure *figure, const struct compass *compass, bool front)
+{
+    const struct perpend_measurement *m = compass->measurement;
+    const enum ink ink = ink_against(compass->machine->goal, m->ridge.height);
+    const double wide = m->reading_count <= 16 ? 8 : 3;
+    const struct style style = {
+        .line = ink, .fill = ink == INK_OVER ? INK_PAPER : ink, .width = 1.2};
+    for (size_t i = 0; i < m->reading_count; i++) {
+        const double bearing = m->readings[i].bearing;
+        const double high = height_of(compass, reading_value(compass, i));
+        const struct spot foot = round_spot(compass, bearing, 0);
+        if ((cos(bearing) < -1e-9) != front)
+            continue;
+        figure_box(figure, style, (struct box){foot.x - wide / 2, foot.y - high, wide, high});
+        figure_keep(figure, (struct box){foot.x - wide / 2, foot.y - high, wide, high});
+        if (perpend_fit_suspects(&m->fit, i))
+            figure_circle(figure, (struct style){.line = INK_TEXT, .width = 1.4},
+                (struct spot){foot.x, foot.y - high}, 8);
+    }
+}
+
+static void draw_sides(struct figure *figure, const struct compass *compass)
+{
+    static const struct {
+        const char *name;
+        double bearing, x, y;
+        enum anchor anchor;
+    } sides[] = {{"BACK", 0, 0, -77, ANCHOR_MIDDLE}, {"RIGHT", PERPEND_PI / 2, 28, 4, ANCHOR_START},
+        {"FRONT", PERPEND_PI, 0, 28, ANCHOR_MIDDLE},
+        {"LEFT", 3 * PERPEND_PI / 2, -28, 4, ANCHOR_END}};
+    for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
+        const struct spot at = round_spot(compass, sides[i].bearing, 0);
+        figure_text(figure, (struct type){LETTER_STRONG, INK_TEXT, sides[i].anchor, false},
+            (struct spot){at.x + sides[i].x, at.y + sides[i].y}, 0, sides[i].name);
+    }
+}
+
+/** The readings' numbers, each by its bar. */
+static void draw_numbers(struct figure *figure, const struct compass *compass)
+{
+    const struct perpend_measurement *m = compass->measurement;
+    const struct type type = {.letter = LETTER_STRONG, .ink = INK_TEXT};
+    const struct box within = {1, 1, FIGURE_WIDTH - 2, compass->centre.y + DEEP + 30};
+    for (size_t i = 0; i < m->reading_count && m->reading_count <= NAMED; i++) {
+        const double value = reading_value(compass, i);
+        const struct spot top =
+            round_spot(compass, m->readings[i].bearing, height_of(compass, value) + 4);
+        struct buffer text = {0};
+        words_reading(&compass->words, &text, value, compass->machine->setup.gauge.step);
+        figure_label(figure, type, top, 8, within, buffer_text(&text));
+        buffer_finish(&text);
+    }
+}
+
+static void describe(struct figure *figure, const struct compass *compass, const char *name)
+{
+    const struct perpend_measurement *m = compass->measurement;
+    const double step = compass->machine->setup.gauge.step;
+    struct buffer title = {0};
+    struct buffer text = {0};
+    size_t worst = 0;
+    for (size_t i = 1; i < m->reading_count; i++)
+        if (fabs(m->residual[i]) > fabs(m->residual[worst]) + 1e-9) /* not by rounding alone */
+            worst = i;
+    char *lean = say_lean(compass->words.unit, &m->fit);
+    buffer_add(&title, "The readings on their compass: ");
+    buffer_add(&title, name);
+    buffer_addf(&text,
+        "%zu readings round the spindle, each as a bar%s. The loop is how the arm's "
+        "tip goes round with a lean of ",
+        m->reading_count, compass->one_place ? "" : ", from the middle of its sweep");
+    buffer_add(&text, lean);
+    buffer_add(&text, m->fit.bed_separated ? " over the bed's slope" : "");
+    buffer_add(&text, ". Front and back are ");
+    words_reading(&compass->words, &text,
+        fabs(fitted_value(compass, PERPEND_PI) - fitted_value(compass, 0)), step);
+    buffer_add(&text, " apart, left and right ");
+    words_reading(&compass->words, &text,
+        fabs(fitted_value(compass, PERPEND_PI / 2) - fitted_value(compass, 3 * PERPEND_PI / 2)),
+        step);
+    buffer_add(&text, ". The largest residual is ");
+    words_rounded(&compass->words, &text, WORDS_SMALL, m->residual[worst], step / 4);
+    buffer_add(&text, ", at ");
+    words_bearing(&text, m->readings[worst].bearing);
+    buffer_add(&text, ".");
+    if (m->fit.suspect.index != PERPEND_FIT_NO_SUSPECT)
+        buffer_add(&text, " The suspect one is ringed.");
+    figure_describe(figure, buffer_text(&title), buffer_text(&text));
+    buffer_finish(&title);
+    buffer_finish(&text);
+    free(lean);
+}
+
+struct figure *figure_compass(const struct perpend_machine *machine,
+    const struct perpend_measurement *measurement, const char *name)
+{
+    struct figure *figure = figure_create(FIGURE_WIDTH, 206);
+    struct compass compass = {.machine = machine,
+        .measurement = measurement,
+        .words = {.unit = machine->unit},
+        .centre = {FIGURE_WIDTH / 2, 130},
+        .one_place = readings_at_one_place(measurement)};
+    choose_scale(&compass);
+    draw_round(figure, &compass, (struct style){.line = INK_SOFT, .fill = INK_BAND, .width = 1}, 20,
+        false);
+    draw_round(figure, &compass, (struct style){.line = INK_SOFT, .width = 1, .dash = DASH_SHORT},
+        0, false);
+    draw_bars(figure, &compass, false);
+    draw_round(figure, &compass, (struct style){.line = INK_TEXT, .width = 1.3}, 0, true);
+    draw_bars(figure, &compass, true);
+    draw_sides(figure, &compass);
+    draw_numbers(figure, &compass);
+    describe(figure, &compass, name);
+    return figure;
+}

@@ -9,6 +9,7 @@
 #include "draw/plot.h"
 #include "text/escape.h"
 #include "text/joint_drawing.h"
+#include "text/say.h"
 
 #define LEFT 86.0 /* pt, room for distances and amounts */
 #define WIDE 72.0 /* pt, of plate and tip at most */
@@ -232,7 +233,7 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
             .ink = touched ? INK_WITHIN : INK_SOFT};
         struct buffer text = {0};
         char *bolt = clean_name(view->joint->bolts[i].name);
-        char *gets = bolt_work_text(view->words.unit, &view->work[i]);
+        char *gets = say_work(view->words.unit, &view->work[i]);
         buffer_addf(&text, "%zu  ", i + 1);
         buffer_add(&text, bolt);
         y += figure_paragraph(figure, name, (struct spot){LIST_LEFT, y}, FIGURE_WIDTH - LIST_LEFT,

@@ -14,7 +14,7 @@
 #include <perpend/machine.h>
 
 #include "draw/figure.h"
-#include "text/mount_work.h"
+#include "text/gets.h"
 
 /** The readings of one measurement round the spindle, as bars, and the loop that the fit says. */
 struct figure *figure_compass(const struct perpend_machine *machine,

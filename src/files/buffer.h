@@ -10,7 +10,7 @@
  *
  * A text that somebody else is to own is taken out of its buffer by buffer_take: a plain string,
  * released by free(), NULL when memory ran out. A text that is NULL counts as lost: what it is added
- * to fails too. So do all functions that return a `char *` here (escape.h, say.h, mount_work.h).
+ * to fails too. So do all functions that return a `char *` here (escape.h, say.h).
  */
 
 #include <stdbool.h>

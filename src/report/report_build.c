@@ -125,7 +125,7 @@ static void notes(const struct report *report)
 }
 
 /** A part that is a list of sentences. */
-static void sentences(const struct report *report, const char *heading, const char *const *items)
+static void list_of(const struct report *report, const char *heading, const char *const *items)
 {
     document_heading(report->document, 1, heading);
     document_list(report->document, false);
@@ -147,7 +147,7 @@ static void method(const struct report *report)
         "The verdict (JCGM 106): met at 95 chances in 100 or more, not met at 5 or fewer, too "
         "close to call in between.",
         NULL};
-    sentences(report, "Method and standards", items);
+    list_of(report, "Method and standards", items);
 }
 
 static void cautions(const struct report *report)
@@ -160,7 +160,7 @@ static void cautions(const struct report *report)
         "After work on the mount home the machine and set X, Y and Z zero anew.",
         "If fibreboard is faced: eye protection, dust extraction, a rated mask.",
         "The maker's manual, local rules and qualified people come first.", NULL};
-    sentences(report, "Cautions", items);
+    list_of(report, "Cautions", items);
 }
 
 static void record(const struct report *report)

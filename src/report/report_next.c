@@ -54,7 +54,7 @@ static void watch(const struct report *report)
                                        : "Sweep before the next facing job, and after any knock, "
                                          "crash or work on the mount.");
     limits(report);
-    if (ridge_cut_too_shallow(&report->last->ridge, depth))
+    if (answer_cut_too_shallow(&report->last->ridge, depth))
         document_add(report->document, "Cut deeper, or with a smaller bit: the bit drops more "
                                        "across its width than the depth of cut.");
 }

@@ -103,8 +103,8 @@ static void work_table(
             if (!one)
                 add_name(report, mount->joints[i].name);
             add_name(report, mount->joints[i].bolts[j].name);
-            document_add_taken(report->document, bolt_work_text(unit, &advised->bolts[i][j]));
-            document_add_taken(report->document, bolt_work_text(unit, &done->bolts[i][j]));
+            document_add_taken(report->document, say_work(unit, &advised->bolts[i][j]));
+            document_add_taken(report->document, say_work(unit, &done->bolts[i][j]));
         }
     }
 }
@@ -191,7 +191,7 @@ static void work_in_all(
         if (!work[i].touched)
             continue;
         char *bolt = isolated_name(worked->bolts[i].name);
-        char *gets = bolt_work_text(report->words.unit, &work[i]);
+        char *gets = say_work(report->words.unit, &work[i]);
         buffer_add(out, between);
         buffer_add(out, bolt);
         buffer_add(out, ": ");

@@ -19,21 +19,13 @@ struct drawing {
 
 const char *joint_drawing_view(enum perpend_face face)
 {
-    switch (face) {
-    case PERPEND_FACE_FRONT:
-        return "seen from the front";
-    case PERPEND_FACE_BACK:
-        return "seen from the back";
-    case PERPEND_FACE_LEFT:
-        return "seen from the left";
-    case PERPEND_FACE_RIGHT:
-        return "seen from the right";
-    case PERPEND_FACE_UP:
-        return "seen from above, the back at the top";
-    case PERPEND_FACE_DOWN:
-        break;
-    }
-    return "seen from below, the front at the top";
+    static const char *const views[] = {[PERPEND_FACE_FRONT] = "seen from the front",
+        [PERPEND_FACE_BACK] = "seen from the back",
+        [PERPEND_FACE_LEFT] = "seen from the left",
+        [PERPEND_FACE_RIGHT] = "seen from the right",
+        [PERPEND_FACE_UP] = "seen from above, the back at the top",
+        [PERPEND_FACE_DOWN] = "seen from below, the front at the top"};
+    return views[face];
 }
 
 struct joint_sight joint_sight(enum perpend_face face, struct perpend_point at)
@@ -119,10 +111,8 @@ static void set_columns(struct drawing *drawing)
 
 static bool gets_something(const struct perpend_step *step, size_t bolt)
 {
-    if (!step || bolt >= step->bolt_count || bolt == step->pivot)
-        return false;
-    const struct perpend_bolt_move *move = &step->bolts[bolt];
-    return !perpend_amount_is_none(move->amount);
+    return step && bolt < step->bolt_count && bolt != step->pivot &&
+           !perpend_amount_is_none(step->bolts[bolt].amount);
 }
 
 /* One line of the frame and what is in it, row −1 and `rows` being its edges. */

@@ -17,7 +17,7 @@
 #include <perpend/mount.h>
 #include <perpend/plan.h>
 
-#include "text/bolt_words.h"
+#include "text/gets.h"
 #include "text/words.h"
 
 /**

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "text/escape.h"
-#include "text/answer.h"
+#include "text/about.h"
 #include "text/say.h"
 
 char *say_phrase(struct buffer *phrase)
@@ -24,108 +24,38 @@ char *say_phrase(struct buffer *phrase)
     return buffer_take(&out);
 }
 
-char *say_plus_minus(enum perpend_unit unit, enum words_kind kind, double value, double expanded)
+char *say_filled(enum perpend_unit unit, const char *sentence, const struct slot *slots)
 {
     const struct words words = {.unit = unit};
     struct buffer phrase = {0};
-    words_plus_minus(&words, &phrase, kind, value, expanded);
-    return say_phrase(&phrase);
-}
-
-char *say_rounded(enum perpend_unit unit, enum words_kind kind, double value, double expanded)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_rounded(&words, &phrase, kind, value, expanded);
-    return say_phrase(&phrase);
-}
-
-char *say_ridge(enum perpend_unit unit, double height)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_ridge(&words, &phrase, height);
-    return say_phrase(&phrase);
-}
-
-char *say_ridge_range(enum perpend_unit unit, double height, double low, double high)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_ridge_range(&words, &phrase, height, low, high);
-    return say_phrase(&phrase);
-}
-
-char *say_stated(enum perpend_unit unit, enum words_kind kind, double value)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_stated(&words, &phrase, kind, value);
-    return say_phrase(&phrase);
-}
-
-char *say_reading(enum perpend_unit unit, double value, double step)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_reading(&words, &phrase, value, step);
-    return say_phrase(&phrase);
-}
-
-char *say_bearing(double bearing)
-{
-    struct buffer phrase = {0};
-    words_bearing(&phrase, bearing);
-    return say_phrase(&phrase);
-}
-
-char *say_feed(double along)
-{
-    struct buffer phrase = {0};
-    words_feed(&phrase, along);
-    return say_phrase(&phrase);
-}
-
-char *say_facing(const struct perpend_facing *facing)
-{
-    struct buffer phrase = {0};
-    words_facing(&phrase, facing);
+    fill(&words, &phrase, sentence, slots);
     return say_phrase(&phrase);
 }
 
 char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
-    struct buffer phrase = {0};
+    struct buffer phrase = {0}, names = {0};
     bool one_name = answer_sweeps_of_one_name(job, measurement);
     size_t count = one_name ? 1 : measurement->sweep_count;
     for (size_t i = 0; i < count; i++) {
         char *name = isolated_name(job->sweeps[measurement->first_sweep + i].name);
-        words_list_mark(&phrase, i, count);
-        buffer_add(&phrase, name);
+        words_list_mark(&names, i, count);
+        buffer_add(&names, name);
         free(name);
     }
-    if (one_name)
-        buffer_addf(&phrase, " (%zu sweeps)", measurement->sweep_count);
+    fill(NULL, &phrase, one_name ? sentences[SWEEPS_OF_ONE_NAME] : "{sweep}",
+        SLOTS(SLOT_TEXT("sweep", buffer_text(&names)),
+            SLOT_COUNT("count", measurement->sweep_count)));
+    buffer_finish(&names);
     return say_phrase(&phrase);
 }
 
-char *say_number(double value, int decimals)
-{
-    struct buffer number = {0};
-    buffer_add_number(&number, value, decimals);
-    return buffer_take(&number);
-}
-
-double say_shown(enum perpend_unit unit, enum words_kind kind, double value)
+char *say_work(enum perpend_unit unit, const struct bolt_work *work)
 {
     const struct words words = {.unit = unit};
-    return words_shown(&words, kind, value);
-}
-
-const char *say_unit(enum perpend_unit unit, enum words_kind kind)
-{
-    const struct words words = {.unit = unit};
-    return words_unit_name(&words, kind);
+    struct buffer phrase = {0};
+    bolt_work_add(&words, &phrase, work);
+    return say_phrase(&phrase);
 }
 
 /* Half of a 95 % interval about the size of a lean, mm/mm. */
@@ -144,12 +74,7 @@ static double lean_spread(const struct perpend_fit *fit)
 char *say_lean(enum perpend_unit unit, const struct perpend_fit *fit)
 {
     const double size = perpend_slope_size(fit->lean);
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    words_rounded(&words, &phrase, WORDS_SLOPE, size, lean_spread(fit));
-    if (size >= 1e-9) {
-        buffer_add(&phrase, " toward ");
-        words_bearing(&phrase, perpend_slope_toward(fit->lean));
-    }
-    return say_phrase(&phrase);
+    return say_filled(unit, sentences[LEAN_TOWARD],
+        SLOTS(SLOT_ROUNDED("lean", WORDS_SLOPE, size, lean_spread(fit)),
+            SLOT_BEARING("toward", size < 1e-9 ? (double)NAN : perpend_slope_toward(fit->lean))));
 }

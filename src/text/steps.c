@@ -1,109 +1,36 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The plan as steps for a tired person, each caution where the hand meets the thing. */
 #include <math.h>
-#include <stdlib.h>
 #include <stdio.h>
 #include <string.h>
 
-#include <perpend/fit.h>
 #include <perpend/status.h>
 
-#include "text/answer.h"
+#include "text/gets.h"
 #include "text/joint_drawing.h"
-
-/* "the gap reads", "the tip scrapes at Z", "the dial reads". */
-static const char *gauge_reads(const struct perpend_gauge *gauge)
-{
-    switch (gauge->kind) {
-    case PERPEND_GAUGE_GAP:
-        return "the gap reads";
-    case PERPEND_GAUGE_TOUCH:
-        return "the tip scrapes at Z";
-    case PERPEND_GAUGE_DIAL:
-    case PERPEND_GAUGE_LEVER:
-        break;
-    }
-    return "the dial reads";
-}
-
-bool answer_plan_worsens(const struct perpend_measurement *measurement)
-{
-    return measurement->has_plan && measurement->verdict != PERPEND_VERDICT_MET &&
-           measurement->plan.step_count > 0 &&
-           measurement->plan.ridge > measurement->distribution.high;
-}
+#include "text/shims.h"
+#include "text/steps.h"
 
 void answer_worse(struct words *words, const struct answer_about *about)
 {
-    struct buffer phrase = {0};
-    if (!answer_plan_worsens(about->measurement))
-        return;
-    if (answer_wants_leaves(about))
-        buffer_add(&phrase, "More leaves first: with those on hand the lean that can be taken out "
-                            "would leave a ridge of ");
-    else
-        buffer_add(&phrase,
-            "Leave the bolts alone: the lean that this mount can take out now would "
-            "leave a ridge of ");
-    words_ridge(words, &phrase, about->measurement->plan.ridge);
-    buffer_add(&phrase, ", higher than it is.");
-    words_paragraph(words, "", buffer_text(&phrase));
-    buffer_finish(&phrase);
+    if (answer_plan_worsens(about->measurement))
+        say_sentence(words, "", sentences[PLAN_WORSENS],
+            SLOTS(SLOT_IF("leaves", answer_wants_leaves(about)),
+                SLOT_RIDGE("ridge", about->measurement->plan.ridge)));
 }
 
-bool answer_has_plan(const struct perpend_measurement *measurement)
-{
-    if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET ||
-        answer_plan_worsens(measurement))
-        return false;
-    return measurement->verdict == PERPEND_VERDICT_NOT_MET ||
-           answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
-}
-
-bool answer_has_steps(const struct perpend_measurement *measurement)
-{
-    return answer_has_plan(measurement) && measurement->plan.step_count > 0;
-}
-
-/* Whether a bolt stays as it is in a step: it gets no shim, is the pivot, is not turned. */
-static bool stays(const struct perpend_step *step, size_t bolt)
-{
-    bool turns = perpend_move_row(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT;
-    return turns ? bolt == step->pivot : perpend_amount_is_none(step->bolts[bolt].amount);
-}
-
-/* Names of the bolts that stay as they are, or of the others; returns how many. */
-static size_t add_bolts(struct buffer *phrase, const struct perpend_joint *joint,
+/* Names of the bolts that stay as they are, or of the others. */
+static void add_bolts(struct buffer *phrase, const struct perpend_joint *joint,
     const struct perpend_step *step, bool staying)
 {
     size_t count = 0, place = 0;
     for (size_t i = 0; i < step->bolt_count; i++)
-        count += stays(step, i) == staying;
+        count += bolt_stays(step, i) == staying;
     for (size_t i = 0; i < step->bolt_count; i++) {
-        if (stays(step, i) != staying)
+        if (bolt_stays(step, i) != staying)
             continue;
         words_list_mark(phrase, place++, count);
         words_name(phrase, joint->bolts[i].name);
     }
-    return count;
-}
-
-static void add_loosening(
-    struct buffer *phrase, const struct perpend_joint *joint, const struct perpend_step *step)
-{
-    struct buffer snug = {0};
-    size_t kept = add_bolts(&snug, joint, step, true);
-    buffer_add(phrase, ": loosen ");
-    if (kept == 0)
-        buffer_add(phrase, "all its bolts");
-    else
-        add_bolts(phrase, joint, step, false);
-    if (kept > 0) {
-        buffer_add(phrase, ", keep ");
-        buffer_add(phrase, buffer_text(&snug));
-        buffer_add(phrase, " just snug");
-    }
-    buffer_finish(&snug);
 }
 
 /* What each bolt gets, without a drawing: "top left: 0.53 mm; top right: 0.53 mm". */
@@ -111,17 +38,19 @@ static void add_gets(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step)
 {
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
-    bool first = true;
+    struct buffer gets = {0};
     for (size_t i = 0; i < step->bolt_count; i++) {
-        if (stays(step, i))
+        if (bolt_stays(step, i))
             continue;
-        buffer_add(phrase, first ? " " : "; ");
-        first = false;
-        words_name(phrase, joint->bolts[i].name);
-        buffer_add(phrase, step->move == PERPEND_MOVE_SLIDE ? " " : ": ");
-        bolt_gets(words, phrase, step, i, &about->machine->stock);
+        buffer_clear(&gets);
+        bolt_gets(words, &gets, step, i, &about->machine->stock);
+        buffer_add(phrase, phrase->length > 0 ? "; " : "");
+        fill(words, phrase, sentences[STEP_BOLT],
+            SLOTS(SLOT_NAME("bolt", joint->bolts[i].name),
+                SLOT_IF("slide", step->move == PERPEND_MOVE_SLIDE),
+                SLOT_TEXT("gets", buffer_text(&gets))));
     }
-    buffer_add(phrase, ".");
+    buffer_finish(&gets);
 }
 
 /* Where the carriage stands: at the last reading. */
@@ -130,88 +59,71 @@ static const struct perpend_reading *last_reading(const struct perpend_measureme
     return &measurement->readings[measurement->reading_count - 1];
 }
 
-static struct perpend_fit after_plan(const struct answer_about *about)
+/* What the gauge should read after the plan, at a bearing where the carriage stands. */
+static double reading_after(const struct answer_about *about, double bearing)
 {
     const struct perpend_measurement *m = about->measurement;
+    const struct perpend_reading *here = last_reading(m);
     struct perpend_fit next;
     perpend_plan_foresee(&m->plan, &about->machine->mount, &m->response, &m->fit, &next);
-    return next;
-}
-
-/* What tightening is known to make of the reading, after the last step. */
-static void add_give(const struct words *words, struct buffer *phrase,
-    const struct answer_about *about, const struct perpend_step *step)
-{
-    const struct perpend_plan *plan = &about->measurement->plan;
-    const struct perpend_setup *setup = &about->machine->setup;
-    if (step != &plan->steps[plan->step_count - 1])
-        return;
-    struct perpend_fit next = after_plan(about);
-    const struct perpend_reading *here = last_reading(about->measurement);
-    double tight = perpend_fit_predict(&next, setup, step->watch.bearing, here->x, here->y);
-    if (fabs(tight - step->watch.reach) <= setup->gauge.step)
-        return;
-    buffer_add(phrase, ", about ");
-    words_reading(words, phrase, tight, setup->gauge.step);
-    buffer_add(phrase, " once it is tight");
+    return perpend_fit_predict(&next, &about->machine->setup, bearing, here->x, here->y);
 }
 
 static void add_watch(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step)
 {
+    static const int gauges[] = {[PERPEND_GAUGE_GAP] = 0,
+        [PERPEND_GAUGE_TOUCH] = 1,
+        [PERPEND_GAUGE_DIAL] = 2,
+        [PERPEND_GAUGE_LEVER] = 2};
     const struct perpend_gauge *gauge = &about->machine->setup.gauge;
-    buffer_add(phrase, "Park the arm at ");
-    words_bearing(phrase, step->watch.bearing);
-    buffer_addf(phrase, ": %s ", gauge_reads(gauge));
-    words_reading(words, phrase, step->watch.now, gauge->step);
-    buffer_add(phrase, " now and ");
-    words_reading(words, phrase, step->watch.reach, gauge->step);
-    buffer_add(phrase, " when it is done");
-    add_give(words, phrase, about, step);
-    buffer_add(phrase, ".");
+    const struct perpend_plan *plan = &about->measurement->plan;
+    double tight = reading_after(about, step->watch.bearing);
+    /* what tightening is known to make of the reading, after the last step */
+    bool gives = step == &plan->steps[plan->step_count - 1] &&
+                 !(fabs(tight - step->watch.reach) <= gauge->step);
+    fill(words, phrase, sentences[STEP_WATCH],
+        SLOTS(SLOT_BEARING("bearing", step->watch.bearing),
+            SLOT_CHOICE("gauge", gauges[gauge->kind]),
+            SLOT_READING("now", step->watch.now, gauge->step),
+            SLOT_READING("reach", step->watch.reach, gauge->step), SLOT_IF("gives", gives),
+            SLOT_READING("tight", tight, gauge->step)));
 }
 
 /* One numbered step. */
-static void say(struct words *words, unsigned *number, const char *text)
+static void say_numbered(
+    struct words *words, unsigned *number, const char *sentence, const struct slot *slots)
 {
     char lead[16];
     snprintf(lead, sizeof lead, "%u. ", ++*number);
-    words_paragraph(words, lead, text);
+    say_sentence(words, lead, sentence, slots);
 }
 
-/* What to do to the joint, up to where the drawing or the list of bolts follows. */
-static void add_deed(struct buffer *phrase, const struct perpend_joint *joint,
+/* What to do to the joint, up to where the drawing follows, or with what each bolt gets. */
+static void say_deed(struct words *words, unsigned *number, const struct answer_about *about,
     const struct perpend_step *step, bool drawn)
 {
-    words_name(phrase, joint->name);
-    if (drawn)
-        buffer_addf(phrase, ", %s", joint_drawing_view(joint->face));
-    if (step->move == PERPEND_MOVE_SCREW)
-        buffer_add(phrase, ": loosen the bolts that clamp it a little, not the push screws");
-    else if (drawn && step->move == PERPEND_MOVE_SHIM)
-        buffer_add(phrase, ": loosen the bolts in brackets");
-    else if (drawn && step->move == PERPEND_MOVE_SLIDE && step->pivot < step->bolt_count) {
-        buffer_add(phrase, ": keep ");
-        words_name(phrase, joint->bolts[step->pivot].name);
-        buffer_add(phrase, " just snug, loosen the others");
-    } else
-        add_loosening(phrase, joint, step);
-    switch (step->move) {
-    case PERPEND_MOVE_SHIM:
-        if (step_takes_out(step))
-            buffer_add(phrase, drawn ? " and take" : ", and take at");
-        else
-            buffer_add(phrase, drawn ? " and slip in" : ", and slip in at");
-        break;
-    case PERPEND_MOVE_SLIDE:
-        buffer_add(phrase, step->pivot == PERPEND_NO_BOLT
-                               ? ", and turn it about the middle of its bolts so that"
-                               : ", and swing it so that");
-        break;
-    case PERPEND_MOVE_SCREW:
-        buffer_add(phrase, drawn ? ", and turn these" : ", and turn the push screws at");
-        break;
-    }
+    const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
+    struct buffer loose = {0}, snug = {0}, gets = {0};
+    add_bolts(&snug, joint, step, true);
+    if (snug.length > 0)
+        add_bolts(&loose, joint, step, false);
+    else
+        fill(words, &loose, sentences[STEP_ALL_BOLTS], NULL);
+    add_gets(words, &gets, about, step);
+    say_numbered(words, number,
+        sentences[step->move == PERPEND_MOVE_SHIM    ? STEP_SHIM
+                  : step->move == PERPEND_MOVE_SLIDE ? STEP_SLIDE
+                                                     : STEP_SCREW],
+        SLOTS(SLOT_NAME("joint", joint->name), SLOT_IF("drawn", drawn),
+            SLOT_TEXT("seen", joint_drawing_view(joint->face)),
+            SLOT_TEXT("loose", buffer_text(&loose)), SLOT_TEXT("snug", buffer_text(&snug)),
+            SLOT_NAME(
+                "pivot", step->pivot < step->bolt_count ? joint->bolts[step->pivot].name : ""),
+            SLOT_IF("out", step_takes_out(step)), SLOT_TEXT("gets", buffer_text(&gets))));
+    buffer_finish(&loose);
+    buffer_finish(&snug);
+    buffer_finish(&gets);
 }
 
 /* A step is told to raise the ridge by more than this, mm, and this share. */
@@ -232,11 +144,8 @@ static void add_without(const struct words *words, struct buffer *phrase,
             PERPEND_OK ||
         m->plan.ridge - ridge <= fmax(RAISES, RAISES_SHARE * m->plan.ridge))
         return;
-    buffer_add(phrase, " For the floor alone leave this step out: without it the ridge would be ");
-    words_ridge(words, phrase, ridge);
-    buffer_add(phrase, ", with it ");
-    words_ridge(words, phrase, m->plan.ridge);
-    buffer_add(phrase, ".");
+    fill_next(words, phrase, sentences[STEP_RAISES_THE_RIDGE],
+        SLOTS(SLOT_RIDGE("without", ridge), SLOT_RIDGE("with", m->plan.ridge)));
 }
 
 static void say_step(struct words *words, unsigned *number, const struct answer_about *about,
@@ -245,33 +154,17 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
     bool drawn = !(options && options->no_drawing);
     struct buffer phrase = {0};
-    add_deed(&phrase, joint, step, drawn);
-    if (!drawn)
-        add_gets(words, &phrase, about, step);
-    say(words, number, buffer_text(&phrase));
+    say_deed(words, number, about, step, drawn);
     if (drawn)
         joint_drawing_add(words, joint, step, &about->machine->stock, 3);
-    buffer_clear(&phrase);
     add_watch(words, &phrase, about, step);
     if (step->move == PERPEND_MOVE_SHIM)
         shim_notes(words, &phrase, about, step);
     if (!answer_slope_shows(step->change, &about->measurement->fit.lean_covariance))
-        buffer_add(&phrase, " This is less than the sweep can tell: it may be left out.");
+        fill_next(words, &phrase, sentences[STEP_MAY_BE_LEFT_OUT], NULL);
     else
         add_without(words, &phrase, about, step);
-    words_paragraph(words, "   ", buffer_text(&phrase));
-    buffer_finish(&phrase);
-}
-
-static const char *introduction(const struct answer_about *about)
-{
-    if (answer_readings_doubtful(about))
-        return "When the readings have been taken again and stand:";
-    if (about->measurement->turn_feed_meets_goal)
-        return "To take the lean out as well:";
-    if (about->measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
-        return "To adjust rather than wait for certainty:";
-    return "What to do:";
+    say_and_finish(words, "   ", &phrase);
 }
 
 static bool turns_screws(const struct perpend_plan *plan)
@@ -290,22 +183,16 @@ void answer_plan(
     unsigned number = 0;
     if (plan->step_count == 0)
         return;
-    words_paragraph(words, "", introduction(about));
-    say(words, &number,
-        "Unplug the spindle; turn it by hand; hold its weight before loosening bolts.");
+    say_sentence(words, "", sentences[PLAN_OPENS],
+        SLOTS(SLOT_CHOICE("why", answer_readings_doubtful(about)                     ? 0
+                                 : measurement->turn_feed_meets_goal                 ? 1
+                                 : measurement->verdict == PERPEND_VERDICT_TOO_CLOSE ? 2
+                                                                                     : 3)));
+    say_numbered(words, &number, sentences[PLAN_UNPLUG], NULL);
     for (size_t i = 0; i < plan->step_count; i++)
         say_step(words, &number, about, &plan->steps[i], options);
-    struct buffer phrase = {0};
-    buffer_add(&phrase, turns_screws(plan) ? "Tighten the bolts that clamp, not the push screws, "
-                                             "crosswise"
-                                           : "Tighten crosswise");
-    buffer_add(&phrase, ", in steps, to the maker's torque (the maker's manual "
-                        "comes first), and sweep again. Before cutting take the arm out, home, and "
-                        "zero X, Y and Z: the tip moves ");
-    words_displacement(words, &phrase, plan->tip);
-    buffer_add(&phrase, ".");
-    say(words, &number, buffer_text(&phrase));
-    buffer_finish(&phrase);
+    say_numbered(words, &number, sentences[PLAN_TIGHTEN],
+        SLOTS(SLOT_IF("screws", turns_screws(plan)), SLOT_MOVED("tip", plan->tip)));
 }
 
 static bool bearing_seen(const struct perpend_measurement *measurement, size_t reading)
@@ -321,12 +208,10 @@ static bool bearing_seen(const struct perpend_measurement *measurement, size_t r
 
 /* Readings that the next sweep should bring, at the bearings and the place of the last one, up to
    eight of them; one for all when they round to the same. */
-static void add_predictions(
+static void add_expected(
     const struct words *words, struct buffer *phrase, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
-    const struct perpend_setup *setup = &about->machine->setup;
-    struct perpend_fit next = after_plan(about);
     const struct perpend_reading *here = last_reading(measurement);
     struct buffer list = {0}, first = {0}, value = {0};
     char label[WORDS_LABEL];
@@ -338,20 +223,19 @@ static void add_predictions(
             continue;
         struct buffer *number = shown == 0 ? &first : &value;
         buffer_clear(number);
-        words_reading(words, number,
-            perpend_fit_predict(&next, setup, reading->bearing, reading->x, reading->y),
-            setup->gauge.step);
+        words_reading(words, number, reading_after(about, reading->bearing),
+            about->machine->setup.gauge.step);
         alike = alike && strcmp(buffer_text(number), buffer_text(&first)) == 0;
         buffer_add(&list, shown++ == 0 ? "" : ", ");
-        buffer_add(&list, words_bearing_label(label, sizeof label, reading->bearing));
-        buffer_add(&list, WORDS_GLUE);
-        buffer_add(&list, buffer_text(number));
+        fill(words, &list, sentences[PLAN_READING],
+            SLOTS(SLOT_TEXT("bearing", words_bearing_label(label, sizeof label, reading->bearing)),
+                SLOT_TEXT("reading", buffer_text(number))));
     }
-    buffer_add(phrase, buffer_text(alike ? &first : &list));
     if (alike)
-        buffer_add(phrase, " all round");
-    if (list.failed || first.failed || value.failed)
-        phrase->failed = true;
+        fill(words, phrase, sentences[PLAN_ALL_ROUND],
+            SLOTS(SLOT_TEXT("reading", buffer_text(&first))));
+    else
+        buffer_add(phrase, buffer_text(&list));
     buffer_finish(&list);
     buffer_finish(&first);
     buffer_finish(&value);
@@ -368,27 +252,19 @@ static bool several_places(const struct perpend_measurement *measurement)
 
 void answer_next_sweep(struct words *words, const struct answer_about *about)
 {
-    const struct perpend_plan *plan = &about->measurement->plan;
-    struct buffer phrase = {0};
-    if (plan->step_count == 0) {
-        buffer_finish(&phrase);
+    const struct perpend_measurement *measurement = about->measurement;
+    double ridge = measurement->plan.ridge, goal = about->machine->goal;
+    struct buffer readings = {0};
+    if (measurement->plan.step_count == 0)
         return;
-    }
-    buffer_add(&phrase, about->machine->setup.gauge.kind == PERPEND_GAUGE_TOUCH
-                            ? "With Z's zero left as it is"
-                            : "With Z left as it is");
-    if (several_places(about->measurement))
-        buffer_add(&phrase, ", and the carriage where it is now");
-    buffer_add(&phrase, ", the next sweep should read ");
-    add_predictions(words, &phrase, about);
-    buffer_add(&phrase, "; the ridge left is ");
-    words_ridge(words, &phrase, plan->ridge);
-    if (plan->ridge >= about->measurement->ridge.height)
-        buffer_add(&phrase, ", no lower than it is");
-    if (!isnan(about->machine->goal))
-        buffer_add(&phrase,
-            plan->ridge <= about->machine->goal ? ", under the goal" : ", still over the goal");
-    buffer_add(&phrase, ".");
-    words_paragraph(words, "", buffer_text(&phrase));
-    buffer_finish(&phrase);
+    add_expected(words, &readings, about);
+    say_sentence(words, "", sentences[PLAN_NEXT_SWEEP],
+        SLOTS(SLOT_IF("touch", about->machine->setup.gauge.kind == PERPEND_GAUGE_TOUCH),
+            SLOT_IF("places", several_places(measurement)),
+            SLOT_TEXT("readings", buffer_text(&readings)), SLOT_RIDGE("ridge", ridge),
+            SLOT_IF("no_lower", ridge >= measurement->ridge.height),
+            SLOT_CHOICE("goal", isnan(goal)     ? 2
+                                : ridge <= goal ? 0
+                                                : 1)));
+    buffer_finish(&readings);
 }

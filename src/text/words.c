@@ -267,3 +267,54 @@ void words_list_mark(struct buffer *phrase, size_t place, size_t count)
     if (place > 0)
         buffer_add(phrase, place + 1 == count ? " and " : ", ");
 }
+
+double nice_below(double value)
+{
+    const double power = pow(10, floor(log10(value)));
+    const double lead = value / power * (1 + 1e-9);
+    return power * (lead >= 5 ? 5 : lead >= 2 ? 2 : 1);
+}
+
+int nice_decimals(double step)
+{
+    const int decimals = (int)-floor(log10(step) + 1e-9);
+    return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
+}
+
+void words_gauge_step(const struct words *words, struct buffer *phrase, double step)
+{
+    double shown = words_shown(words, WORDS_SMALL, step);
+    words_stated(words, phrase, WORDS_SMALL, step / shown * nice_below(shown));
+}
+
+void words_arm(const struct words *words, struct buffer *phrase, double length)
+{
+    double unit = words->unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH / 4.0 : 5.0;
+    words_stated(words, phrase, WORDS_LARGE, unit * ceil(length / unit));
+}
+
+void words_thickness(const struct words *words, struct buffer *phrase, double thickness)
+{
+    words_rounded(words, phrase, WORDS_SMALL, thickness, fabs(thickness) < 0.1 ? 0.004 : 0.04);
+}
+
+void words_displacement(
+    const struct words *words, struct buffer *phrase, struct perpend_point displacement)
+{
+    const double parts[] = {displacement.right, displacement.back, displacement.up};
+    static const char *const plus[] = {"right", "back", "up"};
+    static const char *const minus[] = {"left", "forward", "down"};
+    double largest = fmax(fabs(parts[0]), fmax(fabs(parts[1]), fabs(parts[2])));
+    size_t count = 0, place = 0;
+    for (size_t i = 0; i < 3; i++)
+        count += largest > 0.0 && fabs(parts[i]) >= largest / 20.0;
+    if (count == 0)
+        buffer_add(phrase, "not at all");
+    for (size_t i = 0; i < 3 && count > 0; i++) {
+        if (fabs(parts[i]) < largest / 20.0)
+            continue;
+        words_list_mark(phrase, place++, count);
+        words_rounded(words, phrase, WORDS_SMALL, fabs(parts[i]), 0.04);
+        buffer_addf(phrase, WORDS_GLUE "%s", parts[i] >= 0.0 ? plus[i] : minus[i]);
+    }
+}

@@ -102,6 +102,25 @@ void words_feed(struct buffer *phrase, double along);
 /** How a facing feeds: "along X", "along X or Y, whichever is worse". */
 void words_facing(struct buffer *phrase, const struct perpend_facing *facing);
 
+/** The largest of 1, 2, 5 and their tens and tenths that is no larger: what gauges and axes have; and
+ *  the decimals that show it. */
+double nice_below(double value);
+int nice_decimals(double step);
+
+/** "0.02 mm": a gauge that one can have: the largest nice step, mm or thou, that is no larger. */
+void words_gauge_step(const struct words *words, struct buffer *phrase, double step);
+
+/** "115 mm": an arm that one can make: rounded up to 5 mm or a quarter of an inch. */
+void words_arm(const struct words *words, struct buffer *phrase, double length);
+
+/** "0.53 mm": a shim, to 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
+void words_thickness(const struct words *words, struct buffer *phrase, double thickness);
+
+/** A displacement: "0.25 mm right and 0.03 mm up"; parts under a twentieth of the largest are left
+ *  out; "not at all" for none. */
+void words_displacement(
+    const struct words *words, struct buffer *phrase, struct perpend_point displacement);
+
 /** A name that people gave: control characters and broken UTF-8 become '?'. NULL is "". */
 void words_name(struct buffer *phrase, const char *name);
 
@@ -126,22 +145,5 @@ void words_wrap(const struct words *words, struct buffer *out, unsigned width, c
 
 /** Add an empty line, unless nothing was said yet or the last line is empty. */
 void words_gap(struct words *words);
-
-/* means_words.c */
-
-/** The largest of 1, 2, 5 × 10ⁿ at or below a value > 0; and the decimals that show it. */
-double nice_below(double value);
-int nice_decimals(double step);
-
-/** "0.02 mm": a gauge that one can have: the largest step of the usual ones, 1, 2 and 5 and their
- *  tenths, mm or thou, that is no larger. */
-void words_gauge_step(const struct words *words, struct buffer *phrase, double step);
-
-/** What a goal asks of arm and gauge on a faced bed, and whether they can show it. */
-void words_means(
-    const struct words *words, struct buffer *phrase, const struct perpend_means *means);
-
-/** "115 mm": an arm that one can make: rounded up to 5 mm or a quarter of an inch. */
-void words_arm(const struct words *words, struct buffer *phrase, double length);
 
 #endif

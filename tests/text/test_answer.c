@@ -142,7 +142,8 @@ static const char *lines_fit(const char *text, unsigned width, bool utf8)
 
 static const char *numbers_are_numbers(const char *said)
 {
-    static const char *const never[] = {"nan", "inf", "(null)", "-0.0 ", "-0.00 ", "-0.000 ", "  "};
+    static const char *const never[] = {
+        "nan", "inf", "(null)", "-0.0 ", "-0.00 ", "-0.000 ", "  ", "{", "}"};
     for (size_t i = 0; i < sizeof never / sizeof never[0]; i++)
         if (strstr(said, never[i]))
             return never[i];

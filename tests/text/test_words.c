@@ -6,6 +6,7 @@
 
 #include "files/buffer.h"
 #include "text/escape.h"
+#include "text/means.h"
 #include "text/words.h"
 
 static const struct words metric = {.unit = PERPEND_UNIT_MM, .width = 80, .utf8 = true};
@@ -241,7 +242,7 @@ static void arms_and_gauges_are_ones_that_people_have(void **state)
     words_means(&metric, &phrase, &means);
     assert_string_equal(spoken(&phrase),
         "Nothing keeps that, not even an upright spindle: the bit's rounded corners leave more at "
-        "that stepover. undo goes back to them.");
+        "that stepover.");
     buffer_finish(&phrase);
 }
 

@@ -17,6 +17,7 @@
 #include "cli/prompt/dialogue.h"
 #include "files/files.h"
 #include "text/joint_drawing.h"
+#include "text/means.h"
 #include "files/names.h"
 #include "cli/new/new_draft.h"
 #include "cli/whole_file.h"
@@ -79,6 +80,8 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft)
     if (!isnan(machine.goal) && perpend_means_for(&machine.setup, 4, &machine.cutter,
                                     &machine.facing, machine.goal, &means) == PERPEND_OK) {
         words_means(&words, &phrase, &means);
+        if (isnan(means.lean))
+            buffer_add(&phrase, " undo goes back to them.");
         words_paragraph(&words, "", buffer_text(&phrase));
         dialogue_show(dialogue, buffer_text(&words.out));
     }

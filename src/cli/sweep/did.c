@@ -11,7 +11,7 @@
 
 #include "files/names.h"
 #include "text/answer.h"
-#include "text/bolt_words.h"
+#include "text/gets.h"
 
 /* ---- into the log -------------------------------------------------------------------------- */
 

@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <string.h>
+
+#include <perpend/drift.h>
+#include <perpend/status.h>
+
+#include "text/about.h"
+
+bool answer_sweeps_of_one_name(
+    const struct perpend_job *job, const struct perpend_measurement *measurement)
+{
+    const struct perpend_sweep *sweeps = &job->sweeps[measurement->first_sweep];
+    size_t length = strlen(sweeps[0].name);
+    if (measurement->sweep_count < 2 || length == 0)
+        return false;
+    for (size_t i = 1; i < measurement->sweep_count; i++)
+        if (strncmp(sweeps[i].name, sweeps[0].name, length) != 0 || sweeps[i].name[length] != ',')
+            return false;
+    return true;
+}
+
+bool answer_slope_shows(
+    struct perpend_slope slope, const struct perpend_slope_covariance *covariance)
+{
+    struct perpend_drift from_zero;
+    if (perpend_drift_between((struct perpend_slope){0, 0},
+            (struct perpend_slope_covariance){0, 0, 0}, slope, *covariance,
+            &from_zero) != PERPEND_OK)
+        return slope.right != 0.0 || slope.back != 0.0;
+    return from_zero.beyond;
+}
+
+bool answer_readings_doubtful(const struct answer_about *about)
+{
+    const struct perpend_fit *fit = &about->measurement->fit;
+    return fit->suspect.index != PERPEND_FIT_NO_SUSPECT ||
+           (fit->closure.off && about->measurement->reading_count == 4);
+}
+
+/* The bit's drop over the depth of cut, up to which nobody would know. */
+#define NEARLY_CUT 1.05
+
+bool answer_cut_too_shallow(const struct perpend_ridge *ridge, double depth)
+{
+    /* a rounded corner that stands out of a shallow cut is as it should be, and a hair that stays
+       uncut is neither seen nor felt */
+    return ridge->depth_short && ridge->drop > NEARLY_CUT * depth;
+}
+
+bool answer_any_stepover(
+    const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter)
+{
+    /* a disc that leans cuts a hair less than its diameter */
+    return limits->stepover >= 0.999 * cutter->diameter;
+}
+
+bool answer_plan_worsens(const struct perpend_measurement *measurement)
+{
+    return measurement->has_plan && measurement->verdict != PERPEND_VERDICT_MET &&
+           measurement->plan.step_count > 0 &&
+           measurement->plan.ridge > measurement->distribution.high;
+}
+
+bool answer_has_plan(const struct perpend_measurement *measurement)
+{
+    if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET ||
+        answer_plan_worsens(measurement))
+        return false;
+    return measurement->verdict == PERPEND_VERDICT_NOT_MET ||
+           answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);
+}
+
+bool answer_has_steps(const struct perpend_measurement *measurement)
+{
+    return answer_has_plan(measurement) && measurement->plan.step_count > 0;
+}
+
+bool answer_leaves_run_out(const struct answer_about *about, size_t joint)
+{
+    for (size_t axis = 0; axis < 2; axis++) {
+        const struct perpend_shortfall *shortfall = &about->measurement->plan.short_of[axis];
+        if (shortfall->present && shortfall->move == PERPEND_MOVE_SHIM && shortfall->joint == joint)
+            return true;
+    }
+    return false;
+}
+
+bool answer_wants_leaves(const struct answer_about *about)
+{
+    for (size_t joint = 0; joint < about->machine->mount.joint_count; joint++)
+        if (answer_leaves_run_out(about, joint))
+            return true;
+    return false;
+}

@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef ABOUT_H
+#define ABOUT_H
+
+/** What the sentences of an answer turn on: whether a lean shows, whether there are steps to tell … */
+
+#include <math.h>
+#include <stdbool.h>
+
+#include <perpend/job.h>
+
+#include "text/sentences.h"
+
+/** What the sentences are about. */
+struct answer_about {
+    const struct perpend_machine *machine;
+    const struct perpend_job *job;
+    const struct perpend_measurement *measurement;
+};
+
+/** Whether a measurement's further sweeps are named after its first, with a comma, as a session
+ *  does: "as found", "as found, place 2". */
+bool answer_sweeps_of_one_name(
+    const struct perpend_job *job, const struct perpend_measurement *measurement);
+
+/** Whether a lean, or a change of it, is more than what cannot be told from none (outside the 95 %
+ *  region round zero). */
+bool answer_slope_shows(
+    struct perpend_slope slope, const struct perpend_slope_covariance *covariance);
+
+/** Whether a reading is suspect or four do not close: then they are taken again first. */
+bool answer_readings_doubtful(const struct answer_about *about);
+
+/** Whether the lean, not a rounded corner, is why a cut leaves the bit's high side standing. */
+bool answer_cut_too_shallow(const struct perpend_ridge *ridge, double depth);
+
+/** Whether every stepover that the bit can cut keeps the goal. */
+bool answer_any_stepover(
+    const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter);
+
+/** Whether there is anything to tell of a plan: not when the goal is met, not when the lean cannot
+ *  be told from none, not when the plan worsens the ridge. */
+bool answer_has_plan(const struct perpend_measurement *measurement);
+
+/** Whether that plan has steps; without, it only tells for want of what. */
+bool answer_has_steps(const struct perpend_measurement *measurement);
+
+/** Whether the plan, for want of a joint, play or leaves that serve one axis, would leave a higher
+ *  ridge than there is for all that the sweep can tell: the lean it leaves is less, but lies across
+ *  the feed. */
+bool answer_plan_worsens(const struct perpend_measurement *measurement);
+
+/** Whether the leaves on hand run out in a joint; in any joint. */
+bool answer_leaves_run_out(const struct answer_about *about, size_t joint);
+bool answer_wants_leaves(const struct answer_about *about);
+
+/** A lean by axis, which way and how far, for the sentences that tell of one. Rounding leaves a lean
+ *  of nothing with a sign of its own. */
+#define SLOTS_OF_LEAN(lean, covariance)                                                            \
+    SLOT_IF("back", (lean).back > -1e-12), SLOT_IF("right", (lean).right > -1e-12),                \
+        SLOT_PLUS_MINUS(                                                                           \
+            "lean_back", WORDS_SLOPE, fabs((lean).back), words_expanded((covariance).back_back)),  \
+        SLOT_PLUS_MINUS("lean_right", WORDS_SLOPE, fabs((lean).right),                             \
+            words_expanded((covariance).right_right)),                                             \
+        SLOT_BARE(                                                                                 \
+            "bare_back", WORDS_SLOPE, fabs((lean).back), words_expanded((covariance).back_back)),  \
+        SLOT_BARE("bare_right", WORDS_SLOPE, fabs((lean).right),                                   \
+            words_expanded((covariance).right_right))
+
+#endif

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+
+#include "text/gets.h"
+
+/* Less than this shows in no word, mm or turns. */
+#define SHOWS 5e-4
+
+/* How an amount is said, by what it is made of. */
+static const struct {
+    enum sentence in_step, none_in_step, in_all;
+} said[] = {[PERPEND_AMOUNT_THICKNESS] = {GETS_SHIM, GETS_SNUG, WORK_SHIM},
+    [PERPEND_AMOUNT_DISPLACEMENT] = {GETS_MOVED, GETS_MOVED, WORK_SLIDE},
+    [PERPEND_AMOUNT_TURNS] = {GETS_TURNS, GETS_NO_TURN, WORK_SCREW}};
+
+static void add_amount(const struct words *words, struct buffer *phrase, enum sentence sentence,
+    const struct perpend_amount *amount, const char *stack)
+{
+    double size = fabs(amount->value);
+    fill(words, phrase, sentences[sentence],
+        SLOTS(SLOT_IF("in", amount->value > 0.0), SLOT_THICKNESS("size", size),
+            SLOT_TEXT("stack", stack), SLOT_NUMBER("turns", size, 2),
+            SLOT_NUMBER("degrees", size * 360.0, 0), SLOT_MOVED("moved", amount->shift)));
+}
+
+static void add_stack(const struct words *words, struct buffer *phrase,
+    const struct perpend_bolt_move *move, const struct perpend_stock *stock)
+{
+    for (size_t i = 0; i < move->stack_count; i++) {
+        const struct perpend_stack_part *part = &move->stack[i];
+        const char *name = "";
+        if (stock && part->leaf < stock->leaf_count && stock->leaves[part->leaf].name)
+            name = stock->leaves[part->leaf].name;
+        buffer_add(phrase, i > 0 ? " + " : "");
+        fill(words, phrase, sentences[GETS_LEAVES],
+            SLOTS(SLOT_COUNT("count", part->count), SLOT_STATED("thick", WORDS_SMALL, part->thick),
+                SLOT_NAME("leaf", name)));
+    }
+}
+
+void bolt_gets(const struct words *words, struct buffer *phrase, const struct perpend_step *step,
+    size_t bolt, const struct perpend_stock *stock)
+{
+    const struct perpend_bolt_move *move = &step->bolts[bolt];
+    enum perpend_amount_kind kind = perpend_move_row(step->move)->amount;
+    struct buffer stack = {0};
+    enum sentence sentence = said[kind].in_step;
+    if (kind == PERPEND_AMOUNT_DISPLACEMENT && bolt == step->pivot)
+        sentence = GETS_PIVOT;
+    else if (perpend_amount_is_none(move->amount))
+        sentence = said[kind].none_in_step;
+    else
+        add_stack(words, &stack, move, stock);
+    add_amount(words, phrase, sentence, &move->amount, buffer_text(&stack));
+    buffer_finish(&stack);
+}
+
+bool bolt_stays(const struct perpend_step *step, size_t bolt)
+{
+    if (perpend_move_row(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT)
+        return bolt == step->pivot;
+    return perpend_amount_is_none(step->bolts[bolt].amount);
+}
+
+static void add_did(struct mount_work *work, const struct perpend_did *did)
+{
+    size_t move = perpend_move_index(did->move);
+    if (did->joint >= PERPEND_JOINTS_MOST || did->bolt >= PERPEND_BOLTS_MOST ||
+        move == PERPEND_MOVE_COUNT)
+        return;
+    struct bolt_work *at = &work->bolts[did->joint][did->bolt];
+    at->amounts[move] = perpend_amount_sum(at->amounts[move], did->amount);
+    at->touched = at->touched || !perpend_amount_is_none(did->amount);
+}
+
+static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
+{
+    for (size_t i = 0; i < plan->step_count; i++) {
+        const struct perpend_step *step = &plan->steps[i];
+        for (size_t j = 0; j < step->bolt_count; j++)
+            add_did(work, &(struct perpend_did){step->joint, j, step->move, step->bolts[j].amount});
+    }
+}
+
+static void add_measurement(struct mount_work *work, const struct perpend_job *job,
+    const struct perpend_measurement *measurement)
+{
+    for (size_t i = 0; i < measurement->sweep_count; i++) {
+        const struct perpend_sweep *sweep = &job->sweeps[measurement->first_sweep + i];
+        if (sweep->did_kind == PERPEND_DID_PLAN && measurement->has_plan)
+            add_plan(work, &measurement->plan);
+        if (sweep->did_kind == PERPEND_DID_LIST)
+            for (size_t j = 0; j < sweep->did_count; j++)
+                add_did(work, &sweep->did[j]);
+    }
+}
+
+struct mount_work mount_work_of(
+    const struct perpend_job *job, const struct perpend_measurement *measurement)
+{
+    struct mount_work work = {0};
+    add_measurement(&work, job, measurement);
+    return work;
+}
+
+struct mount_work mount_work_done(
+    const struct perpend_job *job, const struct perpend_solution *solution)
+{
+    struct mount_work work = {0};
+    for (size_t i = 0; i < solution->measurement_count; i++)
+        add_measurement(&work, job, &solution->measurements[i]);
+    return work;
+}
+
+struct mount_work mount_work_planned(const struct perpend_plan *plan)
+{
+    struct mount_work work = {0};
+    add_plan(&work, plan);
+    return work;
+}
+
+bool mount_work_at(const struct mount_work *work, size_t joint)
+{
+    for (size_t i = 0; i < PERPEND_BOLTS_MOST; i++)
+        if (work->bolts[joint][i].touched)
+            return true;
+    return false;
+}
+
+bool mount_work_any(const struct mount_work *work)
+{
+    for (size_t i = 0; i < PERPEND_JOINTS_MOST; i++)
+        if (mount_work_at(work, i))
+            return true;
+    return false;
+}
+
+void bolt_work_add(const struct words *words, struct buffer *phrase, const struct bolt_work *work)
+{
+    const struct perpend_move_row *row;
+    bool any = false;
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
+        const struct perpend_amount *amount = &work->amounts[i];
+        if (fabs(amount->value) + fabs(amount->shift.right) + fabs(amount->shift.back) +
+                fabs(amount->shift.up) <=
+            SHOWS)
+            continue;
+        buffer_add(phrase, any ? "; " : "");
+        add_amount(words, phrase, said[row->amount].in_all, amount, "");
+        any = true;
+    }
+    if (!any)
+        fill(words, phrase, sentences[WORK_NOTHING], NULL);
+}

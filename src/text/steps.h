@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef STEPS_H
+#define STEPS_H
+
+/** The plan as steps for a tired person, each caution where the hand meets the thing. */
+
+#include "text/about.h"
+
+struct answer_options {
+    bool no_drawing; /* steps without the joint's drawing */
+};
+
+/** Says that the plan would worsen the ridge, instead of the plan; nothing when it would not. */
+void answer_worse(struct words *words, const struct answer_about *about);
+
+/** The plan, step by step, with the cautions where they belong. */
+void answer_plan(
+    struct words *words, const struct answer_about *about, const struct answer_options *options);
+
+/** What the next sweep should read, after the plan. */
+void answer_next_sweep(struct words *words, const struct answer_about *about);
+
+#endif

@@ -1,0 +1,105 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Every sentence of src/text/sentences is well formed, has a sample for each of its slots and is said
+somewhere; docs/words.md shows them all. `--write` behind the command and the folder writes that page."""
+import re
+import sys
+
+import tap
+
+t = tap.Tap()
+PAGE = tap.ROOT / "docs/words.md"
+TOPICS = {"answer": "The answer", "plan": "The plan", "ridge": "A ridge without readings",
+          "drift": "The time between jobs"}
+LITERAL = re.compile(r'"((?:\\.|[^"\\])*)"')
+ENTRY = re.compile(r'SENTENCE\(\s*(\w+),((?:\s*"(?:\\.|[^"\\])*")+)\s*\)|/\* (.*?) \*/', re.DOTALL)
+
+# What stands in a slot, by its name: as the program would say it.
+SAMPLES = dict(
+    along_x="0.067 mm", along_y="0.001 mm", agree="0.12 mm", allowed="0.10 mm", apart="0.20",
+    arm="115 mm", bare_back="0.0 ± 0.4", bare_right="0.0 ± 0.4", bearing="the back", best="0.001 mm",
+    bit="22 mm", bolt="top left", bolts="0.20 mm at bottom left and bottom right", can="0.1 mm",
+    cans="3", chance="about 80 chances in 100", change="6.55 mm/m toward the front",
+    common="0.5 mm", cost="the lean still shows in deep cuts and drilled holes, 0.07 mm per 10 mm of depth.", count="4", day="2026-05-04", degrees="90", depth="0.1 mm",
+    difference="0.12 mm", even="1.00", explained="0.40 mm/m", facing="along X", feed="Y",
+    first="the front", fourth="the right", foils="33", found="6.67 mm/m toward the back",
+    gauge="0.02 mm", gets="0.55 mm: 11 × 0.05 mm brass", goal="0.02 mm", job="job 3 (2026-05-04)",
+    joint="clamp plate", lean="6.7 ± 0.4 mm/m", lean_back="6.7 ± 0.4 mm/m",
+    lean_right="1.2 ± 0.4 mm/m", leaves="11", left="0.12 mm/m toward the right", limit="0.11",
+    loose="top left and top right", machine="Tern", more="1.20 mm", moved="0.21 mm right",
+    leaf="brass", not_feed="X", note="ran into a clamp", notes="a crash (2026-05-04): ran into a clamp",
+    now="0.00", number="3", odd="1.20", off="0.07 mm", other="0.35", out="0.20 mm",
+    pivot="bottom left", ra="0.0167 mm", reach="0.55", reading="0.25", readings="0.25 all round",
+    remedies="a gauge that reads to 0.02 mm; or an arm of 115 mm", ridge="0.067 mm (0.061 to 0.069)", right="1.20 mm/m", back="6.67 mm/m",
+    rise="0.15 mm", second="the left", seen="seen from the front", share="30",
+    size="0.55 mm", snug="bottom left and bottom right", stack="11 × 0.05 mm brass", step="0.02 mm",
+    stepover="10 mm", sweep="place 2", sweeps="as found", thick="0.05 mm", third="the back",
+    tight="0.50", times="1.8", tip="0.25 mm forward and 0.03 mm up", toward="the back", turns="0.25",
+    unit="mm/m", verdict="not met", wanted="0.53 mm", width="14.7 mm", without="0.011 mm",
+    **{"with": "0.020 mm"})
+
+
+def parts(text, ends):
+    """`text` cut at each of `ends` that stands outside further braces."""
+    found, depth = [""], 0
+    for c in text:
+        if depth == 0 and c in ends:
+            found.append("")
+            continue
+        depth += (c == "{") - (c == "}")
+        found[-1] += c
+    return found
+
+
+def shown(sentence, unknown):
+    """The sentence with samples in its slots: [what may be said], [this / or that]."""
+    out = ""
+    while sentence:
+        plain, brace, rest = sentence.partition("{")
+        out += plain
+        if not brace:
+            break
+        inside = parts(rest, "}")[0]
+        sentence = rest[len(inside) + 1:]
+        name, *choices = parts(inside, "|")
+        if not choices:
+            unknown.add(name) if SAMPLES.get(name) is None else None
+            out += SAMPLES.get(name) or "…"
+        else:
+            said = [shown(choice, unknown) for choice in choices]
+            out += "[" + " / ".join(said) + "]"
+    return out.replace("~", " ")
+
+
+page = ["# What perpend says", "",
+        "Every sentence about an answer, a plan, a ridge and the time between jobs, with sample values,",
+        "made from `src/text/sentences` by `tests/cli/sentences.py --write`. In brackets stands what is",
+        "said in some cases only, or one of several things.", "",
+        *(f"- [{title}](#{title.lower().replace(' ', '-')})" for title in TOPICS.values()), ""]
+names, unknown, unbalanced = [], set(), []
+for topic, title in TOPICS.items():
+    page += [f"## {title}", ""]
+    text = (tap.ROOT / f"src/text/sentences/{topic}.inc").read_text(encoding="utf-8")
+    for name, literals, comment in ENTRY.findall(text):
+        if comment:
+            if "SPDX" not in comment and "sentences.h" not in comment:
+                page += ["" if page[-1].startswith("-") else None, f"### {comment}", ""]
+            continue
+        sentence = "".join(LITERAL.findall(literals))
+        names.append(name)
+        if len(parts(sentence, "")[0]) != len(sentence) or sentence.count("{") != sentence.count("}"):
+            unbalanced.append(name)
+        page.append(f"- {shown(sentence, unknown)}")
+    page.append("")
+page = "\n".join(line for line in page if line is not None)
+code = "".join(path.read_text(encoding="utf-8") for path in sorted((tap.ROOT / "src").rglob("*.c")))
+if sys.argv[3:] == ["--write"]:
+    PAGE.write_text(page, encoding="utf-8")
+    sys.exit(0)
+t.ok(len(names) > 50, f"there are {len(names)} sentences")
+t.equal(unbalanced, [], "their braces close")
+t.equal(unknown, set(), "each of their slots has a sample")
+t.equal([name for name in names if not re.search(rf"\b{name}\b", code)], [], "each is said")
+t.equal(PAGE.read_text(encoding="utf-8") if PAGE.exists() else "", page,
+        "docs/words.md shows them; tests/cli/sentences.py … --write makes it anew")
+t.done()

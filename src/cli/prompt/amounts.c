@@ -3,6 +3,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <regex.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -179,58 +180,32 @@ static bool parse_shift(const char *text, enum perpend_unit unit, struct perpend
     return text[0] != '\0';
 }
 
-/* Cut off the last word of a text; "" when there is none behind a number. */
-static void cut_word(char *text, char word[PART])
-{
-    size_t end = strlen(text);
-    while (end > 0 && text[end - 1] == ' ')
-        end--;
-    size_t start = end;
-    while (start > 0 && !isdigit((unsigned char)text[start - 1]) && text[start - 1] != ' ' &&
-           text[start - 1] != '.')
-        start--;
-    snprintf(word, PART, "%.*s", (int)(end - start), text + start);
-    text[start] = '\0';
-}
-
-/* "0.86 turn in (308°)", as the plan says it: cut off what is in brackets; false when they do not
-   match. */
-static bool cut_bracket(char *text, char inside[PART])
-{
-    char *open = strchr(text, '(');
-    char *close = strchr(text, ')');
-    inside[0] = '\0';
-    if (open == NULL && close == NULL)
-        return true;
-    if (open == NULL || close == NULL || close < open ||
-        close[1 + strspn(close + 1, " ")] != '\0' || strchr(open + 1, '(') != NULL)
-        return false;
-    snprintf(inside, PART, "%.*s", (int)(close - open - 1), open + 1);
-    *open = '\0';
-    return inside[0] != '\0';
-}
-
+/* "1/4", "90°", "0.5 out", and "0.86 turn in (308°)" as the plan says it: the same in brackets. */
 static bool parse_turns(const char *text, double *turns)
 {
-    char copy[PART], word[PART], inside[PART];
-    double sign = 1, per = 1, number, again;
-    if (!copy_part(copy, text, strlen(text)) || !cut_bracket(copy, inside))
+    enum { NUMBER = 1, UNIT, WAY = 4, INSIDE = 6, GROUPS };
+    static const char form[] = "^(.*[0-9.]) *(turns?|(deg|degrees|°))? *(in|out)? *"
+                               "(\\(([^()]*)\\))? *$";
+    regex_t expression;
+    regmatch_t found[GROUPS];
+    char part[PART];
+    double again;
+    if (regcomp(&expression, form, REG_EXTENDED | REG_ICASE) != 0)
         return false;
-    for (;;) {
-        cut_word(copy, word);
-        if (same_word(word, "out"))
-            sign = -sign;
-        else if (same_word(word, "deg") || same_word(word, "degrees") || strcmp(word, "°") == 0)
-            per = 360;
-        else if (!same_word(word, "in") && !same_word(word, "turn") && !same_word(word, "turns"))
-            break;
-    }
-    if (word[0] != '\0' || perpend_number_parse(copy, &number) != PERPEND_OK)
+    bool good = regexec(&expression, text, GROUPS, found, 0) == 0;
+    regfree(&expression);
+    if (!good || !copy_part(part, text, (size_t)found[NUMBER].rm_eo) ||
+        perpend_number_parse(part, turns) != PERPEND_OK)
         return false;
-    *turns = sign * number / per;
+    if (found[UNIT + 1].rm_so >= 0)
+        *turns /= 360;
+    if (found[WAY].rm_eo - found[WAY].rm_so == 3) /* "out" */
+        *turns = -*turns;
     /* one figure put right and the other forgotten is no answer */
-    if (inside[0] != '\0' &&
-        (!parse_turns(inside, &again) || fabs(fabs(again) - fabs(*turns)) > 0.01))
+    if (found[INSIDE].rm_so >= 0 &&
+        (!copy_part(part, text + found[INSIDE].rm_so,
+             (size_t)(found[INSIDE].rm_eo - found[INSIDE].rm_so)) ||
+            !parse_turns(part, &again) || fabs(fabs(again) - fabs(*turns)) > 0.01))
         return false;
     return fabs(*turns) <= MOST_TURNS;
 }

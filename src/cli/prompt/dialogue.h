@@ -11,6 +11,9 @@
  * conversation, and Enter alone takes the answer in [brackets]. Ctrl-C, Ctrl-D, a closed terminal
  * and a request to end come out as HEARD_STOP or HEARD_END at the question that is open, or at the
  * next one.
+ *
+ * What else stands in this folder: line_reader.h reads one line, amounts.h turns what people type into
+ * amounts, screen.h is where all words go, shell_word.h quotes a file's name in a command.
  */
 
 #include <stdbool.h>

@@ -14,21 +14,27 @@
 #define FILES_OFFERED 20 /* more in one folder are better named on the command line */
 
 struct found {
-    char *names[FILES_OFFERED];
+    struct dirent **files; /* of this folder that end in .yaml; by scandir */
+    int file_count;
+    const char *names[FILES_OFFERED]; /* of the machine files among them */
     size_t count;
-    bool more;          /* than can be offered */
     struct fault fault; /* of the first file that looks like a machine file and is not right */
 };
+
+static int ends_in_yaml(const struct dirent *file)
+{
+    const char *dot = strrchr(file->d_name, '.');
+    return dot != NULL && dot != file->d_name &&
+           (same_word(dot, ".yaml") || same_word(dot, ".yml"));
+}
 
 /* Whether a file is a machine file; one that is meant to be, and is wrong, leaves its fault. */
 static bool is_machine(const char *name, struct found *found)
 {
-    const char *dot = strrchr(name, '.');
     struct perpend_machine machine;
     struct fault fault;
     struct stat there;
-    if (dot == NULL || dot == name || !(same_word(dot, ".yaml") || same_word(dot, ".yml")) ||
-        stat(name, &there) != 0 || !S_ISREG(there.st_mode))
+    if (stat(name, &there) != 0 || !S_ISREG(there.st_mode))
         return false;
     if (machine_file_read(name, &machine, &fault)) {
         perpend_machine_finish(&machine);
@@ -39,26 +45,18 @@ static bool is_machine(const char *name, struct found *found)
     return false;
 }
 
-static int by_name(const void *one, const void *other)
+/* False when there are more machine files than can be offered. */
+static bool look_here(struct found *found)
 {
-    return strcmp(*(char *const *)one, *(char *const *)other);
-}
-
-static void look_here(struct found *found)
-{
-    DIR *folder = opendir(".");
-    struct dirent *entry;
-    while (folder != NULL && !found->more && (entry = readdir(folder)) != NULL) {
-        if (!is_machine(entry->d_name, found))
+    found->file_count = scandir(".", &found->files, ends_in_yaml, alphasort);
+    for (int i = 0; i < found->file_count; i++) {
+        if (!is_machine(found->files[i]->d_name, found))
             continue;
-        char *name = found->count < FILES_OFFERED ? strdup(entry->d_name) : NULL;
-        found->more = name == NULL;
-        if (name != NULL)
-            found->names[found->count++] = name;
+        if (found->count == FILES_OFFERED)
+            return false;
+        found->names[found->count++] = found->files[i]->d_name;
     }
-    if (folder != NULL)
-        closedir(folder);
-    qsort(found->names, found->count, sizeof *found->names, by_name);
+    return true;
 }
 
 /* The one of them that is the file used last; NULL for none. */
@@ -73,13 +71,11 @@ static const char *last_of(const struct found *found, const char *last)
     return NULL;
 }
 
-/* Hand one of the names over. */
-static enum next take(struct found *found, size_t choice, char **path)
+static enum next take(struct session *session, const char *name, char **path)
 {
     free(*path);
-    *path = found->names[choice];
-    found->names[choice] = NULL;
-    return NEXT_RESUME;
+    *path = strdup(name);
+    return session_next(session, *path != NULL ? HEARD_ANSWER : HEARD_FAIL, NEXT_RESUME, NEXT_STOP);
 }
 
 /* `path` is the file used last, and becomes the one chosen. */
@@ -92,21 +88,20 @@ static enum next choose(struct session *session, struct found *found, char **pat
         .standing = last_of(found, *path),
     };
     dialogue_say(session->dialogue, "There is more than one machine here.");
-    if (dialogue_choose(session->dialogue, &question, (const char *const *)found->names, NULL,
-            found->count, &choice) != HEARD_ANSWER)
-        return NEXT_STOP;
-    return take(found, choice, path);
+    enum heard heard =
+        dialogue_choose(session->dialogue, &question, found->names, NULL, found->count, &choice);
+    return heard == HEARD_ANSWER ? take(session, found->names[choice], path) : NEXT_STOP;
 }
 
 static enum next choose_of(struct session *session, struct found *found, char **path)
 {
-    if (found->more) {
+    if (!look_here(found)) {
         fault_set(&session->fault, 2,
             "too many machine files in this folder; name one: perpend sweep FILE");
         return NEXT_FAIL;
     }
     if (found->count == 1)
-        return take(found, 0, path);
+        return take(session, found->names[0], path);
     bool told = log_last_machine(session->book, path, &session->fault);
     if (found->count > 1) /* without the last one there is nothing to suggest, and that is all */
         return choose(session, found, path);
@@ -126,9 +121,9 @@ static enum next choose_of(struct session *session, struct found *found, char **
 enum next session_choose_machine(struct session *session, char **path)
 {
     struct found found = {.count = 0};
-    look_here(&found);
     enum next next = choose_of(session, &found, path);
-    for (size_t i = 0; i < found.count; i++)
-        free(found.names[i]);
+    for (int i = 0; i < found.file_count; i++)
+        free(found.files[i]);
+    free(found.files);
     return next;
 }

@@ -20,7 +20,7 @@ folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "0.5", "4 x 0.05 + 0.3", "", "-0,05", "yes", "yes", "slide",
               "0.1 right", "0.1 left 0.05 up", "", "0", "yes", "", *GOOD, "end")
 t.equal(run.status, 0, "something else was done, bolt by bolt")
-t.equal(ask(folder, "SELECT bolt, move, round(shim, 9), round(slide_right, 9), round(slide_up, 9) "
+t.equal(ask(folder, "SELECT bolt, move, round(amount, 9), round(shift_right, 9), round(shift_up, 9) "
                     "FROM did_entry ORDER BY ordinal"),
         [("top left", "shim", 0.5, 0, 0), ("top right", "shim", 0.5, 0, 0),
          ("bottom right", "shim", -0.05, 0, 0), ("top left", "slide", 0, 0.1, 0),
@@ -34,15 +34,15 @@ run = session(folder, *AS_FOUND, "other", "", "half", "1 2", "99999", "", "undo"
 t.equal(run.out.count("Type the thickness added"), 3, "nonsense for a shim is asked for again")
 t.equal(talk.did(log_of(folder), 1), [], "and undo leads out again without keeping anything")
 t.equal(run.out.count("which [shim]"), 2, "by the question which move it was")
-TOLD = "SELECT bolt, move, round(shim, 9), round(slide_right, 9) FROM did_entry ORDER BY ordinal"
+TOLD = "SELECT bolt, move, round(amount, 9), round(shift_right, 9) FROM did_entry ORDER BY ordinal"
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "6 × 0,1", "0.1×2 + 1*0.05", "-2x0.05 mm", "7", "undo",
-              "4 × 0.05 mm brass", "yes", "yes", "undo", "undo", "0", "yes", "yes", "slide", "undo", "slide", "0.1 right",
-              "0", "0", "0", "yes", "undo", "0.2 left", "yes", "no", "stop")
+              "4 × 0.05 mm brass", "yes", "yes", "undo", "undo", "undo", "0", "yes", "yes", "slide", "undo", "slide", "0.1 right",
+              "0", "0", "0", "yes", "undo", "undo", "0.2 left", "yes", "no", "stop")
 t.equal(ask(folder, TOLD),
         [("top left", "shim", 0.6, 0), ("top right", "shim", 0.25, 0), ("bottom left", "shim", -0.1, 0),
          ("top left", "slide", 0, 0.1), ("bottom right", "slide", 0, -0.2)],
-        "undo at \"anything else\" asks the last bolt again and keeps the rest; × as the plan has it")
+        "undo goes back from \"anything else\" question by question, and keeps the rest; × as the plan has it")
 folder = fresh_folder()
 run = session(folder, "4", "0.50", "0.45", "0.40", "0.45", "other", "", "", "", "", "", "", "stop")
 t.contains(run.out, "GOOD ENOUGH", "after a sweep that needs no plan")
@@ -55,12 +55,12 @@ t.contains(run.sentence(), "2.00 mm is more than the play of that bolt in its ho
            "other.", "a slide that no hole allows is asked about")
 t.contains(run.sentence(), "No stiff plate moves like that: it is off a shift and a turn by",
            "and one that no plate makes")
-t.equal(ask(folder, "SELECT bolt, round(slide_right, 9), round(slide_up, 9) FROM did_entry ORDER BY ordinal"),
+t.equal(ask(folder, "SELECT bolt, round(shift_right, 9), round(shift_up, 9) FROM did_entry ORDER BY ordinal"),
         [("top left", -0.1, -0.05), ("top right", -0.1, 0.05), ("bottom left", 0, -0.05),
          ("bottom right", 0, 0.05)], "until it is one")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "-7 x 0.05", "0", "0", "3 × 0.1 + 0.05", "", "stop")
-t.equal(ask(folder, "SELECT shim FROM did_entry ORDER BY ordinal"), [(-0.35,), (0.35,)],
+t.equal(ask(folder, "SELECT amount FROM did_entry ORDER BY ordinal"), [(-0.35,), (0.35,)],
         "a sum is kept as the number it comes to")
 t.contains(tap.perpend("log", "export", "1", "--log", log_of(folder)).out, '"shim":-0.35}', "and exported so")
 folder = fresh_folder()

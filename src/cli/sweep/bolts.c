@@ -12,8 +12,6 @@
 #include "cli/prompt/amounts.h"
 #include "text/answer.h"
 
-#define ROUNDS_MOST 16 /* joints and moves told one after the other */
-
 /* Farther off what stiff parts can do than this, mm, is told: half a leaf of 0.05 more at one of four
    is not, nor a slide measured to a few hundredths. */
 #define OFF_PLANE 0.01
@@ -50,139 +48,64 @@ static const struct telling {
             "Type the turns, like 0.25, 1/4 or 90 deg, or 0; with a minus, or out, when turned "
             "out."}},
 };
-enum { TELLINGS = sizeof tellings / sizeof *tellings };
-static_assert(TELLINGS == PERPEND_MOVE_COUNT, "a move has no words");
+static_assert(sizeof tellings / sizeof *tellings == PERPEND_MOVE_COUNT, "a move has no words");
 
-/* ---- what is told -------------------------------------------------------------------------- */
+/* ---- one bolt ------------------------------------------------------------------------------ */
 
-/* One kind of move at one joint. */
-struct round {
-    size_t joint;
+struct bolt_answer {
     const struct telling *telling;
-    struct perpend_amount amounts[PERPEND_BOLTS_MOST]; /* of every bolt */
+    enum perpend_unit unit;
+    struct perpend_amount *amount;
 };
-
-/* The question that is open. */
-enum ask { ASK_JOINT, ASK_MOVE, ASK_BOLT, ASK_IF_SO, ASK_MORE, ASK_NOTHING };
-
-struct talk {
-    struct session *session;
-    struct round rounds[ROUNDS_MOST];
-    size_t round; /* the one that is told */
-    enum ask ask;
-    size_t bolt;
-    bool yes; /* the last answer to a question for yes or no */
-};
-
-static const struct perpend_joint *joint_of(const struct talk *talk)
-{
-    return &session_machine(talk->session)->mount.joints[talk->rounds[talk->round].joint];
-}
-
-/* ---- the questions ------------------------------------------------------------------------- */
-
-static enum heard ask_joint(struct talk *talk)
-{
-    const struct perpend_mount *mount = &session_machine(talk->session)->mount;
-    const char *names[PERPEND_JOINTS_MOST];
-    struct question question = {
-        .prompt = "which joint",
-        .help = "Where something was done. When it was more than one, you are asked for the others "
-                "afterwards.",
-        .back_undoes = true,
-    };
-    for (size_t i = 0; i < mount->joint_count; i++)
-        names[i] = mount->joints[i].name;
-    return dialogue_choose(talk->session->dialogue, &question, names, NULL, mount->joint_count,
-        &talk->rounds[talk->round].joint);
-}
-
-/* The moves that the joint allows. */
-static size_t moves_of(const struct talk *talk, const struct telling *found[TELLINGS])
-{
-    size_t count = 0;
-    for (size_t i = 0; i < TELLINGS; i++)
-        if ((joint_of(talk)->allows & (unsigned)tellings[i].move) != 0)
-            found[count++] = &tellings[i];
-    return count;
-}
-
-static enum heard ask_move(struct talk *talk)
-{
-    const struct telling *found[TELLINGS];
-    const char *words[TELLINGS], *lines[TELLINGS];
-    size_t count = moves_of(talk, found), choice = 0;
-    for (size_t i = 0; i < count; i++) {
-        words[i] = perpend_move_name(found[i]->move);
-        lines[i] = found[i]->line;
-    }
-    struct question question = {
-        .prompt = "which",
-        .help = "What was done to this joint. When it was more than one, you are asked for the "
-                "others afterwards.",
-        .standing = words[0],
-        .back_undoes = true,
-    };
-    enum heard heard =
-        dialogue_choose(talk->session->dialogue, &question, words, lines, count, &choice);
-    talk->rounds[talk->round].telling = found[choice];
-    return heard;
-}
-
-static enum perpend_amount_kind kind_of(const struct round *round)
-{
-    return perpend_move_row(round->telling->move)->amount;
-}
 
 static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t size)
 {
-    struct talk *talk = opaque;
-    struct round *round = &talk->rounds[talk->round];
-    enum perpend_unit unit = session_machine(talk->session)->unit;
-    if (amount_parse(answer, kind_of(round), unit, &round->amounts[talk->bolt]))
-        return true;
-    snprintf(complaint, size, "%s", round->telling->complaint[unit == PERPEND_UNIT_INCH ? 1 : 0]);
-    return false;
+    const struct bolt_answer *bolt = opaque;
+    bool inch = bolt->unit == PERPEND_UNIT_INCH;
+    snprintf(complaint, size, "%s", bolt->telling->complaint[inch ? 1 : 0]);
+    return amount_parse(
+        answer, perpend_move_row(bolt->telling->move)->amount, bolt->unit, bolt->amount);
 }
 
-static const struct perpend_step *planned_step(const struct talk *talk)
+/* What the plan wants of a bolt. */
+static struct perpend_amount planned(
+    const struct session *session, size_t joint, enum perpend_move move, size_t bolt)
 {
-    const struct perpend_measurement *measurement = session_measurement(talk->session);
-    const struct round *round = &talk->rounds[talk->round];
-    bool shown = answer_has_plan(measurement);
-    for (size_t i = 0; shown && i < measurement->plan.step_count; i++) {
+    const struct perpend_measurement *measurement = session_measurement(session);
+    for (size_t i = 0; answer_has_plan(measurement) && i < measurement->plan.step_count; i++) {
         const struct perpend_step *step = &measurement->plan.steps[i];
-        if (step->joint == round->joint && step->move == round->telling->move)
-            return step;
+        if (step->joint == joint && step->move == move)
+            return step->bolts[bolt].amount;
     }
-    return NULL;
+    return (struct perpend_amount){.value = 0};
 }
 
-static enum heard ask_bolt(struct talk *talk)
+static enum heard ask_bolt(struct session *session, size_t joint, const struct telling *telling,
+    size_t bolt, struct perpend_amount *amount)
 {
-    struct round *round = &talk->rounds[talk->round];
-    enum perpend_unit unit = session_machine(talk->session)->unit;
-    const struct perpend_step *step = planned_step(talk);
-    struct perpend_amount planned = {.value = 0};
+    const struct perpend_machine *machine = session_machine(session);
+    bool inch = machine->unit == PERPEND_UNIT_INCH;
+    struct bolt_answer asked = {telling, machine->unit, amount};
     struct buffer standing = {0}, prompt = {0};
     char answer[ANSWER_SIZE];
-    if (step != NULL)
-        planned = step->bolts[talk->bolt].amount;
-    amount_add(&standing, kind_of(round), unit, planned);
-    words_name(&prompt, joint_of(talk)->bolts[talk->bolt].name);
-    buffer_addf(&prompt, ", %s", round->telling->prompt[unit == PERPEND_UNIT_INCH ? 1 : 0]);
+    amount_add(&standing, perpend_move_row(telling->move)->amount, machine->unit,
+        planned(session, joint, telling->move, bolt));
+    words_name(&prompt, machine->mount.joints[joint].bolts[bolt].name);
+    buffer_addf(&prompt, ", %s", telling->prompt[inch ? 1 : 0]);
     struct question question = {
         .prompt = buffer_text(&prompt),
-        .help = round->telling->help,
+        .help = telling->help,
         .standing = buffer_text(&standing),
         .check = check_bolt,
-        .context = talk,
+        .context = &asked,
     };
-    enum heard heard = dialogue_ask(talk->session->dialogue, &question, answer);
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     buffer_finish(&prompt);
     buffer_finish(&standing);
     return heard;
 }
+
+/* ---- the bolts of a joint ------------------------------------------------------------------ */
 
 /* The farthest slide beyond the play of its bolt, and what its hole allows from one side to the
    other; 0 when none. */
@@ -203,21 +126,17 @@ static double beyond_play(
 
 /* What was told of the bolts of a joint that goes together with no stiff parts: the sentence, or
    nothing. */
-static void add_doubt(const struct talk *talk, struct buffer *phrase)
+static void add_doubt(struct words words, struct buffer *phrase, const struct perpend_joint *joint,
+    enum perpend_move move, const struct perpend_amount *amounts)
 {
-    const struct round *round = &talk->rounds[talk->round];
-    const struct perpend_joint *joint = joint_of(talk);
-    struct words words = session_words(talk->session);
-    bool slides = round->telling->move == PERPEND_MOVE_SLIDE;
-    double off, allowed = 0.0;
-    double far = slides ? beyond_play(joint, round->amounts, &allowed) : 0.0;
+    bool slides = move == PERPEND_MOVE_SLIDE;
+    double off, allowed = 0.0, far = slides ? beyond_play(joint, amounts, &allowed) : 0.0;
     if (far > 0.0) {
         words_rounded(&words, phrase, WORDS_SMALL, far, 0.05);
         buffer_add(phrase, " is more than the play of that bolt in its hole, ");
         words_rounded(&words, phrase, WORDS_SMALL, allowed, 0.05);
         buffer_add(phrase, " from one side to the other.");
-    } else if (perpend_moves_misfit(joint, round->telling->move, round->amounts, &off) !=
-                   PERPEND_OK ||
+    } else if (perpend_moves_misfit(joint, move, amounts, &off) != PERPEND_OK ||
                off <= (slides ? OFF_PLATE : OFF_PLANE)) {
         return;
     } else if (slides) {
@@ -231,131 +150,134 @@ static void add_doubt(const struct talk *talk, struct buffer *phrase)
     }
 }
 
-static enum heard ask_if_so(struct talk *talk)
+/* Every bolt, and all of them once more until what was told can be, or is said to be so. */
+static enum heard ask_bolts(struct session *session, size_t index, const struct telling *telling,
+    struct perpend_amount *amounts)
 {
-    struct buffer phrase = {0};
+    const struct perpend_joint *joint = &session_machine(session)->mount.joints[index];
     enum heard heard = HEARD_ANSWER;
-    talk->yes = true;
-    add_doubt(talk, &phrase);
-    if (phrase.length > 0) {
-        dialogue_say(talk->session->dialogue, "%s", buffer_text(&phrase));
-        heard = dialogue_confirm(talk->session->dialogue, "was it so",
-            "yes keeps it as told; no asks the bolts of this joint once more.", false, &talk->yes);
+    bool so = false;
+    while (heard == HEARD_ANSWER && !so) {
+        struct buffer doubt = {0};
+        for (size_t i = 0; heard == HEARD_ANSWER && i < joint->bolt_count; i++)
+            heard = ask_bolt(session, index, telling, i, &amounts[i]);
+        if (heard == HEARD_ANSWER)
+            add_doubt(session_words(session), &doubt, joint, telling->move, amounts);
+        so = doubt.length == 0;
+        if (!so) {
+            dialogue_say(session->dialogue, "%s", buffer_text(&doubt));
+            heard = dialogue_confirm(session->dialogue, "was it so",
+                "yes keeps it as told; no asks the bolts of this joint once more.", false, &so);
+        }
+        buffer_finish(&doubt);
     }
-    buffer_finish(&phrase);
     return heard;
 }
 
-static enum heard ask_more(struct talk *talk)
+/* ---- joint after joint --------------------------------------------------------------------- */
+
+static enum heard choose_joint(struct session *session, size_t *joint)
 {
-    return dialogue_confirm(talk->session->dialogue, "anything else",
-        "yes asks for another joint or kind of move; no keeps what has been told.", false,
-        &talk->yes);
+    const struct perpend_mount *mount = &session_machine(session)->mount;
+    const char *names[PERPEND_JOINTS_MOST];
+    struct question question = {
+        .prompt = "which joint",
+        .help = "Where something was done. When it was more than one, you are asked for the others "
+                "afterwards.",
+        .back_undoes = true,
+    };
+    for (size_t i = 0; i < mount->joint_count; i++)
+        names[i] = mount->joints[i].name;
+    *joint = 0;
+    return mount->joint_count == 1 ? HEARD_ANSWER
+                                   : dialogue_choose(session->dialogue, &question, names, NULL,
+                                         mount->joint_count, joint);
 }
 
-static enum heard (*const questions[])(struct talk *talk) = {
-    [ASK_JOINT] = ask_joint,
-    [ASK_MOVE] = ask_move,
-    [ASK_BOLT] = ask_bolt,
-    [ASK_IF_SO] = ask_if_so,
-    [ASK_MORE] = ask_more,
+/* Which of the moves that a joint allows. */
+static enum heard choose_move(
+    struct session *session, unsigned allows, const struct telling **telling)
+{
+    const struct telling *found[PERPEND_MOVE_COUNT];
+    const char *words[PERPEND_MOVE_COUNT], *lines[PERPEND_MOVE_COUNT];
+    size_t count = 0, choice = 0;
+    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++) {
+        if ((allows & (unsigned)tellings[i].move) == 0)
+            continue;
+        words[count] = perpend_move_name(tellings[i].move);
+        lines[count] = tellings[i].line;
+        found[count++] = &tellings[i];
+    }
+    struct question question = {
+        .prompt = "which",
+        .help = "What was done to this joint. When it was more than one, you are asked for the "
+                "others afterwards.",
+        .standing = words[0],
+        .back_undoes = true,
+    };
+    enum heard heard = HEARD_ANSWER;
+    if (count > 1)
+        heard = dialogue_choose(session->dialogue, &question, words, lines, count, &choice);
+    *telling = found[choice];
+    return heard;
+}
+
+struct told {
+    struct session *session;
+    struct perpend_did *did; /* by malloc */
+    size_t count;
 };
 
-/* ---- one after the other ------------------------------------------------------------------- */
-
-/* Whether the open question has but one answer, which is taken. */
-static bool takes_only_answer(struct talk *talk)
+static bool keep_told(
+    struct told *told, size_t joint, enum perpend_move move, const struct perpend_amount *amounts)
 {
-    const struct telling *found[TELLINGS];
-    size_t joints = session_machine(talk->session)->mount.joint_count;
-    if (talk->ask == ASK_JOINT)
-        return joints == 1;
-    if (talk->ask != ASK_MOVE && talk->ask != ASK_MORE)
+    size_t bolts = session_machine(told->session)->mount.joints[joint].bolt_count;
+    struct perpend_did *grown = realloc(told->did, (told->count + bolts) * sizeof *grown);
+    if (grown == NULL)
         return false;
-    size_t moves = moves_of(talk, found);
-    if (talk->ask == ASK_MOVE) {
-        talk->rounds[talk->round].telling = found[0];
-        return moves == 1;
-    }
-    talk->yes = false;
-    return (joints == 1 && moves == 1) || talk->round + 1 == ROUNDS_MOST;
+    told->did = grown;
+    for (size_t i = 0; i < bolts; i++)
+        if (!perpend_amount_is_none(amounts[i]))
+            grown[told->count++] = (struct perpend_did){joint, i, move, amounts[i]};
+    return true;
 }
 
-static void step_on(struct talk *talk)
+/* All questions in order; undo runs them anew. */
+static enum heard ask_all(void *context)
 {
-    switch (talk->ask) {
-    case ASK_JOINT:
-        talk->ask = ASK_MOVE;
-        break;
-    case ASK_MOVE:
-        talk->ask = ASK_BOLT;
-        talk->bolt = 0;
-        break;
-    case ASK_BOLT:
-        if (++talk->bolt == joint_of(talk)->bolt_count)
-            talk->ask = ASK_IF_SO;
-        break;
-    case ASK_IF_SO:
-        talk->ask = talk->yes ? ASK_MORE : ASK_BOLT;
-        talk->bolt = 0;
-        break;
-    case ASK_MORE:
-        talk->ask = talk->yes ? ASK_JOINT : ASK_NOTHING;
-        talk->round += talk->yes ? 1 : 0;
-        break;
-    case ASK_NOTHING:
-        break;
+    struct told *told = context;
+    struct session *session = told->session;
+    const struct perpend_mount *mount = &session_machine(session)->mount;
+    enum heard heard = HEARD_ANSWER;
+    bool more = true;
+    told->count = 0;
+    while (heard == HEARD_ANSWER && more) {
+        struct perpend_amount amounts[PERPEND_BOLTS_MOST];
+        const struct telling *telling;
+        size_t joint;
+        dialogue_space(session->dialogue);
+        if ((heard = choose_joint(session, &joint)) != HEARD_ANSWER)
+            return heard;
+        unsigned allows = mount->joints[joint].allows;
+        if ((heard = choose_move(session, allows, &telling)) != HEARD_ANSWER ||
+            (heard = ask_bolts(session, joint, telling, amounts)) != HEARD_ANSWER)
+            return heard;
+        if (!keep_told(told, joint, telling->move, amounts))
+            return HEARD_FAIL;
+        more = mount->joint_count > 1 || (allows & (allows - 1)) != 0;
+        if (more)
+            heard = dialogue_confirm(session->dialogue, "anything else",
+                "yes asks for another joint or kind of move; no keeps what has been told.", false,
+                &more);
     }
-}
-
-/* To the question before; false when there is none. */
-static bool step_back(struct talk *talk)
-{
-    if (talk->ask == ASK_MORE || talk->ask == ASK_IF_SO) {
-        talk->ask = ASK_BOLT;
-        talk->bolt = joint_of(talk)->bolt_count - 1;
-    } else if (talk->ask == ASK_BOLT && talk->bolt > 0) {
-        talk->bolt--;
-    } else if (talk->ask != ASK_JOINT) {
-        talk->ask = talk->ask == ASK_BOLT ? ASK_MOVE : ASK_JOINT;
-    } else if (talk->round > 0) {
-        talk->round--;
-        talk->ask = ASK_MORE;
-    } else {
-        return false;
-    }
-    return !takes_only_answer(talk) || step_back(talk);
-}
-
-/* All that was told in one list, without the bolts that got nothing. */
-static bool gather(const struct talk *talk, struct perpend_did **did, size_t *count)
-{
-    const struct perpend_mount *mount = &session_machine(talk->session)->mount;
-    *did = calloc((talk->round + 1) * PERPEND_BOLTS_MOST, sizeof **did);
-    *count = 0;
-    for (size_t i = 0; *did != NULL && i <= talk->round; i++) {
-        const struct round *round = &talk->rounds[i];
-        for (size_t bolt = 0; bolt < mount->joints[round->joint].bolt_count; bolt++)
-            if (!perpend_amount_is_none(round->amounts[bolt]))
-                (*did)[(*count)++] = (struct perpend_did){
-                    round->joint, bolt, round->telling->move, round->amounts[bolt]};
-    }
-    return *did != NULL;
+    return heard;
 }
 
 enum heard session_ask_bolts(struct session *session, struct perpend_did **did, size_t *count)
 {
-    struct talk talk = {.session = session, .ask = ASK_JOINT};
-    bool fresh = true; /* a joint is begun */
-    while (talk.ask != ASK_NOTHING) {
-        if (talk.ask == ASK_JOINT && fresh)
-            dialogue_space(session->dialogue);
-        enum heard heard = takes_only_answer(&talk) ? HEARD_ANSWER : questions[talk.ask](&talk);
-        fresh = heard == HEARD_ANSWER;
-        if (heard == HEARD_ANSWER)
-            step_on(&talk);
-        else if (heard != HEARD_UNDO || !step_back(&talk))
-            return heard;
-    }
-    return gather(&talk, did, count) ? HEARD_ANSWER : HEARD_FAIL;
+    struct told told = {.session = session};
+    enum heard heard = dialogue_form(session->dialogue, ask_all, &told);
+    *did = told.did;
+    *count = told.count;
+    return heard;
 }

@@ -269,6 +269,14 @@ good = all(int(row["job"]) == job and float(row["reading_mm"]) == r["reading"]
            for row, (job, r) in zip(sorted(table, key=lambda row: int(row["job"])), order))
 t.ok(good, "CSV: the same numbers")
 t.ok(any(row["sweep"] == 'after "shims"' for row in table), "CSV: quotes in names")
+formulas = folder.path / "formulas.yaml"
+formulas.write_text(log_tools.INCHES.replace("machine: Gull", "machine: '=1+1, really'"))
+with tempfile.TemporaryDirectory() as data:
+    env = dict(folder.env, XDG_DATA_HOME=data)
+    subprocess.run([log_tools.FILL, os.path.join(data, "log"), str(formulas), "1"], check=True, env=env)
+    rows_of = folder.perpend("log", "export", "1", "--format", "csv", "--log", os.path.join(data, "log")).out
+t.equal({row["machine"] for row in csv.DictReader(io.StringIO(rows_of, newline=""))}, {"'=1+1, really"},
+        "CSV: no name is a formula to a spreadsheet")
 for words, parts in (([], ["number of a job"]), (["1", "--all"], ["not both"]),
                      (["1", "--format", "xml"], ["jsonl, csv, job or machine"]),
                      (["1", "--format", "jobs"], ["did you mean 'job'"]),

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The maintenance log: which part of the command, with which options. */
-#include <stdio.h>
 #include <string.h>
 
 #include "cli/commands.h"
 #include "cli/log/log_command.h"
 #include "cli/options.h"
+#include "cli/prompt/screen.h"
 
 const char help_log[] =
     "perpend log [list] [--machine NAME] [--since DATE] [--until DATE] [--last N]\n"
@@ -35,70 +35,70 @@ const char help_log[] =
     "Exit status: 0 done, nothing found; 1 the check found something; 2 the command\n"
     "line is wrong, or the file is no log; 3 the log or the disk failed.\n";
 
-enum { no_option, log_o = 1, machine_o = 2, since_o = 4, until_o = 8, last_o = 16, kind_o = 32 };
-enum { all_o = 64, format_o = 128, quick_o = 256, force_o = 512, ascii_o = 1024 };
-enum { filter_o = machine_o | since_o | until_o | last_o };
+/* The options beside --log, a bit each. */
+enum {
+    machine_o = 1,
+    since_o = 2,
+    until_o = 4,
+    last_o = 8,
+    kind_o = 16,
+    format_o = 32,
+    all_o = 64,
+    quick_o = 128,
+    force_o = 256,
+    ascii_o = 512,
+    filter_o = machine_o | since_o | until_o | last_o
+};
 
 static const struct part {
     const char *name;
-    int (*run)(const struct log_options *options);
-    unsigned takes; /* beside --log */
+    int (*run)(struct log_command *command);
+    enum log_access access;
+    unsigned takes;
 } parts[] = {
-    {"list", log_list_part, filter_o | ascii_o},
-    {"show", log_show_part, machine_o | ascii_o},
-    {"note", log_note_part, machine_o | kind_o},
-    {"export", log_export_part, filter_o | all_o | format_o},
-    {"check", log_check_part, quick_o | ascii_o},
-    {"backup", log_backup_part, force_o},
+    {"list", log_list_part, LOG_READ, filter_o | ascii_o},
+    {"show", log_show_part, LOG_READ, machine_o | ascii_o},
+    {"note", log_note_part, LOG_ADD, machine_o | kind_o},
+    {"export", log_export_part, LOG_READ, filter_o | all_o | format_o},
+    {"check", log_check_part, LOG_READ, quick_o | ascii_o},
+    {"backup", log_backup_part, LOG_READ, force_o},
 };
-static const size_t part_count = sizeof parts / sizeof parts[0];
+#define PARTS (sizeof parts / sizeof parts[0])
 
-static int no_such_part(const char *name)
+static const struct part *find_part(const char *name, int *status)
 {
-    const char *names[sizeof parts / sizeof parts[0]];
-    for (size_t i = 0; i < part_count; i++)
+    const char *names[PARTS];
+    for (size_t i = 0; i < PARTS; i++) {
+        if (strcmp(name, parts[i].name) == 0)
+            return &parts[i];
         names[i] = parts[i].name;
-    const char *meant = name_meant(name, names, part_count);
+    }
+    const char *meant = name_meant(name, names, PARTS);
     if (meant)
-        return complain(2, "log: there is no '%s'; did you mean 'perpend log %s'?", name, meant);
-    return complain(2, "log: there is no '%s'; 'perpend log --help' lists what there is", name);
+        *status = complain(2, "log: there is no '%s'; did you mean 'perpend log %s'?", name, meant);
+    else
+        *status =
+            complain(2, "log: there is no '%s'; 'perpend log --help' lists what there is", name);
+    return NULL;
 }
 
-/* An option that the part would have to ignore is a mistake. */
-static bool fits(const struct part *part, const struct log_options *given, int *status)
+static int run_part(const struct part *part, struct log_command *command)
 {
-    const struct {
-        const char *name;
-        unsigned bit;
-        bool there;
-    } options[] = {
-        {"machine", machine_o, given->machine != NULL},
-        {"since", since_o, given->since != NULL},
-        {"until", until_o, given->until != NULL},
-        {"last", last_o, given->last != NULL},
-        {"kind", kind_o, given->kind != NULL},
-        {"all", all_o, given->all},
-        {"format", format_o, given->format != NULL},
-        {"quick", quick_o, given->quick},
-        {"force", force_o, given->force},
-        {"ascii", ascii_o, given->ascii},
-    };
-    for (size_t i = 0; i < sizeof options / sizeof options[0]; i++)
-        if (options[i].there && !(part->takes & options[i].bit)) {
-            *status =
-                complain(2, "log %s: --%s does not go with it; 'perpend log --help' says what does",
-                    part->name, options[i].name);
-            return false;
-        }
-    return true;
+    if (!log_open(command->log, part->access, &command->book, &command->fault))
+        return complain_fault(&command->fault);
+    command->words = screen_words(PERPEND_UNIT_MM, command->ascii);
+    int status = part->run(command);
+    log_close(command->book);
+    buffer_finish(&command->text);
+    buffer_finish(&command->words.out);
+    return status;
 }
 
 int command_log(int argc, char **argv)
 {
-    struct log_options given = {0};
+    struct log_command given = {0};
     const struct option_row rows[] = {
-        {"log", NULL, &given.log},
-        {"machine", NULL, &given.machine},
+        {"machine", NULL, &given.machine}, /* in the order of the bits */
         {"since", NULL, &given.since},
         {"until", NULL, &given.until},
         {"last", NULL, &given.last},
@@ -108,8 +108,10 @@ int command_log(int argc, char **argv)
         {"quick", &given.quick, NULL},
         {"force", &given.force, NULL},
         {"ascii", &given.ascii, NULL},
+        {"log", NULL, &given.log},
     };
-    struct options options = {"log", help_log, rows, sizeof rows / sizeof rows[0], NULL, 0};
+    const size_t count = sizeof rows / sizeof rows[0];
+    struct options options = {"log", help_log, rows, count, NULL, 0};
     const struct part *part = &parts[0];
     int status;
     if (!options_parse(&options, argc, argv, &status))
@@ -117,62 +119,75 @@ int command_log(int argc, char **argv)
     given.operands = options.operands;
     given.operand_count = options.operand_count;
     if (given.operand_count > 0) {
-        const char *name = *given.operands++;
+        part = find_part(*given.operands++, &status);
         given.operand_count--;
-        while (part < parts + part_count && strcmp(name, part->name) != 0)
-            part++;
-        if (part == parts + part_count)
-            return no_such_part(name);
     }
-    return fits(part, &given, &status) ? part->run(&given) : status;
+    /* an option that the part would have to ignore is a mistake */
+    for (size_t i = 0; part && i + 1 < count; i++)
+        if ((rows[i].flag ? *rows[i].flag : *rows[i].text != NULL) && !(part->takes & 1u << i))
+            return complain(2,
+                "log %s: --%s does not go with it; 'perpend log --help' says what does", part->name,
+                rows[i].name);
+    return part ? run_part(part, &given) : status;
 }
 
 /* ---- what the parts share ------------------------------------------------------------------ */
 
-struct log_book *log_command_open(
-    const struct log_options *options, enum log_access access, int *status)
+int log_command_job(struct log_command *command, const char *word, int64_t *job)
 {
-    struct log_book *book = NULL;
-    struct fault fault = {.status = 0};
-    if (log_open(options->log, access, &book, &fault))
-        return book;
-    *status = complain_fault(&fault);
-    return NULL;
+    *job = 0;
+    if (word && !job_number(word, job))
+        return complain(
+            2, "log: '%s' is not the number of a job; 'perpend log list' shows them", word);
+    if (*job > 0)
+        return 0;
+    if (!log_last_job(command->book, command->machine, job, &command->fault))
+        return complain_fault(&command->fault);
+    return *job != 0 ? 0
+                     : complain(2, "%s: there is no job in the log yet; 'perpend sweep' starts one",
+                           log_path(command->book));
 }
 
-bool log_command_job(struct log_book *book, const struct log_options *options, const char *text,
-    int64_t *job, int *status)
-{
-    struct fault fault = {.status = 0};
-    if (text && !job_number(text, job)) {
-        *status = complain(
-            2, "log: '%s' is not the number of a job; 'perpend log list' shows them", text);
-        return false;
-    }
-    if (text && *job > 0)
-        return true;
-    if (!log_last_job(book, options->machine, job, &fault)) {
-        *status = complain_fault(&fault);
-        return false;
-    }
-    if (*job == 0)
-        *status = complain(
-            2, "%s: there is no job in the log yet; 'perpend sweep' starts one", log_path(book));
-    return *job != 0;
-}
-
-bool log_command_filter(const struct log_options *options, struct log_filter *filter, int *status)
+int log_command_filter(struct log_command *command, struct log_filter *filter)
 {
     static const struct options named = {.command = "log"};
     uint64_t last = 0;
-    if (options->last && strcmp(options->last, "all") != 0 &&
-        !value_count(&named, "last", options->last, 1, SIZE_MAX / 2, &last, status))
-        return false;
+    int status = 0;
+    if (command->last && strcmp(command->last, "all") != 0 &&
+        !value_count(&named, "last", command->last, 1, SIZE_MAX / 2, &last, &status))
+        return status;
     *filter = (struct log_filter){
-        .machine = options->machine,
-        .since = options->since,
-        .until = options->until,
+        .machine = command->machine,
+        .since = command->since,
+        .until = command->until,
         .last = (size_t)last,
     };
-    return true;
+    return 0;
+}
+
+int log_command_choice(const char *part, const char *what, const char *word,
+    const char *const *names, size_t count, size_t *which)
+{
+    struct buffer list = {0};
+    for (*which = 0; *which < count; ++*which) {
+        if (!word || strcmp(word, names[*which]) == 0) {
+            buffer_finish(&list);
+            return 0;
+        }
+        buffer_add(&list, *which == 0 ? "" : *which + 1 < count ? ", " : " or ");
+        buffer_add(&list, names[*which]);
+    }
+    const char *meant = name_meant(word, names, count);
+    int status = meant ? complain(2, "log %s: there is no %s '%s'; did you mean '%s'?", part, what,
+                             word, meant)
+                       : complain(2, "log %s: there is no %s '%s'; it is %s", part, what, word,
+                             buffer_text(&list));
+    buffer_finish(&list);
+    return status;
+}
+
+void log_command_say(struct log_command *command, const char *lead)
+{
+    words_paragraph(&command->words, lead, buffer_text(&command->text));
+    buffer_finish(&command->text);
 }

@@ -3,41 +3,50 @@
 #define LOG_COMMAND_H
 
 /**
- * 'perpend log' and its parts: each takes the options and operands of the whole command and returns
- * the exit status, everything said.
+ * 'perpend log' and its parts: each is run with the log open and returns the exit status, everything
+ * said.
  */
 
 #include "log/log.h"
 #include "text/words.h"
 
-struct log_options {
+struct log_command {
     const char *log, *machine, *since, *until, *last, *kind, *format;
     bool all, force, quick, ascii;
     char **operands; /* after the part's name */
     int operand_count;
+    struct log_book *book;
+    struct fault fault;
+    struct words words; /* to be printed */
+    struct buffer text; /* the sentence that is being made */
 };
 
-int log_list_part(const struct log_options *options);
-int log_show_part(const struct log_options *options);
-int log_note_part(const struct log_options *options);
-int log_export_part(const struct log_options *options);
-int log_check_part(const struct log_options *options);
-int log_backup_part(const struct log_options *options);
+int log_list_part(struct log_command *command);
+int log_show_part(struct log_command *command);
+int log_note_part(struct log_command *command);
+int log_export_part(struct log_command *command);
+int log_check_part(struct log_command *command);
+int log_backup_part(struct log_command *command);
 
-/** Open the log the options name; NULL after a complaint, *status set. */
-struct log_book *log_command_open(
-    const struct log_options *options, enum log_access access, int *status);
+/** A job's number, or the latest (of --machine when given) for "last" or NULL. Value: 0, or the exit
+ *  status after a complaint; so it is of the next two. */
+int log_command_job(struct log_command *command, const char *word, int64_t *job);
 
-/** A job's number, or "last" (of --machine when given); false after a complaint. */
-bool log_command_job(struct log_book *book, const struct log_options *options, const char *text,
-    int64_t *job, int *status);
+/** The filter of --machine, --since, --until, --last. */
+int log_command_filter(struct log_command *command, struct log_filter *filter);
 
-/** The filter of --machine, --since, --until, --last; false after a complaint. */
-bool log_command_filter(const struct log_options *options, struct log_filter *filter, int *status);
+/** Which of some names a word is; NULL is the first. `part` and `what` are named in complaints. */
+int log_command_choice(const char *part, const char *what, const char *word,
+    const char *const *names, size_t count, size_t *which);
 
-/** A job, or a note on a machine, as one line of JSON without its end; by malloc, NULL when memory is
- *  out. */
+/** Print the sentence as a paragraph after a lead, and begin the next one. */
+void log_command_say(struct log_command *command, const char *lead);
+
+/** A job, or a note on a machine, as one line of JSON without its end; the readings that count as
+ *  rows of CSV, and their heading. By malloc, NULL when memory is out. */
 char *log_record_json(const struct log_record *record);
 char *log_note_json(const struct log_machine_note *note);
+char *log_record_csv(const struct log_record *record);
+extern const char log_csv_heading[];
 
 #endif

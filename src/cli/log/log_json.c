@@ -1,28 +1,24 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A job as one line of JSON, with all there is about it: lengths in mm, slopes in mm/m, angles in
-   degrees, as in the answer of 'perpend solve --json'. */
+   degrees, as in the answer of 'perpend solve --json'. A value that cannot be had for want of memory
+   makes all it belongs to NULL. */
 #include <stdlib.h>
 #include <string.h>
 
 #include <jansson.h>
 
-#include "files/json_text.h"
 #include "cli/log/log_command.h"
+#include "files/json_text.h"
 
 /* Text that is no UTF-8 cannot stand in JSON: then what is beyond ASCII in it becomes "?". */
 static json_t *any_text(const char *text)
 {
-    if (!text)
-        return json_null();
-    json_t *string = json_string(text);
-    size_t size = strlen(text) + 1;
-    char *plain = string ? NULL : malloc(size);
+    json_t *string = text ? json_string(text) : json_null();
+    char *plain = string ? NULL : strdup(text);
     if (!plain)
         return string;
-    memcpy(plain, text, size);
     for (char *c = plain; *c; c++)
-        if ((unsigned char)*c >= 0x80)
-            *c = '?';
+        *c = (unsigned char)*c < 0x80 ? *c : '?';
     string = json_string(plain);
     free(plain);
     return string;
@@ -31,24 +27,21 @@ static json_t *any_text(const char *text)
 static json_t *moment(const struct log_time *time)
 {
     char iso[LOG_TIME_ISO];
-    return time->utc[0] ? json_string(log_time_iso(iso, time)) : json_null();
+    return any_text(time->utc[0] ? log_time_iso(iso, time) : NULL);
 }
 
-static void put_reading(json_t **object, const struct perpend_reading *reading)
+static json_t *reading_object(const struct perpend_reading *reading)
 {
-    json_put(object, "at", json_number(perpend_degrees(reading->bearing)));
-    json_put(object, "reading", json_number(reading->value));
-    json_put(object, "x", json_number(reading->x));
-    json_put(object, "y", json_number(reading->y));
+    return json_pack("{s:o, s:o, s:o, s:o}", "at", json_number(perpend_degrees(reading->bearing)),
+        "reading", json_number(reading->value), "x", json_number(reading->x), "y",
+        json_number(reading->y));
 }
 
 static json_t *correction_json(const struct log_correction *correction)
 {
-    json_t *object = json_object();
+    json_t *object = correction->withdraws ? json_object() : reading_object(&correction->reading);
     json_put(&object, "time", moment(&correction->at));
     json_put(&object, "withdraws", json_boolean(correction->withdraws));
-    if (!correction->withdraws)
-        put_reading(&object, &correction->reading);
     json_put(&object, "typed", any_text(correction->typed));
     json_put(&object, "why", any_text(correction->why));
     return object;
@@ -56,69 +49,45 @@ static json_t *correction_json(const struct log_correction *correction)
 
 static json_t *reading_json(const struct log_reading *reading)
 {
-    json_t *object = json_object();
+    json_t *object = reading_object(&reading->reading);
     json_t *corrections = json_array();
-    put_reading(&object, &reading->reading);
+    for (size_t i = 0; i < reading->correction_count; i++)
+        json_add(&corrections, correction_json(&reading->corrections[i]));
     json_put(&object, "counts", json_boolean(reading->counts));
     json_put(&object, "time", moment(&reading->at));
     json_put(&object, "typed", any_text(reading->typed));
-    if (reading->correction_count > 0) {
-        json_t *first = json_object();
-        put_reading(&first, &reading->first);
-        json_put(&object, "first", first);
-    }
-    for (size_t i = 0; i < reading->correction_count; i++)
-        json_add(&corrections, correction_json(&reading->corrections[i]));
+    if (reading->correction_count > 0)
+        json_put(&object, "first", reading_object(&reading->first));
     json_put(&object, "corrections", corrections);
     return object;
 }
 
 static json_t *did_json(const struct log_sweep *sweep)
 {
-    if (sweep->did_kind == PERPEND_DID_UNSTATED)
-        return json_null();
+    static const char *const words[] = {NULL, "plan", "nothing"};
     if (sweep->did_kind != PERPEND_DID_LIST)
-        return json_string(sweep->did_kind == PERPEND_DID_PLAN ? "plan" : "nothing");
+        return any_text(words[sweep->did_kind]);
     json_t *list = json_array();
     for (size_t i = 0; i < sweep->did_count; i++) {
         const struct log_did_entry *did = &sweep->did[i];
-        json_t *object = json_object();
-        json_put(&object, "joint", any_text(did->joint));
-        json_put(&object, "bolt", any_text(did->bolt));
         const struct perpend_move_row *row = perpend_move_row(did->move);
-        json_put(&object, row->key,
-            row->amount == PERPEND_AMOUNT_DISPLACEMENT ? json_point(did->amount.shift)
-                                                       : json_number(did->amount.value));
-        json_add(&list, object);
+        json_add(&list,
+            json_pack("{s:o, s:o, s:o}", "joint", any_text(did->joint), "bolt", any_text(did->bolt),
+                row->key,
+                row->amount == PERPEND_AMOUNT_DISPLACEMENT ? json_point(did->amount.shift)
+                                                           : json_number(did->amount.value)));
     }
     return list;
 }
 
 static json_t *sweep_json(const struct log_sweep *sweep)
 {
-    json_t *object = json_object();
     json_t *readings = json_array();
-    json_put(&object, "name", any_text(sweep->name));
-    json_put(&object, "time", moment(&sweep->at));
-    json_put(&object, "x", json_number(sweep->x));
-    json_put(&object, "y", json_number(sweep->y));
     for (size_t i = 0; i < sweep->reading_count; i++)
         json_add(&readings, reading_json(&sweep->readings[i]));
-    json_put(&object, "readings", readings);
-    json_put(&object, "did", did_json(sweep));
-    json_put(&object, "did_time", moment(&sweep->did_at));
-    return object;
-}
-
-static json_t *ridge_json(const struct log_answer *answer)
-{
-    json_t *object = json_object();
-    json_put(&object, "height", json_number(answer->ridge));
-    json_put(&object, "low", json_number(answer->low));
-    json_put(&object, "high", json_number(answer->high));
-    json_put(&object, "chance", json_number(answer->chance));
-    json_put(&object, "verdict", any_text(perpend_verdict_text(answer->verdict)));
-    return object;
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "name", any_text(sweep->name), "time",
+        moment(&sweep->at), "x", json_number(sweep->x), "y", json_number(sweep->y), "readings",
+        readings, "did", did_json(sweep), "did_time", moment(&sweep->did_at));
 }
 
 static json_t *sweep_name(const struct log_record *record, int64_t id)
@@ -131,55 +100,35 @@ static json_t *sweep_name(const struct log_record *record, int64_t id)
 
 static json_t *answer_json(const struct log_record *record, const struct log_answer *answer)
 {
-    json_t *object = json_object();
-    json_put(&object, "first_sweep", sweep_name(record, answer->first_sweep));
-    json_put(&object, "last_sweep", sweep_name(record, answer->last_sweep));
-    json_put(&object, "readings", json_integer((json_int_t)answer->readings));
-    json_put(&object, "lean", json_slope(answer->lean));
-    json_put(&object, "uncertainty", json_uncertainty(&answer->covariance));
-    json_put(&object, "includes_bed", json_boolean(answer->includes_bed));
-    json_put(&object, "bed", answer->bed_separated ? json_slope(answer->bed) : json_null());
-    json_put(&object, "ridge", ridge_json(answer));
-    json_put(&object, "time", moment(&answer->at));
-    json_put(&object, "program", any_text(answer->program));
-    return object;
+    json_t *ridge = json_pack("{s:o, s:o, s:o, s:o, s:o}", "height", json_number(answer->ridge),
+        "low", json_number(answer->low), "high", json_number(answer->high), "chance",
+        json_number(answer->chance), "verdict", any_text(perpend_verdict_text(answer->verdict)));
+    return json_pack("{s:o, s:o, s:I, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "first_sweep",
+        sweep_name(record, answer->first_sweep), "last_sweep",
+        sweep_name(record, answer->last_sweep), "readings", (json_int_t)answer->readings, "lean",
+        json_slope(answer->lean), "uncertainty", json_uncertainty(&answer->covariance),
+        "includes_bed", (int)answer->includes_bed, "bed",
+        answer->bed_separated ? json_slope(answer->bed) : json_null(), "ridge", ridge, "time",
+        moment(&answer->at), "program", any_text(answer->program));
 }
 
 static json_t *note_object(const struct log_note *note)
 {
-    json_t *object = json_object();
-    json_put(&object, "time", moment(&note->at));
-    json_put(&object, "kind", json_string(log_note_word(note->kind)));
-    json_put(&object, "text", any_text(note->text));
-    return object;
-}
-
-static void put_head(json_t **object, const struct log_record *record)
-{
-    static const char *const endings[] = {NULL, "done", "given up"};
-    bool ended = record->ending != LOG_OPEN;
-    json_put(object, "perpend", json_integer(1));
-    json_put(object, "job", json_integer((json_int_t)record->id));
-    json_put(object, "machine", any_text(record->machine_name));
-    json_put(object, "started", moment(&record->started));
-    json_put(object, "ended", moment(&record->ended));
-    json_put(object, "ending", any_text(endings[record->ending]));
-    json_put(object, "verdict", any_text(ended ? perpend_verdict_text(record->verdict) : NULL));
-    json_put(object, "goal", json_number(record->goal));
-    json_put(object, "machine_path", any_text(record->machine_path));
-    json_put(object, "machine_file", any_text(record->machine_text));
-}
-
-static char *line_of(json_t *object)
-{
-    return json_text_exact(object, JSON_COMPACT, "");
+    return json_pack("{s:o, s:s, s:o}", "time", moment(&note->at), "kind",
+        log_note_word(note->kind), "text", any_text(note->text));
 }
 
 char *log_record_json(const struct log_record *record)
 {
-    json_t *object = json_object();
+    static const char *const endings[] = {NULL, "done", "given up"};
+    const char *verdict = record->ending == LOG_OPEN ? NULL : perpend_verdict_text(record->verdict);
+    json_t *object = json_pack("{s:i, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "perpend", 1,
+        "job", (json_int_t)record->id, "machine", any_text(record->machine_name), "started",
+        moment(&record->started), "ended", moment(&record->ended), "ending",
+        any_text(endings[record->ending]), "verdict", any_text(verdict), "goal",
+        json_number(record->goal), "machine_path", any_text(record->machine_path), "machine_file",
+        any_text(record->machine_text));
     json_t *sweeps = json_array(), *answers = json_array(), *notes = json_array();
-    put_head(&object, record);
     for (size_t i = 0; i < record->sweep_count; i++)
         json_add(&sweeps, sweep_json(&record->sweeps[i]));
     for (size_t i = 0; i < record->answer_count; i++)
@@ -192,14 +141,12 @@ char *log_record_json(const struct log_record *record)
     json_put(&object, "sweeps", sweeps);
     json_put(&object, "answers", answers);
     json_put(&object, "notes", notes);
-    return line_of(object);
+    return json_text_exact(object, JSON_COMPACT, "");
 }
 
 char *log_note_json(const struct log_machine_note *note)
 {
-    json_t *object = json_object();
-    json_put(&object, "perpend", json_integer(1));
-    json_put(&object, "machine", any_text(note->machine));
-    json_put(&object, "note", note_object(&note->note));
-    return line_of(object);
+    return json_text_exact(json_pack("{s:i, s:o, s:o}", "perpend", 1, "machine",
+                               any_text(note->machine), "note", note_object(&note->note)),
+        JSON_COMPACT, "");
 }

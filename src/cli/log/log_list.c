@@ -4,176 +4,22 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/complain.h"
 #include "cli/log/log_command.h"
-#include "cli/options.h"
 #include "cli/prompt/screen.h"
 
 #define USUAL_LAST 20
 
-/* Widths of the columns beside the machine's name. */
-#define JOB 5u
-#define DATE 10u
-#define FIGURE 6u
-#define VERDICT 9u
-
-struct table {
-    struct words words;
-    enum perpend_unit unit; /* of all ridges in it */
-    unsigned name, gap;     /* columns */
-    bool question, star;    /* marks used, to be explained under it */
+/* The columns; the machine's name takes the room that the others leave. */
+enum column { JOB, DATE, MACHINE, FOUND, LEFT, GOAL, VERDICT, COLUMNS };
+static const struct {
+    const char *heading;
+    unsigned width;
+    bool right; /* figures stand at the right */
+} columns[COLUMNS] = {
+    {"Job", 5, true}, {"Date", 10, false}, {"Machine", 0, false}, {"Found", 6, true},
+    {"Left", 6, true}, {"Goal", 6, true}, {"Verdict", 10, false}, /* with the mark for notes */
 };
-
-/* Text in so many columns, cut to them; figures stand at the right. */
-static void cell(struct table *table, const char *text, unsigned width, bool right)
-{
-    struct buffer cut = {0}, name = {0};
-    words_name(&name, text);
-    size_t columns = words_columns(buffer_text(&name));
-    buffer_add(&cut, buffer_text(&name));
-    while (columns > width && cut.length > 0) {
-        /* take one character off, and show that something is missing */
-        do
-            cut.length--;
-        while (cut.length > 0 && ((unsigned char)cut.bytes[cut.length] & 0xC0) == 0x80);
-        cut.bytes[cut.length] = '\0';
-        columns = words_columns(cut.bytes) + 2;
-        if (columns <= width)
-            buffer_add(&cut, "..");
-    }
-    columns = words_columns(buffer_text(&cut));
-    for (unsigned pad = (unsigned)columns; right && pad < width; pad++)
-        buffer_add(&table->words.out, " ");
-    words_encode(&table->words, &table->words.out, buffer_text(&cut));
-    for (unsigned pad = (unsigned)columns; !right && pad < width; pad++)
-        buffer_add(&table->words.out, " ");
-    buffer_finish(&cut);
-    buffer_finish(&name);
-}
-
-static void gap(struct table *table)
-{
-    buffer_add(&table->words.out, table->gap == 2 ? "  " : " ");
-}
-
-static void figure(struct table *table, double ridge, const char *instead)
-{
-    char text[64];
-    double shown = words_shown(&table->words, WORDS_SMALL, ridge);
-    int decimals = words_ridge_decimals(&table->words, ridge);
-    double least = pow(10, -decimals);
-    if (isnan(ridge)) {
-        cell(table, instead, FIGURE, true);
-    } else if (shown > 0.0 && shown < least / 2) {
-        char under[66];
-        snprintf(
-            under, sizeof under, "<%s", perpend_number_format(text, sizeof text, least, decimals));
-        cell(table, under, FIGURE, true);
-    } else {
-        cell(table, perpend_number_format(text, sizeof text, shown, decimals), FIGURE, true);
-    }
-}
-
-static void end_line(struct table *table)
-{
-    struct buffer *out = &table->words.out;
-    while (out->length > 0 && out->bytes[out->length - 1] == ' ')
-        out->bytes[--out->length] = '\0';
-    buffer_add(out, "\n");
-}
-
-static void heading(struct table *table)
-{
-    static const char *const figures[] = {"Found", "Left", "Goal"};
-    cell(table, "Job", JOB, true);
-    gap(table);
-    cell(table, "Date", DATE, false);
-    gap(table);
-    cell(table, "Machine", table->name, false);
-    for (size_t i = 0; i < 3; i++) {
-        gap(table);
-        cell(table, figures[i], FIGURE, true);
-    }
-    gap(table);
-    cell(table, "Verdict", VERDICT, false);
-    end_line(table);
-}
-
-static const char *verdict_of(const struct log_line *line)
-{
-    if (line->ending == LOG_OPEN)
-        return "open";
-    if (line->ending == LOG_GIVEN_UP)
-        return "given up";
-    const char *verdict = perpend_verdict_text(line->verdict);
-    return verdict && line->measurements > 0 ? verdict : "-";
-}
-
-static void job_line(struct table *table, const struct log_line *line)
-{
-    char day[LOG_TIME_TEXT];
-    struct buffer number = {0};
-    buffer_addf(&number, "%lld", (long long)line->id);
-    cell(table, buffer_text(&number), JOB, true);
-    gap(table);
-    cell(table, log_day_text(day, &line->started), DATE, false);
-    gap(table);
-    cell(table, line->machine, table->name, false);
-    gap(table);
-    figure(table, line->found, "-");
-    gap(table);
-    figure(table, line->left, line->left_unmeasured ? "?" : "-");
-    gap(table);
-    figure(table, line->goal, "-");
-    gap(table);
-    buffer_add(&table->words.out, verdict_of(line));
-    buffer_add(&table->words.out, line->notes > 0 ? "*" : "");
-    end_line(table);
-    table->question |= line->left_unmeasured;
-    table->star |= line->notes > 0;
-    buffer_finish(&number);
-}
-
-static void note_line(struct table *table, const struct log_machine_note *of)
-{
-    char day[LOG_TIME_TEXT];
-    struct buffer lead = {0}, text = {0};
-    buffer_addf(&lead, "%*s", (int)(JOB + table->gap), "");
-    buffer_add(&text, log_day_text(day, &of->note.at));
-    buffer_add(&text, table->gap == 2 ? WORDS_GLUE WORDS_GLUE : WORDS_GLUE);
-    words_name(&text, of->machine);
-    buffer_add(&text, ", ");
-    buffer_add(&text, log_note_word(of->note.kind));
-    buffer_add(&text, ": ");
-    words_name(&text, of->note.text);
-    words_paragraph(&table->words, buffer_text(&lead), buffer_text(&text));
-    buffer_finish(&lead);
-    buffer_finish(&text);
-}
-
-/* One unit for the whole table: that of the machines in it when they agree, else mm. */
-static enum perpend_unit unit_of(const struct log_line *lines, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        if (lines[i].unit != PERPEND_UNIT_INCH)
-            return PERPEND_UNIT_MM;
-    return count > 0 ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
-}
-
-static void under_it(struct table *table, size_t count, size_t all)
-{
-    struct buffer text = {0};
-    words_gap(&table->words);
-    buffer_addf(&text, "Ridges in %s, as predicted from each job's first and last measurement.",
-        words_unit_name(&table->words, WORDS_SMALL));
-    if (table->question)
-        buffer_add(&text, " A ? means adjusted after the last sweep and not measured again.");
-    if (table->star)
-        buffer_add(&text, " A * means that there are notes: 'perpend log show' has them.");
-    if (count < all)
-        buffer_addf(&text, " The last %zu of %zu jobs: '--last all' shows every one.", count, all);
-    words_paragraph(&table->words, "", buffer_text(&text));
-    buffer_finish(&text);
-}
 
 struct listed {
     struct log_line *lines;
@@ -181,60 +27,170 @@ struct listed {
     size_t line_count, note_count, all;
 };
 
-static int print_list(const struct log_options *options, const struct listed *listed)
+/* A text in so many columns, cut to them. */
+static void add_cell(struct words *words, const char *text, unsigned width, bool right, bool last)
 {
-    enum perpend_unit unit = unit_of(listed->lines, listed->line_count);
-    struct table table = {.words = screen_words(unit, options->ascii), .unit = unit};
-    unsigned fixed = JOB + DATE + 3 * FIGURE + VERDICT + 1;
-    table.gap = table.words.width >= 72 ? 2 : 1;
-    table.name = table.words.width - fixed - 6 * table.gap;
-    size_t note = 0;
-    if (listed->line_count > 0)
-        heading(&table);
-    for (size_t i = 0; i < listed->line_count; i++) {
-        const struct log_line *line = &listed->lines[i];
-        for (; note < listed->note_count &&
-               strcmp(listed->notes[note].note.at.utc, line->started.utc) < 0;
-             note++)
-            note_line(&table, &listed->notes[note]);
-        job_line(&table, line);
+    struct buffer cut = {0};
+    words_name(&cut, text);
+    size_t length = cut.length, taken = words_columns(buffer_text(&cut));
+    while (taken > width && length > 0) {
+        /* take one character off, and show that something is missing */
+        do
+            length--;
+        while (length > 0 && ((unsigned char)cut.bytes[length] & 0xC0) == 0x80);
+        cut.bytes[length] = '\0';
+        taken = words_columns(cut.bytes) + 2;
+        cut.length = length;
+        if (taken <= width)
+            buffer_add(&cut, "..");
     }
-    for (; note < listed->note_count; note++)
-        note_line(&table, &listed->notes[note]);
-    if (listed->line_count > 0)
-        under_it(&table, listed->line_count, listed->all);
-    else
-        words_paragraph(&table.words, "", "No jobs.");
-    return screen_print(&table.words);
+    int pad = (int)(width > taken ? width - taken : 0);
+    buffer_addf(&words->out, "%*s", right ? pad : 0, "");
+    words_encode(words, &words->out, buffer_text(&cut));
+    buffer_addf(&words->out, "%*s", right || last ? 0 : pad, "");
+    buffer_finish(&cut);
 }
 
-int log_list_part(const struct log_options *options)
+static void add_row(struct words *words, unsigned gap, const char *const cells[COLUMNS])
+{
+    unsigned room = words->width - (COLUMNS - 1) * gap;
+    for (int i = 0; i < COLUMNS; i++)
+        room -= columns[i].width;
+    for (int i = 0; i < COLUMNS; i++) {
+        buffer_addf(&words->out, "%*s", i > 0 ? (int)gap : 0, "");
+        add_cell(words, cells[i], i == MACHINE ? room : columns[i].width, columns[i].right,
+            i + 1 == COLUMNS);
+    }
+    buffer_add(&words->out, "\n");
+}
+
+#define FIGURE 32
+static const char *figure(
+    char text[FIGURE], const struct words *words, double ridge, const char *instead)
+{
+    double shown = words_shown(words, WORDS_SMALL, ridge);
+    int decimals = words_ridge_decimals(words, ridge);
+    double least = pow(10, -decimals);
+    bool under = shown > 0.0 && shown < least / 2;
+    if (isnan(ridge))
+        return instead;
+    text[0] = '<';
+    perpend_number_format(text + 1, FIGURE - 1, under ? least : shown, decimals);
+    return under ? text : text + 1;
+}
+
+static const char *verdict_of(const struct log_line *line)
+{
+    const char *verdict = perpend_verdict_text(line->verdict);
+    return line->ending == LOG_OPEN            ? "open"
+           : line->ending == LOG_GIVEN_UP      ? "given up"
+           : verdict && line->measurements > 0 ? verdict
+                                               : "-";
+}
+
+static void job_line(struct words *words, unsigned gap, const struct log_line *line)
+{
+    char number[24], day[LOG_TIME_TEXT], found[FIGURE], left[FIGURE], goal[FIGURE], verdict[24];
+    snprintf(number, sizeof number, "%lld", (long long)line->id);
+    snprintf(verdict, sizeof verdict, "%s%s", verdict_of(line), line->notes > 0 ? "*" : "");
+    add_row(words, gap,
+        (const char *const[]){number, log_day_text(day, &line->started), line->machine,
+            figure(found, words, line->found, "-"),
+            figure(left, words, line->left, line->left_unmeasured ? "?" : "-"),
+            figure(goal, words, line->goal, "-"), verdict});
+}
+
+static void note_line(struct log_command *command, unsigned gap, const struct log_machine_note *of)
+{
+    char day[LOG_TIME_TEXT], lead[24];
+    struct buffer *text = &command->text;
+    snprintf(lead, sizeof lead, "%*s", (int)(columns[JOB].width + gap), "");
+    buffer_add(text, log_day_text(day, &of->note.at));
+    buffer_add(text, gap == 2 ? WORDS_GLUE WORDS_GLUE : WORDS_GLUE);
+    words_name(text, of->machine);
+    buffer_addf(text, ", %s: ", log_note_word(of->note.kind));
+    words_name(text, of->note.text);
+    log_command_say(command, lead);
+}
+
+static void say_under_it(struct log_command *command, const struct listed *listed)
+{
+    bool question = false, star = false;
+    struct buffer *text = &command->text;
+    for (size_t i = 0; i < listed->line_count; i++) {
+        question |= listed->lines[i].left_unmeasured;
+        star |= listed->lines[i].notes > 0;
+    }
+    words_gap(&command->words);
+    buffer_addf(text, "Ridges in %s, as predicted from each job's first and last measurement.",
+        words_unit_name(&command->words, WORDS_SMALL));
+    if (question)
+        buffer_add(text, " A ? means adjusted after the last sweep and not measured again.");
+    if (star)
+        buffer_add(text, " A * means that there are notes: 'perpend log show' has them.");
+    if (listed->line_count < listed->all)
+        buffer_addf(text, " The last %zu of %zu jobs: '--last all' shows every one.",
+            listed->line_count, listed->all);
+    log_command_say(command, "");
+}
+
+/* One unit for the whole table: that of the machines in it when they agree, else mm. */
+static enum perpend_unit unit_of(const struct listed *listed)
+{
+    for (size_t i = 0; i < listed->line_count; i++)
+        if (listed->lines[i].unit != PERPEND_UNIT_INCH)
+            return PERPEND_UNIT_MM;
+    return listed->line_count > 0 ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
+}
+
+static int print_list(struct log_command *command, const struct listed *listed)
+{
+    const char *headings[COLUMNS];
+    struct words *words = &command->words;
+    unsigned gap = words->width >= 72 ? 2 : 1;
+    size_t note = 0;
+    words->unit = unit_of(listed);
+    for (int i = 0; i < COLUMNS; i++)
+        headings[i] = columns[i].heading;
+    if (listed->line_count > 0)
+        add_row(words, gap, headings);
+    for (size_t i = 0; i <= listed->line_count; i++) {
+        for (; note < listed->note_count &&
+               (i == listed->line_count ||
+                   strcmp(listed->notes[note].note.at.utc, listed->lines[i].started.utc) < 0);
+             note++)
+            note_line(command, gap, &listed->notes[note]);
+        if (i < listed->line_count)
+            job_line(words, gap, &listed->lines[i]);
+    }
+    if (listed->line_count > 0)
+        say_under_it(command, listed);
+    else
+        words_paragraph(words, "", "No jobs.");
+    return screen_print(words);
+}
+
+int log_list_part(struct log_command *command)
 {
     struct log_filter filter;
     struct listed listed = {0};
-    struct fault fault = {.status = 0};
-    int status = 0;
-    if (options->operand_count > 0)
+    struct fault *fault = &command->fault;
+    if (command->operand_count > 0)
         return complain(2, "log list: '%s' is one word too many; 'perpend log show %s' shows a job",
-            options->operands[0], options->operands[0]);
-    if (!log_command_filter(options, &filter, &status))
+            command->operands[0], command->operands[0]);
+    int status = log_command_filter(command, &filter);
+    if (status != 0)
         return status;
-    if (!options->last && !options->since && !options->until)
+    if (!command->last && !command->since && !command->until)
         filter.last = USUAL_LAST;
-    struct log_book *book = log_command_open(options, LOG_READ, &status);
-    if (!book)
-        return status;
-    bool ok = log_list(book, &filter, &listed.lines, &listed.line_count, &listed.all, &fault);
+    bool ok =
+        log_list(command->book, &filter, &listed.lines, &listed.line_count, &listed.all, fault);
     /* earlier notes belong to jobs that are not shown */
     if (ok && listed.line_count > 0 && listed.line_count < listed.all)
         filter.from = listed.lines[0].started.utc;
-    ok = ok && log_machine_notes(book, &filter, &listed.notes, &listed.note_count, &fault);
-    if (ok)
-        status = print_list(options, &listed);
-    else
-        status = complain_fault(&fault);
+    ok = ok && log_machine_notes(command->book, &filter, &listed.notes, &listed.note_count, fault);
+    status = ok ? print_list(command, &listed) : complain_fault(fault);
     log_list_finish(listed.lines, listed.line_count);
     log_machine_notes_finish(listed.notes, listed.note_count);
-    log_close(book);
     return status;
 }

@@ -3,50 +3,37 @@
 #include <stdio.h>
 #include <string.h>
 
+#include <utf8proc.h>
+
 #include "files/fault.h"
 
-/* Bytes of the UTF-8 sequence at `text`, or 0 when there is no valid one (RFC 3629, section 4). */
-size_t utf8_sequence(const char *text, size_t length)
+size_t utf8_at(const char *text, size_t length, int32_t *code)
 {
-    const unsigned char *byte = (const unsigned char *)text;
-    if (length == 0)
-        return 0;
-    if (byte[0] < 0x80)
-        return 1;
-    size_t count = byte[0] >= 0xF0 ? 4 : byte[0] >= 0xE0 ? 3 : 2;
-    if (byte[0] < 0xC2 || byte[0] > 0xF4 || length < count)
-        return 0;
-    for (size_t i = 1; i < count; i++) {
-        if ((byte[i] & 0xC0) != 0x80)
-            return 0;
-    }
-    /* no overlong forms, no surrogates, nothing past U+10FFFF */
-    if ((byte[0] == 0xE0 && byte[1] < 0xA0) || (byte[0] == 0xED && byte[1] > 0x9F) ||
-        (byte[0] == 0xF0 && byte[1] < 0x90) || (byte[0] == 0xF4 && byte[1] > 0x8F))
-        return 0;
-    return count;
+    utf8proc_ssize_t count =
+        utf8proc_iterate((const utf8proc_uint8_t *)text, (utf8proc_ssize_t)length, code);
+    return count > 0 ? (size_t)count : 0;
 }
 
-/* Characters that a terminal would act on or that would hide or reorder what stands beside them:
-   C0, DEL, C1, the line and paragraph separators, bidirectional and zero-width controls. */
-static bool harmful(const unsigned char *byte, size_t count)
+/* Characters that a terminal would act on or that would hide or reorder what stands beside them. */
+static bool harmful(int32_t code)
 {
-    if (count == 1)
-        return byte[0] < 0x20 || byte[0] == 0x7F;
-    if (count == 2)
-        return byte[0] == 0xC2 && byte[1] < 0xA0;
-    if (count == 3 && byte[0] == 0xE2 && byte[1] == 0x80)
-        return (byte[2] >= 0x8B && byte[2] <= 0x8F) || (byte[2] >= 0xA8 && byte[2] <= 0xAE);
-    if (count == 3 && byte[0] == 0xE2 && byte[1] == 0x81)
-        return byte[2] >= 0xA0 && byte[2] <= 0xAF;
-    return count == 3 && byte[0] == 0xEF && byte[1] == 0xBB && byte[2] == 0xBF;
+    switch (utf8proc_category(code)) {
+    case UTF8PROC_CATEGORY_CC:
+    case UTF8PROC_CATEGORY_CF:
+    case UTF8PROC_CATEGORY_ZL:
+    case UTF8PROC_CATEGORY_ZP:
+        return true;
+    default:
+        return false;
+    }
 }
 
 bool text_is_printable(const char *text, size_t length)
 {
+    int32_t code;
     for (size_t i = 0; i < length;) {
-        size_t count = utf8_sequence(text + i, length - i);
-        if (count == 0 || harmful((const unsigned char *)text + i, count))
+        size_t count = utf8_at(text + i, length - i, &code);
+        if (count == 0 || harmful(code))
             return false;
         i += count;
     }
@@ -58,8 +45,9 @@ static void make_harmless(char *text)
 {
     size_t length = strlen(text), to = 0;
     for (size_t from = 0; from < length;) {
-        size_t count = utf8_sequence(text + from, length - from);
-        if (count == 0 || harmful((const unsigned char *)text + from, count)) {
+        int32_t code;
+        size_t count = utf8_at(text + from, length - from, &code);
+        if (count == 0 || harmful(code)) {
             text[to++] = '?';
             from += count == 0 ? 1 : count;
         } else {
@@ -95,7 +83,8 @@ char *quote(char *buffer, const char *text, size_t length)
     const size_t most = QUOTED - sizeof "\"…\"";
     size_t taken = 0;
     while (taken < length && taken < most) {
-        size_t count = utf8_sequence(text + taken, length - taken);
+        int32_t code;
+        size_t count = utf8_at(text + taken, length - taken, &code);
         count = count == 0 ? 1 : count;
         if (taken + count > most)
             break;
@@ -121,4 +110,37 @@ char *name_shown(char *buffer, const char *name)
         end++;
     snprintf(buffer, NAME_SHOWN, "…%s", end);
     return buffer;
+}
+
+/* Tab and line feed may stand in a file. YAML takes no other control character, nor what is no
+   character at all, and it would count lines at those that separate lines and paragraphs. */
+static bool may_stand_in_file(int32_t code)
+{
+    utf8proc_category_t category = utf8proc_category(code);
+    return code == '\t' || code == '\n' ||
+           (category != UTF8PROC_CATEGORY_CC && category != UTF8PROC_CATEGORY_ZL &&
+               category != UTF8PROC_CATEGORY_ZP && code != 0xFFFE && code != 0xFFFF);
+}
+
+bool text_check(const char *text, size_t length, const char *name, struct fault *fault)
+{
+    char shown[NAME_SHOWN];
+    size_t line = 1;
+    name_shown(shown, name);
+    for (size_t i = 0; i < length;) {
+        int32_t code;
+        size_t count = utf8_at(text + i, length - i, &code);
+        if (count == 0)
+            return fault_set(
+                fault, 2, "%s:%zu: is not UTF-8 text; save the file as UTF-8", shown, line);
+        if (code == 0)
+            return fault_set(
+                fault, 2, "%s:%zu: is binary, not text; give a YAML or CSV file", shown, line);
+        if (!may_stand_in_file(code))
+            return fault_set(fault, 2, "%s:%zu: has a control character (code %d); remove it",
+                shown, line, (int)code);
+        line += code == '\n';
+        i += count;
+    }
+    return true;
 }

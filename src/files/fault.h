@@ -7,13 +7,15 @@
  * reaches a terminal.
  */
 
+#include <stdint.h>
+
 #include "files/files.h"
 
 #define QUOTED 64      /* bytes: room for quote() */
 #define NAME_SHOWN 120 /* bytes: room for name_shown() */
 
-/** Bytes of the UTF-8 sequence at the start of a text (1 to 4), 0 when there is no valid one. */
-size_t utf8_sequence(const char *text, size_t length);
+/** The character that a text begins with, and its bytes in UTF-8 (1 to 4); 0 when there is none. */
+size_t utf8_at(const char *text, size_t length, int32_t *code);
 
 /** Valid UTF-8 without control characters or invisible ones. */
 bool text_is_printable(const char *text, size_t length);

@@ -15,8 +15,8 @@
 #include <perpend/job.h>
 #include <perpend/machine.h>
 
-#define FILES_LARGEST ((size_t)64 << 20) /* bytes */
-#define LEVER_ANGLE_MOST 60.0            /* degrees; the published cosine corrections end there */
+#define FILES_LARGEST ((size_t)1 << 20) /* bytes */
+#define LEVER_ANGLE_MOST 60.0           /* degrees; the published cosine corrections end there */
 
 /** What went wrong: the exit status it calls for (2 bad input, 3 the machine) and one line. */
 struct fault {

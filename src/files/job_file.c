@@ -1,25 +1,390 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "files/job_file.h"
+#include "files/job_table.h"
+#include "files/keys.h"
+#include "files/names.h"
 
-const struct length_range reading_range = {-LENGTH_MOST, LENGTH_MOST};
+#define TURNS_MOST 1000.0
+#define NOTE_MOST 2000 /* bytes */
+#define DID_MOST 100   /* entries after one sweep; each bolt of the largest mount has 3 at most */
 
-struct perpend_sweep *job_add_sweep(struct perpend_job *job, const char *name)
+static const struct range thickness_range = {-100.0, 100.0};
+static const struct range turns_range = {-TURNS_MOST, TURNS_MOST};
+
+/* What a job's mappings need beside their nodes, both to read and to write. */
+struct job_part {
+    const struct perpend_machine *machine;
+    struct perpend_job job;
+    size_t readings; /* in the whole job so far */
+};
+
+/* One sweep of it. */
+struct sweep_part {
+    struct job_part *whole;
+    struct perpend_sweep sweep;
+};
+
+/* One entry of `did`. */
+struct did_part {
+    const struct perpend_mount *mount;
+    struct perpend_did did;
+    unsigned said; /* amounts */
+};
+
+/* ---- readings ---- */
+
+static const struct key reading_keys[] = {
+    {"at", true, read_bearing, offsetof(struct perpend_reading, bearing), NULL, write_bearing},
+    {"reading", true, read_length, offsetof(struct perpend_reading, value), &anywhere,
+        write_length},
+    {"x", false, read_length, offsetof(struct perpend_reading, x), &anywhere, write_length},
+    {"y", false, read_length, offsetof(struct perpend_reading, y), &anywhere, write_length},
+    {0},
+};
+
+static const struct mapping reading_mapping = {
+    "a reading", "{at: front, reading: 0.5}", reading_keys};
+
+/* Its place is the sweep's unless it says another. */
+static bool read_reading(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
-    char *copy = strdup(name);
-    struct perpend_sweep *larger =
-        realloc(job->sweeps, (job->sweep_count + 1) * sizeof *job->sweeps);
-    if (larger != NULL)
-        job->sweeps = larger;
-    if (copy == NULL || larger == NULL) {
-        free(copy);
-        return NULL;
+    struct perpend_sweep *sweep = owner;
+    struct perpend_reading *reading = &sweep->readings[index];
+    *reading = (struct perpend_reading){.x = sweep->x, .y = sweep->y};
+    return read_map(reader, &reading_mapping, node, reading);
+}
+
+static const struct list reading_list = {
+    "readings", "reading", "reading", 1, READINGS_MOST, read_reading};
+
+/* The sweep's own place has been read before its readings. */
+static bool read_readings(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    struct sweep_part *part = at;
+    struct perpend_sweep *sweep = &part->sweep;
+    (void)key;
+    sweep->readings = list_room(reader, &reading_list, node, sizeof *sweep->readings);
+    if (sweep->readings == NULL ||
+        !list_read(reader, &reading_list, node, sweep, &sweep->reading_count))
+        return false;
+    part->whole->readings += sweep->reading_count;
+    return part->whole->readings <= READINGS_MOST ||
+           reader_fail(reader, node_line(node), "more than %d readings in all; a job holds no more",
+               READINGS_MOST);
+}
+
+static int write_readings(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct perpend_sweep *sweep = &((const struct sweep_part *)at)->sweep;
+    int list = write_start_list(writer, false);
+    (void)key;
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        struct perpend_reading reading = sweep->readings[i];
+        if (reading.x == sweep->x && reading.y == sweep->y)
+            reading.x = reading.y = NAN;
+        write_entry(writer, list, write_map(writer, &reading_mapping, &reading, true));
     }
-    struct perpend_sweep *sweep = &job->sweeps[job->sweep_count++];
-    *sweep = (struct perpend_sweep){.name = copy};
-    return sweep;
+    return list;
+}
+
+/* ---- what was done ---- */
+
+/* Which of the names stands there: the mount's joints, or a joint's bolts. */
+static bool pick_name(struct reader *reader, const struct key *key, const yaml_node_t *node,
+    const char *owner, const char *const *names, size_t count, size_t *picked)
+{
+    char quoted[QUOTED], words[WORDS];
+    const char *text = node_text(reader, key->name, node);
+    if (text == NULL)
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        if (same_word(names[i], text)) {
+            *picked = i;
+            return true;
+        }
+    }
+    quote(quoted, text, strlen(text));
+    const char *near = nearest_name(text, names, count);
+    if (near != NULL)
+        return reader_fail(reader, node_line(node), "unknown %s %s; did you mean \"%s\"?",
+            key->name, quoted, near);
+    return reader_fail(reader, node_line(node), "unknown %s %s; %s has %s", key->name, quoted,
+        owner, words_and(words, names, count));
+}
+
+static bool read_joint(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    struct did_part *part = at;
+    const char *names[PERPEND_JOINTS_MOST];
+    size_t count = 0;
+    for (; count < part->mount->joint_count && count < PERPEND_JOINTS_MOST; count++)
+        names[count] = part->mount->joints[count].name;
+    return pick_name(reader, key, node, "the mount", names, count, &part->did.joint);
+}
+
+static int write_joint(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct did_part *part = at;
+    return write_name(writer, key, &part->mount->joints[part->did.joint].name);
+}
+
+/* The joint has been read before it. */
+static bool read_bolt(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    struct did_part *part = at;
+    const struct perpend_joint *joint = &part->mount->joints[part->did.joint];
+    const char *names[PERPEND_BOLTS_MOST];
+    size_t count = 0;
+    for (; count < joint->bolt_count && count < PERPEND_BOLTS_MOST; count++)
+        names[count] = joint->bolts[count].name;
+    return pick_name(reader, key, node, joint->name, names, count, &part->did.bolt);
+}
+
+static int write_bolt(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct did_part *part = at;
+    return write_name(
+        writer, key, &part->mount->joints[part->did.joint].bolts[part->did.bolt].name);
+}
+
+/* How much: one key a row of the moves' table, which is the key's detail. */
+static bool read_amount(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    const struct perpend_move_row *row = key->detail;
+    struct did_part *part = at;
+    struct perpend_amount *amount = &part->did.amount;
+    part->said++;
+    part->did.move = row->move;
+    switch (row->amount) {
+    case PERPEND_AMOUNT_THICKNESS: {
+        const struct key length = {.name = key->name, .detail = &thickness_range};
+        return read_length(reader, &length, node, &amount->value);
+    }
+    case PERPEND_AMOUNT_DISPLACEMENT:
+        return read_point(reader, key, node, &amount->shift);
+    case PERPEND_AMOUNT_TURNS:
+        break;
+    }
+    const struct key turns = {.name = key->name, .detail = &turns_range};
+    return read_number(reader, &turns, node, &amount->value);
+}
+
+static int write_amount(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct perpend_move_row *row = key->detail;
+    const struct perpend_did *did = &((const struct did_part *)at)->did;
+    if (did->move != row->move)
+        return 0;
+    return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? write_point(writer, key, &did->amount.shift)
+           : row->amount == PERPEND_AMOUNT_THICKNESS
+               ? write_length(writer, key, &did->amount.value)
+               : write_number(writer, key, &did->amount.value);
+}
+
+#define DID_KEYS (2 + PERPEND_MOVE_COUNT + 1)
+
+static struct mapping did_mapping(struct key keys[DID_KEYS])
+{
+    const struct perpend_move_row *row;
+    keys[0] = (struct key){"joint", true, read_joint, 0, NULL, write_joint};
+    keys[1] = (struct key){"bolt", true, read_bolt, 0, NULL, write_bolt};
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        keys[2 + i] = (struct key){row->key, false, read_amount, 0, row, write_amount};
+    keys[DID_KEYS - 1] = (struct key){0};
+    return (struct mapping){
+        "an entry of did", "{joint: clamp plate, bolt: top left, shim: 0.5}", keys};
+}
+
+static bool check_did_twice(
+    const struct reader *reader, const struct perpend_sweep *sweep, const yaml_node_t *node)
+{
+    const struct perpend_did *did = &sweep->did[sweep->did_count - 1];
+    for (size_t i = 0; i + 1 < sweep->did_count; i++) {
+        if (sweep->did[i].joint == did->joint && sweep->did[i].bolt == did->bolt &&
+            sweep->did[i].move == did->move)
+            return reader_fail(reader, node_line(node),
+                "the same bolt's %s stands in entry %zu already; write their sum once",
+                perpend_move_name(did->move), i + 1);
+    }
+    return true;
+}
+
+static bool read_did_entry(
+    struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+{
+    struct sweep_part *sweep = owner;
+    struct did_part part = {.mount = &sweep->whole->machine->mount};
+    struct key keys[DID_KEYS];
+    const struct mapping mapping = did_mapping(keys);
+    if (!read_map(reader, &mapping, node, &part))
+        return false;
+    if (part.said != 1)
+        return reader_fail(reader, node_line(node),
+            "%s; say one of shim, slide and turns in each entry",
+            part.said == 0 ? "says nothing about what was done" : "says more than one thing");
+    sweep->sweep.did[index] = part.did;
+    return check_did_twice(reader, &sweep->sweep, node);
+}
+
+static const struct list did_list = {"did", "entry", "did", 1, DID_MOST, read_did_entry};
+
+static const struct choice did_words[] = {
+    {"plan", PERPEND_DID_PLAN}, {"nothing", PERPEND_DID_NOTHING}, {0}};
+
+static bool read_did(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    const struct key choice = {.name = key->name, .detail = did_words};
+    struct sweep_part *part = at;
+    struct perpend_sweep *sweep = &part->sweep;
+    int kind = PERPEND_DID_LIST;
+    if (node->type == YAML_MAPPING_NODE)
+        return reader_fail(reader, node_line(node),
+            "did must be plan, nothing, or a list of entries, each behind a dash");
+    if (node->type == YAML_SCALAR_NODE && !read_choice(reader, &choice, node, &kind))
+        return false;
+    if (kind != PERPEND_DID_NOTHING && part->whole->machine->mount.joint_count == 0)
+        return reader_fail(reader, node_line(node),
+            "did needs a mount in the machine file; describe it there, or write \"nothing\"");
+    sweep->did_kind = (enum perpend_did_kind)kind;
+    if (kind != PERPEND_DID_LIST)
+        return true;
+    sweep->did = list_room(reader, &did_list, node, sizeof *sweep->did);
+    return sweep->did != NULL && list_read(reader, &did_list, node, part, &sweep->did_count);
+}
+
+static int write_did(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct sweep_part *part = at;
+    const struct perpend_sweep *sweep = &part->sweep;
+    struct key keys[DID_KEYS];
+    const struct mapping mapping = did_mapping(keys);
+    (void)key;
+    for (const struct choice *word = did_words; word->word != NULL; word++)
+        if (word->value == (int)sweep->did_kind)
+            return write_word(writer, word->word);
+    if (sweep->did_kind == PERPEND_DID_UNSTATED)
+        return 0;
+    int list = write_start_list(writer, false);
+    for (size_t i = 0; i < sweep->did_count; i++) {
+        const struct did_part entry = {.mount = &part->whole->machine->mount, .did = sweep->did[i]};
+        write_entry(writer, list, write_map(writer, &mapping, &entry, true));
+    }
+    return list;
+}
+
+/* ---- sweeps ---- */
+
+/* Checked and not kept. */
+static bool read_note(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    (void)at;
+    const char *text = node_text(reader, key->name, node);
+    if (text != NULL && strlen(text) > NOTE_MOST)
+        return reader_fail(reader, node_line(node), "note is %zu bytes long; at most %d are taken",
+            strlen(text), NOTE_MOST);
+    return text != NULL;
+}
+
+static const struct key sweep_keys[] = {
+    {"name", false, read_name, offsetof(struct sweep_part, sweep.name), NULL, write_name},
+    {"x", false, read_length, offsetof(struct sweep_part, sweep.x), &anywhere, write_length},
+    {"y", false, read_length, offsetof(struct sweep_part, sweep.y), &anywhere, write_length},
+    {"readings", true, read_readings, 0, NULL, write_readings},
+    {"did", false, read_did, 0, NULL, write_did},
+    {"note", false, read_note, 0, NULL, NULL},
+    {0},
+};
+
+static const struct mapping sweep_mapping = {"a sweep", "\"name: as found\"", sweep_keys};
+
+/* A sweep without a name takes its number; no two may be called the same. */
+static bool settle_name(struct reader *reader, const struct perpend_sweep *sweeps, size_t index,
+    struct perpend_sweep *sweep, const yaml_node_t *node)
+{
+    char quoted[QUOTED], name[32];
+    snprintf(name, sizeof name, "sweep %zu", index + 1);
+    if (sweep->name == NULL)
+        sweep->name = strdup(name);
+    if (sweep->name == NULL)
+        return reader_memory(reader);
+    for (size_t i = 0; i < index; i++) {
+        if (strcmp(sweeps[i].name, sweep->name) == 0)
+            return reader_fail(reader, node_line(node),
+                "name %s is the name of sweep %zu already; give each its own",
+                quote(quoted, sweep->name, strlen(sweep->name)), i + 1);
+    }
+    return true;
+}
+
+static bool read_sweep(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+{
+    struct job_part *whole = owner;
+    struct sweep_part part = {.whole = whole};
+    bool done = read_map(reader, &sweep_mapping, node, &part) &&
+                settle_name(reader, whole->job.sweeps, index, &part.sweep, node);
+    whole->job.sweeps[index] = part.sweep; /* on a fault too: it is the job's to free */
+    return done;
+}
+
+static const struct list sweep_list = {"sweeps", "sweep", "sweep", 1, SWEEPS_MOST, read_sweep};
+
+static bool read_sweeps(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    struct perpend_job *job = &((struct job_part *)at)->job;
+    (void)key;
+    job->sweeps = list_room(reader, &sweep_list, node, sizeof *job->sweeps);
+    return job->sweeps != NULL && list_read(reader, &sweep_list, node, at, &job->sweep_count);
+}
+
+static int write_sweeps(struct writer *writer, const struct key *key, const void *at)
+{
+    struct job_part whole = *(const struct job_part *)at;
+    int list = write_start_list(writer, false);
+    (void)key;
+    for (size_t i = 0; i < whole.job.sweep_count; i++) {
+        const struct sweep_part part = {&whole, whole.job.sweeps[i]};
+        write_entry(writer, list, write_map(writer, &sweep_mapping, &part, false));
+    }
+    return list;
+}
+
+static int write_version(struct writer *writer, const struct key *key, const void *at)
+{
+    (void)key, (void)at;
+    return write_word(writer, "1");
+}
+
+static const struct key job_keys[] = {
+    {"perpend", true, read_nothing, 0, NULL, write_version},
+    {"sweeps", true, read_sweeps, 0, NULL, write_sweeps},
+    {0},
+};
+
+static const struct mapping job_mapping = {"a job file", "\"sweeps:\"", job_keys};
+
+static bool read_yaml(
+    struct reader *reader, const char *text, size_t length, struct job_part *whole)
+{
+    const yaml_node_t *root = read_root(reader, text, length);
+    if (root == NULL)
+        return false;
+    bool done = value_of(reader, root, "gauge") == NULL
+                    ? read_map(reader, &job_mapping, root, whole)
+                    : reader_fail(reader, node_line(root),
+                          "this is a machine file (it has a gauge); give the readings second");
+    yaml_document_delete(&reader->document);
+    return done;
 }
 
 /* YAML shows itself by its first line that says anything: a comment, a marker, a bracket, or a key
@@ -36,17 +401,30 @@ static bool looks_like_yaml(const char *text)
 bool job_file_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault)
 {
-    struct perpend_job read = {0};
+    struct job_part whole = {.machine = machine};
     struct reader reader;
 
     reader_start(&reader, name, fault);
     reader.unit = machine->unit;
     bool done = text_check(text, length, name, fault) &&
-                (looks_like_yaml(text) ? job_yaml_read(&reader, text, length, name, machine, &read)
-                                       : job_csv_read(&reader, text, &read));
+                (looks_like_yaml(text) ? read_yaml(&reader, text, length, &whole)
+                                       : job_table_read(&reader, text, &whole.job));
     if (done)
-        *job = read;
+        *job = whole.job;
     else
-        perpend_job_finish(&read);
+        perpend_job_finish(&whole.job);
     return done;
+}
+
+char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job)
+{
+    const struct job_part whole = {.machine = machine, .job = *job};
+    struct writer writer = {.unit = machine->unit};
+    if (!yaml_document_initialize(&writer.document, NULL, NULL, NULL, 1, 1))
+        return NULL;
+    write_map(&writer, &job_mapping, &whole, false);
+    if (!writer.failed)
+        return document_text(&writer.document);
+    yaml_document_delete(&writer.document);
+    return NULL;
 }

@@ -1,38 +1,27 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <assert.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
+#include "files/keys.h"
 #include "files/mount_file.h"
-#include "files/names.h"
 #include "files/number.h"
-#include "files/reader.h"
 
-static const struct length_range some_length = {LENGTH_LEAST, LENGTH_MOST};
-static const struct length_range any_length = {0.0, LENGTH_MOST};
-static const struct length_range gauge_step = {LENGTH_LEAST, 10.0};
-static const struct length_range gauge_spread = {0.0, 10.0};
-static const struct length_range arm_length = {1.0, 2000.0};
+static const struct range some_length = {LENGTH_LEAST, LENGTH_MOST};
+static const struct range any_length = {0.0, LENGTH_MOST};
+static const struct range gauge_step = {LENGTH_LEAST, 10.0};
+static const struct range gauge_spread = {0.0, 10.0};
+static const struct range arm_length = {1.0, 2000.0};
+static const struct range aim_degrees = {0.0, 30.0};
+static const struct range lever_degrees = {0.0, LEVER_ANGLE_MOST};
 
-#define AIM_MOST 30.0            /* degrees */
 #define ARM_UNCERTAINTY_MOST 0.2 /* of the length */
-
-static bool read_aim(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    double degrees = 0.0;
-    if (!read_degrees(reader, key->name, node, 0.0, AIM_MOST, &degrees))
-        return false;
-    *(double *)at = perpend_radians(degrees);
-    return true;
-}
 
 /* A share of the length or a length; the length itself has been read before it. */
 static bool read_arm_uncertainty(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_arm *arm = at;
     double share = 0.0, length = 0.0;
@@ -40,21 +29,22 @@ static bool read_arm_uncertainty(
     if (text == NULL)
         return false;
     if (!share_parse(text, &share)) {
-        if (!length_text(reader, node->line, key->name, text, &any_length, &length))
+        if (!length_text(reader, node_line(node), key->name, text, &any_length, &length))
             return false;
         share = length / arm->length;
     }
     if (share < 0.0 || share > ARM_UNCERTAINTY_MOST)
-        return reader_fail(reader, node->line,
+        return reader_fail(reader, node_line(node),
             "uncertainty \"%.24s\" must be 0 to 20%% of the arm's length; measure the arm", text);
     arm->relative_uncertainty = share;
     return true;
 }
 
 static const struct key arm_keys[] = {
-    {"length", true, read_length, offsetof(struct perpend_arm, length), &arm_length},
-    {"uncertainty", false, read_arm_uncertainty, 0, NULL},
-    {"aim", false, read_aim, offsetof(struct perpend_arm, bearing_uncertainty), NULL},
+    {"length", true, read_length, offsetof(struct perpend_arm, length), &arm_length, NULL},
+    {"uncertainty", false, read_arm_uncertainty, 0, NULL, NULL},
+    {"aim", false, read_degrees, offsetof(struct perpend_arm, bearing_uncertainty), &aim_degrees,
+        NULL},
     {0},
 };
 
@@ -62,11 +52,11 @@ static const struct mapping arm_mapping = {"arm", "{length: 75, uncertainty: 0.5
 
 /* A bare length or a mapping. */
 static bool read_arm(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_arm *arm = at;
-    if (node->kind == NODE_SCALAR) {
-        const struct key bare = {"arm", true, read_length, 0, &arm_length};
+    if (node->type == YAML_SCALAR_NODE) {
+        const struct key bare = {.name = key->name, .detail = &arm_length};
         return read_length(reader, &bare, node, &arm->length);
     }
     const struct key section = {.name = key->name, .detail = &arm_mapping};
@@ -83,67 +73,46 @@ static const struct choice gauge_kinds[] = {
 static_assert(sizeof gauge_kinds / sizeof *gauge_kinds == PERPEND_GAUGE_KINDS + 1,
     "a kind of gauge has no word");
 
-static bool read_kind(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    int kind = 0;
-    if (!read_choice(reader, key, node, &kind))
-        return false;
-    *(enum perpend_gauge_kind *)at = (enum perpend_gauge_kind)kind;
-    return true;
-}
-
-static bool read_rises(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    static const struct choice ways[] = {{"toward", false}, {"away", true}, {0}};
-    const struct key choice = {.name = key->name, .detail = ways};
-    struct perpend_gauge *gauge = at;
-    int away = 0;
-    if (gauge->kind != PERPEND_GAUGE_DIAL && gauge->kind != PERPEND_GAUGE_LEVER)
-        return reader_fail(reader, node->key_line,
-            "rises belongs to the kinds dial and lever; remove it, or set the kind");
-    if (!read_choice(reader, &choice, node, &away))
-        return false;
-    gauge->rises_away = away != 0;
-    return true;
-}
-
-static bool read_angle(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    struct perpend_gauge *gauge = at;
-    double degrees = 0.0;
-    if (gauge->kind != PERPEND_GAUGE_LEVER)
-        return reader_fail(
-            reader, node->key_line, "angle belongs to the kind lever; remove it, or set the kind");
-    if (!read_degrees(reader, key->name, node, 0.0, LEVER_ANGLE_MOST, &degrees))
-        return false;
-    gauge->angle = perpend_radians(degrees);
-    return true;
-}
+static const struct choice gauge_rises[] = {{"toward", false}, {"away", true}, {0}};
 
 static const struct key gauge_keys[] = {
-    {"kind", true, read_kind, offsetof(struct perpend_gauge, kind), gauge_kinds},
-    {"step", true, read_length, offsetof(struct perpend_gauge, step), &gauge_step},
-    {"rises", false, read_rises, 0, NULL},
-    {"angle", false, read_angle, 0, NULL},
-    {"spread", false, read_length, offsetof(struct perpend_gauge, spread), &gauge_spread},
+    {"kind", true, read_choice, offsetof(struct perpend_gauge, kind), gauge_kinds, NULL},
+    {"step", true, read_length, offsetof(struct perpend_gauge, step), &gauge_step, NULL},
+    {"rises", false, read_flag, offsetof(struct perpend_gauge, rises_away), gauge_rises, NULL},
+    {"angle", false, read_degrees, offsetof(struct perpend_gauge, angle), &lever_degrees, NULL},
+    {"spread", false, read_length, offsetof(struct perpend_gauge, spread), &gauge_spread, NULL},
     {0},
 };
 
 static const struct mapping gauge_mapping = {"gauge", "{kind: gap, step: 0.05}", gauge_keys};
 
+static bool read_gauge(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    const struct key section = {.name = key->name, .detail = &gauge_mapping};
+    const struct perpend_gauge *gauge = at;
+    if (!read_section(reader, &section, node, at))
+        return false;
+    const bool lever = gauge->kind == PERPEND_GAUGE_LEVER;
+    if (!lever && value_of(reader, node, "angle") != NULL)
+        return reader_fail(reader, key_line(reader, node, "angle"),
+            "gauge: angle belongs to the kind lever; remove it, or set the kind");
+    if (!lever && gauge->kind != PERPEND_GAUGE_DIAL && value_of(reader, node, "rises") != NULL)
+        return reader_fail(reader, key_line(reader, node, "rises"),
+            "gauge: rises belongs to the kinds dial and lever; remove it, or set the kind");
+    return true;
+}
+
 static const struct key cutter_keys[] = {
-    {"diameter", true, read_length, offsetof(struct perpend_cutter, diameter), &some_length},
-    {"corner", false, read_length, offsetof(struct perpend_cutter, corner), &any_length},
+    {"diameter", true, read_length, offsetof(struct perpend_cutter, diameter), &some_length, NULL},
+    {"corner", false, read_length, offsetof(struct perpend_cutter, corner), &any_length, NULL},
     {0},
 };
 
 static const struct mapping cutter_mapping = {"cutter", "{diameter: 22, corner: 0}", cutter_keys};
 
 static bool read_cutter(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_cutter *cutter = at;
     const struct key section = {.name = key->name, .detail = &cutter_mapping};
@@ -151,14 +120,14 @@ static bool read_cutter(
     if (!read_section(reader, &section, node, cutter))
         return false;
     if (cutter->corner > cutter->diameter / 2.0)
-        return reader_fail(reader, node_find(node, "corner")->line,
+        return reader_fail(reader, node_line(value_of(reader, node, "corner")),
             "cutter: corner is more than half the diameter (%s); a ball end has exactly half",
             length_shown(shown, cutter->diameter / 2.0, reader->unit));
     return true;
 }
 
 static bool read_along(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_facing *facing = at;
     const char *text = node_text(reader, key->name, node);
@@ -167,14 +136,14 @@ static bool read_along(
     if (feed_parse(text, facing))
         return true;
     char quoted[QUOTED];
-    return reader_fail(reader, node->line,
+    return reader_fail(reader, node_line(node),
         "along %s is unknown; use X, Y, both, a name such as right, or -360 to 360 degrees",
-        quote(quoted, text, node->length));
+        quote(quoted, text, strlen(text)));
 }
 
 /* The cutter has been read before the facing. */
 static bool read_stepover(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_machine *machine = at;
     double diameter = machine->cutter.diameter, share = 0.0, stepover = 0.0;
@@ -182,17 +151,17 @@ static bool read_stepover(
     const char *text = node_text(reader, key->name, node);
     if (text == NULL)
         return false;
-    quote(quoted, text, node->length);
+    quote(quoted, text, strlen(text));
     if (share_parse(text, &share)) {
         stepover = share * diameter;
         if (!(stepover >= LENGTH_LEAST))
             return reader_fail(
-                reader, node->line, "stepover %s must be more than 0; check it", quoted);
-    } else if (!length_text(reader, node->line, key->name, text, &some_length, &stepover)) {
+                reader, node_line(node), "stepover %s must be more than 0; check it", quoted);
+    } else if (!length_text(reader, node_line(node), key->name, text, &some_length, &stepover)) {
         return false;
     }
     if (stepover >= diameter)
-        return reader_fail(reader, node->line,
+        return reader_fail(reader, node_line(node),
             "stepover %s is not under the cutter's diameter (%s); stripes would stand", quoted,
             length_shown(shown, diameter, reader->unit));
     machine->facing.stepover = stepover;
@@ -200,23 +169,24 @@ static bool read_stepover(
 }
 
 static const struct key facing_keys[] = {
-    {"stepover", true, read_stepover, 0, NULL},
-    {"along", true, read_along, offsetof(struct perpend_machine, facing), NULL},
-    {"depth", false, read_length, offsetof(struct perpend_machine, facing.depth), &some_length},
+    {"stepover", true, read_stepover, 0, NULL, NULL},
+    {"along", true, read_along, offsetof(struct perpend_machine, facing), NULL, NULL},
+    {"depth", false, read_length, offsetof(struct perpend_machine, facing.depth), &some_length,
+        NULL},
     {0},
 };
 
 static const struct mapping facing_mapping = {"facing", "{stepover: 10, along: X}", facing_keys};
 
 static const struct key goal_keys[] = {
-    {"ridge", true, read_length, 0, &some_length},
+    {"ridge", true, read_length, 0, &some_length, NULL},
     {0},
 };
 
 static const struct mapping goal_mapping = {"goal", "{ridge: 0.02}", goal_keys};
 
 static bool read_unit(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
     const struct key choice = {.name = key->name, .detail = units};
@@ -227,64 +197,54 @@ static bool read_unit(
     return true;
 }
 
-static bool read_bed(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    static const struct choice beds[] = {{"faced", true}, {"as found", false}, {0}};
-    const struct key choice = {.name = key->name, .detail = beds};
-    int faced = 0;
-    if (!read_choice(reader, &choice, node, &faced))
-        return false;
-    *(bool *)at = faced != 0;
-    return true;
-}
+static const struct choice beds[] = {{"faced", true}, {"as found", false}, {0}};
 
-/* The unit comes first: all lengths are read by it; the cutter stands before the facing. */
 static const struct key machine_keys[] = {
-    {"perpend", true, read_nothing, 0, NULL},
-    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL},
-    {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL},
-    {"arm", true, read_arm, offsetof(struct perpend_machine, setup.arm), NULL},
-    {"gauge", true, read_section, offsetof(struct perpend_machine, setup.gauge), &gauge_mapping},
-    {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), NULL},
-    {"facing", true, read_section, 0, &facing_mapping},
-    {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping},
-    {"bed", false, read_bed, offsetof(struct perpend_machine, setup.bed_faced), NULL},
-    {"mount", false, read_mount, offsetof(struct perpend_machine, mount), NULL},
-    {"stock", false, read_stock, offsetof(struct perpend_machine, stock), NULL},
+    {"perpend", true, read_nothing, 0, NULL, NULL},
+    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL, NULL},
+    {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL, NULL},
+    {"arm", true, read_arm, offsetof(struct perpend_machine, setup.arm), NULL, NULL},
+    {"gauge", true, read_gauge, offsetof(struct perpend_machine, setup.gauge), NULL, NULL},
+    {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), NULL, NULL},
+    {"facing", true, read_section, 0, &facing_mapping, NULL},
+    {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
+    {"bed", false, read_flag, offsetof(struct perpend_machine, setup.bed_faced), beds, NULL},
+    {"mount", false, read_mount, offsetof(struct perpend_machine, mount), NULL, NULL},
+    {"stock", false, read_stock, offsetof(struct perpend_machine, stock), NULL, NULL},
     {0},
 };
 
 static const struct mapping machine_mapping = {"a machine file", "\"arm: 75\"", machine_keys};
+
+static bool read_machine(
+    struct reader *reader, const yaml_node_t *root, struct perpend_machine *machine)
+{
+    if (value_of(reader, root, "sweeps") == NULL)
+        return read_map(reader, &machine_mapping, root, machine);
+    reader_fail(reader, key_line(reader, root, "sweeps"),
+        "this is a job file (it has sweeps); give the machine file first, then the readings");
+    reader->fault->is_job = true;
+    return false;
+}
 
 bool machine_file_parse(const char *text, size_t length, const char *name,
     struct perpend_machine *machine, struct fault *fault)
 {
     struct perpend_machine read;
     struct reader reader;
-    struct tree tree = {0};
-    bool done = false;
 
-    perpend_machine_init(&read);
     reader_start(&reader, name, fault);
-    if (!text_check(text, length, name, fault) || !tree_parse(text, length, name, &tree, fault) ||
-        !read_version(&reader, tree.root))
-        goto clean_up;
-    const struct node *sweeps = node_find(tree.root, "sweeps");
-    if (sweeps != NULL) {
-        reader_fail(&reader, sweeps->key_line,
-            "this is a job file (it has sweeps); give the machine file first, then the readings");
-        fault->is_job = true;
-        goto clean_up;
-    }
-    if (!read_map(&reader, &machine_mapping, tree.root, &read))
-        goto clean_up;
-    *machine = read;
+    const yaml_node_t *root =
+        text_check(text, length, name, fault) ? read_root(&reader, text, length) : NULL;
+    if (root == NULL)
+        return false;
     perpend_machine_init(&read);
-    done = true;
-clean_up:
-    tree_finish(&tree);
-    perpend_machine_finish(&read);
+    bool done = read_machine(&reader, root, &read);
+    yaml_document_delete(&reader.document);
+    if (done)
+        *machine = read;
+    else
+        perpend_machine_finish(&read);
     return done;
 }
 

@@ -2,20 +2,20 @@
 #include <ctype.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
-#include <perpend/mount.h>
+#include <perpend/moves.h>
 #include <perpend/status.h>
 
 #include "files/mount_file.h"
 #include "files/names.h"
 #include "files/number.h"
 
-static const struct length_range thread_range = {0.5, 100.0};
-static const struct length_range hole_range = {0.5, 200.0};
-static const struct length_range pitch_range = {0.05, 20.0};
-static const struct length_range leaf_range = {0.0005, 100.0};
+static const struct range thread_range = {0.5, 100.0};
+static const struct range hole_range = {0.5, 200.0};
+static const struct range pitch_range = {0.05, 20.0};
+static const struct range leaf_range = {0.0005, 100.0};
+static const struct range count_range = {0.0, LEAF_COUNT_MOST};
 
 /* "M5", "M5x0.5": metric in any file; "1/4-20", "#10-24": inch, threads per inch (ASME B1.1, from
    memory: number n is 0.060 in + n × 0.013 in). */
@@ -47,7 +47,7 @@ bool thread_parse(const char *text, struct perpend_bolt *bolt)
 }
 
 static bool read_thread(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_bolt *bolt = at;
     char quoted[QUOTED];
@@ -57,25 +57,25 @@ static bool read_thread(
         return false;
     if (!thread_parse(text, bolt)) {
         if (perpend_length_parse(text, reader->unit, &length) != PERPEND_OK)
-            return reader_fail(reader, node->line,
+            return reader_fail(reader, node_line(node),
                 "thread %s is not one; use M5, M5x0.5, 1/4-20 or the diameter as a length",
-                quote(quoted, text, node->length));
+                quote(quoted, text, strlen(text)));
         bolt->thread = length;
     }
     if (bolt->thread < thread_range.least || bolt->thread > thread_range.most ||
         (bolt->pitch != 0.0 && (bolt->pitch < pitch_range.least || bolt->pitch > pitch_range.most ||
                                    bolt->pitch >= bolt->thread)))
-        return reader_fail(reader, node->line, "thread %s is out of range; check it",
-            quote(quoted, text, node->length));
+        return reader_fail(reader, node_line(node), "thread %s is out of range; check it",
+            quote(quoted, text, strlen(text)));
     return true;
 }
 
 static const struct key bolt_keys[] = {
-    {"name", true, read_name, offsetof(struct perpend_bolt, name), NULL},
-    {"at", true, read_point, offsetof(struct perpend_bolt, at), NULL},
-    {"thread", false, read_thread, 0, NULL},
-    {"hole", false, read_length, offsetof(struct perpend_bolt, hole), &hole_range},
-    {"pitch", false, read_length, offsetof(struct perpend_bolt, pitch), &pitch_range},
+    {"name", true, read_name, offsetof(struct perpend_bolt, name), NULL, NULL},
+    {"at", true, read_point, offsetof(struct perpend_bolt, at), NULL, NULL},
+    {"thread", false, read_thread, 0, NULL, NULL},
+    {"hole", false, read_length, offsetof(struct perpend_bolt, hole), &hole_range, NULL},
+    {"pitch", false, read_length, offsetof(struct perpend_bolt, pitch), &pitch_range, NULL},
     {0},
 };
 
@@ -92,206 +92,197 @@ static bool needs(const struct perpend_joint *joint, enum perpend_bolt_need need
 }
 
 /* What a joint allows decides what has to be known about its bolts. */
-static bool check_bolt(const struct reader *reader, const struct perpend_joint *joint,
-    const struct perpend_bolt *bolt, const struct node *node)
+static bool check_bolt(struct reader *reader, const struct perpend_joint *joint,
+    const struct perpend_bolt *bolt, const yaml_node_t *node)
 {
-    const struct node *hole = node_find(node, "hole"), *thread = node_find(node, "thread");
+    const yaml_node_t *hole = value_of(reader, node, "hole"),
+                      *thread = value_of(reader, node, "thread");
     double table = 0.0;
     char shown[LENGTH_SHOWN];
     if (bolt->hole != 0.0 && bolt->thread == 0.0)
-        return reader_fail(
-            reader, hole->line, "hole needs the thread too; the play is the difference of both");
+        return reader_fail(reader, node_line(hole),
+            "hole needs the thread too; the play is the difference of both");
     if (bolt->hole != 0.0 && bolt->hole < bolt->thread)
-        return reader_fail(reader, hole->line, "hole is smaller than its thread (%s); check both",
+        return reader_fail(reader, node_line(hole),
+            "hole is smaller than its thread (%s); check both",
             length_shown(shown, bolt->thread, reader->unit));
     if (needs(joint, PERPEND_NEEDS_HOLE) && bolt->hole == 0.0) {
         if (bolt->thread == 0.0)
-            return reader_fail(reader, node->line,
+            return reader_fail(reader, node_line(node),
                 "thread is missing; a joint that slides needs it, for the play in the holes");
         if (perpend_clearance_hole(bolt->thread, &table) != PERPEND_OK)
-            return reader_fail(reader, thread->line,
+            return reader_fail(reader, node_line(thread),
                 "thread has no standard hole (ISO 273, M2 to M16); add hole, as measured");
     }
     if (needs(joint, PERPEND_NEEDS_PITCH) && bolt->pitch == 0.0) {
         if (bolt->thread == 0.0)
-            return reader_fail(reader, node->line,
+            return reader_fail(reader, node_line(node),
                 "thread is missing; a joint with push screws needs it, or the pitch");
         if (perpend_coarse_pitch(bolt->thread, &table) != PERPEND_OK)
-            return reader_fail(reader, thread->line,
+            return reader_fail(reader, node_line(thread),
                 "thread has no standard pitch (ISO 261, M2 to M16); add pitch");
     }
     return true;
 }
 
-static bool check_against_earlier(const struct reader *reader, const struct perpend_joint *joint,
-    size_t index, const struct node *node)
+static bool check_against_earlier(
+    struct reader *reader, const struct perpend_joint *joint, size_t index, const yaml_node_t *node)
 {
     const struct perpend_bolt *bolt = &joint->bolts[index];
     char quoted[QUOTED];
     for (size_t i = 0; i < index; i++) {
         const struct perpend_bolt *other = &joint->bolts[i];
         if (same_word(other->name, bolt->name))
-            return reader_fail(reader, node_find(node, "name")->line,
+            return reader_fail(reader, node_line(value_of(reader, node, "name")),
                 "name %s is bolt %zu's already; give each its own",
                 quote(quoted, bolt->name, strlen(bolt->name)), i + 1);
         if (other->at.right == bolt->at.right && other->at.back == bolt->at.back &&
             other->at.up == bolt->at.up)
-            return reader_fail(reader, node_find(node, "at")->line,
+            return reader_fail(reader, node_line(value_of(reader, node, "at")),
                 "at is where bolt %zu is; measure both again", i + 1);
     }
     return true;
 }
 
+static bool read_bolt(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+{
+    struct perpend_joint *joint = owner;
+    struct perpend_bolt *bolt = &joint->bolts[index];
+    return read_map(reader, &bolt_mapping, node, bolt) && check_bolt(reader, joint, bolt, node) &&
+           check_against_earlier(reader, joint, index, node);
+}
+
+static const struct list bolt_list = {"bolts", "bolt", "bolt", 2, PERPEND_BOLTS_MOST, read_bolt};
+
 static bool read_bolts(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_joint *joint = at;
-    joint->bolts =
-        read_entries(reader, key->name, "bolt", node, 2, PERPEND_BOLTS_MOST, sizeof *joint->bolts);
-    if (joint->bolts == NULL)
-        return false;
-    for (const struct node *child = node->first; child != NULL; child = child->next) {
-        size_t index = joint->bolt_count++;
-        struct perpend_bolt *bolt = &joint->bolts[index];
-        size_t mark = reader_enter(reader, "bolt %zu: ", index + 1);
-        bool done = read_map(reader, &bolt_mapping, child, bolt) &&
-                    check_bolt(reader, joint, bolt, child) &&
-                    check_against_earlier(reader, joint, index, child);
-        reader_leave(reader, mark);
-        if (!done)
-            return false;
-    }
-    return true;
+    (void)key;
+    joint->bolts = list_room(reader, &bolt_list, node, sizeof *joint->bolts);
+    return joint->bolts != NULL && list_read(reader, &bolt_list, node, joint, &joint->bolt_count);
 }
 
-static bool read_faces(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
-{
-    static const struct choice faces[] = {
-        {"front", PERPEND_FACE_FRONT},
-        {"back", PERPEND_FACE_BACK},
-        {"left", PERPEND_FACE_LEFT},
-        {"right", PERPEND_FACE_RIGHT},
-        {"up", PERPEND_FACE_UP},
-        {"down", PERPEND_FACE_DOWN},
-        {0},
-    };
-    const struct key choice = {.name = key->name, .detail = faces};
-    int face = 0;
-    if (!read_choice(reader, &choice, node, &face))
-        return false;
-    *(enum perpend_face *)at = (enum perpend_face)face;
-    return true;
-}
+static const struct choice faces[] = {
+    {"front", PERPEND_FACE_FRONT},
+    {"back", PERPEND_FACE_BACK},
+    {"left", PERPEND_FACE_LEFT},
+    {"right", PERPEND_FACE_RIGHT},
+    {"up", PERPEND_FACE_UP},
+    {"down", PERPEND_FACE_DOWN},
+    {0},
+};
 
-/* A list of words; one word alone may stand without brackets. */
-static bool read_allows(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+/* One word of `allows`, added to those before it. */
+static bool read_move(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, unsigned *allows)
 {
     struct choice moves[PERPEND_MOVE_COUNT + 1] = {{0}};
     const struct perpend_move_row *row;
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
         moves[i] = (struct choice){row->name, (int)row->move};
     const struct key choice = {.name = key->name, .detail = moves};
-    unsigned allows = 0;
-    const struct node *word = node->kind == NODE_LIST ? node->first : node;
-    if (word == NULL)
-        return reader_fail(
-            reader, node->line, "allows is empty; use [shim], [slide], [screw] or several of them");
-    for (; word != NULL; word = node->kind == NODE_LIST ? word->next : NULL) {
-        int move = 0;
-        if (!read_choice(reader, &choice, word, &move))
+    int move = 0;
+    if (!read_choice(reader, &choice, node, &move))
+        return false;
+    if ((*allows & (unsigned)move) != 0)
+        return reader_fail(reader, node_line(node), "allows names %s twice; once will do",
+            (const char *)node->data.scalar.value);
+    *allows |= (unsigned)move;
+    return true;
+}
+
+/* A list of words; one word alone may stand without brackets. */
+static bool read_allows(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+{
+    if (node->type != YAML_SEQUENCE_NODE)
+        return read_move(reader, key, node, at);
+    const yaml_node_item_t *item = node->data.sequence.items.start;
+    if (item == node->data.sequence.items.top)
+        return reader_fail(reader, node_line(node),
+            "allows is empty; use [shim], [slide], [screw] or several of them");
+    for (; item < node->data.sequence.items.top; item++) {
+        if (!read_move(reader, key, yaml_document_get_node(&reader->document, *item), at))
             return false;
-        if ((allows & (unsigned)move) != 0)
-            return reader_fail(
-                reader, word->line, "allows names %s twice; once will do", word->text);
-        allows |= (unsigned)move;
     }
-    *(unsigned *)at = allows;
     return true;
 }
 
 static const struct key joint_keys[] = {
-    {"joint", true, read_name, offsetof(struct perpend_joint, name), NULL},
-    {"faces", true, read_faces, offsetof(struct perpend_joint, face), NULL},
-    {"allows", true, read_allows, offsetof(struct perpend_joint, allows), NULL},
-    {"bolts", true, read_bolts, 0, NULL},
+    {"joint", true, read_name, offsetof(struct perpend_joint, name), NULL, NULL},
+    {"faces", true, read_choice, offsetof(struct perpend_joint, face), faces, NULL},
+    {"allows", true, read_allows, offsetof(struct perpend_joint, allows), NULL, NULL},
+    {"bolts", true, read_bolts, 0, NULL, NULL},
     {0},
 };
 
 static const struct mapping joint_mapping = {"a joint", "\"joint: clamp plate\"", joint_keys};
 
-static bool read_joint(
-    struct reader *reader, struct perpend_mount *mount, size_t index, const struct node *node)
+static bool read_joint(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
+    const struct perpend_mount *mount = owner;
     struct perpend_joint *joint = &mount->joints[index];
     char quoted[QUOTED];
     if (!read_map(reader, &joint_mapping, node, joint))
         return false;
     for (size_t i = 0; i < index; i++) {
         if (same_word(mount->joints[i].name, joint->name))
-            return reader_fail(reader, node_find(node, "joint")->line,
+            return reader_fail(reader, node_line(value_of(reader, node, "joint")),
                 "joint %s is the name of joint %zu already; give each its own",
                 quote(quoted, joint->name, strlen(joint->name)), i + 1);
     }
     return true;
 }
 
-bool read_mount(struct reader *reader, const struct key *key, const struct node *node, void *at)
+static const struct list joint_list = {
+    "mount", "joint", "mount: joint", 1, PERPEND_JOINTS_MOST, read_joint};
+
+bool read_mount(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_mount *mount = at;
-    mount->joints = read_entries(
-        reader, key->name, "joint", node, 1, PERPEND_JOINTS_MOST, sizeof *mount->joints);
-    if (mount->joints == NULL)
-        return false;
-    for (const struct node *child = node->first; child != NULL; child = child->next) {
-        size_t index = mount->joint_count++;
-        size_t mark = reader_enter(reader, "mount: joint %zu: ", index + 1);
-        bool done = read_joint(reader, mount, index, child);
-        reader_leave(reader, mark);
-        if (!done)
-            return false;
-    }
-    return true;
+    (void)key;
+    mount->joints = list_room(reader, &joint_list, node, sizeof *mount->joints);
+    return mount->joints != NULL &&
+           list_read(reader, &joint_list, node, mount, &mount->joint_count);
 }
 
 static bool read_count(
-    struct reader *reader, const struct key *key, const struct node *node, void *at)
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     double count = 0.0;
     char quoted[QUOTED];
-    if (!read_number(reader, key->name, node, 0.0, LEAF_COUNT_MOST, &count))
+    if (!read_number(reader, key, node, &count))
         return false;
     if (count != floor(count))
-        return reader_fail(reader, node->line, "count %s must be a whole number of leaves",
-            quote(quoted, node->text, node->length));
+        return reader_fail(reader, node_line(node), "count %s must be a whole number of leaves",
+            quote(quoted, (const char *)node->data.scalar.value, node->data.scalar.length));
     *(unsigned *)at = (unsigned)count;
     return true;
 }
 
 static const struct key leaf_keys[] = {
-    {"thick", true, read_length, offsetof(struct perpend_leaf, thick), &leaf_range},
-    {"count", true, read_count, offsetof(struct perpend_leaf, count), NULL},
-    {"name", false, read_name, offsetof(struct perpend_leaf, name), NULL},
+    {"thick", true, read_length, offsetof(struct perpend_leaf, thick), &leaf_range, NULL},
+    {"count", true, read_count, offsetof(struct perpend_leaf, count), &count_range, NULL},
+    {"name", false, read_name, offsetof(struct perpend_leaf, name), NULL, NULL},
     {0},
 };
 
 static const struct mapping leaf_mapping = {"a leaf", "{thick: 0.05, count: 8}", leaf_keys};
 
-bool read_stock(struct reader *reader, const struct key *key, const struct node *node, void *at)
+static bool read_leaf(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+{
+    const struct perpend_stock *stock = owner;
+    return read_map(reader, &leaf_mapping, node, &stock->leaves[index]);
+}
+
+static const struct list leaf_list = {
+    "stock", "kind", "stock: leaf", 1, PERPEND_LEAVES_MOST, read_leaf};
+
+bool read_stock(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
 {
     struct perpend_stock *stock = at;
-    stock->leaves = read_entries(
-        reader, key->name, "kind", node, 1, PERPEND_LEAVES_MOST, sizeof *stock->leaves);
-    if (stock->leaves == NULL)
-        return false;
-    for (const struct node *child = node->first; child != NULL; child = child->next) {
-        size_t index = stock->leaf_count++;
-        size_t mark = reader_enter(reader, "stock: leaf %zu: ", index + 1);
-        bool done = read_map(reader, &leaf_mapping, child, &stock->leaves[index]);
-        reader_leave(reader, mark);
-        if (!done)
-            return false;
-    }
-    return true;
+    (void)key;
+    stock->leaves = list_room(reader, &leaf_list, node, sizeof *stock->leaves);
+    return stock->leaves != NULL && list_read(reader, &leaf_list, node, stock, &stock->leaf_count);
 }

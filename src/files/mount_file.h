@@ -6,7 +6,7 @@
 
 #include <perpend/mount.h>
 
-#include "files/reader.h"
+#include "files/keys.h"
 
 #define LEAF_COUNT_MOST 1000
 
@@ -18,8 +18,8 @@
 bool thread_parse(const char *text, struct perpend_bolt *bolt);
 
 bool read_mount(
-    struct reader *, const struct key *, const struct node *, void *); /* perpend_mount */
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* perpend_mount */
 bool read_stock(
-    struct reader *, const struct key *, const struct node *, void *); /* perpend_stock */
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* perpend_stock */
 
 #endif

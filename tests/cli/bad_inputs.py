@@ -101,8 +101,8 @@ JOBS = [
      ':4: sweep 1: did 1: turns "a few" is not a number; use -1000 to 1000'),
     ("the machine for the readings", machine(),
      ":1: this is a machine file (it has a gauge); give the readings second"),
-    ("100001 readings", JOB + "  - readings:\n" + "    - {at: front, reading: 1}\n" * 100001,
-     ":4: sweep 1: readings has 100001; at most 100000 are taken"),
+    ("10001 readings", JOB + "  - readings:\n" + "    - {at: front, reading: 1}\n" * 10001,
+     ":4: sweep 1: readings has 10001; at most 10000 are taken"),
     ("1001 sweeps", JOB + "  - readings: [{at: 0, reading: 1}]\n" * 1001,
      ":3: sweeps has 1001; at most 1000 are taken"),
     ("a note of a book", JOB + "  - " + READINGS + "\n    note: " + "n" * 2001 + "\n",
@@ -162,8 +162,8 @@ TABLES = [
      ":2: sweep must be a name on one line, of 1 to 120 bytes"),
     ("a sweep of two lines", "sweep,at,reading\n\"a\nb\",front,1\n",
      ":2: sweep must be a name on one line, of 1 to 120 bytes"),
-    ("100001 rows", "at,reading\n" + "front,1\n" * 100001,
-     ":100002: more than 100000 readings; a job holds no more"),
+    ("10001 rows", "at,reading\n" + "front,1\n" * 10001,
+     ":10002: more than 10000 readings; a job holds no more"),
     ("1001 sweeps in a table",
      "sweep,at,reading\n" + "".join(f"s{i},front,1\n" for i in range(1001)),
      ":1002: more than 1000 sweeps; a job holds no more"),
@@ -199,8 +199,7 @@ def write(name, content):
 def check_files():
     """What lies under a file's name that is no text."""
     large = pathlib.Path("large.yaml")
-    with large.open("wb") as file:
-        file.truncate((64 << 20) + 1)
+    large.write_bytes(b"#" * ((1 << 20) + 1))
     os.mkdir("folder")
     cases = [
         ("a file that is not there", "nowhere.yaml",
@@ -218,9 +217,12 @@ def check_files():
          ": is UTF-16 text; save it as UTF-8"),
         ("Latin-1", write("latin.yaml", machine("machine: caf\u00e9").encode("latin-1")),
          ":6: is not UTF-8 text; save the file as UTF-8"),
+        ("a control character that only YAML minds, far down",
+         write("far.yaml", machine(*["# a line"] * 495, "# \u0081")),
+         ":501: has a control character (code 129); remove it"),
         ("a control character", write("control.yaml", machine("machine: a\bb")),
          ":6: has a control character (code 8); remove it"),
-        ("more than 64 MiB", str(large), ": is larger than 64 MiB; is it the right file?"),
+        ("more than 1 MiB", str(large), ": is larger than 1 MiB; is it the right file?"),
     ]
     for label, name, line in cases:
         t.refused(tap.perpend("solve", name, "level.csv"), 2, name + line, f"machine: {label}")
@@ -286,9 +288,9 @@ def check_good():
     writer.join()
     t.equal(run.out, plain.out, "a FIFO is read")
     # a file just under the limit that is a comment almost whole
-    filled = tern + b"# " + b"x" * ((64 << 20) - len(tern) - 3) + b"\n"
+    filled = tern + b"# " + b"x" * ((1 << 20) - len(tern) - 3) + b"\n"
     run = tap.perpend("solve", "--json", write("filled.yaml", filled), "level.csv")
-    t.equal(run.out, plain.out, "64 MiB are read")
+    t.equal(run.out, plain.out, "1 MiB are read")
     os.unlink("filled.yaml")
 
 

@@ -111,9 +111,6 @@ def check_limits():
     sweep = "- " + READINGS % "" + "\n"
     check_limit("sweeps", 1000, solve(BARE, "perpend: 1\nsweeps:\n" + sweep * 1000),
                 solve(BARE, "perpend: 1\nsweeps:\n" + sweep * 1001), "at most 1000")
-    field = "at,reading\n0,\"{}0\"\n90,0\n180,0\n"
-    check_limit("a field's bytes", 200, solve(BARE, field.format(" " * 199)),
-                solve(BARE, field.format(" " * 200)), "200 bytes")
 
 
 with tempfile.TemporaryDirectory() as folder:

@@ -149,30 +149,23 @@ static void faults(void **state)
 static void limits(void **state)
 {
     (void)state;
-    size_t room = 4000000;
+    size_t room = 200000;
     char *text = malloc(room);
     assert_non_null(text);
     char *end = text + sprintf(text, "at,reading\n");
-    for (int i = 0; i < 100000; i++)
+    for (int i = 0; i < 10000; i++)
         end += sprintf(end, "%d,1\n", i % 360);
     struct perpend_job job;
     parse_table(text, &job);
-    assert_int_equal(job.sweeps[0].reading_count, 100000);
+    assert_int_equal(job.sweeps[0].reading_count, 10000);
     perpend_job_finish(&job);
     sprintf(end, "0,1\n");
-    assert_string_equal(
-        table_fault(text), "100002: more than 100000 readings; a job holds no more");
+    assert_string_equal(table_fault(text), "10002: more than 10000 readings; a job holds no more");
 
     end = text + sprintf(text, "sweep,at,reading\n");
     for (int i = 0; i < 1001; i++)
         end += sprintf(end, "s%d,0,1\n", i);
     assert_string_equal(table_fault(text), "1002: more than 1000 sweeps; a job holds no more");
-
-    end = text + sprintf(text, "at,reading\n");
-    memset(end, 'n', 1000000);
-    end[1000000] = '\0';
-    assert_string_equal(
-        table_fault(text), "2: a field is longer than 200 bytes; a quote may be missing");
     free(text);
 }
 

@@ -123,21 +123,6 @@ static void the_machine_fails(void **state)
         refuses(path, 3, "no permission to read it; change its permissions");
 }
 
-static void too_large(void **state)
-{
-    (void)state;
-    const char *path = path_of("large");
-    int descriptor = open(path, O_CREAT | O_WRONLY, 0600);
-    assert_true(descriptor >= 0);
-    /* a hole: were it read, it would be refused as binary */
-    assert_int_equal(ftruncate(descriptor, (off_t)FILES_LARGEST + 1), 0);
-    close(descriptor);
-    refuses(path, 2, "is larger than 64 MiB; is it the right file?");
-    assert_int_equal(truncate(path, (off_t)FILES_LARGEST), 0);
-    refuses(path, 2, "is binary, not text; give a YAML or CSV file");
-    unlink(path);
-}
-
 /* A writer at the other end of a FIFO: `count` bytes, in pieces. */
 static pid_t write_fifo(const char *path, size_t count)
 {
@@ -174,7 +159,7 @@ static void a_fifo(void **state)
     writer = write_fifo(path, FILES_LARGEST + 1);
     assert_false(file_read_text(path, &text, &length, &fault));
     assert_int_equal(fault.status, 2);
-    assert_non_null(strstr(fault.text, "larger than 64 MiB"));
+    assert_non_null(strstr(fault.text, "larger than 1 MiB"));
     waitpid(writer, NULL, 0);
     writer = write_fifo(path, FILES_LARGEST);
     assert_true(file_read_text(path, &text, &length, &fault));
@@ -243,7 +228,6 @@ int main(void)
         cmocka_unit_test(what_is_no_text),
         cmocka_unit_test(a_name_too_long),
         cmocka_unit_test(the_machine_fails),
-        cmocka_unit_test(too_large),
         cmocka_unit_test(a_fifo),
         cmocka_unit_test(standard_input),
         cmocka_unit_test(faults_are_harmless),

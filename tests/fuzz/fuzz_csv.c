@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any bytes as a table of readings, whatever it looks like. */
-#include "files/job_file.h"
+#include "files/job_table.h"
 #include "job_law.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
@@ -11,7 +11,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     char *text = fuzz_text(data, size);
     reader_start(&reader, "name", &fault);
     reader.unit = size % 2 == 0 ? PERPEND_UNIT_MM : PERPEND_UNIT_INCH;
-    if (text_check(text, size, "name", &fault) && job_csv_read(&reader, text, &job)) {
+    if (text_check(text, size, "name", &fault) && job_table_read(&reader, text, &job)) {
         job_check(&job);
         job_round_trip(&job);
     } else {

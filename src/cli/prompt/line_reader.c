@@ -143,7 +143,8 @@ static const char *clean(const char *line, size_t length, char *answer)
     if (length >= ANSWER_SIZE)
         return "That line is too long; type at most 4095 characters.";
     for (size_t i = 0; i < length;) {
-        size_t count = utf8_sequence(line + i, length - i);
+        int32_t code;
+        size_t count = utf8_at(line + i, length - i, &code);
         if (count == 0) {
             answer[0] = '\0';
             return "That line has bytes that are no letters (not UTF-8); type it again.";

@@ -1,0 +1,300 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdlib.h>
+#include <string.h>
+
+#include "files/job_table.h"
+#include "files/names.h"
+
+/**
+ * The columns stand in any order. A header with semicolons or tabs sets the separator for the file,
+ * and then a decimal comma needs no quotes. A field in quotes may hold separators, line ends and
+ * doubled quotes.
+ */
+
+#define FIELDS_MOST 16 /* in one row; a header with more is told which column is unknown */
+
+enum column { COLUMN_SWEEP, COLUMN_AT, COLUMN_READING, COLUMN_X, COLUMN_Y, COLUMNS };
+
+static const char *const column_names[COLUMNS] = {"sweep", "at", "reading", "x", "y"};
+
+#define NO_COLUMN ((size_t)-1)
+
+struct table {
+    struct reader *reader;
+    char *next;  /* what is not read yet; fields are cut out of the text where they stand */
+    size_t line; /* on which that is */
+    char separator;
+    size_t fields;         /* columns in the header */
+    size_t place[COLUMNS]; /* which field each column is; NO_COLUMN when absent */
+    size_t readings;
+};
+
+struct row {
+    size_t line;
+    size_t count;
+    char *field[FIELDS_MOST];
+};
+
+static void skip_blanks(struct table *table)
+{
+    table->next += strspn(table->next, table->separator == '\t' ? " " : " \t");
+}
+
+/* A field's end: the separator, a line end or the end of the text. */
+static bool at_end(const struct table *table)
+{
+    return *table->next == '\0' || *table->next == '\n' || *table->next == table->separator;
+}
+
+/* The rest of a quoted field, its opening quote passed; `end` is where its text ends. */
+static bool read_quoted(struct table *table, char **end)
+{
+    size_t opened = table->line;
+    char *out = table->next;
+    for (; table->next[0] != '"' || table->next[1] == '"'; *out++ = *table->next++) {
+        if (*table->next == '\0')
+            return reader_fail(
+                table->reader, opened, "a quote is opened and never closed; add one, or remove it");
+        table->line += *table->next == '\n';
+        table->next += *table->next == '"'; /* the first of two */
+    }
+    table->next++;
+    skip_blanks(table);
+    *end = out;
+    return at_end(table) ||
+           reader_fail(table->reader, table->line,
+               "something follows a closing quote; write a quote within quotes twice (\"\")");
+}
+
+/* One field, and in *ended what stands behind it. A quote opens a quoted field when it is the first
+   thing in it: an inch mark comes after a number. */
+static bool read_field(struct table *table, char **field, char *ended)
+{
+    char *end = table->next;
+    skip_blanks(table);
+    if (*table->next == '"') {
+        *field = ++table->next;
+        if (!read_quoted(table, &end))
+            return false;
+    } else {
+        *field = table->next;
+        while (!at_end(table))
+            table->next++;
+        end = table->next;
+        while (end > *field && (end[-1] == ' ' || end[-1] == '\t'))
+            end--;
+    }
+    *ended = *table->next;
+    *end = '\0';
+    table->next += *ended != '\0';
+    table->line += *ended == '\n';
+    return true;
+}
+
+static bool fail_count(const struct table *table, const struct row *row, size_t expected)
+{
+    if (row->count < expected)
+        return reader_fail(table->reader, row->line,
+            "%zu field%s where the header has %zu; fill in the row", row->count,
+            row->count == 1 ? "" : "s", expected);
+    return reader_fail(table->reader, row->line, "more fields than the header's %zu; %s", expected,
+        table->separator == ','
+            ? "put a decimal comma in quotes (\"0,05\"), or separate by semicolons"
+            : "check the separators");
+}
+
+/* The next row that is not blank. `count` is 0 at the end of the table. */
+static bool read_row(struct table *table, size_t most, struct row *row)
+{
+    char ended = table->separator;
+    row->count = 0;
+    for (;;) {
+        skip_blanks(table);
+        if (*table->next != '\n')
+            break;
+        table->next++;
+        table->line++;
+    }
+    row->line = table->line;
+    if (table->next[strspn(table->next, " \t")] == '\0')
+        return true;
+    while (ended == table->separator) {
+        if (row->count == most) {
+            row->count++;
+            return fail_count(table, row, most);
+        }
+        if (!read_field(table, &row->field[row->count++], &ended))
+            return false;
+    }
+    return true;
+}
+
+/* What separates the header's columns; quotes do not stand in a header that is right. */
+static char find_separator(const char *text)
+{
+    size_t length = strcspn(text, "\n");
+    if (memchr(text, ';', length) != NULL)
+        return ';';
+    return memchr(text, '\t', length) != NULL ? '\t' : ',';
+}
+
+/* Which column each field of the header names. */
+static bool place_columns(struct table *table, const struct row *row)
+{
+    char quoted[QUOTED], words[WORDS];
+    for (size_t c = 0; c < COLUMNS; c++)
+        table->place[c] = NO_COLUMN;
+    for (size_t f = 0; f < row->count; f++) {
+        size_t c = 0;
+        while (c < COLUMNS && !same_word(column_names[c], row->field[f]))
+            c++;
+        quote(quoted, row->field[f], strlen(row->field[f]));
+        if (c == COLUMNS)
+            return reader_fail(table->reader, row->line,
+                "unknown column %s; the first line must name the columns, of %s", quoted,
+                words_and(words, column_names, COLUMNS));
+        if (table->place[c] != NO_COLUMN)
+            return reader_fail(
+                table->reader, row->line, "column %s stands twice; remove one", quoted);
+        table->place[c] = f;
+    }
+    table->fields = row->count;
+    return true;
+}
+
+static bool read_header(struct table *table)
+{
+    struct row row;
+    while (*table->next == '\n' || *table->next == ' ' || *table->next == '\t')
+        table->line += *table->next++ == '\n';
+    table->separator = find_separator(table->next);
+    if (!read_row(table, FIELDS_MOST, &row) || !place_columns(table, &row))
+        return false;
+    for (size_t c = COLUMN_AT; c <= COLUMN_READING; c++) {
+        if (table->place[c] == NO_COLUMN)
+            return reader_fail(table->reader, row.line,
+                "column \"%s\" is missing; a table of readings needs at and reading",
+                column_names[c]);
+    }
+    if ((table->place[COLUMN_X] == NO_COLUMN) != (table->place[COLUMN_Y] == NO_COLUMN))
+        return reader_fail(
+            table->reader, row.line, "column x goes with column y; add the other, or remove it");
+    return true;
+}
+
+/* A new sweep at the end of the job's list, its name copied; NULL when memory is out. */
+static struct perpend_sweep *add_sweep(struct perpend_job *job, const char *name)
+{
+    char *copy = strdup(name);
+    struct perpend_sweep *larger =
+        realloc(job->sweeps, (job->sweep_count + 1) * sizeof *job->sweeps);
+    if (larger != NULL)
+        job->sweeps = larger;
+    if (copy == NULL || larger == NULL) {
+        free(copy);
+        return NULL;
+    }
+    larger[job->sweep_count] = (struct perpend_sweep){.name = copy};
+    return &larger[job->sweep_count++];
+}
+
+/* The sweep a row belongs to: by name, in the order of first mention. NULL after a fault. */
+static struct perpend_sweep *find_sweep(
+    const struct table *table, const struct row *row, struct perpend_job *job)
+{
+    const char *name = "sweep 1";
+    if (table->place[COLUMN_SWEEP] != NO_COLUMN) {
+        name = row->field[table->place[COLUMN_SWEEP]];
+        size_t length = strlen(name);
+        if (length == 0 || length > NAME_MOST || !text_is_printable(name, length)) {
+            reader_fail(table->reader, row->line,
+                "sweep must be a name on one line, of 1 to %d bytes", NAME_MOST);
+            return NULL;
+        }
+    }
+    for (size_t i = 0; i < job->sweep_count; i++) {
+        if (strcmp(job->sweeps[i].name, name) == 0)
+            return &job->sweeps[i];
+    }
+    if (job->sweep_count == SWEEPS_MOST) {
+        reader_fail(
+            table->reader, row->line, "more than %d sweeps; a job holds no more", SWEEPS_MOST);
+        return NULL;
+    }
+    struct perpend_sweep *sweep = add_sweep(job, name);
+    if (sweep == NULL)
+        reader_memory(table->reader);
+    return sweep;
+}
+
+/* Room for one more, doubled whenever the count has reached a power of two. */
+static bool add_reading(struct perpend_sweep *sweep, const struct perpend_reading *reading)
+{
+    size_t count = sweep->reading_count;
+    if ((count & (count - 1)) == 0) {
+        struct perpend_reading *larger =
+            realloc(sweep->readings, (count == 0 ? 1 : count * 2) * sizeof *larger);
+        if (larger == NULL)
+            return false;
+        sweep->readings = larger;
+    }
+    if (count == 0) {
+        sweep->x = reading->x;
+        sweep->y = reading->y;
+    }
+    sweep->readings[sweep->reading_count++] = *reading;
+    return true;
+}
+
+/* The length in a column; as it is where the table has no such column. */
+static bool read_cell(
+    const struct table *table, const struct row *row, enum column column, double *mm)
+{
+    return table->place[column] == NO_COLUMN ||
+           length_text(table->reader, row->line, column_names[column],
+               row->field[table->place[column]], &anywhere, mm);
+}
+
+static bool take_row(struct table *table, const struct row *row, struct perpend_job *job)
+{
+    struct perpend_reading reading = {0};
+    if (row->count != table->fields)
+        return fail_count(table, row, table->fields);
+    if (++table->readings > READINGS_MOST)
+        return reader_fail(
+            table->reader, row->line, "more than %d readings; a job holds no more", READINGS_MOST);
+    if (!bearing_text(table->reader, row->line, "at", row->field[table->place[COLUMN_AT]],
+            &reading.bearing) ||
+        !read_cell(table, row, COLUMN_READING, &reading.value) ||
+        !read_cell(table, row, COLUMN_X, &reading.x) ||
+        !read_cell(table, row, COLUMN_Y, &reading.y))
+        return false;
+    struct perpend_sweep *sweep = find_sweep(table, row, job);
+    return sweep != NULL && (add_reading(sweep, &reading) || reader_memory(table->reader));
+}
+
+static bool read_rows(struct table *table, struct perpend_job *job)
+{
+    struct row row;
+    if (!read_header(table))
+        return false;
+    for (;;) {
+        if (!read_row(table, table->fields, &row))
+            return false;
+        if (row.count == 0)
+            break;
+        if (!take_row(table, &row, job))
+            return false;
+    }
+    return job->sweep_count > 0 || reader_fail(table->reader, table->line,
+                                       "no readings below the header; write one in each row");
+}
+
+bool job_table_read(struct reader *reader, const char *text, struct perpend_job *job)
+{
+    char *copy = strdup(text);
+    struct table table = {.reader = reader, .next = copy, .line = 1};
+    bool done = copy != NULL ? read_rows(&table, job) : reader_memory(reader);
+    free(copy);
+    return done;
+}

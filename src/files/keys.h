@@ -1,0 +1,163 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef KEYS_H
+#define KEYS_H
+
+/**
+ * Between a YAML mapping and a struct: one table says which keys the mapping has, what each holds,
+ * where it goes and how it is written back.
+ */
+
+#include <stddef.h>
+
+#include <perpend/geometry.h>
+#include <perpend/units.h>
+
+#include "files/document.h"
+
+#define LENGTH_MOST 10000.0   /* mm; no machine this is for is larger */
+#define LENGTH_LEAST 0.000001 /* mm; what has to be more than nothing */
+#define NAME_MOST 120         /* bytes in a name */
+#define KEYS_MOST 16          /* in one table, or choices for one value */
+
+struct reader {
+    char name[NAME_SHOWN]; /* of the file */
+    char path[96];         /* what the values being read belong to, "mount: joint 1: "; may be "" */
+    enum perpend_unit unit;
+    struct fault *fault;
+    yaml_document_t document;
+};
+
+/** A document that grows. `failed` sticks, so that the calls need no checks of their own. */
+struct writer {
+    yaml_document_t document;
+    enum perpend_unit unit;
+    bool failed;
+};
+
+struct key;
+
+/** Read one value. `at` is where the table says it goes. */
+typedef bool value_reader(
+    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at);
+
+/** Write one value. Value: its node; 0 when it is not stated, or after a failure. */
+typedef int value_writer(struct writer *writer, const struct key *key, const void *at);
+
+struct key {
+    const char *name;
+    bool required;
+    value_reader *read;
+    size_t offset;       /* into the struct that the mapping fills */
+    const void *detail;  /* of the value reader: a struct range, a list of choices … */
+    value_writer *write; /* NULL where nothing is written back */
+};
+
+/** For read_length (mm), read_number and read_degrees. */
+struct range {
+    double least, most;
+};
+extern const struct range anywhere; /* of a place or a reading */
+
+/** For read_choice; a list ends with a NULL word. */
+struct choice {
+    const char *word;
+    int value;
+};
+
+/** What a mapping holds; for read_section this is the key's detail. */
+struct mapping {
+    const char *what;       /* in messages: "gauge", "a bolt" */
+    const char *example;    /* of how it is written */
+    const struct key *keys; /* ends with a NULL name */
+};
+
+/** A list of like entries. */
+struct list {
+    const char *what, *one; /* in messages: "bolts", "bolt" */
+    const char *path;       /* of an entry, its number follows: "mount: joint" */
+    size_t least, most;
+    /** Read entry `index` of `owner`, for which there is room. */
+    bool (*read)(struct reader *reader, const yaml_node_t *node, void *owner, size_t index);
+};
+
+void reader_start(struct reader *reader, const char *name, struct fault *fault);
+
+/** One line, "FILE:LINE: PATH…message". Always returns false. */
+bool reader_fail(const struct reader *reader, size_t line, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+bool reader_memory(const struct reader *reader);
+
+/** The line a node begins on, from 1; of a key of a mapping. */
+size_t node_line(const yaml_node_t *node);
+size_t key_line(struct reader *reader, const yaml_node_t *map, const char *key);
+
+/** The value behind a key of a mapping, or NULL. */
+const yaml_node_t *value_of(struct reader *reader, const yaml_node_t *map, const char *key);
+
+/** The text of a scalar that is not empty, or NULL after a fault. */
+const char *node_text(struct reader *reader, const char *name, const yaml_node_t *node);
+
+/**
+ * Read a mapping: unknown keys (with a guess at what was meant), doubled and missing ones first, then
+ * the values in the table's order.
+ */
+bool read_map(
+    struct reader *reader, const struct mapping *mapping, const yaml_node_t *node, void *into);
+
+/** Parse a text into the reader's document, whose key `perpend` must say format 1. Value: its mapping;
+ *  NULL after a fault, with nothing to release. */
+const yaml_node_t *read_root(struct reader *reader, const char *text, size_t length);
+
+/** Room for a list's entries, zeroed; NULL after a fault, as when they are not a list or too many. */
+void *list_room(
+    struct reader *reader, const struct list *list, const yaml_node_t *node, size_t size);
+
+/** Read the entries, counting them in *count. */
+bool list_read(struct reader *reader, const struct list *list, const yaml_node_t *node, void *owner,
+    size_t *count);
+
+/* value readers; the type that `at` points to stands beside each */
+bool read_nothing(struct reader *, const struct key *, const yaml_node_t *, void *);
+bool read_length(struct reader *, const struct key *, const yaml_node_t *, void *); /* double */
+bool read_number(struct reader *, const struct key *, const yaml_node_t *, void *); /* double */
+bool read_degrees(
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* double, rad */
+bool read_bearing(
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* double, rad */
+bool read_point(
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* perpend_point */
+bool read_name(
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* char *, malloc */
+bool read_choice(struct reader *, const struct key *, const yaml_node_t *, void *); /* an enum */
+bool read_flag(
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* bool, by choice */
+bool read_section(
+    struct reader *, const struct key *, const yaml_node_t *, void *); /* the struct */
+
+/** A length and a bearing from text, for tables as well; `line` stands in messages. */
+bool length_text(struct reader *reader, size_t line, const char *name, const char *text,
+    const struct range *range, double *mm);
+bool bearing_text(
+    struct reader *reader, size_t line, const char *name, const char *text, double *bearing);
+
+/** A mapping or list to add to, and what it takes: the first is the document's root. */
+int write_start_map(struct writer *writer, bool braces);
+int write_start_list(struct writer *writer, bool brackets);
+void write_pair(struct writer *writer, int map, const char *key, int value);
+void write_entry(struct writer *writer, int list, int value);
+
+/** A word as it stands; any text, in quotes where it needs them; what a mapping's table says of a
+ *  struct. */
+int write_word(struct writer *writer, const char *word);
+int write_text(struct writer *writer, const char *text);
+int write_map(struct writer *writer, const struct mapping *mapping, const void *from, bool braces);
+
+/* value writers; numbers that are NAN and names that are NULL are not stated */
+int write_length(struct writer *, const struct key *, const void *);
+int write_number(struct writer *, const struct key *, const void *);
+int write_bearing(struct writer *, const struct key *, const void *);
+int write_point(struct writer *, const struct key *, const void *);
+int write_name(struct writer *, const struct key *, const void *);
+
+#endif

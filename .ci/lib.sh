@@ -4,12 +4,12 @@
 
 # What it takes to build perpend and run it.
 build_packages='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libyaml-dev
-    libjansson-dev libsqlite3-dev libcairo2-dev libpango1.0-dev libglib2.0-dev libutf8proc-dev
+    libsqlite3-dev libcairo2-dev libpango1.0-dev libglib2.0-dev libutf8proc-dev
     libreadline-dev scdoc fonts-dejavu-core'
 
 # What its tests want beside that: the unit test library, independent mathematics, a terminal to
 # type into, readers for the documents it writes, and fonts of other scripts.
-test_packages='libcmocka-dev g++ git python3 python3-numpy python3-scipy python3-jsonschema
+test_packages='libcmocka-dev libjansson-dev g++ git python3 python3-numpy python3-scipy python3-jsonschema
     r-base-core tmux sqlite3 poppler-utils tidy chromium fonts-noto-core fonts-noto-cjk locales
     man-db groff-base'
 

@@ -60,10 +60,10 @@ static const struct {
 static bool fault_syntax(const struct source *source, const yaml_parser_t *parser)
 {
     size_t line = parser->problem_mark.line + 1, began = parser->context_mark.line + 1;
-    const char *problem = parser->problem != NULL ? parser->problem : "not understood";
+    const char *problem = parser->problem;
     const char *context = parser->context != NULL ? parser->context : "";
     char plain[160];
-    if (parser->error == YAML_MEMORY_ERROR)
+    if (problem == NULL) /* the loader does not always say that memory is out */
         return fault_memory(source->fault, source->name);
     if (line_starts_with_tab(source->text, line))
         return refuse(source, line, "the line starts with a tab; indent with spaces");

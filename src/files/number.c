@@ -20,7 +20,7 @@ static void point_for_separator(char *text)
     memmove(end + 1, end + separator, strlen(end + separator) + 1);
 }
 
-static char *significant(char *buffer, double value, int digits)
+char *number_digits(char *buffer, double value, int digits)
 {
     if (value == 0.0)
         value = 0.0; /* no sign on nothing */
@@ -53,24 +53,24 @@ bool number_exact(
     char *buffer, double value, number_check *check, double original, enum perpend_unit unit)
 {
     for (int digits = 15; digits <= 17; digits++) {
-        if (check(significant(buffer, value, digits), original, unit))
+        if (check(number_digits(buffer, value, digits), original, unit))
             return true;
     }
     double up = value, down = value;
     for (int step = 0; step < 3; step++) {
         up = nextafter(up, INFINITY);
         down = nextafter(down, -INFINITY);
-        if (check(significant(buffer, up, 17), original, unit) ||
-            check(significant(buffer, down, 17), original, unit))
+        if (check(number_digits(buffer, up, 17), original, unit) ||
+            check(number_digits(buffer, down, 17), original, unit))
             return true;
     }
-    significant(buffer, value, 17);
+    number_digits(buffer, value, 17);
     return false;
 }
 
 char *number_shown(char *buffer, double value)
 {
-    return significant(buffer, value, 6);
+    return number_digits(buffer, value, 6);
 }
 
 char *length_shown(char *buffer, double mm, enum perpend_unit unit)

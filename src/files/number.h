@@ -32,7 +32,8 @@ number_check reads_as_number, reads_as_length, reads_as_degrees;
 bool number_exact(
     char *buffer, double value, number_check *check, double original, enum perpend_unit unit);
 
-/** At most six significant digits. Value: buffer (NUMBER_SHOWN bytes). */
+/** At most so many significant digits; at most six, for messages. Value: buffer (NUMBER_SHOWN bytes). */
+char *number_digits(char *buffer, double value, int digits);
 char *number_shown(char *buffer, double value);
 
 /** A length in the unit that people see, six significant digits, with its unit. Value: buffer

@@ -1,226 +1,208 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
-#include <jansson.h>
-
-#include <perpend/mount.h>
+#include <perpend/moves.h>
 #include <perpend/units.h>
 
 #include "files/files.h"
-#include "files/json_text.h"
+#include "files/json.h"
 
 /**
  * Format 1: lengths in mm, slopes in mm/m, angles in degrees, whatever the file's unit. A value
  * that is not a number is null.
  */
 
-#define DIGITS 15
-
 /* Degrees from 0 up to but not 360, also once they are rounded to the digits printed. */
-static json_t *bearing_json(double bearing)
+static void put_bearing(struct json *json, const char *key, double bearing)
 {
     double degrees = perpend_degrees(bearing);
-    return json_number(degrees > 360.0 - 1e-12 ? 0.0 : degrees);
+    json_put_number(json, key, degrees > 360.0 - 1e-12 ? 0.0 : degrees);
 }
 
-static json_t *lean_json(struct perpend_slope lean)
+static void put_lean(struct json *json, struct perpend_slope lean)
 {
-    json_t *object = json_slope(lean);
-    json_put(&object, "size", json_number(perpend_slope_size(lean) * PERPEND_MM_PER_METRE));
-    json_put(&object, "toward", bearing_json(perpend_slope_toward(lean)));
-    return object;
+    json_open(json, "lean", '{');
+    json_put_number(json, "right", PERPEND_MM_PER_METRE * lean.right);
+    json_put_number(json, "back", PERPEND_MM_PER_METRE * lean.back);
+    json_put_number(json, "size", PERPEND_MM_PER_METRE * perpend_slope_size(lean));
+    put_bearing(json, "toward", perpend_slope_toward(lean));
+    json_close(json, '}');
 }
 
-static json_t *residuals_json(
-    const struct perpend_job *job, const struct perpend_measurement *measurement)
+static void put_residuals(
+    struct json *json, const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
-    json_t *array = json_array();
+    json_open(json, "residuals", '[');
     for (size_t i = 0; i < measurement->reading_count; i++) {
         const struct perpend_reading *reading = &measurement->readings[i];
-        json_t *object = json_object();
-        json_put(
-            &object, "sweep", json_text_or_null(job->sweeps[measurement->reading_sweep[i]].name));
-        json_put(&object, "at", bearing_json(reading->bearing));
-        json_put(&object, "reading", json_number(reading->value));
-        json_put(&object, "residual", json_number(measurement->residual[i]));
-        json_put(&object, "suspect", json_boolean(perpend_fit_suspects(&measurement->fit, i)));
-        json_add(&array, object);
+        json_open(json, NULL, '{');
+        json_put_text(json, "sweep", job->sweeps[measurement->reading_sweep[i]].name);
+        put_bearing(json, "at", reading->bearing);
+        json_put_number(json, "reading", reading->value);
+        json_put_number(json, "residual", measurement->residual[i]);
+        json_put_bool(json, "suspect", perpend_fit_suspects(&measurement->fit, i));
+        json_close(json, '}');
     }
-    return array;
+    json_close(json, ']');
 }
 
-static json_t *fit_json(
-    const struct perpend_job *job, const struct perpend_measurement *measurement)
+static void put_fit(
+    struct json *json, const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
     const struct perpend_fit *fit = &measurement->fit;
-    bool checked =
-        fit->quality.dof > 0; /* nothing is left over to test when every reading is used up */
-    json_t *object = json_object();
-    json_put(&object, "centre", json_number(fit->centre));
-    json_put(&object, "rms", json_number(fit->quality.rms));
-    json_put(&object, "dof", json_integer(fit->quality.dof));
-    json_put(&object, "chi2", checked ? json_number(fit->quality.chi2) : json_null());
-    json_put(&object, "p", checked ? json_number(fit->quality.p) : json_null());
-    json_put(&object, "residuals", residuals_json(job, measurement));
-    return object;
+    /* nothing is left over to test when every reading is used up */
+    bool checked = fit->quality.dof > 0;
+    json_open(json, "fit", '{');
+    json_put_number(json, "centre", fit->centre);
+    json_put_number(json, "rms", fit->quality.rms);
+    json_put_integer(json, "dof", fit->quality.dof);
+    json_put_number(json, "chi2", checked ? fit->quality.chi2 : NAN);
+    json_put_number(json, "p", checked ? fit->quality.p : NAN);
+    put_residuals(json, job, measurement);
+    json_close(json, '}');
 }
 
-static json_t *along_json(const struct perpend_facing *facing)
-{
-    return facing->both_ways ? json_null() : bearing_json(facing->along);
-}
-
-static json_t *ridge_json(
-    const struct perpend_machine *machine, const struct perpend_measurement *measurement)
+static void put_ridge(struct json *json, const struct perpend_machine *machine,
+    const struct perpend_measurement *measurement)
 {
     const struct perpend_distribution *distribution = &measurement->distribution;
-    json_t *object = json_object();
-    json_put(&object, "along", along_json(&machine->facing));
-    json_put(&object, "height", json_number(measurement->ridge.height));
-    json_put(&object, "low", json_number(distribution->low));
-    json_put(&object, "high", json_number(distribution->high));
-    json_put(&object, "ra", json_number(measurement->ridge.ra));
-    json_put(&object, "goal", json_number(machine->goal));
-    json_put(&object, "chance", json_number(distribution->chance));
-    json_put(&object, "verdict", json_text_or_null(perpend_verdict_text(measurement->verdict)));
-    return object;
+    const struct perpend_ridge *ridge = &measurement->ridge;
+    json_open(json, "ridge", '{');
+    put_bearing(json, "along", machine->facing.both_ways ? NAN : machine->facing.along);
+    json_put_number(json, "height", ridge->height);
+    json_put_number(json, "low", distribution->low);
+    json_put_number(json, "high", distribution->high);
+    json_put_number(json, "ra", ridge->ra);
+    json_put_number(json, "goal", machine->goal);
+    json_put_number(json, "chance", distribution->chance);
+    json_put_text(json, "verdict", perpend_verdict_text(measurement->verdict));
+    json_close(json, '}');
+    json_put_number(json, "ridge_x", ridge->along_x);
+    json_put_number(json, "ridge_y", ridge->along_y);
+    json_open(json, "best", '{');
+    put_bearing(json, "along", ridge->best_along);
+    json_put_number(json, "height", ridge->best_height);
+    json_close(json, '}');
 }
 
-static json_t *best_json(const struct perpend_ridge *ridge)
+static void put_response(struct json *json, const struct perpend_response *response)
 {
-    json_t *object = json_object();
-    json_put(&object, "along", bearing_json(ridge->best_along));
-    json_put(&object, "height", json_number(ridge->best_height));
-    return object;
-}
-
-static json_t *numbers_json(const double *values, size_t count)
-{
-    json_t *array = json_array();
-    for (size_t i = 0; i < count; i++)
-        json_add(&array, json_number(values[i]));
-    return array;
-}
-
-static json_t *response_json(const struct perpend_response *response)
-{
-    json_t *array = json_array();
-    json_add(&array, numbers_json(response->gain[0], 2));
-    json_add(&array, numbers_json(response->gain[1], 2));
-    return array;
-}
-
-static json_t *stack_json(const struct perpend_bolt_move *move)
-{
-    json_t *array = json_array();
-    for (size_t i = 0; i < move->stack_count; i++) {
-        json_t *object = json_object();
-        json_put(&object, "thick", json_number(move->stack[i].thick));
-        json_put(&object, "count", json_integer((json_int_t)move->stack[i].count));
-        json_add(&array, object);
+    json_open(json, "response", '[');
+    for (size_t i = 0; i < 2; i++) {
+        json_open(json, NULL, '[');
+        json_put_number(json, NULL, response->gain[i][0]);
+        json_put_number(json, NULL, response->gain[i][1]);
+        json_close(json, ']');
     }
-    return array;
+    json_close(json, ']');
+}
+
+static void put_stack(struct json *json, const struct perpend_bolt_move *move)
+{
+    json_open(json, "stack", '[');
+    for (size_t i = 0; i < move->stack_count; i++) {
+        json_open(json, NULL, '{');
+        json_put_number(json, "thick", move->stack[i].thick);
+        json_put_integer(json, "count", move->stack[i].count);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
 }
 
 /* Of a shim what the geometry asks for; the stack is what the stock makes of it. */
-static json_t *amount_json(const struct perpend_move_row *row, const struct perpend_bolt_move *move)
+static void put_amount(
+    struct json *json, const struct perpend_move_row *row, const struct perpend_bolt_move *move)
 {
     if (row->amount == PERPEND_AMOUNT_DISPLACEMENT)
-        return json_point(move->amount.shift);
-    return json_number(row->amount == PERPEND_AMOUNT_THICKNESS ? move->wanted : move->amount.value);
+        json_put_point(json, row->key, move->amount.shift);
+    else
+        json_put_number(json, row->key,
+            row->amount == PERPEND_AMOUNT_THICKNESS ? move->wanted : move->amount.value);
 }
 
-static json_t *bolt_json(const struct perpend_plan *plan, const struct perpend_step *step,
-    const struct perpend_bolt *bolt, const struct perpend_bolt_move *move)
+static void put_bolt(struct json *json, const struct perpend_plan *plan,
+    const struct perpend_step *step, const struct perpend_bolt *bolt,
+    const struct perpend_bolt_move *move)
 {
-    json_t *object = json_object();
     const struct perpend_move_row *row;
-    json_put(&object, "name", json_text_or_null(bolt->name));
+    json_open(json, NULL, '{');
+    json_put_text(json, "name", bolt->name);
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
         bool moved = row->move == step->move;
-        json_put(&object, row->key, moved ? amount_json(row, move) : json_null());
-        if (row->limit == PERPEND_LIMIT_STOCK)
-            json_put(&object, "stack", moved && plan->from_stock ? stack_json(move) : json_null());
+        if (moved)
+            put_amount(json, row, move);
+        else
+            json_put_null(json, row->key);
+        if (row->limit == PERPEND_LIMIT_STOCK && moved && plan->from_stock)
+            put_stack(json, move);
+        else if (row->limit == PERPEND_LIMIT_STOCK)
+            json_put_null(json, "stack");
     }
-    return object;
+    json_close(json, '}');
 }
 
-static json_t *step_json(const struct perpend_machine *machine, const struct perpend_plan *plan,
-    const struct perpend_step *step)
+static void put_plan(
+    struct json *json, const struct perpend_machine *machine, const struct perpend_plan *plan)
 {
-    const struct perpend_joint *joint = &machine->mount.joints[step->joint];
-    json_t *bolts = json_array();
-    for (size_t i = 0; i < step->bolt_count; i++)
-        json_add(&bolts, bolt_json(plan, step, &joint->bolts[i], &step->bolts[i]));
-    json_t *object = json_object();
-    json_put(&object, "joint", json_text_or_null(joint->name));
-    json_put(&object, "move", json_text_or_null(perpend_move_name(step->move)));
-    json_put(&object, "bolts", bolts);
-    return object;
+    json_open(json, "plan", '{');
+    json_open(json, "steps", '[');
+    for (size_t i = 0; i < plan->step_count; i++) {
+        const struct perpend_step *step = &plan->steps[i];
+        const struct perpend_joint *joint = &machine->mount.joints[step->joint];
+        json_open(json, NULL, '{');
+        json_put_text(json, "joint", joint->name);
+        json_put_text(json, "move", perpend_move_name(step->move));
+        json_open(json, "bolts", '[');
+        for (size_t j = 0; j < step->bolt_count; j++)
+            put_bolt(json, plan, step, &joint->bolts[j], &step->bolts[j]);
+        json_close(json, ']');
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    json_put_slope(json, "leaves", plan->leaves);
+    json_put_number(json, "ridge", plan->ridge);
+    json_put_point(json, "tip", plan->tip);
+    json_close(json, '}');
 }
 
-static json_t *plan_json(const struct perpend_machine *machine, const struct perpend_plan *plan)
-{
-    json_t *steps = json_array();
-    for (size_t i = 0; i < plan->step_count; i++)
-        json_add(&steps, step_json(machine, plan, &plan->steps[i]));
-    json_t *object = json_object();
-    json_put(&object, "steps", steps);
-    json_put(&object, "leaves", json_slope(plan->leaves));
-    json_put(&object, "ridge", json_number(plan->ridge));
-    json_put(&object, "tip", json_point(plan->tip));
-    return object;
-}
-
-static json_t *sweep_names_json(
-    const struct perpend_job *job, const struct perpend_measurement *measurement)
-{
-    json_t *array = json_array();
-    for (size_t i = 0; i < measurement->sweep_count; i++)
-        json_add(&array, json_text_or_null(job->sweeps[measurement->first_sweep + i].name));
-    return array;
-}
-
-static json_t *measurement_json(const struct perpend_machine *machine,
+static void put_measurement(struct json *json, const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
     const struct perpend_fit *fit = &measurement->fit;
-    json_t *object = json_object();
-    json_put(&object, "sweeps", sweep_names_json(job, measurement));
-    json_put(&object, "readings", json_integer((json_int_t)measurement->reading_count));
-    json_put(&object, "lean", lean_json(fit->lean));
-    json_put(&object, "uncertainty", json_uncertainty(&fit->lean_covariance));
-    json_put(&object, "bed", fit->bed_separated ? json_slope(fit->bed) : json_null());
-    json_put(&object, "includes_bed", json_boolean(fit->includes_bed));
-    json_put(&object, "fit", fit_json(job, measurement));
-    json_put(&object, "ridge", ridge_json(machine, measurement));
-    json_put(&object, "ridge_x", json_number(measurement->ridge.along_x));
-    json_put(&object, "ridge_y", json_number(measurement->ridge.along_y));
-    json_put(&object, "best", best_json(&measurement->ridge));
-    json_put(&object, "response", response_json(&measurement->response));
-    json_put(&object, "plan",
-        measurement->has_plan ? plan_json(machine, &measurement->plan) : json_null());
-    return object;
-}
-
-static json_t *root_json(const struct perpend_machine *machine, const struct perpend_job *job,
-    const struct perpend_solution *solution)
-{
-    json_t *measurements = json_array();
-    for (size_t i = 0; i < solution->measurement_count; i++)
-        json_add(&measurements, measurement_json(machine, job, &solution->measurements[i]));
-    json_t *root = json_object();
-    json_put(&root, "perpend", json_integer(1));
-    json_put(&root, "machine", json_text_or_null(machine->name));
-    json_put(&root, "measurements", measurements);
-    return root;
+    json_open(json, NULL, '{');
+    json_open(json, "sweeps", '[');
+    for (size_t i = 0; i < measurement->sweep_count; i++)
+        json_put_text(json, NULL, job->sweeps[measurement->first_sweep + i].name);
+    json_close(json, ']');
+    json_put_integer(json, "readings", (long long)measurement->reading_count);
+    put_lean(json, fit->lean);
+    json_put_uncertainty(json, "uncertainty", &fit->lean_covariance);
+    if (fit->bed_separated)
+        json_put_slope(json, "bed", fit->bed);
+    else
+        json_put_null(json, "bed");
+    json_put_bool(json, "includes_bed", fit->includes_bed);
+    put_fit(json, job, measurement);
+    put_ridge(json, machine, measurement);
+    put_response(json, &measurement->response);
+    if (measurement->has_plan)
+        put_plan(json, machine, &measurement->plan);
+    else
+        json_put_null(json, "plan");
+    json_close(json, '}');
 }
 
 char *solution_json(const struct perpend_machine *machine, const struct perpend_job *job,
     const struct perpend_solution *solution)
 {
-    return json_text(
-        root_json(machine, job, solution), JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS), "\n");
+    struct json json = {0};
+    json_open(&json, NULL, '{');
+    json_put_integer(&json, "perpend", 1);
+    json_put_text(&json, "machine", machine->name);
+    json_open(&json, "measurements", '[');
+    for (size_t i = 0; i < solution->measurement_count; i++)
+        put_measurement(&json, machine, job, &solution->measurements[i]);
+    json_close(&json, ']');
+    json_close(&json, '}');
+    return json_take(&json);
 }

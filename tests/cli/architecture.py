@@ -25,12 +25,12 @@ ROOMS = ["base", "fit", "ridge", "propagate", "mount", "learn", "plan", "board",
 # core's.
 LIBRARIES = {
     "core": ["gsl/"],
-    "files": ["jansson.h", "utf8proc.h", "yaml.h"],
+    "files": ["utf8proc.h", "yaml.h"],
     "log": ["sqlite3.h"],
     "text": ["utf8proc.h"],
     "draw": ["utf8proc.h"],
     "report": ["cairo", "pango/", "utf8proc.h"],
-    "cli": ["gsl/gsl_errno.h", "jansson.h", "readline/"],
+    "cli": ["gsl/gsl_errno.h", "readline/"],
 }
 C11 = {"assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "locale.h", "math.h",
        "stdalign.h", "stdarg.h", "stdbool.h", "stddef.h", "stdint.h", "stdio.h", "stdlib.h",

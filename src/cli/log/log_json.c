@@ -1,152 +1,187 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A job as one line of JSON, with all there is about it: lengths in mm, slopes in mm/m, angles in
-   degrees, as in the answer of 'perpend solve --json'. A value that cannot be had for want of memory
-   makes all it belongs to NULL. */
-#include <stdlib.h>
-#include <string.h>
-
-#include <jansson.h>
-
+   degrees, as in the answer of 'perpend solve --json'. */
 #include "cli/log/log_command.h"
-#include "files/json_text.h"
+#include "files/json.h"
 
-/* Text that is no UTF-8 cannot stand in JSON: then what is beyond ASCII in it becomes "?". */
-static json_t *any_text(const char *text)
-{
-    json_t *string = text ? json_string(text) : json_null();
-    char *plain = string ? NULL : strdup(text);
-    if (!plain)
-        return string;
-    for (char *c = plain; *c; c++)
-        *c = (unsigned char)*c < 0x80 ? *c : '?';
-    string = json_string(plain);
-    free(plain);
-    return string;
-}
-
-static json_t *moment(const struct log_time *time)
+static void put_moment(struct json *json, const char *key, const struct log_time *time)
 {
     char iso[LOG_TIME_ISO];
-    return any_text(time->utc[0] ? log_time_iso(iso, time) : NULL);
+    json_put_text(json, key, time->utc[0] != '\0' ? log_time_iso(iso, time) : NULL);
 }
 
-static json_t *reading_object(const struct perpend_reading *reading)
+static void put_reading(struct json *json, const struct perpend_reading *reading)
 {
-    return json_pack("{s:o, s:o, s:o, s:o}", "at", json_number(perpend_degrees(reading->bearing)),
-        "reading", json_number(reading->value), "x", json_number(reading->x), "y",
-        json_number(reading->y));
+    json_put_number(json, "at", perpend_degrees(reading->bearing));
+    json_put_number(json, "reading", reading->value);
+    json_put_number(json, "x", reading->x);
+    json_put_number(json, "y", reading->y);
 }
 
-static json_t *correction_json(const struct log_correction *correction)
+static void put_corrections(struct json *json, const struct log_reading *reading)
 {
-    json_t *object = correction->withdraws ? json_object() : reading_object(&correction->reading);
-    json_put(&object, "time", moment(&correction->at));
-    json_put(&object, "withdraws", json_boolean(correction->withdraws));
-    json_put(&object, "typed", any_text(correction->typed));
-    json_put(&object, "why", any_text(correction->why));
-    return object;
+    if (reading->correction_count > 0) {
+        json_open(json, "first", '{');
+        put_reading(json, &reading->first);
+        json_close(json, '}');
+    }
+    json_open(json, "corrections", '[');
+    for (size_t i = 0; i < reading->correction_count; i++) {
+        const struct log_correction *correction = &reading->corrections[i];
+        json_open(json, NULL, '{');
+        put_moment(json, "time", &correction->at);
+        json_put_bool(json, "withdraws", correction->withdraws);
+        if (!correction->withdraws)
+            put_reading(json, &correction->reading);
+        json_put_text(json, "typed", correction->typed);
+        json_put_text(json, "why", correction->why);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
 }
 
-static json_t *reading_json(const struct log_reading *reading)
+static void put_did(struct json *json, const struct log_sweep *sweep)
 {
-    json_t *object = reading_object(&reading->reading);
-    json_t *corrections = json_array();
-    for (size_t i = 0; i < reading->correction_count; i++)
-        json_add(&corrections, correction_json(&reading->corrections[i]));
-    json_put(&object, "counts", json_boolean(reading->counts));
-    json_put(&object, "time", moment(&reading->at));
-    json_put(&object, "typed", any_text(reading->typed));
-    if (reading->correction_count > 0)
-        json_put(&object, "first", reading_object(&reading->first));
-    json_put(&object, "corrections", corrections);
-    return object;
-}
-
-static json_t *did_json(const struct log_sweep *sweep)
-{
-    static const char *const words[] = {NULL, "plan", "nothing"};
-    if (sweep->did_kind != PERPEND_DID_LIST)
-        return any_text(words[sweep->did_kind]);
-    json_t *list = json_array();
+    if (sweep->did_kind != PERPEND_DID_LIST) {
+        json_put_text(json, "did",
+            sweep->did_kind == PERPEND_DID_UNSTATED ? NULL
+            : sweep->did_kind == PERPEND_DID_PLAN   ? "plan"
+                                                    : "nothing");
+        return;
+    }
+    json_open(json, "did", '[');
     for (size_t i = 0; i < sweep->did_count; i++) {
         const struct log_did_entry *did = &sweep->did[i];
         const struct perpend_move_row *row = perpend_move_row(did->move);
-        json_add(&list,
-            json_pack("{s:o, s:o, s:o}", "joint", any_text(did->joint), "bolt", any_text(did->bolt),
-                row->key,
-                row->amount == PERPEND_AMOUNT_DISPLACEMENT ? json_point(did->amount.shift)
-                                                           : json_number(did->amount.value)));
+        json_open(json, NULL, '{');
+        json_put_text(json, "joint", did->joint);
+        json_put_text(json, "bolt", did->bolt);
+        if (row->amount == PERPEND_AMOUNT_DISPLACEMENT)
+            json_put_point(json, row->key, did->amount.shift);
+        else
+            json_put_number(json, row->key, did->amount.value);
+        json_close(json, '}');
     }
-    return list;
+    json_close(json, ']');
 }
 
-static json_t *sweep_json(const struct log_sweep *sweep)
+static void put_sweep(struct json *json, const struct log_sweep *sweep)
 {
-    json_t *readings = json_array();
-    for (size_t i = 0; i < sweep->reading_count; i++)
-        json_add(&readings, reading_json(&sweep->readings[i]));
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "name", any_text(sweep->name), "time",
-        moment(&sweep->at), "x", json_number(sweep->x), "y", json_number(sweep->y), "readings",
-        readings, "did", did_json(sweep), "did_time", moment(&sweep->did_at));
+    json_open(json, NULL, '{');
+    json_put_text(json, "name", sweep->name);
+    put_moment(json, "time", &sweep->at);
+    json_put_number(json, "x", sweep->x);
+    json_put_number(json, "y", sweep->y);
+    json_open(json, "readings", '[');
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        const struct log_reading *reading = &sweep->readings[i];
+        json_open(json, NULL, '{');
+        put_reading(json, &reading->reading);
+        json_put_bool(json, "counts", reading->counts);
+        put_moment(json, "time", &reading->at);
+        json_put_text(json, "typed", reading->typed);
+        put_corrections(json, reading);
+        json_close(json, '}');
+    }
+    json_close(json, ']');
+    put_did(json, sweep);
+    put_moment(json, "did_time", &sweep->did_at);
+    json_close(json, '}');
 }
 
-static json_t *sweep_name(const struct log_record *record, int64_t id)
+static void put_sweep_name(
+    struct json *json, const char *key, const struct log_record *record, int64_t id)
 {
-    for (size_t i = 0; i < record->sweep_count; i++)
+    const char *name = NULL;
+    for (size_t i = 0; i < record->sweep_count && name == NULL; i++)
         if (record->sweeps[i].id == id)
-            return any_text(record->sweeps[i].name);
-    return json_null();
+            name = record->sweeps[i].name;
+    json_put_text(json, key, name);
 }
 
-static json_t *answer_json(const struct log_record *record, const struct log_answer *answer)
+static void put_answer(
+    struct json *json, const struct log_record *record, const struct log_answer *answer)
 {
-    json_t *ridge = json_pack("{s:o, s:o, s:o, s:o, s:o}", "height", json_number(answer->ridge),
-        "low", json_number(answer->low), "high", json_number(answer->high), "chance",
-        json_number(answer->chance), "verdict", any_text(perpend_verdict_text(answer->verdict)));
-    return json_pack("{s:o, s:o, s:I, s:o, s:o, s:b, s:o, s:o, s:o, s:o}", "first_sweep",
-        sweep_name(record, answer->first_sweep), "last_sweep",
-        sweep_name(record, answer->last_sweep), "readings", (json_int_t)answer->readings, "lean",
-        json_slope(answer->lean), "uncertainty", json_uncertainty(&answer->covariance),
-        "includes_bed", (int)answer->includes_bed, "bed",
-        answer->bed_separated ? json_slope(answer->bed) : json_null(), "ridge", ridge, "time",
-        moment(&answer->at), "program", any_text(answer->program));
+    json_open(json, NULL, '{');
+    put_sweep_name(json, "first_sweep", record, answer->first_sweep);
+    put_sweep_name(json, "last_sweep", record, answer->last_sweep);
+    json_put_integer(json, "readings", (long long)answer->readings);
+    json_put_slope(json, "lean", answer->lean);
+    json_put_uncertainty(json, "uncertainty", &answer->covariance);
+    json_put_bool(json, "includes_bed", answer->includes_bed);
+    if (answer->bed_separated)
+        json_put_slope(json, "bed", answer->bed);
+    else
+        json_put_null(json, "bed");
+    json_open(json, "ridge", '{');
+    json_put_number(json, "height", answer->ridge);
+    json_put_number(json, "low", answer->low);
+    json_put_number(json, "high", answer->high);
+    json_put_number(json, "chance", answer->chance);
+    json_put_text(json, "verdict", perpend_verdict_text(answer->verdict));
+    json_close(json, '}');
+    put_moment(json, "time", &answer->at);
+    json_put_text(json, "program", answer->program);
+    json_close(json, '}');
 }
 
-static json_t *note_object(const struct log_note *note)
+static void put_note(struct json *json, const struct log_note *note)
 {
-    return json_pack("{s:o, s:s, s:o}", "time", moment(&note->at), "kind",
-        log_note_word(note->kind), "text", any_text(note->text));
+    put_moment(json, "time", &note->at);
+    json_put_text(json, "kind", log_note_word(note->kind));
+    json_put_text(json, "text", note->text);
+}
+
+static void put_head(struct json *json, const struct log_record *record)
+{
+    static const char *const endings[] = {NULL, "done", "given up"};
+    bool ended = record->ending != LOG_OPEN;
+    json_put_integer(json, "perpend", 1);
+    json_put_integer(json, "job", record->id);
+    json_put_text(json, "machine", record->machine_name);
+    put_moment(json, "started", &record->started);
+    put_moment(json, "ended", &record->ended);
+    json_put_text(json, "ending", endings[record->ending]);
+    json_put_text(json, "verdict", ended ? perpend_verdict_text(record->verdict) : NULL);
+    json_put_number(json, "goal", record->goal);
+    json_put_text(json, "machine_path", record->machine_path);
+    json_put_text(json, "machine_file", record->machine_text);
 }
 
 char *log_record_json(const struct log_record *record)
 {
-    static const char *const endings[] = {NULL, "done", "given up"};
-    const char *verdict = record->ending == LOG_OPEN ? NULL : perpend_verdict_text(record->verdict);
-    json_t *object = json_pack("{s:i, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "perpend", 1,
-        "job", (json_int_t)record->id, "machine", any_text(record->machine_name), "started",
-        moment(&record->started), "ended", moment(&record->ended), "ending",
-        any_text(endings[record->ending]), "verdict", any_text(verdict), "goal",
-        json_number(record->goal), "machine_path", any_text(record->machine_path), "machine_file",
-        any_text(record->machine_text));
-    json_t *sweeps = json_array(), *answers = json_array(), *notes = json_array();
+    struct json json = {.compact = true, .exact = true};
+    json_open(&json, NULL, '{');
+    put_head(&json, record);
+    json_open(&json, "sweeps", '[');
     for (size_t i = 0; i < record->sweep_count; i++)
-        json_add(&sweeps, sweep_json(&record->sweeps[i]));
+        put_sweep(&json, &record->sweeps[i]);
+    json_close(&json, ']');
+    json_open(&json, "answers", '[');
     for (size_t i = 0; i < record->answer_count; i++)
-        json_add(&answers, answer_json(record, &record->answers[i]));
+        put_answer(&json, record, &record->answers[i]);
+    json_close(&json, ']');
+    json_open(&json, "notes", '[');
     for (size_t i = 0; i < record->note_count; i++) {
-        json_t *note = note_object(&record->notes[i]);
-        json_put(&note, "sweep", sweep_name(record, record->notes[i].sweep));
-        json_add(&notes, note);
+        json_open(&json, NULL, '{');
+        put_note(&json, &record->notes[i]);
+        put_sweep_name(&json, "sweep", record, record->notes[i].sweep);
+        json_close(&json, '}');
     }
-    json_put(&object, "sweeps", sweeps);
-    json_put(&object, "answers", answers);
-    json_put(&object, "notes", notes);
-    return json_text_exact(object, JSON_COMPACT, "");
+    json_close(&json, ']');
+    json_close(&json, '}');
+    return json_take(&json);
 }
 
 char *log_note_json(const struct log_machine_note *note)
 {
-    return json_text_exact(json_pack("{s:i, s:o, s:o}", "perpend", 1, "machine",
-                               any_text(note->machine), "note", note_object(&note->note)),
-        JSON_COMPACT, "");
+    struct json json = {.compact = true, .exact = true};
+    json_open(&json, NULL, '{');
+    json_put_integer(&json, "perpend", 1);
+    json_put_text(&json, "machine", note->machine);
+    json_open(&json, "note", '{');
+    put_note(&json, &note->note);
+    json_close(&json, '}');
+    json_close(&json, '}');
+    return json_take(&json);
 }

@@ -1,85 +1,107 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
-#include <jansson.h>
-
-#include "files/json_text.h"
 #include "cli/ridge/ridge_question.h"
+#include "files/json.h"
 
-/* What does not apply is null; an infinite radius is, too: json_number sees to it. */
-static json_t *slope(double value)
+/* What does not apply is null; an infinite radius is, too: json_put_number sees to it. */
+static void put_slope(struct json *json, const char *key, double value)
 {
-    return json_number(value * PERPEND_MM_PER_METRE);
+    json_put_number(json, key, value * PERPEND_MM_PER_METRE);
 }
 
-static json_t *feed(double along)
+static void put_lean(struct json *json, struct perpend_slope lean)
 {
-    return json_number(perpend_degrees(along));
+    json_open(json, "lean", '{');
+    put_slope(json, "right", lean.right);
+    put_slope(json, "back", lean.back);
+    put_slope(json, "size", perpend_slope_size(lean));
+    json_put_number(json, "toward", perpend_degrees(perpend_slope_toward(lean)));
+    json_close(json, '}');
 }
 
-static json_t *lean_object(const struct ridge_question *question)
+static void put_cut(struct json *json, const struct ridge_question *question)
 {
-    struct perpend_slope lean = question->lean;
-    if (!question->has_lean)
-        return json_null();
-    return json_pack("{s:o, s:o, s:o, s:o}", "right", slope(lean.right), "back", slope(lean.back),
-        "size", slope(perpend_slope_size(lean)), "toward", feed(perpend_slope_toward(lean)));
+    const struct perpend_facing *facing = &question->facing;
+    json_open(json, "bit", '{');
+    json_put_number(json, "diameter", question->cutter.diameter);
+    json_put_number(json, "corner", question->cutter.corner);
+    json_close(json, '}');
+    json_open(json, "facing", '{');
+    json_put_number(json, "stepover", facing->stepover);
+    json_put_number(json, "along", facing->both_ways ? NAN : perpend_degrees(facing->along));
+    json_put_number(json, "depth", facing->depth);
+    json_close(json, '}');
+    json_put_number(json, "goal", question->goal);
 }
 
-static json_t *ridge_object(
-    const struct ridge_question *question, const struct perpend_ridge *ridge)
+static void put_ridge(struct json *json, const struct perpend_ridge *ridge, double goal)
 {
-    if (!question->has_lean)
-        return json_null();
-    json_t *verdict = isnan(question->goal)
-                          ? json_null()
-                          : json_string(ridge->height <= question->goal ? "met" : "not met");
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "height",
-        json_number(ridge->height), "ra", json_number(ridge->ra), "verdict", verdict,
-        "bottom_radius", json_number(ridge->bottom_radius), "drop", json_number(ridge->drop),
-        "width", json_number(ridge->width), "full_width", json_number(ridge->full_width),
-        "depth_short", ridge->depth_short, "best",
-        json_pack("{s:o, s:o}", "along", feed(ridge->best_along), "height",
-            json_number(ridge->best_height)));
+    json_open(json, "ridge", '{');
+    json_put_number(json, "height", ridge->height);
+    json_put_number(json, "ra", ridge->ra);
+    json_put_text(json, "verdict", isnan(goal) ? NULL : ridge->height <= goal ? "met" : "not met");
+    json_put_number(json, "bottom_radius", ridge->bottom_radius);
+    json_put_number(json, "drop", ridge->drop);
+    json_put_number(json, "width", ridge->width);
+    json_put_number(json, "full_width", ridge->full_width);
+    json_put_bool(json, "depth_short", ridge->depth_short);
+    json_open(json, "best", '{');
+    json_put_number(json, "along", perpend_degrees(ridge->best_along));
+    json_put_number(json, "height", ridge->best_height);
+    json_close(json, '}');
+    json_close(json, '}');
 }
 
-static json_t *limits_object(
-    const struct ridge_question *question, const struct perpend_ridge_limits *limits)
+static void put_limits(struct json *json, const struct perpend_ridge_limits *limits)
 {
-    if (isnan(question->goal))
-        return json_null();
-    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "lean", slope(limits->lean), "lean_across",
-        slope(limits->lean_across), "lean_along", slope(limits->lean_along), "opposite_reading",
-        json_number(limits->opposite_reading), "stepover", json_number(limits->stepover));
+    json_open(json, "limits", '{');
+    put_slope(json, "lean", limits->lean);
+    put_slope(json, "lean_across", limits->lean_across);
+    put_slope(json, "lean_along", limits->lean_along);
+    json_put_number(json, "opposite_reading", limits->opposite_reading);
+    json_put_number(json, "stepover", limits->stepover);
+    json_close(json, '}');
 }
 
-static json_t *means_object(
-    const struct ridge_question *question, const struct ridge_answer *answer)
+static void put_means(struct json *json, const struct perpend_means *means, unsigned readings)
 {
-    const struct perpend_means *means = &answer->means;
-    if (!answer->has_means)
-        return json_null();
-    return json_pack("{s:i, s:o, s:o, s:o, s:b, s:o, s:o}", "readings", (int)question->readings,
-        "agree", json_number(means->agree), "lean", slope(means->lean), "lean_uncertainty",
-        slope(means->lean_uncertainty), "fine_enough", means->fine_enough, "step_needed",
-        json_number(means->step_needed), "arm_needed", json_number(means->arm_needed));
+    json_open(json, "means", '{');
+    json_put_integer(json, "readings", readings);
+    json_put_number(json, "agree", means->agree);
+    put_slope(json, "lean", means->lean);
+    put_slope(json, "lean_uncertainty", means->lean_uncertainty);
+    json_put_bool(json, "fine_enough", means->fine_enough);
+    json_put_number(json, "step_needed", means->step_needed);
+    json_put_number(json, "arm_needed", means->arm_needed);
+    json_close(json, '}');
 }
 
 char *ridge_answer_json(const struct ridge_question *question, const struct ridge_answer *answer)
 {
-    const struct perpend_ridge *ridge = &answer->ridge;
-    bool known = question->has_lean;
-    json_t *root =
-        json_pack("{s:i, s:o, s:{s:o, s:o}, s:{s:o, s:o, s:o}, s:o, s:o, s:o, s:o, s:o, s:o}",
-            "perpend", 1, "lean", lean_object(question), "bit", "diameter",
-            json_number(question->cutter.diameter), "corner", json_number(question->cutter.corner),
-            "facing", "stepover", json_number(question->facing.stepover), "along",
-            question->facing.both_ways ? json_null() : feed(question->facing.along), "depth",
-            json_number(question->facing.depth), "goal", json_number(question->goal), "ridge",
-            ridge_object(question, ridge), "ridge_x", json_number(known ? ridge->along_x : NAN),
-            "ridge_y", json_number(known ? ridge->along_y : NAN), "limits",
-            limits_object(question, &answer->limits), "means", means_object(question, answer));
-    return json_text(root, JSON_INDENT(2) | JSON_REAL_PRECISION(15), "\n");
+    const bool known = question->has_lean;
+    struct json json = {0};
+    json_open(&json, NULL, '{');
+    json_put_integer(&json, "perpend", 1);
+    if (known)
+        put_lean(&json, question->lean);
+    else
+        json_put_null(&json, "lean");
+    put_cut(&json, question);
+    if (known)
+        put_ridge(&json, &answer->ridge, question->goal);
+    else
+        json_put_null(&json, "ridge");
+    json_put_number(&json, "ridge_x", known ? answer->ridge.along_x : NAN);
+    json_put_number(&json, "ridge_y", known ? answer->ridge.along_y : NAN);
+    if (isnan(question->goal))
+        json_put_null(&json, "limits");
+    else
+        put_limits(&json, &answer->limits);
+    if (answer->has_means)
+        put_means(&json, &answer->means, question->readings);
+    else
+        json_put_null(&json, "means");
+    json_close(&json, '}');
+    return json_take(&json);
 }

@@ -1,39 +1,41 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Four gaps under a sweep arm, read with feeler leaves: how far does the spindle lean, and what
-   ridge will the surfacing bit leave? Build with
-       cc solve_sweep.c $(pkg-config --cflags --libs perpend)                                    */
-#include <math.h>
+/* A machine file and a file of readings in; the answer out, in words and for programs. Build with
+       cc solve_sweep.c $(pkg-config --cflags --libs perpend)
+   and run as ./a.out tern.yaml tern-as-found.yaml */
 #include <stdio.h>
+#include <stdlib.h>
 
 #include <perpend/perpend.h>
 
-int main(void)
+int main(int argc, char **argv)
 {
-    /* bearings in radians, clockwise from the back; gaps in mm */
-    const struct perpend_reading readings[] = {
-        {.bearing = perpend_radians(180), .value = 1.00}, /* front */
-        {.bearing = perpend_radians(90), .value = 0.50},  /* right */
-        {.bearing = perpend_radians(0), .value = 0.00},   /* back */
-        {.bearing = perpend_radians(270), .value = 0.50}, /* left */
-    };
-    const struct perpend_setup setup = {
-        .arm = {.length = 75, .relative_uncertainty = PERPEND_ARM_RELATIVE_UNCERTAINTY},
-        .gauge = {.kind = PERPEND_GAUGE_GAP, .step = 0.05, .spread = NAN},
-        .bed_faced = true,
-    };
-    const struct perpend_cutter bit = {.diameter = 22};
-
-    struct perpend_fit fit;
-    double ridge;
-    int status = perpend_fit_readings(readings, 4, &setup, NULL, &fit);
+    if (argc != 3)
+        return fprintf(stderr, "solve_sweep MACHINE READINGS\n"), 2;
+    struct perpend_machine machine = {0};
+    struct perpend_job job = {0};
+    struct perpend_solution solution = {0};
+    struct perpend_job_fault fault;
+    struct perpend_complaint complaint;
+    char *text = NULL, *json = NULL;
+    enum perpend_status status = perpend_machine_read(argv[1], &machine, &complaint);
     if (status == PERPEND_OK)
-        status = perpend_ridge_height(fit.lean, &bit, 10, PERPEND_ALONG_X, &ridge);
-    if (status != PERPEND_OK) {
-        fprintf(stderr, "solve_sweep: %s\n", perpend_status_text(status));
-        return 1;
+        status = perpend_job_read(argv[2], &machine, &job, &complaint);
+    if (status == PERPEND_OK) {
+        status = perpend_job_solve(&machine, &job, &solution, &fault);
+        if (status != PERPEND_OK)
+            perpend_job_complaint(status, &fault, &machine, &job, &complaint);
     }
-    printf("lean %.2f mm/m toward %.0f degrees, ridge along X %.4f mm\n",
-        PERPEND_MM_PER_METRE * perpend_slope_size(fit.lean),
-        perpend_degrees(perpend_slope_toward(fit.lean)), ridge);
-    return 0;
+    if (status == PERPEND_OK) {
+        text = perpend_answer_text(&machine, &job, &solution, NULL);
+        json = perpend_solution_json(&machine, &job, &solution);
+        printf("%s%s", text ? text : "", json ? json : "");
+    } else {
+        fprintf(stderr, "%s\n", complaint.text);
+    }
+    free(text);
+    free(json);
+    perpend_solution_finish(&solution);
+    perpend_job_finish(&job);
+    perpend_machine_finish(&machine);
+    return status == PERPEND_OK ? 0 : 1;
 }

@@ -65,7 +65,7 @@ struct perpend_move_row {
 const struct perpend_move_row *perpend_move_at(size_t index);
 
 /** The row of one move, and its place in the table; NULL, and PERPEND_MOVE_COUNT, for none. */
-const struct perpend_move_row *perpend_move_row(enum perpend_move move);
+const struct perpend_move_row *perpend_move_find(enum perpend_move move);
 size_t perpend_move_index(enum perpend_move move);
 
 /** The row of a name, as "slide"; NULL when there is none. */

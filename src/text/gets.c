@@ -42,7 +42,7 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
     size_t bolt, const struct perpend_stock *stock)
 {
     const struct perpend_bolt_move *move = &step->bolts[bolt];
-    enum perpend_amount_kind kind = perpend_move_row(step->move)->amount;
+    enum perpend_amount_kind kind = perpend_move_find(step->move)->amount;
     struct buffer stack = {0};
     enum sentence sentence = said[kind].in_step;
     if (kind == PERPEND_AMOUNT_DISPLACEMENT && bolt == step->pivot)
@@ -57,7 +57,7 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
 
 bool bolt_stays(const struct perpend_step *step, size_t bolt)
 {
-    if (perpend_move_row(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT)
+    if (perpend_move_find(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT)
         return bolt == step->pivot;
     return perpend_amount_is_none(step->bolts[bolt].amount);
 }

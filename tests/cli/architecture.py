@@ -30,7 +30,7 @@ LIBRARIES = {
     "text": ["utf8proc.h"],
     "draw": ["utf8proc.h"],
     "report": ["cairo", "pango/", "utf8proc.h"],
-    "cli": ["gsl/gsl_errno.h", "readline/"],
+    "cli": ["readline/"],
 }
 C11 = {"assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "locale.h", "math.h",
        "stdalign.h", "stdarg.h", "stdbool.h", "stddef.h", "stdint.h", "stdio.h", "stdlib.h",

@@ -64,9 +64,18 @@ def check_library(t, root):
                 *flags.stdout.split(), f"-L{library.parent}", "-lperpend", "-lm",
                 f"-Wl,-rpath,{library.parent}")
     t.ok(built.returncode == 0, "the example program builds against it", built.stderr)
-    answer = run(program)
-    t.equal(answer.stdout, "lean 6.67 mm/m toward 0 degrees, ridge along X 0.0667 mm\n",
-            "and gives the demo's lean and ridge")
+    files = tap.TERN, tap.AS_FOUND
+    answer = run(program, *files)
+    t.equal(answer.stdout, tap.perpend("solve", *files).out + tap.perpend("solve", *files, "--json").out,
+            "and answers the demo in the command's words and JSON")
+    wrong = run(program, tap.AS_FOUND, tap.AS_FOUND)
+    t.equal("perpend: " + wrong.stderr, tap.perpend("solve", tap.AS_FOUND, tap.AS_FOUND).err,
+            "and complains as the command does")
+    few = root / "few.csv"
+    few.write_text("at,reading\n0,0.5\n90,0.5\n")
+    wrong = run(program, tap.TERN, few)
+    t.ok(wrong.returncode == 1 and "bearing" in wrong.stderr, "and of readings that do not suffice", wrong.stderr)
+    few.unlink()
     program.unlink(missing_ok=True)
     names = [line.split()[-1] for line in run("nm", "-D", "--defined-only", library).stdout
              .splitlines()]

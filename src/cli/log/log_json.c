@@ -52,7 +52,7 @@ static void put_did(struct json *json, const struct log_sweep *sweep)
     json_open(json, "did", '[');
     for (size_t i = 0; i < sweep->did_count; i++) {
         const struct log_did_entry *did = &sweep->did[i];
-        const struct perpend_move_row *row = perpend_move_row(did->move);
+        const struct perpend_move_row *row = perpend_move_find(did->move);
         json_open(json, NULL, '{');
         json_put_text(json, "joint", did->joint);
         json_put_text(json, "bolt", did->bolt);

@@ -211,7 +211,7 @@ static void add_did(struct show *show, const struct log_did_entry *did)
 {
     double value = did->amount.value;
     words_name(show->text, did->bolt);
-    switch (perpend_move_row(did->move)->amount) {
+    switch (perpend_move_find(did->move)->amount) {
     case PERPEND_AMOUNT_THICKNESS:
         buffer_add(show->text, value < 0.0 ? " took out " : " shim ");
         words_stated(show->words, show->text, WORDS_SMALL, fabs(value));

@@ -64,7 +64,7 @@ static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t
     bool inch = bolt->unit == PERPEND_UNIT_INCH;
     snprintf(complaint, size, "%s", bolt->telling->complaint[inch ? 1 : 0]);
     return amount_parse(
-        answer, perpend_move_row(bolt->telling->move)->amount, bolt->unit, bolt->amount);
+        answer, perpend_move_find(bolt->telling->move)->amount, bolt->unit, bolt->amount);
 }
 
 /* What the plan wants of a bolt. */
@@ -88,7 +88,7 @@ static enum heard ask_bolt(struct session *session, size_t joint, const struct t
     struct bolt_answer asked = {telling, machine->unit, amount};
     struct buffer standing = {0}, prompt = {0};
     char answer[ANSWER_SIZE];
-    amount_add(&standing, perpend_move_row(telling->move)->amount, machine->unit,
+    amount_add(&standing, perpend_move_find(telling->move)->amount, machine->unit,
         planned(session, joint, telling->move, bolt));
     words_name(&prompt, machine->mount.joints[joint].bolts[bolt].name);
     buffer_addf(&prompt, ", %s", telling->prompt[inch ? 1 : 0]);

@@ -26,6 +26,10 @@ const char *perpend_status_text(enum perpend_status status)
         return "too large";
     case PERPEND_ERR_NAME:
         return "unknown name";
+    case PERPEND_ERR_FILE:
+        return "a file is not as it must be";
+    case PERPEND_ERR_SYSTEM:
+        return "the system gives no file or no memory";
     default:
         return "unknown status";
     }

@@ -93,7 +93,7 @@ static enum perpend_status change_of_entries(struct course *course,
     if (status != PERPEND_OK || !any)
         return status;
     add_change(asked, change);
-    if (perpend_move_row(move)->limit == PERPEND_LIMIT_PLAY)
+    if (perpend_move_find(move)->limit == PERPEND_LIMIT_PLAY)
         note_turn(course, joint_index, change);
     return PERPEND_OK;
 }
@@ -130,7 +130,7 @@ static enum perpend_status change_asked(
     for (size_t i = 0; i < before->plan.step_count; i++) {
         const struct perpend_step *step = &before->plan.steps[i];
         add_change(asked, step->change);
-        if (perpend_move_row(step->move)->limit == PERPEND_LIMIT_PLAY)
+        if (perpend_move_find(step->move)->limit == PERPEND_LIMIT_PLAY)
             note_turn(course, step->joint, step->change);
     }
     return PERPEND_OK;

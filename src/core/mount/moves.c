@@ -54,7 +54,7 @@ size_t perpend_move_index(enum perpend_move move)
     return index;
 }
 
-const struct perpend_move_row *perpend_move_row(enum perpend_move move)
+const struct perpend_move_row *perpend_move_find(enum perpend_move move)
 {
     return perpend_move_at(perpend_move_index(move));
 }
@@ -69,7 +69,7 @@ const struct perpend_move_row *perpend_move_named(const char *name)
 
 const char *perpend_move_name(enum perpend_move move)
 {
-    const struct perpend_move_row *row = perpend_move_row(move);
+    const struct perpend_move_row *row = perpend_move_find(move);
     return row ? row->name : "?";
 }
 
@@ -91,7 +91,7 @@ struct perpend_amount perpend_amount_sum(struct perpend_amount a, struct perpend
 enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_amount *amounts, struct perpend_slope *change)
 {
-    const struct perpend_move_row *row = perpend_move_row(move);
+    const struct perpend_move_row *row = perpend_move_find(move);
     if (!row || joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
         return PERPEND_ERR_VALUE;
     struct perpend_slope found = row->geometry->change(row, joint, amounts);
@@ -104,7 +104,7 @@ enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum
 enum perpend_status perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_amount *amounts, double *off)
 {
-    const struct perpend_move_row *row = perpend_move_row(move);
+    const struct perpend_move_row *row = perpend_move_find(move);
     if (!row || joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
         return PERPEND_ERR_VALUE;
     double worst = row->geometry->misfit(row, joint, amounts);

@@ -62,7 +62,7 @@ static void fill_slide(
     struct perpend_slope direction = slide_direction(joint->face);
     double turn = step->change.right * direction.right + step->change.back * direction.back;
     step->pivot = snug_bolt(joint, fmax(fabs(turned_before + turn), fabs(turn)));
-    const struct perpend_move_row *row = perpend_move_row(step->move);
+    const struct perpend_move_row *row = perpend_move_find(step->move);
     struct perpend_amount amounts[PERPEND_BOLTS_MOST];
     row->geometry->amounts(row, joint, step->change, step_pivot(step, mount), amounts);
     for (size_t i = 0; i < joint->bolt_count; i++)

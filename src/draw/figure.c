@@ -127,7 +127,6 @@ void figure_marker(
     const double y = centre.y;
     const struct style hollow = {.line = ink, .fill = INK_PAPER, .width = 0.42 * radius};
     const struct style solid = {.line = INK_PAPER, .fill = ink, .width = 0.25 * radius};
-    const struct style stroke = {.line = ink, .width = 0.5 * radius};
     const struct spot tips[4] = {
         {x, y - 1.25 * r}, {x + 1.25 * r, y}, {x, y + 1.25 * r}, {x - 1.25 * r, y}};
     switch (marker) {
@@ -139,10 +138,6 @@ void figure_marker(
         break;
     case MARKER_DIAMOND:
         figure_path(figure, hollow, tips, 4, true);
-        break;
-    case MARKER_CROSS:
-        figure_line(figure, stroke, (struct spot){x - r, y - r}, (struct spot){x + r, y + r});
-        figure_line(figure, stroke, (struct spot){x - r, y + r}, (struct spot){x + r, y - r});
         break;
     case MARKER_DOT:
         figure_circle(figure, solid, centre, r);

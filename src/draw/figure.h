@@ -51,7 +51,7 @@ struct type {
 };
 
 /** Shapes that stay apart in grey print. */
-enum marker { MARKER_RING, MARKER_SQUARE, MARKER_DIAMOND, MARKER_CROSS, MARKER_DOT };
+enum marker { MARKER_RING, MARKER_SQUARE, MARKER_DIAMOND, MARKER_DOT };
 
 enum mark_kind { MARK_PATH, MARK_CIRCLE, MARK_TEXT, MARK_CLIP, MARK_UNCLIP };
 

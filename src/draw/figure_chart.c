@@ -7,10 +7,13 @@
 #include "draw/letters.h"
 #include "draw/plot.h"
 
-#define ROWS 45         /* stepovers at which each contour is sought */
+#define ROWS 100        /* stepovers at which each contour is sought */
+#define SMALLEST 0.02   /* of them, of the largest */
+#define BEYOND 3.0      /* times the largest lean: how far contours are followed */
 #define MOST_LEAN 0.012 /* mm/mm, at the right edge, unless today's lean is larger */
 #define PANEL_HEIGHT 170.0
-#define CLOSEST 12.0     /* pt from the axis to the middle of the innermost contour */
+#define CLOSEST 12.0 /* pt from the axis to the middle of the innermost contour */
+#define CONTOURS 9
 #define NUMBER_ROOM 44.0 /* pt, of a contour's own number at its upper end */
 
 /** One panel: leans toward one bearing. */
@@ -34,51 +37,10 @@ static double ridge_at(const struct chart_view *view, double lean, double step)
     return height;
 }
 
-/** The lean at which the ridge reaches a height; NAN when it does not on this chart. */
-static double lean_for(const struct chart_view *view, double height, double step)
-{
-    double low = 0;
-    double high = view->most_lean;
-    if (!(ridge_at(view, high, step) > height))
-        return NAN;
-    for (int i = 0; i < 24; i++) {
-        const double middle = (low + high) / 2;
-        if (ridge_at(view, middle, step) > height)
-            high = middle;
-        else
-            low = middle;
-    }
-    return (low + high) / 2;
-}
-
 static struct spot chart_spot(const struct chart_view *view, double lean, double step)
 {
     return plot_spot(&view->plot, words_shown(&view->words, WORDS_SLOPE, lean),
         words_shown(&view->words, WORDS_LARGE, step));
-}
-
-/** The stepover at which the largest lean on the chart leaves a ridge; the widest one at most. */
-static double step_for(const struct chart_view *view, double height)
-{
-    double low = 0;
-    double high = view->most_step;
-    if (!(ridge_at(view, view->most_lean, high) > height))
-        return high;
-    for (int i = 0; i < 24; i++) {
-        const double middle = (low + high) / 2;
-        if (ridge_at(view, view->most_lean, middle) > height)
-            high = middle;
-        else
-            low = middle;
-    }
-    return high;
-}
-
-/** Stepovers of a contour, from the one at the right edge of the chart on up, closer together where
- *  the contour bends. */
-static double row_step(const struct chart_view *view, double lowest, int row)
-{
-    return lowest * pow(view->most_step / lowest, (double)row / (ROWS - 1));
 }
 
 struct contour {
@@ -86,15 +48,17 @@ struct contour {
     size_t count;
 };
 
+/** Where the ridge is so high, from small stepovers on up, as far as a little beyond the chart. */
 static struct contour trace(const struct chart_view *view, double height)
 {
     struct contour contour = {.count = 0};
-    const double lowest = step_for(view, height);
     for (int row = 0; row < ROWS; row++) {
-        const double step = row_step(view, lowest, row);
-        const double lean = lean_for(view, height, step);
-        contour.spots[contour.count++] =
-            chart_spot(view, isfinite(lean) ? lean : view->most_lean, step);
+        const double step = view->most_step * pow(SMALLEST, 1 - (double)row / (ROWS - 1));
+        const struct perpend_facing facing = {.stepover = step, .along = view->along, .depth = NAN};
+        const double most = BEYOND * view->most_lean;
+        const double lean = lean_reach(view->cutter, &facing, height, view->bearing, most);
+        if (lean < most)
+            contour.spots[contour.count++] = chart_spot(view, lean, step);
     }
     return contour;
 }
@@ -102,12 +66,13 @@ static struct contour trace(const struct chart_view *view, double height)
 /** What meets the goal lies below and to the left of its contour. */
 static void shade_goal(struct figure *figure, const struct chart_view *view)
 {
-    if (!isfinite(view->goal))
-        return;
+    const double beyond = BEYOND * view->most_lean;
     struct contour region = trace(view, view->goal);
+    if (region.count == 0) /* everywhere */
+        region.spots[region.count++] = chart_spot(view, beyond, view->most_step);
     region.spots[region.count++] = chart_spot(view, 0, view->most_step);
     region.spots[region.count++] = chart_spot(view, 0, 0);
-    region.spots[region.count++] = chart_spot(view, view->most_lean, 0);
+    region.spots[region.count++] = chart_spot(view, beyond, 0);
     figure_path(figure, (struct style){.fill = INK_MEETS}, region.spots, region.count, true);
 }
 
@@ -132,42 +97,31 @@ static void label_contour(
     buffer_finish(&text);
 }
 
-/** Only a snippet in the upper right corner, with no room for its number. */
-static bool cut_off(const struct chart_view *view, const struct contour *contour)
-{
-    const struct box area = view->plot.area;
-    return contour->spots[contour->count - 1].x > area.x + area.width - NUMBER_ROOM;
-}
-
-/** Contours at 1, 2, 5 × 10ⁿ of the unit that people see, and the goal's own. */
+/** Contours at 1, 2, 5 × 10ⁿ of the unit that people see, and the goal's own. A snippet in the upper
+ *  right corner has no room for its number; the innermost would run into the axis. */
 static void draw_contours(struct figure *figure, const struct chart_view *view)
 {
+    const struct box area = view->plot.area;
     const double corner = ridge_at(view, view->most_lean, view->most_step * 0.999);
     const double top = isfinite(corner) ? corner : view->most_lean * view->most_step;
     const double unit = words_shown(&view->words, WORDS_SMALL, 1);
     double level = nice_below(top * unit);
-    const struct contour highest = trace(view, level / unit);
-    if (cut_off(view, &highest))
-        level = nice_below(level * 0.6);
-    struct contour contours[9];
-    double heights[9];
-    size_t count = 0;
-    for (; count < 8; count++) {
-        heights[count] = level / unit;
-        contours[count] = trace(view, heights[count]);
-        if (contours[count].spots[ROWS / 2].x - view->plot.area.x < CLOSEST)
-            break;
-        figure_path(figure, (struct style){.line = INK_SOFT, .width = 0.9}, contours[count].spots,
-            contours[count].count, false);
-        level = nice_below(level * 0.6);
-    }
     if (isfinite(view->goal)) {
         const struct contour goal = trace(view, view->goal);
         figure_path(
             figure, (struct style){.line = INK_TEXT, .width = 2.2}, goal.spots, goal.count, false);
     }
-    for (size_t i = 0; i < count; i++)
-        label_contour(figure, view, heights[i], &contours[i]);
+    for (int count = 0; count < CONTOURS; level = nice_below(level * 0.6), count++) {
+        const struct contour contour = trace(view, level / unit);
+        const double end = contour.count > 0 ? contour.spots[contour.count - 1].x : INFINITY;
+        if (end > area.x + area.width - NUMBER_ROOM)
+            continue;
+        if (end < area.x + CLOSEST)
+            break;
+        figure_path(figure, (struct style){.line = INK_SOFT, .width = 0.9}, contour.spots,
+            contour.count, false);
+        label_contour(figure, view, level / unit, &contour);
+    }
 }
 
 static void draw_today(struct figure *figure, const struct chart_view *view,
@@ -193,7 +147,11 @@ static double chart_panel(struct figure *figure, struct chart_view *view, double
     view->plot.x = axis_over(0, words_shown(&view->words, WORDS_SLOPE, view->most_lean), 8);
     view->plot.y = axis_over(0, words_shown(&view->words, WORDS_LARGE, view->most_step), 6);
     plot_fit(&view->plot);
-    shade_goal(figure, view);
+    if (isfinite(view->goal)) {
+        figure_clip(figure, view->plot.area);
+        shade_goal(figure, view);
+        figure_unclip(figure);
+    }
     buffer_addf(&title, "lean (%s)", words_unit_name(&view->words, WORDS_SLOPE));
     plot_x_axis(figure, &view->plot, buffer_text(&title));
     buffer_clear(&title);
@@ -202,7 +160,9 @@ static double chart_panel(struct figure *figure, struct chart_view *view, double
     buffer_finish(&title);
     plot_frame(figure, &view->plot);
     draw_today(figure, view, lean, stepover);
+    figure_clip(figure, view->plot.area);
     draw_contours(figure, view);
+    figure_unclip(figure);
     return view->plot.area.y + PANEL_HEIGHT + 30;
 }
 

@@ -56,23 +56,6 @@ static bool keeps_goal(const struct target *target, struct perpend_slope lean)
            height <= machine->goal;
 }
 
-/** The largest lean toward a bearing that keeps the goal, up to the rim. */
-static double goal_reach(const struct target *target, double bearing)
-{
-    double low = 0;
-    double high = target->rim;
-    if (keeps_goal(target, toward(bearing, high)))
-        return high;
-    for (int i = 0; i < 26; i++) {
-        const double middle = (low + high) / 2;
-        if (keeps_goal(target, toward(bearing, middle)))
-            low = middle;
-        else
-            high = middle;
-    }
-    return low;
-}
-
 /** The outline of what keeps the goal. */
 static void draw_goal(struct figure *figure, const struct target *target)
 {
@@ -85,7 +68,9 @@ static void draw_goal(struct figure *figure, const struct target *target)
         const double share = (double)(i % RAYS) / RAYS;
         const double crowded = share < 0.5 ? 4 * pow(share, 3) : 1 - 4 * pow(1 - share, 3);
         const double bearing = along + (i / RAYS + crowded) * PERPEND_PI / 2;
-        outline[i] = lean_spot(target, toward(bearing, goal_reach(target, bearing)));
+        outline[i] =
+            lean_spot(target, toward(bearing, lean_reach(&target->machine->cutter, facing,
+                                                  target->machine->goal, bearing, target->rim)));
     }
     figure_path(figure, (struct style){.line = INK_SOFT, .fill = INK_MEETS, .width = 0.9}, outline,
         4 * RAYS, true);

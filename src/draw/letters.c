@@ -226,6 +226,6 @@ void ink_colour(enum ink ink, bool dark, char colour[8])
 
 const double *dash_lengths(enum dash dash)
 {
-    static const double lengths[][2] = {[DASH_LONG] = {5, 3}, [DASH_SHORT] = {2.5, 2}};
-    return dash == DASH_NONE ? NULL : lengths[dash];
+    static const double lengths[] = {2.5, 2};
+    return dash == DASH_NONE ? NULL : lengths;
 }

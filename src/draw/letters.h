@@ -30,7 +30,7 @@ enum ink {
     INK_COUNT
 };
 
-enum dash { DASH_NONE, DASH_LONG, DASH_SHORT };
+enum dash { DASH_NONE, DASH_SHORT };
 
 enum letter {
     LETTER_SMALL,        /* 9 pt */

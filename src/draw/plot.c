@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
+#include <perpend/status.h>
 #include <perpend/units.h>
 
 #include "draw/letters.h"
@@ -43,6 +44,23 @@ void axis_round(struct axis *axis)
 double axis_at(const struct axis *axis, double value)
 {
     return axis->from + (axis->to - axis->from) * (value - axis->low) / (axis->high - axis->low);
+}
+
+double lean_reach(const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    double height, double bearing, double most)
+{
+    double low = 0;
+    double high = most;
+    double size = most;
+    for (int i = 0; i < 28 && low < most; i++, size = (low + high) / 2) {
+        const struct perpend_slope lean = {size * sin(bearing), size * cos(bearing)};
+        double ridge;
+        const bool kept =
+            perpend_ridge_facing(lean, cutter, facing, &ridge) == PERPEND_OK && ridge <= height;
+        low = kept ? size : low;
+        high = kept ? high : size;
+    }
+    return low;
 }
 
 /** First tick at or above the low end. */

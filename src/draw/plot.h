@@ -6,6 +6,8 @@
 
 #define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
 
+#include <perpend/ridge.h>
+
 #include "draw/figure.h"
 #include "text/words.h"
 
@@ -33,6 +35,10 @@ struct plot {
     struct box area;
     struct axis x, y;
 };
+
+/** The largest lean toward a bearing, up to `most`, with which the ridge is no higher than that. */
+double lean_reach(const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    double height, double bearing, double most);
 
 /** Room that the numbers of a vertical axis want at its left, pt. */
 double axis_room(const struct axis *axis);

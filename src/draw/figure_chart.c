@@ -169,25 +169,13 @@ static double chart_panel(struct figure *figure, struct chart_view *view, double
 static void describe(
     struct figure *figure, const struct chart_view *view, const struct perpend_facing *facing)
 {
-    struct buffer text = {0};
-    buffer_add(&text, "The ridge that a ");
-    words_stated(&view->words, &text, WORDS_LARGE, view->cutter->diameter);
-    buffer_add(&text, " bit leaves when it feeds along ");
-    if (facing->both_ways) /* the same for either, as the leans are those across and along it */
-        buffer_add(&text, "X or Y");
-    else
-        words_feed(&text, facing->along);
-    buffer_addf(&text,
-        ", for every lean and stepover. The lines are the ridge's height in %s. Above, the spindle "
-        "leans across the feed; below, along it, which leaves far less.",
-        words_unit_name(&view->words, WORDS_SMALL));
-    if (isfinite(view->goal)) {
-        buffer_add(&text, " On the shaded surface the ridge is at or under the goal of ");
-        words_stated(&view->words, &text, WORDS_SMALL, view->goal);
-        buffer_add(&text, ".");
-    }
-    figure_describe(figure, "The ridge, over lean and stepover", buffer_text(&text));
-    buffer_finish(&text);
+    plot_describe(figure, &view->words, PICTURE_CHART_TITLE, PICTURE_CHART,
+        SLOTS(SLOT_STATED("bit", WORDS_LARGE, view->cutter->diameter),
+            /* the same for either, as the leans are those across and along it */
+            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
+            SLOT_TEXT("unit", words_unit_name(&view->words, WORDS_SMALL)),
+            SLOT_IF("any_goal", isfinite(view->goal)),
+            SLOT_STATED("goal", WORDS_SMALL, view->goal)));
 }
 
 /** Value: where it ends. */
@@ -200,8 +188,8 @@ static double draw_key(
     struct key keys[3] = {{.style = {.line = INK_SOFT, .width = 0.9}, .text = buffer_text(&unit)}};
     size_t count = 1;
     if (isfinite(view->goal)) {
-        buffer_add(&goal, "within the goal, ");
-        words_stated(&view->words, &goal, WORDS_SMALL, view->goal);
+        fill(&view->words, &goal, sentences[PICTURE_CHART_GOAL],
+            SLOTS(SLOT_STATED("goal", WORDS_SMALL, view->goal)));
         keys[count++] = (struct key){.style = {.line = INK_TEXT, .fill = INK_MEETS, .width = 2.2},
             .text = buffer_text(&goal)};
     }

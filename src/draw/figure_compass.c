@@ -165,38 +165,23 @@ static void describe(struct figure *figure, const struct compass *compass, const
 {
     const struct perpend_measurement *m = compass->measurement;
     const double step = compass->machine->setup.gauge.step;
-    struct buffer title = {0};
-    struct buffer text = {0};
+    const double turn = PERPEND_PI / 2;
     size_t worst = 0;
     for (size_t i = 1; i < m->reading_count; i++)
         if (fabs(m->residual[i]) > fabs(m->residual[worst]) + 1e-9) /* not by rounding alone */
             worst = i;
     char *lean = say_lean(compass->words.unit, &m->fit);
-    buffer_add(&title, "The readings on their compass: ");
-    buffer_add(&title, name);
-    buffer_addf(&text,
-        "%zu readings round the spindle, each as a bar%s. The loop is how the arm's "
-        "tip goes round with a lean of ",
-        m->reading_count, compass->one_place ? "" : ", from the middle of its sweep");
-    buffer_add(&text, lean);
-    buffer_add(&text, m->fit.bed_separated ? " over the bed's slope" : "");
-    buffer_add(&text, ". Front and back are ");
-    words_reading(&compass->words, &text,
-        fabs(fitted_value(compass, PERPEND_PI) - fitted_value(compass, 0)), step);
-    buffer_add(&text, " apart, left and right ");
-    words_reading(&compass->words, &text,
-        fabs(fitted_value(compass, PERPEND_PI / 2) - fitted_value(compass, 3 * PERPEND_PI / 2)),
-        step);
-    buffer_add(&text, ". The largest residual is ");
-    words_rounded(&compass->words, &text, WORDS_SMALL, m->residual[worst], step / 4);
-    buffer_add(&text, ", at ");
-    words_bearing(&text, m->readings[worst].bearing);
-    buffer_add(&text, ".");
-    if (m->fit.suspect.index != PERPEND_FIT_NO_SUSPECT)
-        buffer_add(&text, " The suspect one is ringed.");
-    figure_describe(figure, buffer_text(&title), buffer_text(&text));
-    buffer_finish(&title);
-    buffer_finish(&text);
+    plot_describe(figure, &compass->words, PICTURE_COMPASS_TITLE, PICTURE_COMPASS,
+        SLOTS(SLOT_TEXT("sweeps", name), SLOT_COUNT("count", m->reading_count),
+            SLOT_IF("places", !compass->one_place), SLOT_TEXT("lean", lean),
+            SLOT_IF("bed", m->fit.bed_separated),
+            SLOT_READING("front_back",
+                fabs(fitted_value(compass, 2 * turn) - fitted_value(compass, 0)), step),
+            SLOT_READING("left_right",
+                fabs(fitted_value(compass, turn) - fitted_value(compass, 3 * turn)), step),
+            SLOT_ROUNDED("residual", WORDS_SMALL, m->residual[worst], step / 4),
+            SLOT_BEARING("where", m->readings[worst].bearing),
+            SLOT_IF("suspect", m->fit.suspect.index != PERPEND_FIT_NO_SUSPECT)));
     free(lean);
 }
 

@@ -241,8 +241,8 @@ static void draw_stepover(struct figure *figure, const struct strip *strip, doub
     const double from = LEFT + strip->across * s * floor(strip->wide / s / 4);
     const double to = from + strip->across * s;
     struct buffer text = {0};
-    buffer_add(&text, "stepover ");
-    words_stated(&strip->words, &text, WORDS_LARGE, s);
+    fill(&strip->words, &text, sentences[PICTURE_STEPOVER],
+        SLOTS(SLOT_STATED("step", WORDS_LARGE, s)));
     figure_line(figure, fine, (struct spot){from, y}, (struct spot){to, y});
     figure_line(figure, fine, (struct spot){from, y - 4}, (struct spot){from, y + 4});
     figure_line(figure, fine, (struct spot){to, y - 4}, (struct spot){to, y + 4});
@@ -262,42 +262,26 @@ static double feed_judged(const struct perpend_machine *machine, struct perpend_
     return ridge_of(&y, &now) > ridge_of(&x, &now) ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
 }
 
-static void say_heights(struct buffer *text, const struct strip *strip)
-{
-    for (int i = 0; i < 2; i++)
-        if (strip->leans[i] != NULL) {
-            buffer_addf(text, "%s%s ", i > 0 ? ", " : "", strip->leans[i]->name);
-            words_ridge(&strip->words, text, ridge_of(strip, strip->leans[i]));
-        }
-    buffer_add(text, ".");
-}
-
 static void describe(struct figure *figure, const struct strip strips[2], double times)
 {
-    struct buffer text = {0};
-    buffer_add(&text, "The floor cut across the feed along ");
-    words_feed(&text, strips[0].along);
-    buffer_add(&text, ", passes ");
-    words_stated(&strips->words, &text, WORDS_LARGE, strips->machine->facing.stepover);
-    buffer_add(&text, " apart. Heights and the lean of the bit are drawn ");
-    buffer_add_number(&text, times, nice_decimals(times));
-    buffer_add(&text, " times as large as widths. From valley to peak: ");
-    say_heights(&text, &strips[0]);
-    buffer_add(&text, " Fed along ");
-    words_feed(&text, strips[1].along);
-    buffer_add(&text, " instead: ");
-    say_heights(&text, &strips[1]);
-    figure_describe(figure, "The floor, across the feed", buffer_text(&text));
-    buffer_finish(&text);
+    const struct floor_lean *second = strips->leans[1];
+    plot_describe(figure, &strips->words, PICTURE_FLOOR_TITLE, PICTURE_FLOOR,
+        SLOTS(SLOT_FEED("feed", strips[0].along), SLOT_FEED("other_feed", strips[1].along),
+            SLOT_STATED("step", WORDS_LARGE, strips->machine->facing.stepover),
+            SLOT_NUMBER("times", times, nice_decimals(times)),
+            SLOT_TEXT("first_name", strips->leans[0]->name),
+            SLOT_TEXT("second_name", second != NULL ? second->name : ""),
+            SLOT_RIDGE("first", ridge_of(&strips[0], strips->leans[0])),
+            SLOT_RIDGE("second", ridge_of(&strips[0], second)),
+            SLOT_RIDGE("other_first", ridge_of(&strips[1], strips->leans[0])),
+            SLOT_RIDGE("other_second", ridge_of(&strips[1], second))));
 }
 
-static void feed_heading(
-    struct figure *figure, const struct strip *strip, double y, const char *behind)
+static void feed_heading(struct figure *figure, const struct strip *strip, double y, bool instead)
 {
     struct buffer text = {0};
-    buffer_add(&text, "Fed along ");
-    words_feed(&text, strip->along);
-    buffer_add(&text, behind);
+    fill(&strip->words, &text, sentences[PICTURE_FEED],
+        SLOTS(SLOT_FEED("feed", strip->along), SLOT_IF("instead", instead)));
     figure_text(figure, (struct type){.letter = LETTER_STRONG, .ink = INK_TEXT},
         (struct spot){1, y}, FIGURE_WIDTH - 2, buffer_text(&text));
     buffer_finish(&text);
@@ -339,10 +323,10 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     strips[0].up = strips[1].up = times * across;
     strips[0].top = 18;
     strips[0].base = strips[0].top + AREA;
-    feed_heading(figure, &strips[0], 10, "");
+    feed_heading(figure, &strips[0], 10, false);
     const double under = draw_strip(figure, &strips[0], true);
     draw_stepover(figure, &strips[0], under + 9);
-    feed_heading(figure, &strips[1], under + 28, " instead");
+    feed_heading(figure, &strips[1], under + 28, true);
     strips[1].top = under + 36;
     strips[1].base = strips[1].top + fmax(72, tallest[1] * strips[1].up + 4);
     const double bottom = draw_strip(figure, &strips[1], false);

@@ -69,17 +69,6 @@ static void label_jobs(struct figure *figure, const struct history_view *view)
     }
 }
 
-static void describe(struct figure *figure, const struct history_view *view, size_t all)
-{
-    struct buffer text = {0};
-    buffer_addf(&text,
-        "How far the spindle leaned as found and as left, %s%zu jobs up to %s. Full lines are "
-        "adjustments, broken ones what happened in between.",
-        all > view->count ? "the last " : "", view->count, view->jobs[view->count - 1].label);
-    figure_describe(figure, "Found and left, job by job", buffer_text(&text));
-    buffer_finish(&text);
-}
-
 struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count)
 {
@@ -116,7 +105,9 @@ struct figure *figure_history(
     plot_frame(figure, &view.plot);
     label_jobs(figure, &view);
     draw_jobs(figure, &view);
-    describe(figure, &view, all);
+    plot_describe(figure, &view.words, PICTURE_HISTORY_TITLE, PICTURE_HISTORY,
+        SLOTS(SLOT_IF("more_jobs", all > count), SLOT_COUNT("number", count),
+            SLOT_TEXT("day", jobs[count - 1].label)));
     buffer_finish(&title);
     return figure;
 }

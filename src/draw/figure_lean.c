@@ -267,33 +267,17 @@ static void draw_labels(struct figure *figure, const struct target *target)
 
 static void describe(struct figure *figure, const struct target *target)
 {
-    const enum perpend_unit unit = target->words.unit;
     const size_t count = target->solution->measurement_count;
-    struct buffer text = {0};
-    char *found = say_lean(unit, &measured(target, 0)->fit);
-    char *left = say_lean(unit, &measured_last(target)->fit);
+    char *found = say_lean(target->words.unit, &measured(target, 0)->fit);
+    char *left = say_lean(target->words.unit, &measured_last(target)->fit);
     size_t adjusted = 0;
     for (size_t i = 0; i < count; i++)
         adjusted += measured(target, i)->adjusted;
-    buffer_add(&text,
-        "Which way the top of the spindle leans, seen from above; the operator stands "
-        "at the front. Found leaning ");
-    buffer_add(&text, found);
-    if (count > 1)
-        buffer_add(&text, adjusted > 0 ? "; left, after " : "; left leaning ");
-    if (adjusted > 0)
-        buffer_addf(
-            &text, "%zu %s, leaning ", adjusted, adjusted == 1 ? "adjustment" : "adjustments");
-    if (count > 1)
-        buffer_add(&text, left);
-    buffer_add(&text, ". The broken rings round them hold the true lean with 95 % confidence.");
-    if (isfinite(target->machine->goal)) {
-        buffer_add(&text, " Anywhere on the shaded surface the ridge is at or under the goal of ");
-        words_stated(&target->words, &text, WORDS_SMALL, target->machine->goal);
-        buffer_add(&text, "; within the thick ring it is, whichever way the spindle leans.");
-    }
-    figure_describe(figure, "The lean, seen from above", buffer_text(&text));
-    buffer_finish(&text);
+    plot_describe(figure, &target->words, PICTURE_LEAN_TITLE, PICTURE_LEAN,
+        SLOTS(SLOT_TEXT("found", found), SLOT_TEXT("left", left), SLOT_IF("several", count > 1),
+            SLOT_IF("adjusted", adjusted > 0), SLOT_COUNT("count", adjusted),
+            SLOT_IF("any_goal", isfinite(target->machine->goal)),
+            SLOT_STATED("goal", WORDS_SMALL, target->machine->goal)));
     free(found);
     free(left);
 }

@@ -251,23 +251,14 @@ static double list_bolts(struct figure *figure, const struct joint_view *view, d
 
 static void describe(struct figure *figure, const struct joint_view *view, bool planned)
 {
-    struct buffer text = {0};
-    char *name = isolated_name(view->joint->name);
     bool any_filled = false;
     for (size_t i = 0; i < view->joint->bolt_count; i++)
         any_filled = any_filled || is_filled(&view->work[i]);
-    buffer_add(&text, name);
-    buffer_addf(&text, ", %s, with %s.", joint_drawing_view(view->joint->face),
-        planned ? "what the plan gives each bolt" : "what each bolt got in all rounds together");
-    if (most_in_one_place(view) > 0)
-        buffer_add(&text, " Bolts that stand one behind the other are drawn side by side.");
-    if (any_filled)
-        buffer_add(&text, " A filled bolt has something new beside it.");
-    if (longest_shift(view) > 0)
-        buffer_add(&text, " An arrow shows which way a bolt slides, not how far.");
-    figure_describe(figure, planned ? "The mount, with the plan" : "The mount, as worked on",
-        buffer_text(&text));
-    buffer_finish(&text);
+    char *name = isolated_name(view->joint->name);
+    plot_describe(figure, &view->words, PICTURE_MOUNT_TITLE, PICTURE_MOUNT,
+        SLOTS(SLOT_TEXT("joint", name), SLOT_TEXT("seen", joint_drawing_view(view->joint->face)),
+            SLOT_IF("planned", planned), SLOT_IF("behind", most_in_one_place(view) > 0),
+            SLOT_IF("filled", any_filled), SLOT_IF("shifts", longest_shift(view) > 0)));
     free(name);
 }
 

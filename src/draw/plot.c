@@ -176,3 +176,15 @@ double plot_key(struct figure *figure, double top, const struct key *keys, size_
     }
     return y - top + KEY_ROW;
 }
+
+void plot_describe(struct figure *figure, const struct words *words, enum sentence title,
+    enum sentence text, const struct slot *slots)
+{
+    struct buffer named = {0};
+    struct buffer described = {0};
+    fill(words, &named, sentences[title], slots);
+    fill(words, &described, sentences[text], slots);
+    figure_describe(figure, buffer_text(&named), buffer_text(&described));
+    buffer_finish(&named);
+    buffer_finish(&described);
+}

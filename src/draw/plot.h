@@ -9,7 +9,7 @@
 #include <perpend/ridge.h>
 
 #include "draw/figure.h"
-#include "text/words.h"
+#include "text/sentences.h"
 
 /** One axis: values from `low` to `high` stand between `from` and `to` on the sheet. */
 struct axis {
@@ -64,6 +64,10 @@ struct key {
     enum ink ink; /* the marker's */
     const char *text;
 };
+
+/** Name and describe a figure by two sentences with the same slots. */
+void plot_describe(struct figure *figure, const struct words *words, enum sentence title,
+    enum sentence text, const struct slot *slots);
 
 /** Entries side by side, the first row's baseline at `top`, as many rows as need be. Value: height
  *  used, pt. */

@@ -78,27 +78,6 @@ static struct figure *lay_out(const char *heading, struct contents *contents)
     return sheet;
 }
 
-static void solution_heading(struct buffer *heading, const struct perpend_machine *machine,
-    const char *sweeps, const struct perpend_measurement *measurement)
-{
-    static const char *const said[] = {
-        [PERPEND_VERDICT_NO_GOAL] = "",
-        [PERPEND_VERDICT_MET] = ", good enough",
-        [PERPEND_VERDICT_NOT_MET] = ", not good enough",
-        [PERPEND_VERDICT_TOO_CLOSE] = ", too close to call",
-    };
-    const struct words words = {.unit = machine->unit};
-    char *name = isolated_name(machine->name);
-    buffer_add(heading, name);
-    buffer_add(heading, name != NULL && *name != '\0' ? ", " : "");
-    buffer_add(heading, sweeps);
-    buffer_add(heading, ": ridge ");
-    words_ridge_range(&words, heading, measurement->ridge.height, measurement->distribution.low,
-        measurement->distribution.high);
-    buffer_add(heading, said[measurement->verdict]);
-    free(name);
-}
-
 struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_solution *solution)
 {
@@ -111,9 +90,11 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct floor_lean left = {last->fit.lean, "as left", false};
     const struct mount_work work =
         planned ? mount_work_planned(&last->plan) : mount_work_done(job, solution);
+    const struct words words = {.unit = machine->unit};
     struct contents contents = {.count = 0};
     struct buffer heading = {0};
     char *sweeps = say_sweeps(job, last);
+    char *name = isolated_name(machine->name);
     add(&contents, figure_compass(machine, last, sweeps));
     add(&contents, figure_lean(machine, solution));
     if (planned)
@@ -123,47 +104,39 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     for (size_t i = 0; i < machine->mount.joint_count; i++)
         if (mount_work_at(&work, i))
             add(&contents, figure_mount(machine, i, &work, planned));
-    solution_heading(&heading, machine, sweeps, last);
+    fill(&words, &heading, sentences[PICTURE_OF_SOLUTION],
+        SLOTS(SLOT_TEXT("machine", name), SLOT_TEXT("sweeps", sweeps),
+            SLOT_RIDGE_RANGE(
+                "ridge", last->ridge.height, last->distribution.low, last->distribution.high),
+            SLOT_CHOICE("verdict", last->verdict)));
     struct figure *sheet = lay_out(buffer_text(&heading), &contents);
     buffer_finish(&heading);
     free(sweeps);
+    free(name);
     return sheet;
-}
-
-static void ridge_heading(
-    struct buffer *heading, const struct perpend_machine *machine, const struct perpend_slope *lean)
-{
-    const struct perpend_facing *facing = &machine->facing;
-    const struct words words = {.unit = machine->unit};
-    double height;
-    buffer_add(heading, "Bit ");
-    words_stated(&words, heading, WORDS_LARGE, machine->cutter.diameter);
-    buffer_add(heading, ", stepover ");
-    words_stated(&words, heading, WORDS_LARGE, facing->stepover);
-    buffer_add(heading, ", feed along ");
-    if (facing->both_ways)
-        buffer_add(heading, "X or Y");
-    else
-        words_feed(heading, facing->along);
-    if (lean != NULL &&
-        perpend_ridge_facing(*lean, &machine->cutter, facing, &height) == PERPEND_OK) {
-        buffer_add(heading, ": ridge ");
-        words_ridge(&words, heading, height);
-    }
 }
 
 struct figure *sheet_of_ridge(
     const struct perpend_machine *machine, const struct perpend_slope *lean)
 {
+    const struct perpend_facing *facing = &machine->facing;
+    const struct words words = {.unit = machine->unit};
     struct contents contents = {.count = 0};
     struct buffer heading = {0};
+    double height = NAN;
+    if (lean != NULL)
+        (void)perpend_ridge_facing(*lean, &machine->cutter, facing, &height);
     if (lean != NULL) {
         const struct floor_lean now = {*lean, "with this lean", false};
         add(&contents, figure_floor(machine, &now, NULL));
     }
     add(&contents,
         figure_chart(&machine->cutter, &machine->facing, machine->goal, machine->unit, lean));
-    ridge_heading(&heading, machine, lean);
+    fill(&words, &heading, sentences[PICTURE_OF_RIDGE],
+        SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
+            SLOT_STATED("step", WORDS_LARGE, facing->stepover),
+            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
+            SLOT_RIDGE("ridge", height)));
     struct figure *sheet = lay_out(buffer_text(&heading), &contents);
     buffer_finish(&heading);
     return sheet;

@@ -13,78 +13,54 @@
 /** The verdict in one sentence. */
 static void verdict(const struct report *report)
 {
-    static const char *const said[] = {
-        [PERPEND_VERDICT_NO_GOAL] = "No goal was set: ",
-        [PERPEND_VERDICT_MET] = "The goal is met: ",
-        [PERPEND_VERDICT_NOT_MET] = "The goal is not met: ",
-        [PERPEND_VERDICT_TOO_CLOSE] = "Too close to call: ",
-    };
     const struct perpend_machine *machine = report->input->machine;
     const struct perpend_measurement *last = report->last;
-    const bool goal = last->verdict != PERPEND_VERDICT_NO_GOAL;
-    struct buffer text = {0};
-    buffer_add(&text, said[last->verdict]);
-    buffer_add(&text, report->several ? "as left the ridge is " : "as found the ridge is ");
-    words_ridge_range(
-        &report->words, &text, last->ridge.height, last->distribution.low, last->distribution.high);
-    buffer_add(&text, " ");
-    words_facing(&text, &machine->facing);
-    if (goal) {
-        struct buffer chance = {0};
-        words_chance(&chance, last->distribution.chance);
-        buffer_add(&text, "; the goal is ");
-        words_stated(&report->words, &text, WORDS_SMALL, machine->goal);
-        buffer_add(&text, strstr(buffer_text(&chance), "chances") != NULL ? ", and there are "
-                                                                          : ", and there is ");
-        buffer_add(&text, buffer_text(&chance));
-        buffer_add(&text, " that it is met");
-        buffer_finish(&chance);
-    }
-    buffer_add(&text, last->fit.includes_bed && goal ? ", if the bed is true to the travel." : ".");
-    document_block(report->document, BLOCK_VERDICT, buffer_text(&text));
+    struct buffer chance = {0};
+    words_chance(&chance, last->distribution.chance);
+    report_block(report, BLOCK_VERDICT, RECORD_VERDICT,
+        SLOTS(SLOT_CHOICE("verdict", last->verdict), SLOT_IF("several", report->several),
+            SLOT_RIDGE_RANGE(
+                "ridge", last->ridge.height, last->distribution.low, last->distribution.high),
+            SLOT_FACING("facing", &machine->facing),
+            SLOT_IF("any_goal", last->verdict != PERPEND_VERDICT_NO_GOAL),
+            SLOT_STATED("goal", WORDS_SMALL, machine->goal),
+            SLOT_IF("chances", strstr(buffer_text(&chance), "chances") != NULL),
+            SLOT_TEXT("chance", buffer_text(&chance)), SLOT_IF("bed", last->fit.includes_bed)));
+    buffer_finish(&chance);
     if (report_left_unmeasured(report))
-        document_block(report->document, BLOCK_PARAGRAPH,
-            "Something was done to the mount after the last sweep, and nothing was measured since: "
-            "what stands here as left is how it was before that.");
-    buffer_finish(&text);
+        report_block(report, BLOCK_PARAGRAPH, RECORD_UNMEASURED, NULL);
 }
 
-/** A name that somebody gave, or what stands for one. Value: whether there is one. */
-static bool add_name(struct buffer *out, const char *given, const char *otherwise)
-{
-    char *name = isolated_name(given);
-    const bool named = name == NULL || *name != '\0';
-    buffer_add(out, named ? name : otherwise);
-    free(name);
-    return named;
-}
-
-static void plate(const struct report *report)
+static void plate(const struct report *report, const char *machine_name, const char *who)
 {
     const struct report_input *input = report->input;
     const struct perpend_machine *machine = input->machine;
-    struct buffer text = {0};
-    add_name(&text, input->name, "not named");
-    document_plate(report->document, "Machine", &text);
-    buffer_add(&text, input->number != NULL ? input->number : "from files");
-    document_plate(report->document, "Job", &text);
-    buffer_add(&text, input->date);
-    buffer_add(&text, input->ending != NULL ? input->ending : "");
-    document_plate(report->document, "Date", &text);
-    add_name(&text, input->who, "not stated");
-    document_plate(report->document, "By", &text);
-    words_stated(&report->words, &text, WORDS_LARGE, machine->cutter.diameter);
-    buffer_add(&text, ", stepover ");
-    words_stated(&report->words, &text, WORDS_LARGE, machine->facing.stepover);
-    document_plate(report->document, "Bit", &text);
-    if (isfinite(machine->goal)) {
-        buffer_add(&text, "ridge of ");
-        words_stated(&report->words, &text, WORDS_SMALL, machine->goal);
-        buffer_add(&text, " at most");
-    } else {
-        buffer_add(&text, "none set");
+    struct buffer date = {0};
+    buffer_add(&date, input->date);
+    buffer_add(&date, input->ending != NULL ? input->ending : "");
+    const struct slot *slots = SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
+        SLOT_STATED("step", WORDS_LARGE, machine->facing.stepover),
+        SLOT_STATED("goal", WORDS_SMALL, machine->goal));
+    const struct {
+        const char *name, *text;
+        enum sentence sentence; /* when there is no text */
+    } entries[] = {
+        {"Machine", *machine_name != '\0' ? machine_name : "not named", 0},
+        {"Job", input->number != NULL ? input->number : "from files", 0},
+        {"Date", buffer_text(&date), 0},
+        {"By", *who != '\0' ? who : "not stated", 0},
+        {"Bit", NULL, RECORD_BIT_AND_STEP},
+        {"Goal", NULL, RECORD_GOAL},
+    };
+    for (size_t i = 0; i < sizeof entries / sizeof *entries; i++) {
+        struct buffer text = {0};
+        if (entries[i].text != NULL)
+            buffer_add(&text, entries[i].text);
+        else
+            fill(&report->words, &text, sentences[entries[i].sentence], slots);
+        document_plate(report->document, entries[i].name, &text);
     }
-    document_plate(report->document, "Goal", &text);
+    buffer_finish(&date);
 }
 
 /** What somebody wrote, without blanks at its ends. */
@@ -125,42 +101,23 @@ static void notes(const struct report *report)
 }
 
 /** A part that is a list of sentences. */
-static void list_of(const struct report *report, const char *heading, const char *const *items)
+static void list(
+    const struct report *report, const char *heading, const enum sentence *items, size_t count)
 {
     document_heading(report->document, 1, heading);
     document_list(report->document, false);
-    for (; *items != NULL; items++)
-        document_add(report->document, *items);
+    for (size_t i = 0; i < count; i++)
+        report_add(report, items[i], NULL);
 }
 
-static void method(const struct report *report)
+static void method_and_cautions(const struct report *report)
 {
-    static const char *const items[] = {
-        "Directions as a person in front of the machine sees them: right, back, up (ISO 841). A "
-        "lean is named by where the spindle's top goes.",
-        "The lean: weighted least squares through the exact geometry of the sweep; uncertainty "
-        "from the gauge's step and spread, the arm's length and its aim (JCGM 100), widened where "
-        "the readings scatter more than these explain. ± and brackets hold 95 times in 100.",
-        "The ridge: peak to valley of the floor that overlapping passes leave, in closed form; its "
-        "interval and the chance of meeting the goal by carrying the lean's distribution through "
-        "that form (JCGM 101). Ra is the mean deviation from the mean line (ISO 21920-2).",
-        "The verdict (JCGM 106): met at 95 chances in 100 or more, not met at 5 or fewer, too "
-        "close to call in between.",
-        NULL};
-    list_of(report, "Method and standards", items);
-}
-
-static void cautions(const struct report *report)
-{
-    static const char *const items[] = {
-        "Unplug the spindle before a hand goes near it. Never run it with a sweep arm in it: turn "
-        "it by hand.",
-        "Hold the spindle's weight before its bolts are loosened; tighten them crosswise, in "
-        "steps, to the maker's torque.",
-        "After work on the mount home the machine and set X, Y and Z zero anew.",
-        "If fibreboard is faced: eye protection, dust extraction, a rated mask.",
-        "The maker's manual, local rules and qualified people come first.", NULL};
-    list_of(report, "Cautions", items);
+    static const enum sentence method[] = {
+        RECORD_METHOD_DIRECTIONS, RECORD_METHOD_LEAN, RECORD_METHOD_RIDGE, RECORD_METHOD_VERDICT};
+    static const enum sentence cautions[] = {RECORD_CAUTION_UNPLUG, RECORD_CAUTION_WEIGHT,
+        RECORD_CAUTION_ZERO, RECORD_CAUTION_DUST, RECORD_CAUTION_MANUAL};
+    list(report, "Method and standards", method, sizeof method / sizeof *method);
+    list(report, "Cautions", cautions, sizeof cautions / sizeof *cautions);
 }
 
 static void record(const struct report *report)
@@ -209,30 +166,30 @@ void report_build(const struct report_input *input, struct document *document)
         .last = &input->solution->measurements[count - 1],
         .words = {.unit = input->machine->unit},
         .several = count > 1};
-    struct buffer name = {0};
-    const bool named = add_name(&name, input->name, "");
-    char *who = clean_name(input->who);
-    *document = (struct document){.failed = name.failed || who == NULL};
-    buffer_add(&document->title, named ? "Spindle tram report: " : "Spindle tram report");
-    buffer_add(&document->title, buffer_text(&name));
-    buffer_add(&document->author, who);
+    char *name = isolated_name(input->name);
+    char *who = isolated_name(input->who);
+    char *author = clean_name(input->who);
+    const struct slot *slots = SLOTS(SLOT_TEXT("machine", name),
+        SLOT_TEXT("job", input->number != NULL ? input->number : ""),
+        SLOT_TEXT("day", input->date));
+    *document = (struct document){.failed = name == NULL || who == NULL || author == NULL};
+    fill(&report.words, &document->title, sentences[RECORD_TITLE], slots);
+    fill(&report.words, &document->foot, sentences[RECORD_FOOT], slots);
+    buffer_add(&document->author, author);
     identify(input, &document->identity);
-    buffer_add(&document->foot, named ? buffer_text(&name) : "Spindle tram report");
-    if (input->number != NULL)
-        buffer_addf(&document->foot, ", job %s", input->number);
-    buffer_addf(&document->foot, ", %s", input->date);
-    plate(&report);
+    if (!document->failed)
+        plate(&report, name, who);
     notes(&report);
     verdict(&report);
     report_found(&report);
     report_rounds(&report);
     report_next(&report);
     report_machine(&report);
-    method(&report);
-    cautions(&report);
+    method_and_cautions(&report);
     record(&report);
-    buffer_finish(&name);
+    free(name);
     free(who);
+    free(author);
     document->failed = document->failed || document->title.failed || document->author.failed ||
                        document->identity.failed || document->foot.failed;
 }

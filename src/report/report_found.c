@@ -139,9 +139,7 @@ void report_found(const struct report *report)
     document_heading(report->document, 1, report->several ? "As found, as left" : "As found");
     comparison(report);
     if (report->first->fit.includes_bed || report->last->fit.includes_bed)
-        document_block(report->document, BLOCK_PARAGRAPH,
-            "The lean includes the slope of the bed, as the bed was not faced on this machine and "
-            "the sweeps cannot tell the two apart.");
+        report_block(report, BLOCK_PARAGRAPH, RECORD_INCLUDES_BED, NULL);
     document_figure(report->document, figure_lean(machine, report->input->solution), "");
     document_figure(
         report->document, figure_floor(machine, &found, report->several ? &left : NULL), "");

@@ -10,95 +10,48 @@
 
 /** The machine, gauge, bit and mount as they were. */
 
-static void gauge(struct buffer *out, const struct words *words, const struct perpend_gauge *gauge)
+static void gauge(const struct report *report, const struct perpend_gauge *gauge)
 {
-    static const char *const kinds[] = {
-        [PERPEND_GAUGE_GAP] = "gap, read directly",
-        [PERPEND_GAUGE_TOUCH] = "touch, the machine's own Z",
-        [PERPEND_GAUGE_DIAL] = "plunger indicator",
-        [PERPEND_GAUGE_LEVER] = "lever indicator",
-    };
-    static_assert(sizeof kinds / sizeof *kinds == PERPEND_GAUGE_KINDS, "a kind has no words");
-    buffer_add(out, kinds[gauge->kind]);
-    if (gauge->kind == PERPEND_GAUGE_LEVER) {
-        buffer_add(out, ", stylus ");
-        buffer_add_number(out, perpend_degrees(gauge->angle), 1);
-        buffer_add(out, "° from the bed");
-    }
-    if (gauge->kind == PERPEND_GAUGE_DIAL || gauge->kind == PERPEND_GAUGE_LEVER)
-        buffer_add(out, gauge->rises_away ? ", rises away from the bed" : ", rises toward the bed");
-    buffer_add(out, ", in steps of ");
-    words_stated(words, out, WORDS_SMALL, gauge->step);
-    if (isfinite(gauge->spread)) {
-        buffer_add(out, ", spread ");
-        words_stated(words, out, WORDS_SMALL, gauge->spread);
-    }
+    static_assert(PERPEND_GAUGE_KINDS == 4, "RECORD_GAUGE has words for four kinds");
+    const bool lever = gauge->kind == PERPEND_GAUGE_LEVER;
+    report_add(report, RECORD_GAUGE,
+        SLOTS(SLOT_CHOICE("kind", gauge->kind),
+            SLOT_NUMBER("angle", lever ? perpend_degrees(gauge->angle) : NAN, 1),
+            SLOT_IF("turns_with", lever || gauge->kind == PERPEND_GAUGE_DIAL),
+            SLOT_IF("away", gauge->rises_away), SLOT_STATED("step", WORDS_SMALL, gauge->step),
+            SLOT_STATED("spread", WORDS_SMALL, gauge->spread)));
 }
 
-static void arm(struct buffer *out, const struct words *words, const struct perpend_arm *arm)
+static void stock(const struct report *report, const struct perpend_stock *stock)
 {
-    words_stated(words, out, WORDS_LARGE, arm->length);
-    buffer_add(out, ", known to ");
-    buffer_add_number(out, 100 * arm->relative_uncertainty, 1);
-    buffer_add(out, WORDS_GLUE "%; aimed to ");
-    buffer_add_number(out, perpend_degrees(arm->bearing_uncertainty), 1);
-    buffer_add(out, "° (standard uncertainties)");
-}
-
-static void bit(struct buffer *out, const struct words *words, const struct perpend_cutter *cutter)
-{
-    buffer_add(out, "diameter ");
-    words_stated(words, out, WORDS_LARGE, cutter->diameter);
-    buffer_add(out, cutter->corner > 0 ? ", corner radius " : ", sharp corner");
-    if (cutter->corner > 0)
-        words_stated(words, out, WORDS_LARGE, cutter->corner);
-}
-
-static void facing(
-    struct buffer *out, const struct words *words, const struct perpend_facing *facing)
-{
-    buffer_add(out, "stepover ");
-    words_stated(words, out, WORDS_LARGE, facing->stepover);
-    buffer_add(out, ", feed along ");
-    if (facing->both_ways)
-        buffer_add(out, "X and Y both");
-    else
-        words_feed(out, facing->along);
-    if (isfinite(facing->depth)) {
-        buffer_add(out, ", depth of cut ");
-        words_stated(words, out, WORDS_SMALL, facing->depth);
-    }
-}
-
-static void stock(struct buffer *out, const struct words *words, const struct perpend_stock *stock)
-{
+    struct buffer text = {0};
     for (size_t i = 0; i < stock->leaf_count; i++) {
-        buffer_addf(
-            out, "%s%u" WORDS_GLUE "×" WORDS_GLUE, i > 0 ? ", " : "", stock->leaves[i].count);
-        words_stated(words, out, WORDS_SMALL, stock->leaves[i].thick);
         char *name = isolated_name(stock->leaves[i].name);
-        buffer_add(out, name != NULL && *name != '\0' ? " " : "");
-        buffer_add(out, name);
+        buffer_add(&text, i > 0 ? ", " : "");
+        fill(&report->words, &text, sentences[RECORD_LEAVES],
+            SLOTS(SLOT_COUNT("count", stock->leaves[i].count),
+                SLOT_STATED("thick", WORDS_SMALL, stock->leaves[i].thick),
+                SLOT_TEXT("leaf", name)));
         free(name);
     }
+    document_add_phrase(report->document, &text);
 }
 
-static void joint_caption(struct buffer *out, const struct perpend_joint *joint)
+static void joint_caption(
+    const struct report *report, struct buffer *out, const struct perpend_joint *joint)
 {
     const struct perpend_move_row *row;
-    const bool level = joint->face == PERPEND_FACE_UP || joint->face == PERPEND_FACE_DOWN;
-    const char *between = "";
+    struct buffer moves = {0};
     char *name = isolated_name(joint->name);
-    buffer_add(out, "Joint ");
-    buffer_add(out, name);
-    buffer_addf(out, ": its fixed side looks %s%s; allows ", level ? "" : "to the ",
-        perpend_face_name(joint->face));
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
-        if (joint->allows & (unsigned)row->move) {
-            buffer_addf(out, "%s%s", between, row->name);
-            between = ", ";
-        }
-    buffer_add(out, ".");
+        if (joint->allows & (unsigned)row->move)
+            buffer_addf(&moves, "%s%s", moves.length > 0 ? ", " : "", row->name);
+    fill(&report->words, out, sentences[RECORD_JOINT],
+        SLOTS(SLOT_TEXT("joint", name),
+            SLOT_IF("level", joint->face == PERPEND_FACE_UP || joint->face == PERPEND_FACE_DOWN),
+            SLOT_TEXT("side", perpend_face_name(joint->face)),
+            SLOT_TEXT("moves", buffer_text(&moves))));
+    buffer_finish(&moves);
     free(name);
 }
 
@@ -117,18 +70,15 @@ static void joint_table(const struct report *report, const struct perpend_joint 
     static const char *const heads[] = {
         "bolt", "right, back, up from the tool tip", "thread", "hole"};
     struct buffer text = {0};
-    joint_caption(&text, joint);
+    joint_caption(report, &text, joint);
     document_table(report->document, buffer_text(&text), 4, heads, 0);
-    buffer_clear(&text);
     for (size_t i = 0; i < joint->bolt_count; i++) {
         const struct perpend_bolt *bolt = &joint->bolts[i];
-        const double parts[] = {bolt->at.right, bolt->at.back, bolt->at.up};
-        document_add_taken(report->document, isolated_name(bolt->name));
-        for (size_t k = 0; k < 3; k++) {
-            buffer_add(&text, k > 0 ? ", " : "");
-            words_stated(&report->words, &text, WORDS_LARGE, parts[k]);
-        }
-        document_add_phrase(report->document, &text);
+        report_add_name(report, bolt->name);
+        report_add(report, RECORD_PLACE,
+            SLOTS(SLOT_STATED("right", WORDS_LARGE, bolt->at.right),
+                SLOT_STATED("back", WORDS_LARGE, bolt->at.back),
+                SLOT_STATED("up", WORDS_LARGE, bolt->at.up)));
         add_size(report, bolt->thread, "not stated");
         add_size(report, bolt->hole, bolt->thread > 0 ? "ISO 273, medium" : "not stated");
     }
@@ -138,30 +88,34 @@ static void joint_table(const struct report *report, const struct perpend_joint 
 void report_machine(const struct report *report)
 {
     struct document *document = report->document;
-    const struct words *words = &report->words;
     const struct perpend_machine *machine = report->input->machine;
-    struct buffer text = {0};
+    const struct perpend_arm *arm = &machine->setup.arm;
+    const struct perpend_cutter *cutter = &machine->cutter;
+    const struct perpend_facing *facing = &machine->facing;
     document_heading(document, 1, "The machine as it was");
     document_block(document, BLOCK_FACTS, "");
     document_add(document, "Gauge");
-    gauge(&text, words, &machine->setup.gauge);
-    document_add_phrase(document, &text);
+    gauge(report, &machine->setup.gauge);
     document_add(document, "Arm");
-    arm(&text, words, &machine->setup.arm);
-    document_add_phrase(document, &text);
+    report_add(report, RECORD_ARM,
+        SLOTS(SLOT_STATED("arm", WORDS_LARGE, arm->length),
+            SLOT_NUMBER("percent", 100 * arm->relative_uncertainty, 1),
+            SLOT_NUMBER("degrees", perpend_degrees(arm->bearing_uncertainty), 1)));
     document_add(document, "Bit");
-    bit(&text, words, &machine->cutter);
-    document_add_phrase(document, &text);
+    report_add(report, RECORD_BIT,
+        SLOTS(SLOT_STATED("bit", WORDS_LARGE, cutter->diameter),
+            SLOT_STATED("corner", WORDS_LARGE, cutter->corner > 0 ? cutter->corner : NAN)));
     document_add(document, "Facing");
-    facing(&text, words, &machine->facing);
-    document_add_phrase(document, &text);
+    report_add(report, RECORD_FACING,
+        SLOTS(SLOT_STATED("step", WORDS_LARGE, facing->stepover),
+            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
+            SLOT_STATED("depth", WORDS_SMALL, facing->depth)));
     document_add(document, "Bed");
     document_add(
         document, machine->setup.bed_faced ? "faced on this machine" : "as found, not faced here");
     if (machine->stock.leaf_count > 0) {
         document_add(document, "Shims on hand");
-        stock(&text, words, &machine->stock);
-        document_add_phrase(document, &text);
+        stock(report, &machine->stock);
     }
     if (machine->mount.joint_count == 0) {
         document_add(document, "Mount");

@@ -12,51 +12,27 @@ static void limits(const struct report *report)
 {
     const struct perpend_machine *machine = report->input->machine;
     const struct perpend_ridge_limits *limit = &report->last->limits;
-    const struct words *words = &report->words;
-    struct buffer text = {0};
     if (!isfinite(machine->goal))
         return;
-    if (isfinite(limit->lean)) {
-        buffer_add(&text, "A lean of up to ");
-        words_rounded(words, &text, WORDS_SLOPE, limit->lean, 0);
-        buffer_add(&text, ", whichever way, keeps the goal");
-    } else {
-        buffer_add(&text, "No lean keeps the goal: at this stepover the bit's rounded corners "
-                          "leave more, even upright");
-    }
-    if (isfinite(limit->opposite_reading)) {
-        buffer_add(&text, ": opposite readings with this arm may then differ by ");
-        words_rounded(words, &text, WORDS_SMALL, limit->opposite_reading, 0);
-        buffer_add(&text,
-            machine->setup.bed_faced ? " of gap" : " of gap, on a bed that the machine has faced");
-    }
-    buffer_add(&text, ".");
-    document_add_phrase(report->document, &text);
-    if (!isfinite(limit->stepover))
-        return;
-    if (answer_any_stepover(limit, &machine->cutter)) {
-        buffer_add(&text, "With the lean as it is, any stepover that the bit can cut keeps it.");
-    } else {
-        buffer_add(&text, "With the lean as it is, the stepover may be up to ");
-        words_rounded(words, &text, WORDS_LARGE, limit->stepover, 0);
-        buffer_add(&text, ".");
-    }
-    document_add_phrase(report->document, &text);
+    report_add(report, RECORD_LIMIT,
+        SLOTS(SLOT_ROUNDED("limit", WORDS_SLOPE, limit->lean, 0),
+            SLOT_ROUNDED("apart", WORDS_SMALL, limit->opposite_reading, 0),
+            SLOT_IF("faced", machine->setup.bed_faced)));
+    if (isfinite(limit->stepover))
+        report_add(report, RECORD_STEPOVER,
+            SLOTS(SLOT_IF("any", answer_any_stepover(limit, &machine->cutter)),
+                SLOT_ROUNDED("stepover", WORDS_LARGE, limit->stepover, 0)));
 }
 
 static void watch(const struct report *report)
 {
     const double depth = report->input->machine->facing.depth;
     document_list(report->document, false);
-    document_add(report->document, report_left_unmeasured(report)
-                                       ? "Sweep before anything is cut: the mount was worked on "
-                                         "since the last sweep."
-                                       : "Sweep before the next facing job, and after any knock, "
-                                         "crash or work on the mount.");
+    report_add(
+        report, report_left_unmeasured(report) ? RECORD_SWEEP_FIRST : RECORD_SWEEP_AGAIN, NULL);
     limits(report);
     if (answer_cut_too_shallow(&report->last->ridge, depth))
-        document_add(report->document, "Cut deeper, or with a smaller bit: the bit drops more "
-                                       "across its width than the depth of cut.");
+        report_add(report, RECORD_CUT_DEEPER, NULL);
 }
 
 /** The lines of answer_plan as a list: a number begins an item, what is set in below goes on with

@@ -15,11 +15,6 @@ static void add_number(const struct report *report, double value, int decimals)
     document_add_phrase(report->document, &text);
 }
 
-static void add_name(const struct report *report, const char *name)
-{
-    document_add_taken(report->document, isolated_name(name));
-}
-
 /** Decimals of a residual: one more than the gauge's step has, so that it shows. */
 static int residual_decimals(const struct report *report)
 {
@@ -73,7 +68,7 @@ static void readings_table(const struct report *report, const struct perpend_mea
         char label[WORDS_LABEL];
         struct buffer text = {0};
         if (columns.names)
-            add_name(report, report->input->job->sweeps[m->reading_sweep[i]].name);
+            report_add_name(report, report->input->job->sweeps[m->reading_sweep[i]].name);
         for (size_t axis = 0; axis < 2 && columns.places; axis++)
             add_number(report, words_shown(words, WORDS_LARGE, place[axis]),
                 words->unit == PERPEND_UNIT_MM ? 1 : 3);
@@ -101,8 +96,8 @@ static void work_table(
             continue;
         for (size_t j = 0; j < mount->joints[i].bolt_count; j++) {
             if (!one)
-                add_name(report, mount->joints[i].name);
-            add_name(report, mount->joints[i].bolts[j].name);
+                report_add_name(report, mount->joints[i].name);
+            report_add_name(report, mount->joints[i].bolts[j].name);
             document_add_taken(report->document, say_work(unit, &advised->bolts[i][j]));
             document_add_taken(report->document, say_work(unit, &done->bolts[i][j]));
         }
@@ -118,40 +113,28 @@ static void work(const struct report *report, const struct perpend_measurement *
     const bool shown = m->has_plan && (advised_any || did == PERPEND_DID_PLAN);
     const struct mount_work advised = mount_work_planned(shown ? &m->plan : &no_plan);
     const struct mount_work done = mount_work_of(report->input->job, m);
-    const char *said = NULL;
+    int said = -1;
     if (mount_work_any(&advised) || mount_work_any(&done))
         work_table(report, &advised, &done);
     if (did == PERPEND_DID_PLAN)
-        said = advised_any ? "Done as advised."
-                           : "There was no need to, but the plan was carried out.";
+        said = advised_any ? RECORD_DONE_AS_ADVISED : RECORD_DONE_WITHOUT_NEED;
     else if (did == PERPEND_DID_NOTHING)
-        said = "Nothing was done to the mount after this.";
+        said = RECORD_NOTHING_DONE;
     else if (did == PERPEND_DID_LIST && !advised_any)
-        said = "Nothing was advised; this was done all the same.";
+        said = RECORD_DONE_UNADVISED;
     else if (m == report->last && !advised_any && m->verdict != PERPEND_VERDICT_NOT_MET)
-        said = "Nothing more to do.";
-    if (said != NULL)
-        document_block(report->document, BLOCK_PARAGRAPH, said);
+        said = RECORD_NOTHING_TO_DO;
+    if (said >= 0)
+        report_block(report, BLOCK_PARAGRAPH, (enum sentence)said, NULL);
 }
 
 static void brief(const struct report *report, const struct perpend_measurement *m)
 {
-    static const char *const verdicts[] = {
-        [PERPEND_VERDICT_NO_GOAL] = ".",
-        [PERPEND_VERDICT_MET] = "; the goal is met.",
-        [PERPEND_VERDICT_NOT_MET] = "; the goal is not met.",
-        [PERPEND_VERDICT_TOO_CLOSE] = "; too close to call.",
-    };
-    struct buffer text = {0};
     char *lean = say_lean(report->words.unit, &m->fit);
-    buffer_add(&text, "Lean ");
-    buffer_add(&text, lean);
-    buffer_add(&text, "; ridge ");
-    words_ridge_range(
-        &report->words, &text, m->ridge.height, m->distribution.low, m->distribution.high);
-    buffer_add(&text, verdicts[m->verdict]);
-    document_block(report->document, BLOCK_PARAGRAPH, buffer_text(&text));
-    buffer_finish(&text);
+    report_block(report, BLOCK_PARAGRAPH, RECORD_BRIEF,
+        SLOTS(SLOT_TEXT("lean", lean),
+            SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
+            SLOT_CHOICE("verdict", m->verdict)));
     free(lean);
 }
 
@@ -161,8 +144,8 @@ static void report_one(const struct report *report, size_t number)
     const struct perpend_measurement *m = &input->solution->measurements[number];
     struct buffer heading = {0};
     char *names = say_sweeps(input->job, m);
-    buffer_addf(&heading, "Round %zu: ", number + 1);
-    buffer_add(&heading, names);
+    fill(&report->words, &heading, sentences[RECORD_ROUND],
+        SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names)));
     document_heading(report->document, 2, buffer_text(&heading));
     if (m->adjusted)
         report_say(report, m, answer_response_alone);
@@ -181,26 +164,22 @@ static void work_in_all(
     const struct report *report, size_t joint, const struct bolt_work *work, struct buffer *out)
 {
     const struct perpend_joint *worked = &report->input->machine->mount.joints[joint];
-    const char *between = " ";
+    struct buffer gets = {0};
     char *name = isolated_name(worked->name);
-    buffer_add(out, "All rounds together, ");
-    buffer_add(out, name);
-    buffer_add(out, ":");
-    free(name);
     for (size_t i = 0; i < worked->bolt_count; i++) {
-        if (!work[i].touched)
-            continue;
         char *bolt = isolated_name(worked->bolts[i].name);
-        char *gets = say_work(report->words.unit, &work[i]);
-        buffer_add(out, between);
-        buffer_add(out, bolt);
-        buffer_add(out, ": ");
-        buffer_add(out, gets);
-        between = "; ";
+        if (work[i].touched) {
+            buffer_add(&gets, gets.length > 0 ? "; " : "");
+            buffer_add(&gets, bolt);
+            buffer_add(&gets, ": ");
+            bolt_work_add(&report->words, &gets, &work[i]);
+        }
         free(bolt);
-        free(gets);
     }
-    buffer_add(out, ".");
+    fill(&report->words, out, sentences[RECORD_IN_ALL],
+        SLOTS(SLOT_TEXT("joint", name), SLOT_TEXT("gets", buffer_text(&gets))));
+    buffer_finish(&gets);
+    free(name);
 }
 
 void report_rounds(const struct report *report)

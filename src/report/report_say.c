@@ -2,8 +2,30 @@
 #include <string.h>
 
 #include "report/report_parts.h"
+#include "text/escape.h"
 
 /** What several parts say, or need to know. */
+
+void report_block(const struct report *report, enum block_kind kind, enum sentence sentence,
+    const struct slot *slots)
+{
+    struct buffer text = {0};
+    fill(&report->words, &text, sentences[sentence], slots);
+    document_block(report->document, kind, buffer_text(&text));
+    buffer_finish(&text);
+}
+
+void report_add(const struct report *report, enum sentence sentence, const struct slot *slots)
+{
+    struct buffer text = {0};
+    fill(&report->words, &text, sentences[sentence], slots);
+    document_add_phrase(report->document, &text);
+}
+
+void report_add_name(const struct report *report, const char *name)
+{
+    document_add_taken(report->document, isolated_name(name));
+}
 
 void report_say(
     const struct report *report, const struct perpend_measurement *measurement, report_saying *say)

@@ -26,7 +26,9 @@ enum sentence {
 #define SENTENCE(name, text) name,
 #include "text/sentences/answer.inc"
 #include "text/sentences/drift.inc"
+#include "text/sentences/picture.inc"
 #include "text/sentences/plan.inc"
+#include "text/sentences/record.inc"
 #include "text/sentences/ridge.inc"
 #undef SENTENCE
     SENTENCE_COUNT

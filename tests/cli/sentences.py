@@ -10,7 +10,7 @@ import tap
 t = tap.Tap()
 PAGE = tap.ROOT / "docs/words.md"
 TOPICS = {"answer": "The answer", "plan": "The plan", "ridge": "A ridge without readings",
-          "drift": "The time between jobs"}
+          "drift": "The time between jobs", "picture": "Pictures", "record": "The record"}
 LITERAL = re.compile(r'"((?:\\.|[^"\\])*)"')
 ENTRY = re.compile(r'SENTENCE\(\s*(\w+),((?:\s*"(?:\\.|[^"\\])*")+)\s*\)|/\* (.*?) \*/', re.DOTALL)
 
@@ -35,7 +35,10 @@ SAMPLES = dict(
     size="0.55 mm", snug="bottom left and bottom right", stack="11 × 0.05 mm brass", step="0.02 mm",
     stepover="10 mm", sweep="place 2", sweeps="as found", thick="0.05 mm", third="the back",
     tight="0.50", times="1.8", tip="0.25 mm forward and 0.03 mm up", toward="the back", turns="0.25",
-    unit="mm/m", verdict="not met", wanted="0.53 mm", width="14.7 mm", without="0.011 mm",
+    angle="15", corner="1 mm", first_name="as found", front_back="0.15", left_right="0.00",
+    moves="shim, slide", other_feed="Y", other_first="0.008 mm",
+    other_second="0.001 mm", percent="0.5", residual="0.013 mm", second_name="as left", side="front",
+    spread="0.02 mm", up="210 mm", where="the right", unit="mm/m", verdict="not met", wanted="0.53 mm", width="14.7 mm", without="0.011 mm",
     **{"with": "0.020 mm"})
 
 

@@ -274,7 +274,8 @@ static void the_floor_is_that_of_the_worse_feed(void **state)
     const struct floor_lean plan = {{0.002, 0.0}, "after the plan", true};
     struct figure *figures[] = {figure_floor(&machine, &back, NULL),
         figure_floor(&machine, &back, &right), figure_floor(&machine, &back, &plan)};
-    static const char *const feeds[] = {"feed along X", "feed along Y", "feed along X"};
+    static const char *const feeds[] = {
+        "feed along\xc2\xa0X", "feed along\xc2\xa0Y", "feed along\xc2\xa0X"};
     for (size_t i = 0; i < 3; i++) {
         print_message("# %s\n", buffer_text(&figures[i]->description));
         assert_non_null(strstr(buffer_text(&figures[i]->description), feeds[i]));

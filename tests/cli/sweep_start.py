@@ -172,7 +172,7 @@ t.contains(run.sentence(), "hit?31m the? vice?", "which the first answer shows a
 # -- when the disk fails -----------------------------------------------------------------------
 folder = fresh_folder()
 session(folder, "4", "1", "stop")
-size = os.path.getsize(log_of(folder)) + 60000
+size = os.path.getsize(log_of(folder)) + 12000
 
 
 def small_disk():

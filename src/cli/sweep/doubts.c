@@ -2,30 +2,11 @@
 /* A reading that is far from what is to be expected is asked about before it is kept. */
 #include "cli/sweep/session.h"
 
-#include <assert.h>
 #include <math.h>
 
 #include <perpend/status.h>
 
-#define STEEP 0.02       /* a lean that makes a reading doubtful, mm/mm */
-#define LARGEST_GAP 10.0 /* mm; a larger one is asked about */
-/* an indicator's reading in inches that is as large was meant in thousandths */
-#define LONGEST_PLUNGE PERPEND_MM_PER_INCH
-
-/* The first reading of a sweep has nothing beside it but what such gauges show. */
-static bool is_large(const struct perpend_machine *machine, double value)
-{
-    switch (machine->setup.gauge.kind) {
-    case PERPEND_GAUGE_GAP:
-        return value > LARGEST_GAP;
-    case PERPEND_GAUGE_DIAL:
-    case PERPEND_GAUGE_LEVER:
-        return machine->unit == PERPEND_UNIT_INCH && fabs(value) >= LONGEST_PLUNGE;
-    case PERPEND_GAUGE_TOUCH:
-        break;
-    }
-    return false;
-}
+#define STEEP 0.02 /* a lean that makes a reading doubtful, mm/mm */
 
 static double gap_between(const struct session *session, double one, double other)
 {
@@ -99,24 +80,17 @@ static struct known known_of(const struct session *session, double bearing)
 static void doubt_first(
     const struct session *session, const struct known *known, double value, struct buffer *phrase)
 {
-    static const char *const since[] = {
-        [PERPEND_GAUGE_GAP] = "Z was moved",
-        [PERPEND_GAUGE_TOUCH] = "Z was zeroed",
-        [PERPEND_GAUGE_DIAL] = "Z was moved or the gauge zeroed",
-        [PERPEND_GAUGE_LEVER] = "Z was moved or the gauge zeroed",
-    };
-    static_assert(sizeof since / sizeof *since == PERPEND_GAUGE_KINDS, "a kind has no words");
-    const struct perpend_gauge *gauge = &session_machine(session)->setup.gauge;
+    double step = session_machine(session)->setup.gauge.step;
     struct words words = session_words(session);
     char shown[READING_TEXT];
     buffer_addf(phrase, "%s is far from the ", session_reading(session, value, true, shown));
-    words_reading(&words, phrase, known->value, gauge->step);
+    words_reading(&words, phrase, known->value, step);
     buffer_addf(phrase, " %s %s", words_unit_name(&words, WORDS_LARGE),
         known->expected ? "foretold" : "of the sweep before");
     if (known->together)
         buffer_add(phrase, ", and the two count together");
     else
-        buffer_addf(phrase, "; right if %s since", since[gauge->kind]);
+        buffer_addf(phrase, "; right if %s since", session_gauge(session)->moved);
     buffer_add(phrase, ". A slip of the finger?");
 }
 
@@ -161,13 +135,14 @@ static void add_doubt(const struct session *session, double bearing, double valu
     const struct log_sweep *sweep = session_sweep(session);
     bool first = log_sweep_counted(sweep) == 0;
     struct known known = first ? known_of(session, bearing) : (struct known){.any = false};
+    bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
     char shown[READING_TEXT];
     if (known.any) {
         if (gap_between(session, value, known.value) > known.allowance)
             doubt_first(session, &known, value, phrase);
     } else if (!first && !corrects) {
         doubt_beside(session, sweep, value, phrase);
-    } else if (is_large(session_machine(session), value)) {
+    } else if (fabs(value) >= session_gauge(session)->large[inch ? 1 : 0]) {
         buffer_addf(phrase, "%s is far from what is usual here. A slip of the finger?",
             session_reading(session, value, true, shown));
     }

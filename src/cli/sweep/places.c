@@ -159,9 +159,7 @@ static enum heard ask_place(
 
 static void say_where(struct session *session, const struct so_far *so_far)
 {
-    /* with the machine's own Z for a gauge it has to move, and what must stay is its zero */
-    bool touch = session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_TOUCH;
-    const char *keep_z = touch ? "leave Z's zero where it is" : "leave Z locked";
+    const char *keep = session_gauge(session)->keep;
     dialogue_space(session->dialogue);
     if (bed_is_known(session))
         dialogue_say(session->dialogue,
@@ -169,13 +167,13 @@ static void say_where(struct session *session, const struct so_far *so_far)
             "where it is.");
     else if (so_far->count > 0)
         dialogue_say(session->dialogue, "Move the carriage%s, and %s. Where does it stand now?",
-            so_far->count == 1 ? " along X" : " along Y", keep_z);
+            so_far->count == 1 ? " along X" : " along Y", keep);
     else
         dialogue_say(session->dialogue,
             "This bed was not faced by the machine, so one sweep shows the lean and the bed's "
             "own slope in one. Sweeps at three places, not in a line, tell them apart; %s from "
             "the first to the last. Where does the carriage stand now?",
-            keep_z);
+            keep);
 }
 
 /* ---- beginning ----------------------------------------------------------------------------- */

@@ -298,13 +298,13 @@ static enum next keep_reading(
 }
 
 /* What is wrong with a reading; NULL for nothing. */
-static const char *fault_of(const struct perpend_machine *machine, double value)
+static const char *fault_of(const struct session *session, double value)
 {
     if (fabs(value) > LARGEST)
-        return machine->unit == PERPEND_UNIT_INCH
+        return session_machine(session)->unit == PERPEND_UNIT_INCH
                    ? "That is too much for a reading. For thousandths type thou behind it."
                    : "That is too much for a reading.";
-    if (machine->setup.gauge.kind == PERPEND_GAUGE_GAP && value < 0)
+    if (session_gauge(session)->no_minus && value < 0)
         return "A gap cannot be less than nothing; type it without the minus.";
     return NULL;
 }
@@ -328,14 +328,13 @@ static size_t bearing_at(const char *line, double *bearing)
 static enum next take_reading(struct asking *asking, const char *line)
 {
     struct session *session = asking->session;
-    const struct perpend_machine *machine = session_machine(session);
+    enum perpend_unit unit = session_machine(session)->unit;
     struct turn *turn = &session->turn;
     double bearing, value = 0;
     size_t named = bearing_at(line, &bearing);
     const char *typed = line + named;
     bool goes = named > 0 && typed[0] == '\0';
-    enum perpend_status status =
-        goes ? PERPEND_OK : perpend_length_parse(typed, machine->unit, &value);
+    enum perpend_status status = goes ? PERPEND_OK : perpend_length_parse(typed, unit, &value);
     if (status == PERPEND_ERR_UNIT)
         return refuse(asking, "Not a unit known here; mm, cm, um, in, \" and thou are.");
     if (status != PERPEND_OK) {
@@ -344,7 +343,7 @@ static enum next take_reading(struct asking *asking, const char *line)
             typed);
         return NEXT_READ;
     }
-    const char *complaint = fault_of(machine, value);
+    const char *complaint = fault_of(session, value);
     if (complaint != NULL)
         return refuse(asking, complaint);
     if (named == 0 && asking->place == NONE_MISSING(turn))
@@ -410,7 +409,6 @@ static enum heard ask_line(struct asking *asking, char *line)
 static void say_resumed(struct session *session)
 {
     size_t counted = log_sweep_counted(session_sweep(session));
-    bool touch = session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_TOUCH;
     char undo_all[32] = "undo";
     if (counted > 1)
         snprintf(undo_all, sizeof undo_all, "undo %zu", counted);
@@ -418,7 +416,7 @@ static void say_resumed(struct session *session)
         dialogue_space(session->dialogue);
         dialogue_say(session->dialogue,
             "If %s or a bolt has moved since, type %s to take this sweep anew.",
-            touch ? "the zero of Z" : "Z", undo_all);
+            session_gauge(session)->stays, undo_all);
     }
 }
 

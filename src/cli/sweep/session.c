@@ -256,22 +256,11 @@ static enum next find_job(
 
 static void say_how(struct session *session)
 {
-    static const char *const how[] = {
-        [PERPEND_GAUGE_GAP] = "At each bearing find what just fits under the tip, and type it. "
-                              "Leave Z locked for the whole turn.",
-        [PERPEND_GAUGE_TOUCH] =
-            "At each bearing lower the machine until the tip just scrapes, and type Z.",
-        [PERPEND_GAUGE_DIAL] = "At each bearing type what the dial shows. "
-                               "Leave Z locked for the whole turn.",
-        [PERPEND_GAUGE_LEVER] = "At each bearing type what the indicator shows. "
-                                "Leave Z locked for the whole turn.",
-    };
-    static_assert(sizeof how / sizeof *how == PERPEND_GAUGE_KINDS, "a kind has no words");
-    const struct perpend_machine *machine = session_machine(session);
+    bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
     dialogue_say(session->dialogue,
         "Unplug the spindle, turn it by hand only, and never run it with the arm in it.");
     dialogue_say(session->dialogue, "%s Numbers are in %s; help at any question.",
-        how[machine->setup.gauge.kind], machine->unit == PERPEND_UNIT_INCH ? "inches" : "mm");
+        session_gauge(session)->how, inch ? "inches" : "mm");
 }
 
 /* Where the log says that the job stands. */

@@ -17,6 +17,7 @@
  *     bearings.c   how many readings to a turn of the arm
  *     readings.c   one reading a line, and the words that go there
  *     doubts.c     a reading that is likely a slip is asked about
+ *     gauges.c     what is particular to a kind of gauge
  *     answer.c     the answer, and at the end what became of the ridge
  *     did.c        what was done then, and the words that go there
  *     bolts.c      what was done, bolt by bolt
@@ -132,6 +133,18 @@ char *session_reading(
 
 /** "back-right", or "37.5°", as the screen can show it. */
 char *session_bearing(const struct session *session, double bearing, char text[WORDS_LABEL]);
+
+/** What a session says and expects of a kind of gauge. */
+struct gauge_talk {
+    const char *how;   /* what to do at each bearing */
+    const char *stays; /* what must not move during a turn */
+    const char *keep;  /* how to see to that */
+    const char *moved; /* what may have happened between two sweeps */
+    bool no_minus;     /* a reading cannot be less than nothing */
+    double large[2];   /* mm; as large a reading is asked about where people see mm, inches */
+};
+
+const struct gauge_talk *session_gauge(const struct session *session);
 
 /* ---- the states ---------------------------------------------------------------------------- */
 

@@ -8,10 +8,10 @@
 
 /* How an amount is said, by what it is made of. */
 static const struct {
-    enum sentence in_step, none_in_step, in_all;
-} said[] = {[PERPEND_AMOUNT_THICKNESS] = {GETS_SHIM, GETS_SNUG, WORK_SHIM},
-    [PERPEND_AMOUNT_DISPLACEMENT] = {GETS_MOVED, GETS_MOVED, WORK_SLIDE},
-    [PERPEND_AMOUNT_TURNS] = {GETS_TURNS, GETS_NO_TURN, WORK_SCREW}};
+    enum sentence in_step, none_in_step, done, in_all;
+} said[] = {[PERPEND_AMOUNT_THICKNESS] = {GETS_SHIM, GETS_SNUG, DID_SHIM, WORK_SHIM},
+    [PERPEND_AMOUNT_DISPLACEMENT] = {GETS_MOVED, GETS_MOVED, DID_SLIDE, WORK_SLIDE},
+    [PERPEND_AMOUNT_TURNS] = {GETS_TURNS, GETS_NO_TURN, DID_SCREW, WORK_SCREW}};
 
 static void add_amount(const struct words *words, struct buffer *phrase, enum sentence sentence,
     const struct perpend_amount *amount, const char *stack)
@@ -20,7 +20,9 @@ static void add_amount(const struct words *words, struct buffer *phrase, enum se
     fill(words, phrase, sentences[sentence],
         SLOTS(SLOT_IF("in", amount->value > 0.0), SLOT_THICKNESS("size", size),
             SLOT_TEXT("stack", stack), SLOT_NUMBER("turns", size, 2),
-            SLOT_NUMBER("degrees", size * 360.0, 0), SLOT_MOVED("moved", amount->shift)));
+            SLOT_NUMBER("degrees", size * 360.0, 0), SLOT_MOVED("moved", amount->shift, false),
+            SLOT_STATED("stated", WORDS_SMALL, size), SLOT_NUMBER("signed_turns", amount->value, 3),
+            SLOT_MOVED("slid", amount->shift, true)));
 }
 
 static void add_stack(const struct words *words, struct buffer *phrase,
@@ -53,6 +55,12 @@ void bolt_gets(const struct words *words, struct buffer *phrase, const struct pe
         add_stack(words, &stack, move, stock);
     add_amount(words, phrase, sentence, &move->amount, buffer_text(&stack));
     buffer_finish(&stack);
+}
+
+void bolt_did(const struct words *words, struct buffer *phrase, enum perpend_move move,
+    const struct perpend_amount *amount)
+{
+    add_amount(words, phrase, said[perpend_move_find(move)->amount].done, amount, "");
 }
 
 bool bolt_stays(const struct perpend_step *step, size_t bolt)

@@ -17,6 +17,10 @@
 void bolt_gets(const struct words *words, struct buffer *phrase, const struct perpend_step *step,
     size_t bolt, const struct perpend_stock *stock);
 
+/** What was done to it, to the last digit: "shim 0.2 mm", "took out 0.05 mm", "slid 0.25 mm right". */
+void bolt_did(const struct words *words, struct buffer *phrase, enum perpend_move move,
+    const struct perpend_amount *amount);
+
 /** Whether a bolt stays as it is in a step: it gets no shim, is the pivot, is not turned. */
 bool bolt_stays(const struct perpend_step *step, size_t bolt);
 

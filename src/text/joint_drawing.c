@@ -13,9 +13,14 @@ struct place {
 };
 
 struct drawing {
-    struct place *places;        /* row by row from the top, in a row from the left */
-    size_t count, rows, columns; /* columns inside the frame */
+    struct place places[PERPEND_BOLTS_MOST]; /* row by row from the top, in a row from the left */
+    size_t count, rows, columns;             /* columns inside the frame */
 };
+
+#define MARK 3u           /* columns: "[1]" */
+#define USUAL_COLUMNS 14u /* inside a frame */
+#define GET_COLUMNS 22u   /* what a bolt gets wants at least so many */
+#define LEGEND_LEAST 28u  /* a legend beside the drawing wants at least so many */
 
 const char *joint_drawing_view(enum perpend_face face)
 {
@@ -89,23 +94,21 @@ static void set_rows(struct drawing *drawing)
 /* Columns to scale where there is room, farther apart where marks would touch. */
 static void set_columns(struct drawing *drawing)
 {
-    const size_t usual = 14;
     struct place *places = drawing->places;
-    size_t mark = drawing->count > 9 ? 4 : 3; /* "[1]" or "[10]" */
     double left = places[0].across, right = left;
     for (size_t i = 0; i < drawing->count; i++) {
         left = fmin(left, places[i].across);
         right = fmax(right, places[i].across);
     }
-    drawing->columns = usual;
+    drawing->columns = USUAL_COLUMNS;
     for (size_t i = 0; i < drawing->count; i++) {
         double share = right > left ? (places[i].across - left) / (right - left) : 0.5;
-        size_t column = (size_t)lround(share * (double)(usual - mark));
-        if (i > 0 && places[i].row == places[i - 1].row && column < places[i - 1].column + mark)
-            column = places[i - 1].column + mark;
+        size_t column = (size_t)lround(share * (double)(USUAL_COLUMNS - MARK));
+        if (i > 0 && places[i].row == places[i - 1].row && column < places[i - 1].column + MARK)
+            column = places[i - 1].column + MARK;
         places[i].column = column;
-        if (column + mark > drawing->columns)
-            drawing->columns = column + mark;
+        if (column + MARK > drawing->columns)
+            drawing->columns = column + MARK;
     }
 }
 
@@ -136,62 +139,69 @@ static void draw_row(struct buffer *out, const struct drawing *drawing,
             buffer_add(out, " ");
         bool marked = gets_something(step, place->bolt);
         buffer_addf(out, marked ? "[%zu]" : " %zu ", place->bolt + 1);
-        column += place->bolt < 9 ? 3 : 4;
+        column += MARK;
     }
     for (; column < drawing->columns; column++)
         buffer_add(out, " ");
     buffer_add(out, "│");
 }
 
-static bool lay_out(const struct perpend_joint *joint, struct drawing *drawing)
+static struct drawing lay_out(const struct perpend_joint *joint)
 {
-    *drawing = (struct drawing){.count = joint->bolt_count};
-    drawing->places = malloc(joint->bolt_count * sizeof *drawing->places);
-    if (!drawing->places)
-        return false;
+    struct drawing drawing = {.count = joint->bolt_count};
     for (size_t i = 0; i < joint->bolt_count; i++) {
         struct joint_sight at = joint_sight(joint->face, joint->bolts[i].at);
-        drawing->places[i] = (struct place){.bolt = i, .across = at.across, .up = at.up};
+        drawing.places[i] = (struct place){.bolt = i, .across = at.across, .up = at.up};
     }
-    set_rows(drawing);
-    set_columns(drawing);
-    return true;
+    set_rows(&drawing);
+    set_columns(&drawing);
+    return drawing;
 }
 
-/* The bolts' names and what each gets, wrapped to the columns beside or under the drawing. */
-static void write_legend(const struct words *words, struct buffer *legend,
-    const struct perpend_joint *joint, const struct perpend_step *step,
-    const struct perpend_stock *stock, unsigned width)
+static void add_blanks(struct buffer *out, size_t count)
 {
-    struct buffer name = {0}, lead = {0}, gets = {0};
+    for (; count > 0; count--)
+        buffer_add(out, " ");
+}
+
+/* What is drawn and written: the joint, and what its bolts get in a step. */
+struct subject {
+    const struct perpend_joint *joint;
+    const struct perpend_step *step;
+    const struct perpend_stock *stock;
+};
+
+/* The bolts' names and what each gets, wrapped to a width. */
+static void write_legend(const struct words *words, struct buffer *legend,
+    const struct subject *subject, unsigned width, unsigned indent)
+{
+    const struct perpend_joint *joint = subject->joint;
+    struct buffer lead = {0}, gets = {0};
     size_t longest = 0;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        buffer_clear(&name);
-        words_name(&name, joint->bolts[i].name);
-        size_t columns = words_columns(buffer_text(&name));
+        buffer_clear(&gets);
+        words_name(&gets, joint->bolts[i].name);
+        size_t columns = words_columns(buffer_text(&gets));
         longest = columns > longest ? columns : longest;
     }
     /* a column of names that leaves no room for what they get is no column */
-    bool aligned = longest + 22 <= width;
+    bool aligned = indent + longest + GET_COLUMNS <= width;
     for (size_t i = 0; i < joint->bolt_count; i++) {
         buffer_clear(&lead);
         buffer_clear(&gets);
-        buffer_addf(&lead, joint->bolt_count > 9 ? "%2zu " : "%zu ", i + 1);
+        add_blanks(&lead, indent);
+        buffer_addf(&lead, "%zu ", i + 1);
         struct buffer *named = aligned ? &lead : &gets;
         size_t before = named->length;
         words_name(named, joint->bolts[i].name);
-        if (step && aligned)
-            for (size_t c = words_columns(buffer_text(named) + before); c < longest + 2; c++)
-                buffer_add(named, " ");
-        else if (step)
+        if (subject->step && aligned)
+            add_blanks(named, longest + 2 - words_columns(buffer_text(named) + before));
+        else if (subject->step)
             buffer_add(named, ": ");
-        if (step)
-            bolt_gets(words, &gets, step, i, stock);
+        if (subject->step)
+            bolt_gets(words, &gets, subject->step, i, subject->stock);
         words_wrap(words, legend, width, buffer_text(&lead), buffer_text(&gets));
     }
-    if (name.failed || lead.failed || gets.failed)
-        legend->failed = true;
-    buffer_finish(&name);
     buffer_finish(&lead);
     buffer_finish(&gets);
 }
@@ -203,57 +213,39 @@ static void set_side_by_side(struct words *words, const struct drawing *drawing,
     struct buffer line = {0};
     size_t lines = drawing->rows + 2;
     for (size_t i = 0; i < lines || *legend; i++) {
-        buffer_clear(&line);
         size_t length = strcspn(legend, "\n");
-        bool drawn = i < lines;
-        for (size_t c = 0; c < indent && (drawn || length > 0); c++)
-            buffer_add(&line, " ");
-        if (drawn)
+        buffer_clear(&line);
+        if (i < lines || length > 0)
+            add_blanks(&line, indent);
+        if (i < lines)
             draw_row(&line, drawing, step, i == 0 ? 0 : i - 1, i == 0 || i + 1 == lines);
         else
-            for (size_t c = 0; c < drawing->columns + 2; c++)
-                buffer_add(&line, " ");
+            add_blanks(&line, drawing->columns + 2);
         if (length > 0)
             buffer_add(&line, "  ");
         words_encode(words, &words->out, buffer_text(&line));
         buffer_add_bytes(&words->out, legend, length);
         buffer_add(&words->out, "\n");
-        legend += legend[length] == '\n' ? length + 1 : length;
+        legend += length + (legend[length] == '\n');
     }
-    if (line.failed)
-        words->out.failed = true;
     buffer_finish(&line);
 }
 
 void joint_drawing_add(struct words *words, const struct perpend_joint *joint,
     const struct perpend_step *step, const struct perpend_stock *stock, unsigned indent)
 {
-    struct drawing drawing;
-    if (joint->bolt_count == 0)
-        return;
-    if (!lay_out(joint, &drawing)) {
-        words->out.failed = true;
-        return;
-    }
+    const struct subject subject = {joint, step, stock};
     struct buffer legend = {0};
-    size_t taken = indent + drawing.columns + 4;
-    bool beside = taken + 28 <= words->width;
-    unsigned room = words->width - (unsigned)(beside ? taken : indent);
-    write_legend(words, &legend, joint, step, stock, room);
-    if (beside) {
-        set_side_by_side(words, &drawing, step, buffer_text(&legend), indent);
-    } else {
-        set_side_by_side(words, &drawing, step, "", indent);
-        for (const char *line = buffer_text(&legend); *line;) {
-            size_t length = strcspn(line, "\n");
-            for (size_t c = 0; c < indent; c++)
-                buffer_add(&words->out, " ");
-            buffer_add_bytes(&words->out, line, length + (line[length] == '\n'));
-            line += length + (line[length] == '\n');
-        }
-    }
-    if (legend.failed)
-        words->out.failed = true;
+    if (joint->bolt_count == 0 || joint->bolt_count > PERPEND_BOLTS_MOST)
+        return;
+    struct drawing drawing = lay_out(joint);
+    unsigned taken = indent + (unsigned)drawing.columns + 4;
+    bool beside = taken + LEGEND_LEAST <= words->width;
+    if (beside)
+        write_legend(words, &legend, &subject, words->width - taken, 0);
+    set_side_by_side(words, &drawing, step, buffer_text(&legend), indent);
+    if (!beside)
+        write_legend(words, &words->out, &subject, words->width, indent);
+    words->out.failed = words->out.failed || legend.failed;
     buffer_finish(&legend);
-    free(drawing.places);
 }

@@ -86,7 +86,7 @@ static void say_slot(const struct words *words, struct buffer *phrase, const str
         words_facing(phrase, slot->facing);
         break;
     case SLOT_KIND_MOVED:
-        words_displacement(words, phrase, slot->point);
+        words_displacement(words, phrase, slot->point, slot->value > 0);
         break;
     default:
         say_quantity(words, phrase, slot);

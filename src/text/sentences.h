@@ -96,9 +96,9 @@ struct slot {
     {                                                                                              \
         .name = (n), .kind = SLOT_KIND_FACING, .facing = (way)                                     \
     }
-#define SLOT_MOVED(n, by)                                                                          \
+#define SLOT_MOVED(n, by, exact)                                                                   \
     {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_MOVED, .point = (by)                                        \
+        .name = (n), .kind = SLOT_KIND_MOVED, .point = (by), .value = (exact) ? 1 : 0              \
     }
 #define SLOT_QUANTITY(n, k, o, v, m)                                                               \
     {                                                                                              \

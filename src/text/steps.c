@@ -192,7 +192,7 @@ void answer_plan(
     for (size_t i = 0; i < plan->step_count; i++)
         say_step(words, &number, about, &plan->steps[i], options);
     say_numbered(words, &number, sentences[PLAN_TIGHTEN],
-        SLOTS(SLOT_IF("screws", turns_screws(plan)), SLOT_MOVED("tip", plan->tip)));
+        SLOTS(SLOT_IF("screws", turns_screws(plan)), SLOT_MOVED("tip", plan->tip, false)));
 }
 
 static bool bearing_seen(const struct perpend_measurement *measurement, size_t reading)

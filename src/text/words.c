@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <float.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -298,23 +299,27 @@ void words_thickness(const struct words *words, struct buffer *phrase, double th
     words_rounded(words, phrase, WORDS_SMALL, thickness, fabs(thickness) < 0.1 ? 0.004 : 0.04);
 }
 
-void words_displacement(
-    const struct words *words, struct buffer *phrase, struct perpend_point displacement)
+void words_displacement(const struct words *words, struct buffer *phrase,
+    struct perpend_point displacement, bool to_the_last_digit)
 {
     const double parts[] = {displacement.right, displacement.back, displacement.up};
-    static const char *const plus[] = {"right", "back", "up"};
-    static const char *const minus[] = {"left", "forward", "down"};
+    static const char *const ways[][2] = {{"right", "left"}, {"back", "forward"}, {"up", "down"}};
     double largest = fmax(fabs(parts[0]), fmax(fabs(parts[1]), fabs(parts[2])));
+    double least = to_the_last_digit ? DBL_MIN : largest > 0.0 ? largest / 20.0 : 1.0;
     size_t count = 0, place = 0;
     for (size_t i = 0; i < 3; i++)
-        count += largest > 0.0 && fabs(parts[i]) >= largest / 20.0;
+        count += fabs(parts[i]) >= least;
     if (count == 0)
         buffer_add(phrase, "not at all");
-    for (size_t i = 0; i < 3 && count > 0; i++) {
-        if (fabs(parts[i]) < largest / 20.0)
+    for (size_t i = 0; i < 3; i++) {
+        if (fabs(parts[i]) < least)
             continue;
         words_list_mark(phrase, place++, count);
-        words_rounded(words, phrase, WORDS_SMALL, fabs(parts[i]), 0.04);
-        buffer_addf(phrase, WORDS_GLUE "%s", parts[i] >= 0.0 ? plus[i] : minus[i]);
+        if (to_the_last_digit)
+            words_stated(words, phrase, WORDS_SMALL, fabs(parts[i]));
+        else
+            words_rounded(words, phrase, WORDS_SMALL, fabs(parts[i]), 0.04);
+        buffer_add(phrase, WORDS_GLUE);
+        buffer_add(phrase, ways[i][parts[i] < 0.0]);
     }
 }

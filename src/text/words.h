@@ -116,10 +116,10 @@ void words_arm(const struct words *words, struct buffer *phrase, double length);
 /** "0.53 mm": a shim, to 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
 void words_thickness(const struct words *words, struct buffer *phrase, double thickness);
 
-/** A displacement: "0.25 mm right and 0.03 mm up"; parts under a twentieth of the largest are left
- *  out; "not at all" for none. */
-void words_displacement(
-    const struct words *words, struct buffer *phrase, struct perpend_point displacement);
+/** A displacement: "0.25 mm right and 0.03 mm up"; "not at all" for none. For hands it is rounded, and
+ *  parts under a twentieth of the largest are left out; else it is told to the last digit. */
+void words_displacement(const struct words *words, struct buffer *phrase,
+    struct perpend_point displacement, bool to_the_last_digit);
 
 /** A name that people gave: control characters and broken UTF-8 become '?'. NULL is "". */
 void words_name(struct buffer *phrase, const char *name);

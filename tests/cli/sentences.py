@@ -31,7 +31,7 @@ SAMPLES = dict(
     now="0.00", number="3", odd="1.20", off="0.07 mm", other="0.35", out="0.20 mm",
     pivot="bottom left", ra="0.0167 mm", reach="0.55", reading="0.25", readings="0.25 all round",
     remedies="a gauge that reads to 0.02 mm; or an arm of 115 mm", ridge="0.067 mm (0.061 to 0.069)", right="1.20 mm/m", back="6.67 mm/m",
-    rise="0.15 mm", second="the left", seen="seen from the front", share="30",
+    rise="0.15 mm", second="the left", seen="seen from the front", share="30", signed_turns="-0.250", slid="0.25 mm right", stated="0.2 mm",
     size="0.55 mm", snug="bottom left and bottom right", stack="11 × 0.05 mm brass", step="0.02 mm",
     stepover="10 mm", sweep="place 2", sweeps="as found", thick="0.05 mm", third="the back",
     tight="0.50", times="1.8", tip="0.25 mm forward and 0.03 mm up", toward="the back", turns="0.25",

@@ -136,14 +136,15 @@ folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "0.5", "0.4", "0", "0", "no", "0.5", "0.5", "0", "0", "no", "stop")
 t.contains(run.sentence(), "That lies in no plane: it is off one by 0.025 mm, so that the joint rocks, or bends "
            "when it is tightened.", "shims that rock are asked about")
-t.contains(run.out, "kept: bolt by bolt: top left 0.5 mm, top right 0.5 mm", "and told once more")
+t.contains(run.out, "kept: bolt by bolt: top left shim 0.5 mm, top right shim 0.5 mm", "and told once more")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "other", "", "0.5", "0.4", "0", "0", "yes", "no", "stop")
-t.contains(run.out, "kept: bolt by bolt: top left 0.5 mm, top right 0.4 mm", "or kept as they are")
+t.contains(run.out, "kept: bolt by bolt: top left shim 0.5 mm, top right shim 0.4 mm", "or kept as they are")
 folder = fresh_folder(tern(**{"    allows": "    allows: [screw]"}))
 run = session(folder, *AS_FOUND, "other", "help", "1/4 turn", "90 deg", "0.5 out", "-1/2", "stop")
 t.contains(run.sentence(), "In is the way that pushes the joint apart there.", "push screws have help of their own")
-t.contains(run.sentence(), "top left 0.25 turns, top right 0.25 turns, bottom left -0.50 turns, bottom right -0.50 turns",
+t.contains(run.sentence(), "top left screw 0.250 turns, top right screw 0.250 turns, bottom left screw -0.500 turns, "
+           "bottom right screw -0.500 turns",
            "and words of their own")
 folder = fresh_folder()
 session(folder, *AS_FOUND, "planned", "stop")

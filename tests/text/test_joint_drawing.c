@@ -182,10 +182,10 @@ static void random_joints_are_drawn_whole_and_in_order(void **state)
     static char *names[] = {
         "a", "top left", "the one behind the dust hood, by the cable", "\xe8\x88\xb9", "x\x1b[2J"};
     for (int n = 0; n < 3000; n++) {
-        struct perpend_bolt bolts[16];
-        struct perpend_bolt_move moves[16] = {{.wanted = 0}};
-        struct found found[16];
-        size_t count = 2 + test_pick(&random, 15);
+        struct perpend_bolt bolts[PERPEND_BOLTS_MOST];
+        struct perpend_bolt_move moves[PERPEND_BOLTS_MOST] = {{.wanted = 0}};
+        struct found found[PERPEND_BOLTS_MOST];
+        size_t count = 2 + test_pick(&random, PERPEND_BOLTS_MOST - 1);
         bool on_grid = test_pick(&random, 2) == 0;
         for (size_t i = 0; i < count; i++) {
             double right = test_uniform(&random, -80, 80), up = test_uniform(&random, 0, 300);
@@ -249,7 +249,7 @@ static void displacements_leave_out_what_does_not_matter(void **state)
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         struct buffer out = {0};
         buffer_clear(&phrase);
-        words_displacement(&words, &phrase, cases[i].moved);
+        words_displacement(&words, &phrase, cases[i].moved, false);
         words_wrap(&words, &out, 80, "", buffer_text(&phrase));
         char want[128];
         snprintf(want, sizeof want, "%s\n", cases[i].said);

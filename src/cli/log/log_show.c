@@ -8,6 +8,7 @@
 #include "cli/drift_words.h"
 #include "cli/log/log_command.h"
 #include "cli/prompt/screen.h"
+#include "text/gets.h"
 
 #define STEP_UNKNOWN 0.001 /* mm; decimals of readings when the machine file cannot be read */
 
@@ -188,44 +189,11 @@ static void show_answer(struct show *show, const struct log_answer *answer)
 
 /* ---- what was done ------------------------------------------------------------------------- */
 
-static void add_displacement(struct show *show, struct perpend_point shift)
-{
-    const struct {
-        double value;
-        const char *plus, *minus;
-    } parts[] = {{shift.right, " right", " left"}, {shift.back, " back", " forward"},
-        {shift.up, " up", " down"}};
-    const char *before = " ";
-    for (size_t i = 0; i < 3; i++) {
-        if (parts[i].value == 0.0)
-            continue;
-        buffer_add(show->text, before);
-        words_stated(show->words, show->text, WORDS_SMALL, fabs(parts[i].value));
-        buffer_add(show->text, parts[i].value < 0.0 ? parts[i].minus : parts[i].plus);
-        before = " and ";
-    }
-    buffer_add(show->text, before[1] == '\0' ? " nowhere" : "");
-}
-
 static void add_did(struct show *show, const struct log_did_entry *did)
 {
-    double value = did->amount.value;
     words_name(show->text, did->bolt);
-    switch (perpend_move_find(did->move)->amount) {
-    case PERPEND_AMOUNT_THICKNESS:
-        buffer_add(show->text, value < 0.0 ? " took out " : " shim ");
-        words_stated(show->words, show->text, WORDS_SMALL, fabs(value));
-        break;
-    case PERPEND_AMOUNT_DISPLACEMENT:
-        buffer_add(show->text, " slid");
-        add_displacement(show, did->amount.shift);
-        break;
-    case PERPEND_AMOUNT_TURNS:
-        buffer_add(show->text, " screw ");
-        buffer_add_number(show->text, value, 3);
-        buffer_add(show->text, " turns");
-        break;
-    }
+    buffer_add(show->text, " ");
+    bolt_did(show->words, show->text, did->move, &did->amount);
 }
 
 static void show_did(struct show *show, const struct log_sweep *sweep)

@@ -15,7 +15,7 @@
 
 /* ---- into the log -------------------------------------------------------------------------- */
 
-/* "kept: bolt by bolt: top left 0.5 mm, top right 0.5 mm" */
+/* "kept: bolt by bolt: top left shim 0.5 mm, top right shim 0.5 mm" */
 static void say_did(struct session *session, enum perpend_did_kind kind,
     const struct perpend_did *did, size_t count)
 {
@@ -30,14 +30,7 @@ static void say_did(struct session *session, enum perpend_did_kind kind,
         buffer_add(&phrase, i > 0 ? ", " : " ");
         words_name(&phrase, joint->bolts[did[i].bolt].name);
         buffer_add(&phrase, WORDS_GLUE);
-        if (did[i].move == PERPEND_MOVE_SHIM) {
-            words_stated(&words, &phrase, WORDS_SMALL, did[i].amount.value);
-        } else if (did[i].move == PERPEND_MOVE_SLIDE) {
-            words_displacement(&words, &phrase, did[i].amount.shift);
-        } else {
-            buffer_add_number(&phrase, did[i].amount.value, 2);
-            buffer_add(&phrase, WORDS_GLUE "turns");
-        }
+        bolt_did(&words, &phrase, did[i].move, &did[i].amount);
     }
     dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
     buffer_finish(&phrase);

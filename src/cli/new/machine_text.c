@@ -1,15 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The text of a machine file, from the answers. */
-#include "cli/new/new_draft.h"
+#include "cli/new/draft.h"
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
-#include "cli/prompt/dialogue.h"
 #include "files/number.h"
 #include "text/words.h"
 
@@ -38,14 +36,8 @@ static void add_quoted(struct buffer *text, const char *free_text)
 /* A number with the fewest decimals that keep it to a millionth. */
 static void add_short(struct buffer *text, double value)
 {
-    char digits[64];
-    for (int decimals = 0; decimals <= 6; decimals++) {
-        double back;
-        perpend_number_format(digits, sizeof digits, value, decimals);
-        if (perpend_number_parse(digits, &back) == 0 && fabs(back - value) < 5e-7)
-            break;
-    }
-    buffer_add(text, digits);
+    char digits[400];
+    buffer_add(text, words_trimmed(digits, sizeof digits, value, 6));
 }
 
 static void add_length(struct buffer *text, enum perpend_unit unit, double mm)
@@ -53,18 +45,10 @@ static void add_length(struct buffer *text, enum perpend_unit unit, double mm)
     add_short(text, unit == PERPEND_UNIT_INCH ? mm / PERPEND_MM_PER_INCH : mm);
 }
 
-/* What was typed, mm; the typing was checked when it came in. */
-static double typed_length(const struct draft *draft, enum draft_key key, size_t joint)
-{
-    double mm = 0;
-    perpend_length_parse(draft_answer(draft, key, joint), draft_unit(draft), &mm);
-    return mm;
-}
-
 static void add_typed(
     struct buffer *text, const struct draft *draft, enum draft_key key, size_t joint)
 {
-    add_length(text, draft_unit(draft), typed_length(draft, key, joint));
+    add_length(text, draft_unit(draft), draft_length(draft, key, joint));
 }
 
 /* End a line that began at `start` with a comment at a column of its own. */
@@ -142,69 +126,49 @@ static void write_thread(const struct draft *draft, size_t joint, struct buffer 
         add_quoted(text, answer);
 }
 
-/* A bolt: its name is made of words of our own, so it needs no quotes. */
-static void write_bolt(const struct draft *draft, size_t joint, struct buffer *text,
-    const char *name, const double at[3])
-{
-    buffer_addf(text, "      - {name: %s, at: [", name);
-    for (int i = 0; i < 3; i++) {
-        buffer_add(text, i == 0 ? "" : ", ");
-        add_length(text, draft_unit(draft), at[i]);
-    }
-    buffer_add(text, "], thread: ");
-    write_thread(draft, joint, text);
-    if (!draft_is(draft, DRAFT_HOLE, joint, "") && !draft_is(draft, DRAFT_HOLE, joint, "usual")) {
-        buffer_add(text, ", hole: ");
-        add_typed(text, draft, DRAFT_HOLE, joint);
-    }
-    buffer_add(text, "}\n");
-}
+/* A bolt: where it stands in half widths to the right and to the back, and in heights over the lower
+   ones. The names are words of our own, so they need no quotes. */
+struct bolt_text {
+    const char *name;
+    signed char right, back, up;
+};
 
-/* Four bolts in an upright plate across the front-back direction. */
-static void write_upright(const struct draft *draft, size_t joint, struct buffer *text)
-{
-    static const char *const names[4] = {"top left", "top right", "bottom left", "bottom right"};
-    double across = typed_length(draft, DRAFT_ACROSS, joint) / 2;
-    double high = typed_length(draft, DRAFT_HIGH, joint);
-    double above = typed_length(draft, DRAFT_ABOVE, joint);
-    double behind = typed_length(draft, DRAFT_BEHIND, joint);
-    for (int i = 0; i < 4; i++) {
-        double at[3] = {i % 2 == 0 ? -across : across, behind, i < 2 ? above + high : above};
-        write_bolt(draft, joint, text, names[i], at);
-    }
-}
+static const struct bolt_text upright_bolts[] = {{"top left", -1, 0, 1}, {"top right", 1, 0, 1},
+    {"bottom left", -1, 0, 0}, {"bottom right", 1, 0, 0}, {0}};
+static const struct bolt_text flat_bolts[] = {{"back left", -1, 1, 0}, {"back right", 1, 1, 0},
+    {"front left", -1, -1, 0}, {"front right", 1, -1, 0}, {0}};
+static const struct bolt_text side_bolts[] = {{"left top back", -1, 1, 1},
+    {"left top front", -1, -1, 1}, {"left bottom back", -1, 1, 0}, {"left bottom front", -1, -1, 0},
+    {"right top back", 1, 1, 1}, {"right top front", 1, -1, 1}, {"right bottom back", 1, 1, 0},
+    {"right bottom front", 1, -1, 0}, {0}};
+/* one above the other in each plate */
+static const struct bolt_text side_pairs[] = {{"left top", -1, 0, 1}, {"left bottom", -1, 0, 0},
+    {"right top", 1, 0, 1}, {"right bottom", 1, 0, 0}, {0}};
 
-/* Four upright bolts in a flat joint, in the middle of which the spindle hangs. */
-static void write_flat(const struct draft *draft, size_t joint, struct buffer *text)
+static void write_bolts(const struct draft *draft, size_t joint, struct buffer *text,
+    const struct bolt_text *bolts, bool behind)
 {
-    static const char *const names[4] = {"back left", "back right", "front left", "front right"};
-    double across = typed_length(draft, DRAFT_ACROSS, joint) / 2;
-    double deep = typed_length(draft, DRAFT_DEEP, joint) / 2;
-    double above = typed_length(draft, DRAFT_ABOVE, joint);
-    for (int i = 0; i < 4; i++) {
-        double at[3] = {i % 2 == 0 ? -across : across, i < 2 ? deep : -deep, above};
-        write_bolt(draft, joint, text, names[i], at);
-    }
-}
-
-/* Two side plates; bolts through each from the side, one above the other or two by two. */
-static void write_sides(const struct draft *draft, size_t joint, struct buffer *text)
-{
-    static const char *const sides[2] = {"left", "right"};
-    double across = typed_length(draft, DRAFT_ACROSS, joint) / 2;
-    double deep = typed_length(draft, DRAFT_DEEP, joint) / 2;
-    double high = typed_length(draft, DRAFT_HIGH, joint);
-    double above = typed_length(draft, DRAFT_ABOVE, joint);
-    for (int side = 0; side < 2; side++) {
-        for (int i = 0; i < (deep > 0 ? 4 : 2); i++) {
-            bool top = deep > 0 ? i < 2 : i == 0;
-            double at[3] = {side == 0 ? -across : across,
-                deep > 0 ? (i % 2 == 0 ? deep : -deep) : 0, top ? above + high : above};
-            char name[48];
-            snprintf(name, sizeof name, "%s %s%s", sides[side], top ? "top" : "bottom",
-                deep > 0 ? (i % 2 == 0 ? " back" : " front") : "");
-            write_bolt(draft, joint, text, name, at);
+    double across = draft_length(draft, DRAFT_ACROSS, joint) / 2;
+    double deep = draft_length(draft, DRAFT_DEEP, joint) / 2;
+    double high = draft_length(draft, DRAFT_HIGH, joint);
+    double above = draft_length(draft, DRAFT_ABOVE, joint);
+    double middle = behind ? draft_length(draft, DRAFT_BEHIND, joint) : 0;
+    for (; bolts->name != NULL; bolts++) {
+        const double at[3] = {
+            bolts->right * across, middle + bolts->back * deep, above + bolts->up * high};
+        buffer_addf(text, "      - {name: %s, at: [", bolts->name);
+        for (int i = 0; i < 3; i++) {
+            buffer_add(text, i == 0 ? "" : ", ");
+            add_length(text, draft_unit(draft), at[i]);
         }
+        buffer_add(text, "], thread: ");
+        write_thread(draft, joint, text);
+        if (!draft_is(draft, DRAFT_HOLE, joint, "") &&
+            !draft_is(draft, DRAFT_HOLE, joint, "usual")) {
+            buffer_add(text, ", hole: ");
+            add_typed(text, draft, DRAFT_HOLE, joint);
+        }
+        buffer_add(text, "}\n");
     }
 }
 
@@ -212,42 +176,43 @@ struct joint_text {
     const char *shape, *lies; /* answers that lead here; lies "" for any */
     const char *comment;
     const char *name, *faces, *allows;
-    void (*bolts)(const struct draft *draft, size_t joint, struct buffer *text);
+    const struct bolt_text *bolts;
+    bool behind; /* the spindle */
 };
 
 static const struct joint_text joint_texts[] = {
     {"plate", "", "An upright plate behind the spindle; what is fixed looks to the front.", "plate",
-        "front", "shim, slide", write_upright},
+        "front", "shim, slide", upright_bolts, true},
     {"sides", "", "Two side plates; the spindle can turn between them fore and aft.", "side plates",
-        "right", "slide", write_sides},
+        "right", "slide", side_bolts, false},
     {"flange", "rests", "A flange that rests on a flat plate; what is fixed looks up.", "flange",
-        "up", "shim", write_flat},
+        "up", "shim", flat_bolts, false},
     {"flange", "hangs", "A flange that hangs under a flat plate; what is fixed looks down.",
-        "flange", "down", "shim", write_flat},
+        "flange", "down", "shim", flat_bolts, false},
     {"screws", "upright", "Push screws that hold an upright plate off what is behind it.",
-        "push screws", "front", "screw", write_upright},
+        "push screws", "front", "screw", upright_bolts, true},
     {"screws", "flat", "Push screws that hold a flat plate off what is under it.", "push screws",
-        "up", "screw", write_flat},
+        "up", "screw", flat_bolts, false},
 };
 
 static void write_joint(const struct draft *draft, size_t joint, struct buffer *text)
 {
-    for (size_t i = 0; i < sizeof joint_texts / sizeof *joint_texts; i++) {
-        const struct joint_text *found = &joint_texts[i];
-        if (!draft_is(draft, DRAFT_SHAPE, joint, found->shape) ||
-            (found->lies[0] != '\0' && !draft_is(draft, DRAFT_LIES, joint, found->lies)))
-            continue;
-        size_t same = 1;
-        for (size_t before = 0; before < joint; before++)
-            same += draft_is(draft, DRAFT_SHAPE, before, found->shape) ? 1 : 0;
-        buffer_addf(text, "  # %s\n  - joint: %s", found->comment, found->name);
-        if (same > 1)
-            buffer_addf(text, " %zu", same);
-        buffer_addf(
-            text, "\n    faces: %s\n    allows: [%s]\n    bolts:\n", found->faces, found->allows);
-        found->bolts(draft, joint, text);
-        return;
-    }
+    const struct joint_text *found = joint_texts;
+    const struct joint_text *last = found + sizeof joint_texts / sizeof *joint_texts - 1;
+    while (found < last &&
+           (!draft_is(draft, DRAFT_SHAPE, joint, found->shape) ||
+               (found->lies[0] != '\0' && !draft_is(draft, DRAFT_LIES, joint, found->lies))))
+        found++;
+    size_t same = 1;
+    for (size_t before = 0; before < joint; before++)
+        same += draft_is(draft, DRAFT_SHAPE, before, found->shape) ? 1 : 0;
+    buffer_addf(text, "  # %s\n  - joint: %s", found->comment, found->name);
+    if (same > 1)
+        buffer_addf(text, " %zu", same);
+    buffer_addf(
+        text, "\n    faces: %s\n    allows: [%s]\n    bolts:\n", found->faces, found->allows);
+    bool pairs = found->bolts == side_bolts && !(draft_length(draft, DRAFT_DEEP, joint) > 0);
+    write_bolts(draft, joint, text, pairs ? side_pairs : found->bolts, found->behind);
 }
 
 static void write_stock(const struct draft *draft, struct buffer *text)

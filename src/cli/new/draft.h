@@ -10,13 +10,11 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include <perpend/mount.h>
 #include <perpend/units.h>
 
 #include "files/buffer.h"
 #include "cli/prompt/amounts.h"
-
-#define DRAFT_JOINTS 4  /* joints that can be described here; more by hand, in the file */
-#define DRAFT_LEAVES 24 /* kinds of shim */
 
 /** Every question, in the order in which they come. Those from DRAFT_SHAPE to DRAFT_ANOTHER are
  * asked joint by joint. */
@@ -50,24 +48,27 @@ enum draft_key {
 };
 
 struct draft {
-    char
-        *answers[DRAFT_JOINTS][DRAFT_KEYS]; /* NULL: not asked; those not of a joint stand in [0] */
-    char *leaves[DRAFT_LEAVES];             /* "0.05 x 8 brass" */
+    /* NULL: not asked; those not of a joint stand in [0] */
+    char *answers[PERPEND_JOINTS_MOST][DRAFT_KEYS];
+    char *leaves[PERPEND_LEAVES_MOST]; /* "0.05 x 8 brass" */
     size_t leaf_count;
 };
 
 void draft_finish(struct draft *draft);
 
-/** Where the answer to a question is kept. */
-char **draft_place(struct draft *draft, enum draft_key key, size_t joint);
+/** Keep the answer to a question; false when memory is out. */
+bool draft_keep(struct draft *draft, enum draft_key key, size_t joint, const char *answer);
 
-/** The answer, "" when there is none yet. */
+/** The answer, "" when there is none yet; whether it is this word; as a length, mm. */
 const char *draft_answer(const struct draft *draft, enum draft_key key, size_t joint);
-
 bool draft_is(const struct draft *draft, enum draft_key key, size_t joint, const char *word);
+double draft_length(const struct draft *draft, enum draft_key key, size_t joint);
 
 /** The unit chosen so far. */
 enum perpend_unit draft_unit(const struct draft *draft);
+
+/** Width across the thread of a joint's bolts, mm. */
+double draft_thread(const struct draft *draft, size_t joint);
 
 /** Joints described. */
 size_t draft_joint_count(const struct draft *draft);

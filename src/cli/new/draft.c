@@ -1,14 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/new/new_draft.h"
+#include "cli/new/draft.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli/prompt/dialogue.h"
+#include <perpend/status.h>
+
+#include "files/files.h"
+#include "files/mount_file.h"
 
 void draft_finish(struct draft *draft)
 {
-    for (size_t joint = 0; joint < DRAFT_JOINTS; joint++)
+    for (size_t joint = 0; joint < PERPEND_JOINTS_MOST; joint++)
         for (size_t key = 0; key < DRAFT_KEYS; key++)
             free(draft->answers[joint][key]);
     for (size_t i = 0; i < draft->leaf_count; i++)
@@ -21,9 +24,14 @@ static size_t slot_of(enum draft_key key, size_t joint)
     return key >= DRAFT_SHAPE && key <= DRAFT_ANOTHER ? joint : 0;
 }
 
-char **draft_place(struct draft *draft, enum draft_key key, size_t joint)
+bool draft_keep(struct draft *draft, enum draft_key key, size_t joint, const char *answer)
 {
-    return &draft->answers[slot_of(key, joint)][key];
+    char *copy = strdup(answer), **place = &draft->answers[slot_of(key, joint)][key];
+    if (copy == NULL)
+        return false;
+    free(*place);
+    *place = copy;
+    return true;
 }
 
 const char *draft_answer(const struct draft *draft, enum draft_key key, size_t joint)
@@ -37,15 +45,30 @@ bool draft_is(const struct draft *draft, enum draft_key key, size_t joint, const
     return strcmp(draft_answer(draft, key, joint), word) == 0;
 }
 
+double draft_length(const struct draft *draft, enum draft_key key, size_t joint)
+{
+    double mm = 0;
+    perpend_length_parse(draft_answer(draft, key, joint), draft_unit(draft), &mm);
+    return mm;
+}
+
 enum perpend_unit draft_unit(const struct draft *draft)
 {
     return draft_is(draft, DRAFT_UNIT, 0, "in") ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
 }
 
+double draft_thread(const struct draft *draft, size_t joint)
+{
+    struct perpend_bolt bolt = {0};
+    if (!thread_parse(draft_answer(draft, DRAFT_THREAD, joint), &bolt))
+        return draft_length(draft, DRAFT_THREAD, joint);
+    return bolt.thread;
+}
+
 size_t draft_joint_count(const struct draft *draft)
 {
     size_t count = 0;
-    while (count < DRAFT_JOINTS && draft->answers[count][DRAFT_SHAPE] != NULL &&
+    while (count < PERPEND_JOINTS_MOST && draft->answers[count][DRAFT_SHAPE] != NULL &&
            !draft_is(draft, DRAFT_SHAPE, count, "none")) {
         count++;
         if (!draft_is(draft, DRAFT_ANOTHER, count - 1, "yes"))

@@ -50,11 +50,10 @@ static void say_rounds(const struct session *session, struct words *words)
 {
     const struct perpend_solution *solution = &session->solution;
     size_t count = solution->measurement_count;
-    struct buffer phrase = {0};
-    struct perpend_drift drift;
+    struct buffer phrase = {0}, said = {0};
+    struct perpend_drift drift = {.explained = 0};
     if (count < 2)
         return;
-    buffer_add(&phrase, "Ridge so far: ");
     size_t first = count > ROUNDS_NAMED ? count - ROUNDS_NAMED : 0;
     for (size_t i = first; i < count; i++) {
         buffer_add(&phrase, i + 1 == count ? ", now " : i > first ? ", " : "");
@@ -63,18 +62,16 @@ static void say_rounds(const struct session *session, struct words *words)
     const struct perpend_fit *before = &solution->measurements[count - 2].fit;
     const struct perpend_fit *now = &solution->measurements[count - 1].fit;
     /* by lean and bed together: the bed has not moved */
-    if (perpend_drift_between(perpend_fit_sum(before), before->sum_covariance, perpend_fit_sum(now),
-            now->sum_covariance, &drift) == PERPEND_OK &&
-        drift.beyond) {
-        buffer_add(&phrase, ". Since the last sweep the top has come ");
-        words_rounded(words, &phrase, WORDS_SLOPE, drift.size, drift.explained);
-        buffer_addf(&phrase, " toward the %s.", perpend_bearing_nearest(drift.toward));
-    } else {
-        buffer_add(&phrase,
-            ". Since the last sweep the lean has not changed by more than the sweeps "
-            "can tell.");
-    }
-    words_paragraph(words, "", buffer_text(&phrase));
+    bool beyond = perpend_drift_between(perpend_fit_sum(before), before->sum_covariance,
+                      perpend_fit_sum(now), now->sum_covariance, &drift) == PERPEND_OK &&
+                  drift.beyond;
+    fill(words, &said, session_sentences[RIDGE_SO_FAR],
+        SLOTS(SLOT_TEXT("ridges", buffer_text(&phrase))));
+    fill_next(words, &said, session_sentences[LEAN_CHANGED],
+        SLOTS(SLOT_IF("beyond", beyond),
+            SLOT_ROUNDED("size", WORDS_SLOPE, beyond ? drift.size : 0, drift.explained),
+            SLOT_TEXT("toward", beyond ? perpend_bearing_nearest(drift.toward) : "")));
+    say_and_finish(words, "", &said);
     buffer_finish(&phrase);
 }
 
@@ -175,7 +172,7 @@ bool session_unsay(struct session *session)
             "what was said to be done was taken back", &copy, &session->fault) ||
         !session_load(session))
         return false;
-    dialogue_say(session->dialogue, "taken back: what was said to be done");
+    session_say(session, DID_UNSAID, NULL);
     /* as it was answered before anything was said */
     return solve(session, &where) != PERPEND_OK || store(session);
 }
@@ -208,7 +205,7 @@ static void add_bars(const struct session *session, struct words *words)
     for (size_t i = 0; i < solution->measurement_count; i++)
         if (isfinite(solution->measurements[i].ridge.height))
             largest = fmax(largest, solution->measurements[i].ridge.height);
-    words_paragraph(words, "", "The ridge to expect, round by round:");
+    say_sentence(words, "", session_sentences[RIDGE_BY_ROUND], NULL);
     for (size_t i = 0; i < solution->measurement_count; i++) {
         const struct perpend_measurement *measurement = &solution->measurements[i];
         add_bar(session, words, session->record.job.sweeps[measurement->first_sweep].name,
@@ -228,38 +225,28 @@ static void say_leaves(const struct session *session, struct words *words)
         unsigned used = leaf->count - session->solution.leaves_left[i];
         if (used == 0)
             continue;
-        buffer_add(
-            &phrase, phrase.length == 0 ? "Of the stock there are in the mount now: " : ", ");
+        buffer_add(&phrase, phrase.length == 0 ? "" : ", ");
         buffer_addf(&phrase, "%u" WORDS_GLUE "×" WORDS_GLUE, used);
         words_stated(words, &phrase, WORDS_SMALL, leaf->thick);
         buffer_add(&phrase, leaf->name != NULL ? " " : "");
         words_name(&phrase, leaf->name);
     }
-    if (phrase.length > 0 || phrase.failed) {
-        buffer_add(&phrase, ". If they stay there, lower the counts in the machine file.");
-        words_paragraph(words, "", buffer_text(&phrase));
-    }
+    if (phrase.length > 0 || phrase.failed)
+        say_sentence(words, "", session_sentences[LEAVES_IN_MOUNT],
+            SLOTS(SLOT_TEXT("leaves", buffer_text(&phrase))));
     buffer_finish(&phrase);
-}
-
-static void add_command(const struct session *session, struct buffer *phrase, const char *command)
-{
-    buffer_addf(phrase, "%s %lld", command, (long long)session->job);
-    if (session->own_log == NULL)
-        return;
-    buffer_add(phrase, " --log ");
-    shell_word_add(phrase, session->own_log);
 }
 
 bool session_summary(struct session *session)
 {
     size_t count = session->solution.measurement_count;
     struct words words = session_words(session);
-    struct buffer phrase = {0};
+    struct buffer log = {0};
     if (session->solved && count > 0) {
         struct answer_about found = about_measurement(session, 0);
         struct answer_about left = about_measurement(session, count - 1);
-        words_paragraph(&words, "", count > 1 ? "As found and as left:" : "As found:");
+        say_sentence(
+            &words, "", session_sentences[FOUND_AND_LEFT], SLOTS(SLOT_IF("left", count > 1)));
         answer_brief(&words, &found);
         if (count > 1)
             answer_brief(&words, &left);
@@ -268,16 +255,15 @@ bool session_summary(struct session *session)
         words_gap(&words);
         say_leaves(session, &words);
     }
-    buffer_addf(&phrase, "The record is job %lld in ", (long long)session->job);
-    words_name(&phrase, log_path(session->book));
-    add_command(session, &phrase, ". To see it: perpend log show");
-    add_command(session, &phrase, ". As a page: perpend report");
-    buffer_add(&phrase, ".");
-    words_paragraph(&words, "", buffer_text(&phrase));
-    words_paragraph(&words, "",
-        "Take the arm out of the spindle before the power goes on, and home and zero again. If "
-        "fibreboard is faced: eye protection, dust extraction, a rated mask.");
-    buffer_finish(&phrase);
+    if (session->own_log != NULL) {
+        buffer_add(&log, " --log ");
+        shell_word_add(&log, session->own_log);
+    }
+    say_sentence(&words, "", session_sentences[THE_RECORD],
+        SLOTS(SLOT_COUNT("job", session->job), SLOT_NAME("path", log_path(session->book)),
+            SLOT_TEXT("log", buffer_text(&log))));
+    say_sentence(&words, "", session_sentences[ARM_OUT], NULL);
+    buffer_finish(&log);
     dialogue_space(session->dialogue);
     return session_show(session, &words);
 }

@@ -76,8 +76,7 @@ bool session_find_bearings(struct session *session)
     for (size_t count = 4; count <= 8; count += 4) {
         turn_spread(turn, count);
         if (begun(turn, sweep)) {
-            dialogue_say(
-                session->dialogue, "Going on with %zu readings to a turn, as begun.", count);
+            session_say(session, AS_BEGUN, SLOTS(SLOT_COUNT("count", count)));
             return true;
         }
     }
@@ -126,7 +125,7 @@ static bool check_own(const char *answer, void *context, char *complaint, size_t
 static void take_own(struct session *session, struct turn *own)
 {
     if (turn_sort(own))
-        dialogue_say(session->dialogue, "Put in order, so that the arm turns one way round.");
+        session_say(session, PUT_IN_ORDER, NULL);
     session->turn = *own;
 }
 
@@ -145,10 +144,7 @@ enum heard session_choose_bearings(struct session *session, const char *choice)
     char answer[ANSWER_SIZE];
     struct question question = {
         .prompt = "bearings",
-        .help =
-            "Where the arm stops, parted by blanks: front right back left, or degrees clockwise "
-            "seen from above, the back being 0: 0 60 120 180 240 300. Spread them over the whole "
-            "turn.",
+        .help = session_sentences[OWN_HELP],
         .check = check_own,
         .context = &own,
     };
@@ -183,8 +179,7 @@ enum next session_ask_bearings(struct session *session)
     turn_spread(&eight, 8);
     struct question question = {
         .prompt = "4, 8 or own",
-        .help = "4 are enough on most days. With 8, a single misread reading is found and named. A "
-                "list of your own when something is in the arm's way.",
+        .help = session_sentences[HOW_MANY_HELP],
         .standing = covers(&four, sweep)    ? "4"
                     : covers(&eight, sweep) ? "8"
                                             : "own",
@@ -192,11 +187,7 @@ enum next session_ask_bearings(struct session *session)
         .context = &own,
     };
     dialogue_space(session->dialogue);
-    dialogue_say(session->dialogue, "How many readings to a turn of the arm?");
-    dialogue_say(session->dialogue, "  4    \tfront, right, back, left: quick");
-    dialogue_say(
-        session->dialogue, "  8    \tthe corners as well: a misread shows, and the doubt shrinks");
-    dialogue_say(session->dialogue, "  own  \ta list of your own");
+    session_say(session, HOW_MANY, NULL);
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     if (heard == HEARD_ANSWER && own.count > 0)
         take_own(session, &own);

@@ -130,24 +130,17 @@ static void add_doubt(struct words words, struct buffer *phrase, const struct pe
     enum perpend_move move, const struct perpend_amount *amounts)
 {
     bool slides = move == PERPEND_MOVE_SLIDE;
-    double off, allowed = 0.0, far = slides ? beyond_play(joint, amounts, &allowed) : 0.0;
-    if (far > 0.0) {
-        words_rounded(&words, phrase, WORDS_SMALL, far, 0.05);
-        buffer_add(phrase, " is more than the play of that bolt in its hole, ");
-        words_rounded(&words, phrase, WORDS_SMALL, allowed, 0.05);
-        buffer_add(phrase, " from one side to the other.");
-    } else if (perpend_moves_misfit(joint, move, amounts, &off) != PERPEND_OK ||
-               off <= (slides ? OFF_PLATE : OFF_PLANE)) {
+    double off = 0.0, allowed = 0.0, far = slides ? beyond_play(joint, amounts, &allowed) : 0.0;
+    enum session_sentence sentence = far > 0.0 ? BOLTS_BEYOND_PLAY
+                                     : slides  ? BOLTS_NO_PLATE
+                                               : BOLTS_NO_PLANE;
+    if (far <= 0.0 && (perpend_moves_misfit(joint, move, amounts, &off) != PERPEND_OK ||
+                          off <= (slides ? OFF_PLATE : OFF_PLANE)))
         return;
-    } else if (slides) {
-        buffer_add(phrase, "No stiff plate moves like that: it is off a shift and a turn by ");
-        words_rounded(&words, phrase, WORDS_SMALL, off, 0.05);
-        buffer_add(phrase, ". Tell of each bolt, sideways and up or down.");
-    } else {
-        buffer_add(phrase, "That lies in no plane: it is off one by ");
-        words_rounded(&words, phrase, WORDS_SMALL, off, 0.005);
-        buffer_add(phrase, ", so that the joint rocks, or bends when it is tightened.");
-    }
+    fill(&words, phrase, session_sentences[sentence],
+        SLOTS(SLOT_ROUNDED("far", WORDS_SMALL, far, 0.05),
+            SLOT_ROUNDED("play", WORDS_SMALL, allowed, 0.05),
+            SLOT_ROUNDED("off", WORDS_SMALL, off, slides ? 0.05 : 0.005)));
 }
 
 /* Every bolt, and all of them once more until what was told can be, or is said to be so. */
@@ -166,8 +159,8 @@ static enum heard ask_bolts(struct session *session, size_t index, const struct 
         so = doubt.length == 0;
         if (!so) {
             dialogue_say(session->dialogue, "%s", buffer_text(&doubt));
-            heard = dialogue_confirm(session->dialogue, "was it so",
-                "yes keeps it as told; no asks the bolts of this joint once more.", false, &so);
+            heard = dialogue_confirm(
+                session->dialogue, "was it so", session_sentences[SO_HELP], false, &so);
         }
         buffer_finish(&doubt);
     }
@@ -182,8 +175,7 @@ static enum heard choose_joint(struct session *session, size_t *joint)
     const char *names[PERPEND_JOINTS_MOST];
     struct question question = {
         .prompt = "which joint",
-        .help = "Where something was done. When it was more than one, you are asked for the others "
-                "afterwards.",
+        .help = session_sentences[JOINT_HELP],
         .back_undoes = true,
     };
     for (size_t i = 0; i < mount->joint_count; i++)
@@ -210,8 +202,7 @@ static enum heard choose_move(
     }
     struct question question = {
         .prompt = "which",
-        .help = "What was done to this joint. When it was more than one, you are asked for the "
-                "others afterwards.",
+        .help = session_sentences[MOVE_HELP],
         .standing = words[0],
         .back_undoes = true,
     };
@@ -266,9 +257,8 @@ static enum heard ask_all(void *context)
             return HEARD_FAIL;
         more = mount->joint_count > 1 || (allows & (allows - 1)) != 0;
         if (more)
-            heard = dialogue_confirm(session->dialogue, "anything else",
-                "yes asks for another joint or kind of move; no keeps what has been told.", false,
-                &more);
+            heard = dialogue_confirm(
+                session->dialogue, "anything else", session_sentences[ELSE_HELP], false, &more);
     }
     return heard;
 }

@@ -21,10 +21,11 @@ static void say_did(struct session *session, enum perpend_did_kind kind,
 {
     struct words words = session_words(session);
     struct buffer phrase = {0};
-    buffer_add(&phrase, kind == PERPEND_DID_PLAN      ? "kept: done as planned"
-                        : kind == PERPEND_DID_NOTHING ? "kept: nothing was done"
-                        : count == 0                  ? "kept: something was changed"
-                                                      : "kept: bolt by bolt:");
+    fill(&words, &phrase, session_sentences[DID_KEPT],
+        SLOTS(SLOT_CHOICE("kind", kind == PERPEND_DID_PLAN      ? 0
+                                  : kind == PERPEND_DID_NOTHING ? 1
+                                  : count == 0                  ? 2
+                                                                : 3)));
     for (size_t i = 0; kind == PERPEND_DID_LIST && i < count; i++) {
         const struct perpend_joint *joint = &session_machine(session)->mount.joints[did[i].joint];
         buffer_add(&phrase, i > 0 ? ", " : " ");
@@ -90,7 +91,7 @@ static enum next did_changed(struct session *session)
     char answer[ANSWER_SIZE];
     struct question question = {
         .prompt = "what was changed",
-        .help = "One line for the log, in your own words; Enter alone for none.",
+        .help = session_sentences[CHANGED_HELP],
         .may_be_empty = true,
         .back_undoes = true,
     };

@@ -83,15 +83,12 @@ static void doubt_first(
     double step = session_machine(session)->setup.gauge.step;
     struct words words = session_words(session);
     char shown[READING_TEXT];
-    buffer_addf(phrase, "%s is far from the ", session_reading(session, value, true, shown));
-    words_reading(&words, phrase, known->value, step);
-    buffer_addf(phrase, " %s %s", words_unit_name(&words, WORDS_LARGE),
-        known->expected ? "foretold" : "of the sweep before");
-    if (known->together)
-        buffer_add(phrase, ", and the two count together");
-    else
-        buffer_addf(phrase, "; right if %s since", session_gauge(session)->moved);
-    buffer_add(phrase, ". A slip of the finger?");
+    fill(&words, phrase, session_sentences[DOUBT_FIRST],
+        SLOTS(SLOT_TEXT("reading", session_reading(session, value, true, shown)),
+            SLOT_READING("known", known->value, step),
+            SLOT_TEXT("unit", words_unit_name(&words, WORDS_LARGE)),
+            SLOT_IF("expected", known->expected), SLOT_IF("together", known->together),
+            SLOT_TEXT("moved", session_gauge(session)->moved)));
 }
 
 /* ---- those after it ------------------------------------------------------------------------ */
@@ -101,6 +98,7 @@ static void doubt_first(
 static void doubt_beside(const struct session *session, const struct log_sweep *sweep, double value,
     struct buffer *phrase)
 {
+    struct words words = session_words(session);
     double allowance = 2 * STEEP * session_machine(session)->setup.arm.length;
     const struct perpend_reading *other = NULL;
     double low = INFINITY, high = -INFINITY;
@@ -119,12 +117,10 @@ static void doubt_beside(const struct session *session, const struct log_sweep *
     session_reading(session, value, true, shown);
     session_reading(session, low, true, from);
     session_reading(session, high, true, to);
-    if (count == 1)
-        buffer_addf(phrase, "The %s reads %s and this %s: which is wrong?",
-            session_bearing(session, other->bearing, name), from, shown);
-    else
-        buffer_addf(
-            phrase, "The others read %s to %s and this %s: which is wrong?", from, to, shown);
+    session_bearing(session, other->bearing, name);
+    fill(&words, phrase, session_sentences[count == 1 ? DOUBT_BESIDE_ONE : DOUBT_BESIDE],
+        SLOTS(SLOT_TEXT("reading", shown), SLOT_TEXT("low", from), SLOT_TEXT("high", to),
+            SLOT_TEXT("bearing", name)));
 }
 
 /* What speaks against a reading, in words; nothing when all is well. One that puts another right was
@@ -136,6 +132,7 @@ static void add_doubt(const struct session *session, double bearing, double valu
     bool first = log_sweep_counted(sweep) == 0;
     struct known known = first ? known_of(session, bearing) : (struct known){.any = false};
     bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
+    struct words words = session_words(session);
     char shown[READING_TEXT];
     if (known.any) {
         if (gap_between(session, value, known.value) > known.allowance)
@@ -143,8 +140,8 @@ static void add_doubt(const struct session *session, double bearing, double valu
     } else if (!first && !corrects) {
         doubt_beside(session, sweep, value, phrase);
     } else if (fabs(value) >= session_gauge(session)->large[inch ? 1 : 0]) {
-        buffer_addf(phrase, "%s is far from what is usual here. A slip of the finger?",
-            session_reading(session, value, true, shown));
+        fill(&words, phrase, session_sentences[DOUBT_LARGE],
+            SLOTS(SLOT_TEXT("reading", session_reading(session, value, true, shown))));
     }
 }
 
@@ -153,12 +150,14 @@ enum next session_make_sure(struct session *session, double bearing, double valu
 {
     char shown[READING_TEXT];
     double bare;
+    struct words words = session_words(session);
     struct buffer doubt = {0};
     *keep = true;
     add_doubt(session, bearing, value, corrects, &doubt);
     if (doubt.length > 0 && session_machine(session)->unit == PERPEND_UNIT_INCH &&
         perpend_number_parse(typed, &bare) == PERPEND_OK) /* without the unit that may be meant */
-        buffer_addf(&doubt, " For thousandths type %s thou.", typed);
+        fill_next(
+            &words, &doubt, session_sentences[DOUBT_THOUSANDTHS], SLOTS(SLOT_TEXT("typed", typed)));
     enum heard heard = HEARD_ANSWER;
     if (doubt.length > 0) {
         dialogue_say(session->dialogue, "%s", buffer_text(&doubt));
@@ -166,7 +165,7 @@ enum next session_make_sure(struct session *session, double bearing, double valu
     }
     buffer_finish(&doubt);
     if (!*keep)
-        dialogue_say(
-            session->dialogue, "not kept: %s", session_reading(session, value, true, shown));
+        session_say(session, READING_NOT_KEPT,
+            SLOTS(SLOT_TEXT("reading", session_reading(session, value, true, shown))));
     return session_next(session, heard, NEXT_READ, NEXT_READ);
 }

@@ -84,10 +84,10 @@ static enum next choose(struct session *session, struct found *found, char **pat
     size_t choice;
     struct question question = {
         .prompt = "which",
-        .help = "Each of these files describes a machine. perpend sweep FILE asks no more.",
+        .help = session_sentences[MACHINES_HELP],
         .standing = last_of(found, *path),
     };
-    dialogue_say(session->dialogue, "There is more than one machine here.");
+    session_say(session, MORE_MACHINES, NULL);
     enum heard heard =
         dialogue_choose(session->dialogue, &question, found->names, NULL, found->count, &choice);
     return heard == HEARD_ANSWER ? take(session, found->names[choice], path) : NEXT_STOP;

@@ -75,20 +75,17 @@ static bool check_place(const char *answer, void *context, char *complaint, size
     return false;
 }
 
-#define PLACE_HELP                                                                                 \
-    "What the machine shows for the place where the spindle stands now; any zero will do, as "     \
-    "long as it is the same for all places. X grows as the spindle goes to the right over the "    \
-    "bed, Y as it goes to the back: where the table moves, the other way than the table. To the "  \
-    "nearest "
-
 static enum heard ask_axis(struct session *session, const char *axis, double standing, double *mm)
 {
     char prompt[64], digits[64], answer[ANSWER_SIZE];
+    struct words words = session_words(session);
+    struct buffer help = {0};
     struct carriage carriage = {.unit = session_machine(session)->unit};
     bool inch = carriage.unit == PERPEND_UNIT_INCH;
+    fill(&words, &help, session_sentences[PLACE_HELP], SLOTS(SLOT_IF("inch", inch)));
     struct question question = {
         .prompt = prompt,
-        .help = inch ? PLACE_HELP "half inch is enough." : PLACE_HELP "10 mm is enough.",
+        .help = buffer_text(&help),
         .standing = isnan(standing) ? NULL : digits,
         .back_undoes = true,
         .check = check_place,
@@ -99,6 +96,7 @@ static enum heard ask_axis(struct session *session, const char *axis, double sta
         perpend_number_format(
             digits, sizeof digits, inch ? standing / PERPEND_MM_PER_INCH : standing, inch ? 2 : 0);
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    buffer_finish(&help);
     *mm = carriage.mm;
     return heard;
 }
@@ -147,11 +145,9 @@ static enum heard ask_place(
         if (heard != HEARD_ANSWER)
             return heard;
         if (swept(so_far, *x, *y))
-            dialogue_say(session->dialogue, "That place has been swept; move the carriage.");
+            session_say(session, PLACE_SWEPT, NULL);
         else if (in_line(so_far, *x, *y))
-            dialogue_say(session->dialogue,
-                "That is in line with the first two places, which tells nothing new; move the "
-                "carriage to one side of that line.");
+            session_say(session, PLACE_IN_LINE, NULL);
         else
             return HEARD_ANSWER;
     }
@@ -159,21 +155,13 @@ static enum heard ask_place(
 
 static void say_where(struct session *session, const struct so_far *so_far)
 {
-    const char *keep = session_gauge(session)->keep;
     dialogue_space(session->dialogue);
     if (bed_is_known(session))
-        dialogue_say(session->dialogue,
-            "The bed's slope is known from before, so one place is enough; leave the carriage "
-            "where it is.");
-    else if (so_far->count > 0)
-        dialogue_say(session->dialogue, "Move the carriage%s, and %s. Where does it stand now?",
-            so_far->count == 1 ? " along X" : " along Y", keep);
+        session_say(session, BED_KNOWN, NULL);
     else
-        dialogue_say(session->dialogue,
-            "This bed was not faced by the machine, so one sweep shows the lean and the bed's "
-            "own slope in one. Sweeps at three places, not in a line, tell them apart; %s from "
-            "the first to the last. Where does the carriage stand now?",
-            keep);
+        session_say(session, so_far->count > 0 ? MOVE_CARRIAGE : BED_AS_FOUND,
+            SLOTS(SLOT_COUNT("places", so_far->count),
+                SLOT_TEXT("keep", session_gauge(session)->keep)));
 }
 
 /* ---- beginning ----------------------------------------------------------------------------- */
@@ -188,22 +176,26 @@ static void draft_sweep(struct session *session, double x, double y)
     memset(session->turn.skipped, 0, sizeof session->turn.skipped);
 }
 
+/* What begins with the name of the sweep at hand. */
+static void say_sweep(const struct session *session, enum session_sentence sentence)
+{
+    char name[sizeof session->draft_name];
+    size_t count = session->turn.count;
+    snprintf(name, sizeof name, "%s", session->draft_name);
+    name[0] = (char)toupper((unsigned char)name[0]);
+    session_say(session, sentence,
+        SLOTS(SLOT_TEXT("sweep", name), SLOT_COUNT("count", count),
+            SLOT_CHOICE("others", count == 4   ? 1
+                                  : count == 8 ? 2
+                                               : 0)));
+}
+
 /* "Sweep 2, 8 readings as before (four or own changes that):" */
 static enum next say_begin(struct session *session)
 {
-    const char *name = session->draft_name;
     bool found = session_find_bearings(session);
-    size_t count = session->turn.count;
     dialogue_space(session->dialogue);
-    if (!found)
-        dialogue_say(session->dialogue, "%c%s:", toupper((unsigned char)name[0]), name + 1);
-    else
-        dialogue_say(session->dialogue,
-            "%c%s, %zu readings as before (%s changes that):", toupper((unsigned char)name[0]),
-            name + 1, count,
-            count == 4   ? "eight or own"
-            : count == 8 ? "four or own"
-                         : "four, eight or own");
+    say_sweep(session, found ? SWEEP_AS_BEFORE : SWEEP_BEGINS);
     return found ? NEXT_READ : NEXT_BEARINGS;
 }
 
@@ -261,9 +253,7 @@ enum next session_begin_again(struct session *session)
     session->instead_of = sweep->id;
     session->drift_said = false; /* what was said of it was said of doubtful readings */
     dialogue_space(session->dialogue);
-    dialogue_say(session->dialogue,
-        "%c%s, once more. The first reading typed sets the old ones aside:",
-        toupper((unsigned char)sweep->name[0]), sweep->name + 1);
+    say_sweep(session, SWEEP_ONCE_MORE);
     return session_find_bearings(session) ? NEXT_READ : NEXT_BEARINGS;
 }
 
@@ -274,11 +264,8 @@ enum next session_offer_place(struct session *session)
     if (bed_is_known(session) || so_far.places >= PLACES_WANTED)
         return NEXT_ANSWER;
     dialogue_space(session->dialogue);
-    dialogue_say(session->dialogue,
-        "Swept at %zu of 3 places. With all three, the lean and the bed's slope come apart; "
-        "with fewer, the answer is both in one.",
-        so_far.places);
+    session_say(session, ANOTHER_PLACE, SLOTS(SLOT_COUNT("places", so_far.places)));
     enum heard heard = dialogue_confirm(session->dialogue, "sweep at another place",
-        "yes: you move the carriage and sweep again. no: the answer now.", true, &yes);
+        session_sentences[ANOTHER_PLACE_HELP], true, &yes);
     return session_next(session, heard, yes ? NEXT_SWEEP : NEXT_ANSWER, NEXT_REVIEW);
 }

@@ -95,8 +95,10 @@ static void show_turn(struct session *session, size_t next)
 static void say_kept(struct session *session, const char *word, double bearing, double value)
 {
     char name[WORDS_LABEL], shown[READING_TEXT];
-    dialogue_say(session->dialogue, "%s: %s %s", word, session_bearing(session, bearing, name),
-        session_reading(session, value, true, shown));
+    session_say(session, READING_KEPT,
+        SLOTS(SLOT_TEXT("word", word),
+            SLOT_TEXT("bearing", session_bearing(session, bearing, name)),
+            SLOT_TEXT("reading", session_reading(session, value, true, shown))));
 }
 
 /* ---- the words ----------------------------------------------------------------------------- */
@@ -111,9 +113,10 @@ struct asking {
 };
 
 /* Refuse a line: it is asked for again. */
-static enum next refuse(const struct asking *asking, const char *complaint)
+static enum next refuse(
+    const struct asking *asking, enum session_sentence sentence, const struct slot *slots)
 {
-    dialogue_say(asking->session->dialogue, "%s", complaint);
+    session_say(asking->session, sentence, slots);
     return NEXT_READ;
 }
 
@@ -125,8 +128,7 @@ static enum next go_on(struct asking *asking)
     asking->stale = true;
     asking->place = next_place(session);
     if (asking->place == NONE_MISSING(&session->turn) && places_read(session) < 3) {
-        dialogue_say(session->dialogue,
-            "Readings at three bearings are needed at least; those left out are asked again.");
+        session_say(session, READINGS_TOO_FEW, NULL);
         memset(session->turn.skipped, 0, sizeof session->turn.skipped);
         asking->place = next_place(session);
     }
@@ -140,20 +142,16 @@ static enum next undo(struct asking *asking, const char *rest)
     size_t there = log_sweep_counted(session_sweep(session));
     if (rest[0] != '\0' &&
         (perpend_number_parse(rest, &times) != PERPEND_OK || times < 1 || times != floor(times)))
-        return refuse(asking, "undo takes back one reading, undo 2 the last two.");
-    if (times > (double)there) {
-        dialogue_say(
-            session->dialogue, "There %s only %zu to take back.", there == 1 ? "is" : "are", there);
-        return NEXT_READ;
-    }
+        return refuse(asking, UNDO_WHAT, NULL);
+    if (times > (double)there)
+        return refuse(asking, UNDO_ONLY, SLOTS(SLOT_COUNT("count", there)));
     for (; times > 0; times--) {
         const struct log_sweep *sweep = session_sweep(session);
         const struct log_reading *last = &sweep->readings[sweep->reading_count - 1];
         while (!last->counts)
             last--;
         if (sweep->did_kind != PERPEND_DID_UNSTATED && log_sweep_counted(sweep) == 1) {
-            dialogue_say(session->dialogue,
-                "The last one stays, as something was done after this sweep; correct it instead.");
+            session_say(session, UNDO_LAST, NULL);
             break;
         }
         struct perpend_reading reading = last->reading;
@@ -179,8 +177,7 @@ static enum next again(struct asking *asking, const char *rest)
         if (sweep->readings[i].counts)
             place = turn_find(&session->turn, sweep->readings[i].reading.bearing);
     if (readings_at(session, place).count == 0 || place == session->turn.count)
-        return refuse(asking, rest[0] != '\0' ? "There is no reading yet to repeat at that bearing."
-                                              : "There is no reading yet to repeat.");
+        return refuse(asking, AGAIN_NONE, SLOTS(SLOT_IF("there", rest[0] != '\0')));
     asking->place = place;
     asking->again = asking->stale = true;
     return NEXT_READ;
@@ -191,7 +188,7 @@ static enum next skip(struct asking *asking, const char *word)
     struct turn *turn = &asking->session->turn;
     (void)word;
     if (asking->place == NONE_MISSING(turn))
-        return refuse(asking, "There is no bearing left to leave out; Enter goes on.");
+        return refuse(asking, SKIP_NONE, NULL);
     turn->skipped[asking->place] = readings_at(asking->session, asking->place).count == 0;
     return go_on(asking);
 }
@@ -212,7 +209,7 @@ static enum next list(struct asking *asking, const char *word)
     (void)word;
     dialogue_space(session->dialogue);
     if (log_sweep_counted(sweep) == 0)
-        dialogue_say(session->dialogue, "No readings in this sweep yet.");
+        session_say(session, READINGS_NONE, NULL);
     for (size_t i = 0; i < sweep->reading_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
         char name[WORDS_LABEL], shown[READING_TEXT];
@@ -231,9 +228,7 @@ static enum next choose(struct asking *asking, const char *line)
 {
     struct session *session = asking->session;
     if (log_sweep_counted(session_sweep(session)) > 0)
-        return refuse(asking,
-            "That goes before the first reading; now skip or done leave bearings out, and a "
-            "bearing in front of a reading adds one.");
+        return refuse(asking, COUNT_TOO_LATE, NULL);
     enum heard heard = session_choose_bearings(session, line);
     enum next next = session_next(session, heard, NEXT_READ, NEXT_READ);
     return next == NEXT_READ ? go_on(asking) : next;
@@ -297,18 +292,6 @@ static enum next keep_reading(
     return go_on(asking);
 }
 
-/* What is wrong with a reading; NULL for nothing. */
-static const char *fault_of(const struct session *session, double value)
-{
-    if (fabs(value) > LARGEST)
-        return session_machine(session)->unit == PERPEND_UNIT_INCH
-                   ? "That is too much for a reading. For thousandths type thou behind it."
-                   : "That is too much for a reading.";
-    if (session_gauge(session)->no_minus && value < 0)
-        return "A gap cannot be less than nothing; type it without the minus.";
-    return NULL;
-}
-
 /* The bearing that a line begins with: by its name, as degrees would look like a reading ("90deg" will
    do). How many bytes it takes with what parts it from a reading; 0 when there is none. */
 static size_t bearing_at(const char *line, double *bearing)
@@ -336,22 +319,22 @@ static enum next take_reading(struct asking *asking, const char *line)
     bool goes = named > 0 && typed[0] == '\0';
     enum perpend_status status = goes ? PERPEND_OK : perpend_length_parse(typed, unit, &value);
     if (status == PERPEND_ERR_UNIT)
-        return refuse(asking, "Not a unit known here; mm, cm, um, in, \" and thou are.");
+        return refuse(asking, NO_UNIT, NULL);
     if (status != PERPEND_OK) {
-        dialogue_say(session->dialogue,
-            "\"%.30s\" is not a reading; type it like 0.5, 0,5 or 20 thou. help lists the words.",
-            typed);
-        return NEXT_READ;
+        char start[32];
+        snprintf(start, sizeof start, "%.30s", typed);
+        return refuse(asking, NO_READING, SLOTS(SLOT_TEXT("typed", start)));
     }
-    const char *complaint = fault_of(session, value);
-    if (complaint != NULL)
-        return refuse(asking, complaint);
+    if (fabs(value) > LARGEST)
+        return refuse(asking, READING_TOO_LARGE, SLOTS(SLOT_IF("inch", unit == PERPEND_UNIT_INCH)));
+    if (session_gauge(session)->no_minus && value < 0)
+        return refuse(asking, READING_BELOW_NOTHING, NULL);
     if (named == 0 && asking->place == NONE_MISSING(turn))
-        return refuse(asking, "At which bearing? Type it in front, like left 0.45.");
+        return refuse(asking, WHICH_BEARING, NULL);
     if (named == 0)
         bearing = turn->bearings[asking->place];
     else if (!turn_add(turn, bearing))
-        return refuse(asking, "That is one bearing too many.");
+        return refuse(asking, BEARINGS_FULL, NULL);
     if (!goes)
         return keep_reading(asking, bearing, value, typed);
     asking->place = turn_find(turn, bearing);
@@ -382,8 +365,7 @@ static enum heard ask_line(struct asking *asking, char *line)
     struct buffer help = {0};
     char prompt[96], name[WORDS_LABEL];
     bool all = asking->place == NONE_MISSING(turn);
-    buffer_add(&help, "Type what the gauge shows with the arm at this bearing, and press Enter: "
-                      "0.5, 0,5, 20 thou. Turn the spindle by hand.");
+    buffer_add(&help, session_sentences[READING_HELP]);
     for (size_t i = 0; i < COMMANDS; i++)
         if (commands[i].help != NULL)
             buffer_addf(&help, "\n  %-12s \t%s", commands[i].word, commands[i].help);
@@ -414,9 +396,8 @@ static void say_resumed(struct session *session)
         snprintf(undo_all, sizeof undo_all, "undo %zu", counted);
     if (counted > 0) {
         dialogue_space(session->dialogue);
-        dialogue_say(session->dialogue,
-            "If %s or a bolt has moved since, type %s to take this sweep anew.",
-            session_gauge(session)->stays, undo_all);
+        session_say(session, SWEEP_RESUMED,
+            SLOTS(SLOT_TEXT("stays", session_gauge(session)->stays), SLOT_TEXT("undo", undo_all)));
     }
 }
 

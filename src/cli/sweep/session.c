@@ -108,7 +108,24 @@ enum next session_next(struct session *session, enum heard heard, enum next on, 
 
 struct words session_words(const struct session *session)
 {
-    return dialogue_words(session->dialogue, session_machine(session)->unit);
+    const struct perpend_machine *machine = session_machine(session);
+    return dialogue_words(session->dialogue, machine != NULL ? machine->unit : PERPEND_UNIT_MM);
+}
+
+const char *const session_sentences[SESSION_SENTENCES] = {
+#define SENTENCE(name, text) [name] = (text),
+#include "cli/sweep/sentences.inc"
+#undef SENTENCE
+};
+
+void session_say(
+    const struct session *session, enum session_sentence sentence, const struct slot *slots)
+{
+    struct words words = session_words(session);
+    struct buffer phrase = {0};
+    fill(&words, &phrase, session_sentences[sentence], slots);
+    dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
+    buffer_finish(&phrase);
 }
 
 bool session_show(struct session *session, struct words *words)
@@ -163,11 +180,11 @@ static bool take_note(const char *answer, void *opaque)
     if (text == NULL)
         return false;
     if (text[0] == '\0') {
-        dialogue_say(session->dialogue, "Type the remark behind the word: note the bed is dusty.");
+        session_say(session, NOTE_EMPTY, NULL);
         return true;
     }
     if (session->start.machine == NULL) {
-        dialogue_say(session->dialogue, "Not kept: there is no job yet. Answer this one first.");
+        session_say(session, NOTE_TOO_SOON, NULL);
         return true;
     }
     bool drafted = session->drafted; /* a note alone makes no sweep */
@@ -177,9 +194,9 @@ static bool take_note(const char *answer, void *opaque)
     session->drafted = drafted;
     struct log_about about = {.job = session->job, .sweep = sweep != NULL ? sweep->id : 0};
     if (open && log_note(session->book, &about, LOG_NOTE, text, &session->fault))
-        dialogue_say(session->dialogue, "kept: note");
+        session_say(session, NOTE_KEPT, NULL);
     else
-        dialogue_say(session->dialogue, "Not kept: %s", session->fault.text);
+        session_say(session, NOTE_NOT_KEPT, SLOTS(SLOT_TEXT("why", session->fault.text)));
     return true;
 }
 
@@ -196,15 +213,13 @@ static enum next ask_resume(
     enum heard heard = wishes->resume || wishes->fresh ? HEARD_ANSWER : HEARD_UNDO;
     *resume = wishes->resume;
     if (heard == HEARD_UNDO)
-        dialogue_say(session->dialogue,
-            "There is an unfinished job on %s, begun %s: %zu sweep%s, %zu reading%s in the last.",
-            name, log_time_text(when, &record->started), record->sweep_count,
-            record->sweep_count == 1 ? "" : "s", counted, counted == 1 ? "" : "s");
+        session_say(session, UNFINISHED_JOB,
+            SLOTS(SLOT_TEXT("machine", name),
+                SLOT_TEXT("when", log_time_text(when, &record->started)),
+                SLOT_COUNT("sweeps", record->sweep_count), SLOT_COUNT("readings", counted)));
     while (heard == HEARD_UNDO)
-        heard = dialogue_confirm(session->dialogue, "go on with it",
-            "yes goes on where it stopped. no begins a new job; the old one stays in the log as it "
-            "is, and is not offered again.",
-            true, resume);
+        heard = dialogue_confirm(
+            session->dialogue, "go on with it", session_sentences[GO_ON_HELP], true, resume);
     return session_next(session, heard, NEXT_RESUME, NEXT_RESUME);
 }
 
@@ -212,12 +227,11 @@ static enum next resume_job(struct session *session, const char *name)
 {
     const struct log_record *record = &session->record;
     const struct log_start *now = &session->start;
-    dialogue_say(session->dialogue, "Going on with job %lld on %s.", (long long)session->job, name);
+    session_say(
+        session, GOING_ON, SLOTS(SLOT_COUNT("job", session->job), SLOT_TEXT("machine", name)));
     if (record->machine_length != now->length ||
         memcmp(record->machine_text, now->text, now->length) != 0)
-        dialogue_say(session->dialogue,
-            "The machine file has changed since the job began; this job goes on with it as it was. "
-            "For the new one stop here and type perpend sweep --fresh.");
+        session_say(session, MACHINE_CHANGED, NULL);
     session->drift_said = record->answer_count > 0;
     session->resumed = true;
     return NEXT_RESUME;
@@ -250,17 +264,16 @@ static enum next find_job(
     }
     forget_record(session);
     session->job = 0;
-    dialogue_say(session->dialogue, "A new job on %s.", name);
+    session_say(session, NEW_JOB, SLOTS(SLOT_TEXT("machine", name)));
     return NEXT_RESUME;
 }
 
 static void say_how(struct session *session)
 {
     bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
-    dialogue_say(session->dialogue,
-        "Unplug the spindle, turn it by hand only, and never run it with the arm in it.");
-    dialogue_say(session->dialogue, "%s Numbers are in %s; help at any question.",
-        session_gauge(session)->how, inch ? "inches" : "mm");
+    session_say(session, UNPLUG, NULL);
+    session_say(session, HOW_TO_READ,
+        SLOTS(SLOT_TEXT("how", session_gauge(session)->how), SLOT_IF("inch", inch)));
 }
 
 /* Where the log says that the job stands. */
@@ -345,10 +358,7 @@ static int conclude(struct session *session, enum next next)
         return complain_fault(&session->fault);
     if (screen_settle()) {
         dialogue_space(session->dialogue);
-        dialogue_say(session->dialogue,
-            session->job != 0
-                ? "Stopped. All that was kept is in the log; perpend sweep goes on from here."
-                : "Stopped. Nothing was read, so there is nothing to keep.");
+        session_say(session, STOPPED, SLOTS(SLOT_IF("job", session->job != 0)));
     }
     return 1;
 }

@@ -17,6 +17,7 @@
  *     bearings.c   how many readings to a turn of the arm
  *     readings.c   one reading a line, and the words that go there
  *     doubts.c     a reading that is likely a slip is asked about
+ *     sentences.inc  all that it says of its own
  *     gauges.c     what is particular to a kind of gauge
  *     answer.c     the answer, and at the end what became of the ridge
  *     did.c        what was done then, and the words that go there
@@ -33,6 +34,7 @@
 #include "cli/prompt/dialogue.h"
 #include "cli/sweep/turn.h"
 #include "log/log.h"
+#include "text/sentences.h"
 #include "text/words.h"
 
 /** What comes next. */
@@ -118,6 +120,19 @@ const struct perpend_measurement *session_measurement(const struct session *sess
 
 /** What comes next after a question: `on` for an answer, `back` for undo. */
 enum next session_next(struct session *session, enum heard heard, enum next on, enum next back);
+
+/** What a session says of its own. */
+enum session_sentence {
+#define SENTENCE(name, text) name,
+#include "cli/sweep/sentences.inc"
+#undef SENTENCE
+    SESSION_SENTENCES
+};
+extern const char *const session_sentences[SESSION_SENTENCES];
+
+/** Say one of them, its slots filled. */
+void session_say(
+    const struct session *session, enum session_sentence sentence, const struct slot *slots);
 
 /** Words for the screen in the machine's unit. */
 struct words session_words(const struct session *session);

@@ -82,7 +82,7 @@ static void render(const struct document *document, const struct report_order *o
     else if (order->format == REPORT_HTML)
         document_html(document, out);
     else
-        document_text(document, out);
+        document_plain(document, out);
 }
 
 /** Letters that no font has are told of, and are no reason to write nothing. */

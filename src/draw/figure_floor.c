@@ -10,7 +10,7 @@
 #include "draw/plot.h"
 #include "text/words.h"
 
-#define LEFT 84.0     /* pt, room for the names of heights */
+#define LEFT 98.0     /* pt, room for the names of heights */
 #define TALLEST 120.0 /* pt, of twice the larger of goal and ridge */
 #define AREA 134.0    /* pt, of the profile with the bit in it */
 #define BASE 13.0     /* pt, of the board under the floor */

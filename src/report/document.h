@@ -105,6 +105,6 @@ void document_pdf(const struct document *document, enum paper paper, const char 
     struct buffer *out, size_t *unknown);
 
 /** 80 columns. */
-void document_text(const struct document *document, struct buffer *out);
+void document_plain(const struct document *document, struct buffer *out);
 
 #endif

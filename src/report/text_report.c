@@ -218,7 +218,7 @@ static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block
     [BLOCK_FIGURE] = plain, /* what is said in its place */
 };
 
-void document_text(const struct document *document, struct buffer *out)
+void document_plain(const struct document *document, struct buffer *out)
 {
     const struct block *before = NULL;
     out->failed = out->failed || document->failed;

@@ -175,7 +175,7 @@ static void every_word_is_in_every_format(void **state)
         struct buffer lines = {0};
         struct buffer html = {0};
         make(&cases[i], &made);
-        document_text(&made.document, &lines);
+        document_plain(&made.document, &lines);
         document_html(&made.document, &html);
         const struct said said = {squeezed(buffer_text(&lines)), pages_text(&made.document),
             squeezed(buffer_text(&html))};
@@ -220,7 +220,7 @@ static void text_keeps_to_80_columns(void **state)
         struct buffer text = {0};
         size_t columns = 0;
         make(&cases[i], &made);
-        document_text(&made.document, &text);
+        document_plain(&made.document, &text);
         const char *line = buffer_text(&text);
         for (const char *at = line; *at != '\0';) {
             const struct character c = character_at(at);

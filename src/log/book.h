@@ -122,6 +122,8 @@ extern const struct log_words log_verdicts, log_endings, log_did_kinds, log_note
     "lean_right_back, lean_back_back, includes_bed, bed_right, bed_back, ridge, low, high, "       \
     "chance, verdict, program"
 struct log_answer log_answer_read(struct log_query *query, int column);
+/** An answer as it is worked out; its sweeps, time and program are not. */
+struct log_answer log_answer_of(const struct perpend_measurement *measurement);
 #define LOG_NOTE_COLUMNS "note.id, kind, job, sweep, text, " LOG_TIME("at")
 struct log_note log_note_read(struct log_query *query, int column);
 

@@ -98,43 +98,37 @@ static bool near(double stored, double now, double relative, double floor)
     return fabs(stored - now) <= relative * fmax(fabs(stored), fabs(now)) + floor;
 }
 
-static bool same_slope(struct perpend_slope stored, struct perpend_slope now)
+/* What is not the same; NULL when all is. */
+static const char *difference(const struct log_answer *stored, const struct log_answer *now)
 {
-    double floor = SAME_RELATIVE * perpend_slope_size(now) + 1e-15;
-    return near(stored.right, now.right, SAME_RELATIVE, floor) &&
-           near(stored.back, now.back, SAME_RELATIVE, floor);
-}
-
-static bool same_covariance(
-    const struct perpend_slope_covariance *stored, const struct perpend_slope_covariance *now)
-{
-    double floor = SAME_RELATIVE * (now->right_right + now->back_back);
-    return near(stored->right_right, now->right_right, SAME_RELATIVE, floor) &&
-           near(stored->right_back, now->right_back, SAME_RELATIVE, floor) &&
-           near(stored->back_back, now->back_back, SAME_RELATIVE, floor);
-}
-
-static const char *difference(
-    const struct log_answer *stored, const struct perpend_measurement *now)
-{
-    const struct perpend_fit *fit = &now->fit;
-    if (stored->readings != now->reading_count)
-        return "number of readings";
-    if (!same_slope(stored->lean, fit->lean))
-        return "lean";
-    if (!same_covariance(&stored->covariance, &fit->lean_covariance))
-        return "uncertainty";
-    if (stored->includes_bed != fit->includes_bed || stored->bed_separated != fit->bed_separated ||
-        (fit->bed_separated && !same_slope(stored->bed, fit->bed)))
-        return "bed's slope";
-    if (!near(stored->ridge, now->ridge.height, SAME_RELATIVE, 1e-12))
-        return "ridge";
-    if (!near(stored->low, now->distribution.low, SAME_POINTS, 1e-12) ||
-        !near(stored->high, now->distribution.high, SAME_POINTS, 1e-12))
-        return "ridge's interval";
-    if (!near(stored->chance, now->distribution.chance, 0.0, SAME_POINTS))
-        return "chance";
-    return stored->verdict != now->verdict ? "verdict" : NULL;
+    const struct perpend_slope_covariance *was = &stored->covariance, *is = &now->covariance;
+    const double lean = SAME_RELATIVE * perpend_slope_size(now->lean) + 1e-15;
+    const double bed = SAME_RELATIVE * perpend_slope_size(now->bed) + 1e-15;
+    const double spread = SAME_RELATIVE * (is->right_right + is->back_back);
+    const struct {
+        const char *what;
+        double stored, now, relative, floor;
+    } figures[] = {
+        {"number of readings", (double)stored->readings, (double)now->readings, 0, 0},
+        {"lean", stored->lean.right, now->lean.right, SAME_RELATIVE, lean},
+        {"lean", stored->lean.back, now->lean.back, SAME_RELATIVE, lean},
+        {"uncertainty", was->right_right, is->right_right, SAME_RELATIVE, spread},
+        {"uncertainty", was->right_back, is->right_back, SAME_RELATIVE, spread},
+        {"uncertainty", was->back_back, is->back_back, SAME_RELATIVE, spread},
+        {"bed's slope", stored->includes_bed, now->includes_bed, 0, 0},
+        {"bed's slope", stored->bed_separated, now->bed_separated, 0, 0},
+        {"bed's slope", stored->bed.right, now->bed.right, SAME_RELATIVE, bed},
+        {"bed's slope", stored->bed.back, now->bed.back, SAME_RELATIVE, bed},
+        {"ridge", stored->ridge, now->ridge, SAME_RELATIVE, 1e-12},
+        {"ridge's interval", stored->low, now->low, SAME_POINTS, 1e-12},
+        {"ridge's interval", stored->high, now->high, SAME_POINTS, 1e-12},
+        {"chance", stored->chance, now->chance, 0, SAME_POINTS},
+        {"verdict", stored->verdict, now->verdict, 0, 0},
+    };
+    for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++)
+        if (!near(figures[i].stored, figures[i].now, figures[i].relative, figures[i].floor))
+            return figures[i].what;
+    return NULL;
 }
 
 /* The measurements that are complete: the last one may be short of readings. */
@@ -160,12 +154,13 @@ static void compare_answers(
             record->answer_count, now->measurement_count);
     for (size_t i = 0; i < record->answer_count && i < now->measurement_count; i++) {
         const struct log_answer *stored = &record->answers[i];
-        const char *what = difference(stored, &now->measurements[i]);
+        const struct log_answer answer = log_answer_of(&now->measurements[i]);
+        const char *what = difference(stored, &answer);
         char lean[2][32];
         perpend_number_format(
             lean[0], sizeof lean[0], PERPEND_MM_PER_METRE * perpend_slope_size(stored->lean), 6);
-        perpend_number_format(lean[1], sizeof lean[1],
-            PERPEND_MM_PER_METRE * perpend_slope_size(now->measurements[i].fit.lean), 6);
+        perpend_number_format(
+            lean[1], sizeof lean[1], PERPEND_MM_PER_METRE * perpend_slope_size(answer.lean), 6);
         if (what)
             find(inquiry,
                 "job %lld, measurement %zu: the %s stored (by perpend %s, lean %s mm/m) is not "

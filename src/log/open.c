@@ -142,21 +142,32 @@ static bool fill_new(struct log_book *made, struct log_book *book, struct fault 
     return log_end(made, ok, fault);
 }
 
-/* From version 1 in one transaction: all of it or none. */
+/* Run the statements that a query makes. */
+static bool run_made(struct log_book *book, const char *query, struct fault *fault)
+{
+    struct log_query made = log_ask(book, query, NULL);
+    char *statements = log_row(&made) ? log_column_text(&made, 0) : NULL;
+    bool ok = log_done(&made, fault);
+    int code = ok && statements ? sqlite3_exec(book->db, statements, NULL, NULL, NULL) : SQLITE_OK;
+    free(statements);
+    return ok && (code == SQLITE_OK || log_sql_fault(book, code, fault));
+}
+
+/* In one transaction: all of it or none. */
 static bool update_tables(struct log_book *book, struct fault *fault)
 {
     int64_t version = 0, dangling = 0;
     if (!log_run(book, "BEGIN IMMEDIATE", NULL, fault))
         return false;
     bool ok = log_get(book, "PRAGMA user_version", NULL, &version, fault);
-    if (ok && version < LOG_VERSION) { /* no other process has done it meanwhile */
-        ok = run_all(book, log_before_tables, fault) && run_all(book, log_tables, fault) &&
-             run_all(book, log_after_tables, fault) && run_all(book, log_fences, fault) &&
+    if (ok && version < LOG_VERSION) /* no other process has done it meanwhile */
+        ok = run_made(book, log_drop_fences, fault) && run_all(book, log_from_1, fault) &&
+             run_made(book, log_set_aside, fault) && run_all(book, log_tables, fault) &&
+             run_made(book, log_refill, fault) && run_all(book, log_fences, fault) &&
              log_get(
                  book, "SELECT count(*) FROM pragma_foreign_key_check", NULL, &dangling, fault) &&
              (dangling == 0 || log_sql_fault(book, SQLITE_CORRUPT, fault)) &&
              log_run(book, PRAGMA_NUMBER("user_version", LOG_VERSION), NULL, fault);
-    }
     if (!ok && fault->status == 2) /* what cannot be, and the old tables took all the same */
         log_sql_fault(book, SQLITE_CORRUPT, fault);
     return log_end(book, ok, fault);

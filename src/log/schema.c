@@ -219,54 +219,29 @@ const char *const log_fences[] = {
     NULL,
 };
 
-/* Version 1 had a column for each move's amount, no digests and no claims, and took any time. The
-   tables are made anew and filled from the old ones. */
-#define ASIDE(table) "ALTER TABLE " table " RENAME TO old_" table
-#define FILL(table, columns)                                                                       \
-    "INSERT INTO " table " (" columns ") SELECT " columns " FROM old_" table
+/* To this version from an earlier one, with the fences down: what the earlier one named or held
+   otherwise is put right, then each table is set aside, made anew and filled with the columns that
+   both have. Each line makes the statements of its step. */
+#define OWN_TABLES "FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+const char log_drop_fences[] =
+    "SELECT group_concat('DROP ' || type || ' ' || name, ';') FROM sqlite_schema"
+    " WHERE type IN ('index', 'trigger', 'view') AND sql IS NOT NULL";
+const char log_set_aside[] = "SELECT group_concat('ALTER TABLE ' || name || ' RENAME TO old_' ||"
+                             " name, ';') " OWN_TABLES;
+const char log_refill[] =
+    "SELECT group_concat('INSERT INTO ' || name || ' (' || columns || ') SELECT ' || columns ||"
+    " ' FROM old_' || name || '; DROP TABLE old_' || name, ';') FROM (SELECT name, (SELECT"
+    " group_concat(new.name) FROM pragma_table_info(tables.name) AS new JOIN pragma_table_info("
+    "'old_' || tables.name) AS old USING (name)) AS columns FROM (SELECT name " OWN_TABLES
+    ") AS tables) WHERE columns IS NOT NULL";
 
-const char *const log_before_tables[] = {
-    ASIDE("machine"),
-    ASIDE("machine_file"),
-    ASIDE("job"),
-    ASIDE("sweep"),
-    ASIDE("reading"),
-    ASIDE("correction"),
-    ASIDE("did"),
-    ASIDE("did_entry"),
-    ASIDE("note"),
-    ASIDE("answer"),
-    "DROP INDEX job_open",
-    "DROP INDEX job_day",
-    "DROP INDEX note_alone",
-    "DROP INDEX note_job",
-    NULL,
-};
-
-const char *const log_after_tables[] = {
-    "INSERT INTO machine SELECT id, CASE trim(name) WHEN '' THEN 'machine ' || id ELSE name END"
-    " FROM old_machine",
-    FILL("machine_file", "id, machine, text"),
-    FILL("job", "id, machine, machine_file, path, unit, goal, started, started_offset, ended, "
-                "ended_offset, ending, verdict"),
-    FILL("sweep", "id, job, name, x, y, at, at_offset"),
-    FILL("reading", "id, sweep, bearing, value, x, y, typed, at, at_offset"),
-    FILL("correction", "id, reading, withdraws, bearing, value, x, y, typed, why, at, at_offset"),
-    FILL("did", "id, sweep, kind, at, at_offset"),
-    "INSERT INTO did_entry SELECT did, ordinal, joint, bolt, move,"
-    " CASE move WHEN 'screw' THEN turns ELSE shim END, slide_right, slide_back, slide_up"
-    " FROM old_did_entry",
-    FILL("note", "id, machine, job, sweep, kind, text, at, at_offset"),
-    "INSERT INTO answer SELECT * FROM old_answer",
-    "DROP TABLE old_answer",
-    "DROP TABLE old_note",
-    "DROP TABLE old_did_entry",
-    "DROP TABLE old_did",
-    "DROP TABLE old_correction",
-    "DROP TABLE old_reading",
-    "DROP TABLE old_sweep",
-    "DROP TABLE old_job",
-    "DROP TABLE old_machine_file",
-    "DROP TABLE old_machine",
+/* Version 1: a column for each move's amount; a machine's name could be blank. */
+const char *const log_from_1[] = {
+    "ALTER TABLE did_entry RENAME COLUMN shim TO amount",
+    "ALTER TABLE did_entry RENAME COLUMN slide_right TO shift_right",
+    "ALTER TABLE did_entry RENAME COLUMN slide_back TO shift_back",
+    "ALTER TABLE did_entry RENAME COLUMN slide_up TO shift_up",
+    "UPDATE did_entry SET amount = turns WHERE move = 'screw'",
+    "UPDATE machine SET name = 'machine ' || id WHERE trim(name) = ''",
     NULL,
 };

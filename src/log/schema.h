@@ -17,7 +17,7 @@
 
 extern const char *const log_tables[];
 extern const char *const log_fences[];
-extern const char *const log_before_tables[]; /* to come from version 1: */
-extern const char *const log_after_tables[];  /* before and after log_tables */
+extern const char *const log_from_1[];
+extern const char log_drop_fences[], log_set_aside[], log_refill[];
 
 #endif

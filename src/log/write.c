@@ -266,25 +266,42 @@ static struct log_value sweep_id(const struct log_record *record, size_t in_job)
     return log_whole(0);
 }
 
+struct log_answer log_answer_of(const struct perpend_measurement *measurement)
+{
+    const struct perpend_fit *fit = &measurement->fit;
+    return (struct log_answer){
+        .readings = measurement->reading_count,
+        .lean = fit->lean,
+        .covariance = fit->lean_covariance,
+        .includes_bed = fit->includes_bed,
+        .bed_separated = fit->bed_separated,
+        .bed = fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0},
+        .ridge = measurement->ridge.height,
+        .low = measurement->distribution.low,
+        .high = measurement->distribution.high,
+        .chance = measurement->distribution.chance,
+        .verdict = measurement->verdict,
+    };
+}
+
 static bool add_answer(struct log_book *book, const struct log_record *record, size_t ordinal,
     const struct perpend_measurement *measurement, struct fault *fault)
 {
-    const struct perpend_fit *fit = &measurement->fit;
-    const struct perpend_slope_covariance *covariance = &fit->lean_covariance;
+    const struct log_answer answer = log_answer_of(measurement);
+    const struct perpend_slope_covariance *covariance = &answer.covariance;
     size_t last = measurement->first_sweep + measurement->sweep_count - 1;
     return log_run(book,
         "INSERT INTO answer (job, ordinal, " LOG_ANSWER_COLUMNS
         ") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         LOG_WITH(log_whole(record->id), log_whole((int64_t)ordinal + 1),
             sweep_id(record, measurement->first_sweep), sweep_id(record, last),
-            log_whole((int64_t)measurement->reading_count), log_real(fit->lean.right),
-            log_real(fit->lean.back), log_real(covariance->right_right),
+            log_whole((int64_t)answer.readings), log_real(answer.lean.right),
+            log_real(answer.lean.back), log_real(covariance->right_right),
             log_real(covariance->right_back), log_real(covariance->back_back),
-            log_whole(fit->includes_bed), log_real(fit->bed_separated ? fit->bed.right : NAN),
-            log_real(fit->bed_separated ? fit->bed.back : NAN), log_real(measurement->ridge.height),
-            log_real(measurement->distribution.low), log_real(measurement->distribution.high),
-            log_real(measurement->distribution.chance),
-            log_text(log_verdicts.words[measurement->verdict]), log_text(PERPEND_VERSION)),
+            log_whole(answer.includes_bed), log_real(answer.bed_separated ? answer.bed.right : NAN),
+            log_real(answer.bed_separated ? answer.bed.back : NAN), log_real(answer.ridge),
+            log_real(answer.low), log_real(answer.high), log_real(answer.chance),
+            log_text(log_verdicts.words[answer.verdict]), log_text(PERPEND_VERSION)),
         fault);
 }
 

@@ -12,8 +12,10 @@
     at " TEXT NOT NULL DEFAULT (" LOG_NOW                                                          \
        ") CHECK (" IS_MOMENT(at) "), " at "_offset INTEGER NOT NULL DEFAULT (" LOG_OFFSET ") "     \
                                  "CHECK (abs(" at "_offset) <= 10080)"
-/* The day as it was at the machine. */
-#define DAY(at) "day TEXT AS (coalesce(date(" at ", " at "_offset || ' minutes'), '')) STORED"
+/* The day as it was at the machine, which lists are filtered by. */
+#define DAY(at)                                                                                    \
+    "day TEXT NOT NULL DEFAULT (date('now', " LOG_OFFSET " || ' minutes')) "                       \
+    "CHECK (day IS date(" at ", " at "_offset || ' minutes'))"
 #define ANY(x) x " REAL CHECK (abs(" x ") <= 1e9)"
 #define REAL(x) x " REAL NOT NULL CHECK (abs(" x ") <= 1e9)"
 #define BEARING "CHECK (bearing BETWEEN 0 AND 6.283185307179587)"
@@ -47,6 +49,7 @@ const char *const log_tables[] = {
                                                "    AND (ended IS NULL) = (ended_offset IS NULL))) "
                                                "STRICT",
     "CREATE INDEX job_of ON job (machine)",
+    "CREATE INDEX job_day ON job (day, machine)", /* all that a filter asks */
     "CREATE INDEX job_open ON job (machine) WHERE ended IS NULL",
     "CREATE INDEX job_unsealed ON job (id) WHERE digest IS NULL",
 
@@ -235,7 +238,7 @@ const char log_refill[] =
     "'old_' || tables.name) AS old USING (name)) AS columns FROM (SELECT name " OWN_TABLES
     ") AS tables) WHERE columns IS NOT NULL";
 
-/* Version 1: a column for each move's amount; a machine's name could be blank. */
+/* Version 1: a column for each move's amount, no days; a machine's name could be blank. */
 const char *const log_from_1[] = {
     "ALTER TABLE did_entry RENAME COLUMN shim TO amount",
     "ALTER TABLE did_entry RENAME COLUMN slide_right TO shift_right",
@@ -243,5 +246,9 @@ const char *const log_from_1[] = {
     "ALTER TABLE did_entry RENAME COLUMN slide_up TO shift_up",
     "UPDATE did_entry SET amount = turns WHERE move = 'screw'",
     "UPDATE machine SET name = 'machine ' || id WHERE trim(name) = ''",
+    "ALTER TABLE job ADD COLUMN day TEXT",
+    "UPDATE job SET day = date(started, started_offset || ' minutes')",
+    "ALTER TABLE note ADD COLUMN day TEXT",
+    "UPDATE note SET day = date(at, at_offset || ' minutes')",
     NULL,
 };

@@ -36,22 +36,29 @@ def multiply(path, times):
              "did": {"id": "did", "sweep": "sweep"}, "did_entry": {"did": "did"},
              "note": {"id": "note", "job": "job", "sweep": "sweep"},
              "answer": {"job": "job", "first_sweep": "sweep", "last_sweep": "sweep"}}
+    time_of = {"job": "started", "note": "at"}
     connection = sqlite3.connect(path)
+    fences = connection.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").fetchall()
+    for name, _ in fences:
+        connection.execute(f"DROP TRIGGER {name}")
     span = {table: connection.execute(f"SELECT max(id) FROM {table}").fetchone()[0] or 0
             for table in ("job", "sweep", "reading", "correction", "did", "note")}
     for turn in range(1, times):
         for table, keys in moved.items():
-            names = columns(connection, table)
+            names = [name for name in columns(connection, table) if name != "digest"]
             values = [f"{name} + {turn * span[keys[name]]}" if name in keys else
                       f"strftime('%Y-%m-%dT%H:%M:%SZ', {name}, '+{10 * turn} hours')"
-                      if name in ("at", "started", "ended", "answered") else name
+                      if name in ("at", "started", "ended", "answered") else
+                      f"date({time_of[table]}, '+{10 * turn} hours', {time_of[table]}_offset || ' minutes')"
+                      if name == "day" else name
                       for name in names]
             originals = " WHERE " + ("id" if "id" in keys else next(iter(keys)))
             originals += f" <= {span[keys.get('id', keys.get('did', keys.get('job')))]}"
             connection.execute(f"INSERT INTO {table} ({', '.join(names)}) "
                                f"SELECT {', '.join(values)} FROM {table}{originals}")
+    for _, fence in fences:
+        connection.execute(fence)
     connection.commit()
-    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     count = connection.execute("SELECT count(*) FROM job").fetchone()[0]
     readings = connection.execute("SELECT count(*) FROM reading").fetchone()[0]
     connection.close()
@@ -74,6 +81,7 @@ def main():
     subprocess.run([FILL, small, TERN, str(SMALL), "1", "quick"], check=True)
     subprocess.run([FILL, large, TERN, str(SEEDS), "1", "quick"], check=True)
     count, readings = multiply(large, LARGE // SEEDS)
+    took(["log", "note", "last", "sealed", "--log", str(large)], env)  # makes the digests of all
     print(f"{SMALL} jobs: {small.stat().st_size / 1e6:.1f} MB; {count} jobs, {readings} readings: "
           f"{large.stat().st_size / 1e6:.1f} MB")
     cases = {

@@ -100,10 +100,10 @@ folder.fill(3, seed=5, machine=str(gull))
 folder.sql("DROP TRIGGER job_stays", "DROP TRIGGER sweep_stays",
            "DROP TRIGGER note_stays",
            "UPDATE job SET started = printf('2026-%02d-15T22:30:00Z', min(id, 12)), "
-           "started_offset = 120 WHERE id <= 14",
+           "started_offset = 120, day = printf('2026-%02d-16', min(id, 12)) WHERE id <= 14",
            "UPDATE sweep SET at = (SELECT started FROM job WHERE job.id = sweep.job) "
            "WHERE job <= 14",
-           "UPDATE note SET at = '2020-01-01T00:00:00Z'", "UPDATE job SET digest = NULL")
+           "UPDATE note SET at = '2020-01-01T00:00:00Z', day = '2020-01-01'", "UPDATE job SET digest = NULL")
 
 
 def ids(*words):
@@ -145,7 +145,7 @@ t.contains(folder.run("show", "4").sentence(), "used the good feeler", "show has
 t.contains(folder.run("show", "17").out, "last one", "the last job has it")
 t.contains(folder.run("list").out, "Tern, crash: hit the vice, hard", "list has the machine's note")
 t.lacks(folder.run("list", "--machine", "Gull").out, "vice", "but not under another machine")
-folder.sql("UPDATE note SET at = '2026-07-01T10:00:00Z' WHERE text LIKE 'hit the vice%'")
+folder.sql("UPDATE note SET at = '2026-07-01T10:00:00Z', day = '2026-07-01' WHERE text LIKE 'hit the vice%'")
 lines = folder.run("list", "--machine", "Tern").out.splitlines()
 where = [i for i, line in enumerate(lines) if "vice" in line][0]
 t.ok(re.match(" *6 ", lines[where - 1]) and re.match(" *7 ", lines[where + 1]),
@@ -343,8 +343,7 @@ folder.fill(4)
 copy = str(folder.path / "copy.sqlite")
 user = sqlite3.connect(folder.log, isolation_level=None)
 user.execute("BEGIN IMMEDIATE")
-user.execute("INSERT INTO note (machine, kind, text, at, at_offset) VALUES (1, 'note', "
-             "'not committed', '2026-01-01T00:00:00Z', 0)")
+user.execute("INSERT INTO note (machine, kind, text) VALUES (1, 'note', 'not committed')")
 backup = folder.run("backup", copy)
 t.equal(backup.status, 0, "a backup while somebody writes")
 t.contains(backup.sentence(), f"Copied and checked: {copy}", "and it is said to be there")

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A plan from end to end. */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -45,13 +44,11 @@ static enum perpend_status sum_up(struct perpend_plan *plan, const struct situat
     const struct perpend_response *response = input->response ? input->response : &identity;
     plan->wanted = perpend_response_ask(response, input->lean);
     for (size_t i = 0; i < plan->step_count; i++) {
-        plan->asked.right += plan->steps[i].change.right;
-        plan->asked.back += plan->steps[i].change.back;
+        plan->asked = slope_sum(plan->asked, 1.0, plan->steps[i].change);
         add_tip(plan, &plan->steps[i], situation);
     }
     struct perpend_slope expected = perpend_response_expect(response, plan->asked);
-    plan->leaves = (struct perpend_slope){
-        input->lean.right + expected.right, input->lean.back + expected.back};
+    plan->leaves = slope_sum(input->lean, 1.0, expected);
     return perpend_ridge_facing(plan->leaves, input->cutter, input->facing, &plan->ridge);
 }
 
@@ -61,10 +58,10 @@ static enum perpend_status make(const struct perpend_plan_input *input, struct p
     struct choice choice;
     struct perpend_plan made = {.steps = NULL};
     enum perpend_status status = situation_init(&situation, input);
-    if (status == PERPEND_OK)
-        status = choose(&situation, &choice);
-    if (status == PERPEND_OK)
+    if (status == PERPEND_OK) {
+        choose(&situation, &choice);
         status = plan_add_steps(&made, &situation, &choice);
+    }
     if (status == PERPEND_OK)
         status = sum_up(&made, &situation);
     if (status == PERPEND_OK) {
@@ -82,12 +79,13 @@ static enum perpend_status make(const struct perpend_plan_input *input, struct p
 static bool no_leaf_serves(const struct perpend_plan *plan)
 {
     bool wanted = false;
-    for (size_t axis = 0; axis < 2; axis++)
-        wanted = wanted ||
-                 (plan->short_of[axis].present && plan->short_of[axis].move == PERPEND_MOVE_SHIM &&
-                     plan->short_of[axis].joint != NO_JOINT);
+    for (size_t axis = 0; axis < 2; axis++) {
+        const struct perpend_shortfall *is = &plan->short_of[axis];
+        wanted = wanted || (is->present && is->joint != NO_JOINT &&
+                               perpend_move_row(is->move)->limit == PERPEND_LIMIT_STOCK);
+    }
     for (size_t i = 0; i < plan->step_count; i++)
-        if (plan->steps[i].move == PERPEND_MOVE_SHIM)
+        if (perpend_move_row(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
             return false;
     return wanted && plan->from_stock;
 }

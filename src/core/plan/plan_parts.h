@@ -6,21 +6,22 @@
  * What the planner's files share. The planner thinks in units: one move of one joint, as what it
  * can do for the lean.
  *
- *   plan_units.c    what each joint's moves can do
- *   plan_reach.c    the nearest to no lean that continuous moves reach
- *   plan_stock.c    the planes that the leaves on hand can make (plan_stock_parts.h)
- *   plan_choice.c   which joints and moves
- *   plan_steps.c    the chosen moves, bolt by bolt
- *   plan_short.c    what could not be done, and for want of what
- *   plan.c          a plan from end to end
- *   plan_watch.c    what the parked arm reads meanwhile
+ *   plan_units.c      what each joint's moves can do, and how much a lean costs
+ *   plan_reach.c      the nearest to no lean that continuous moves reach
+ *   stacks.c          what thicknesses the leaves on hand make
+ *   plan_planes.c     the planes of shims that the leaves make under one joint or two
+ *   plan_choice.c     which joints and moves
+ *   plan_steps.c      the chosen moves, bolt by bolt
+ *   plan_shortfall.c  what could not be done, and for want of what
+ *   plan.c            a plan from end to end
+ *   plan_watch.c      what the parked arm reads meanwhile
  */
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 
 #include <perpend/plan.h>
-#include <perpend/status.h>
 
 #include "core/learn/response_parts.h"
 #include "core/mount/move_parts.h"
@@ -29,20 +30,17 @@
 /** For want of a joint that serves the axis. */
 #define NO_JOINT ((size_t)-1)
 
-/* A unit for every move of every joint. */
+/** A unit for every move of every joint. */
 #define PLAN_UNITS_MOST (PERPEND_MOVE_COUNT * PERPEND_JOINTS_MOST)
 
 /** Units whose shims come from the stock at once: two settle both axes. */
 #define PLAN_STACKED_MOST 2
 
-/* --- what moves can do ------------------------------------------------------------------------ */
-
 struct unit {
     size_t joint;
-    enum perpend_move move;
-    int dims;                       /* 1: changes along `direction` only; 2: any change */
-    struct perpend_slope direction; /* of unit size, when dims is 1 */
-    double low, high;               /* range of the change along it; infinite for shim, screw */
+    const struct perpend_move_row *row;
+    struct move_reach reach;
+    bool stacked; /* its amounts are stacks from the stock */
 };
 
 /** Everything that stays the same while one plan is made. */
@@ -50,26 +48,27 @@ struct situation {
     const struct perpend_plan_input *input;
     struct gain gain;   /* the response, tamed */
     double weigh[2][2]; /* rows: a lean (right, back) as ridge, mm, across and along the feed */
-    double sure_share;  /* no ridge is less than this share of a lean's weighed size */
+    double sure_share;  /* no ridge is less than this share of what the lean costs */
     struct unit units[PLAN_UNITS_MOST];
     size_t unit_count;
     bool stocked; /* shims come from the heap */
     struct heap heap;
+    long work; /* steps that the search may still take: a bound for stocks made to be hard */
 };
 
 enum perpend_status situation_init(
     struct situation *situation, const struct perpend_plan_input *input);
 void situation_finish(struct situation *situation);
 
-static inline bool situation_has_goal(const struct situation *situation)
+/** What a lean costs, mm: the ridge that its parts across and along the feed leave, each by itself.
+ */
+double cost_of(const struct situation *situation, struct perpend_slope lean);
+
+static inline struct perpend_slope slope_sum(
+    struct perpend_slope a, double k, struct perpend_slope b)
 {
-    return situation->input->goal > 0.0; /* not for NAN */
+    return (struct perpend_slope){a.right + k * b.right, a.back + k * b.back};
 }
-
-/** A set of units, a bit each. */
-typedef unsigned long long unit_set;
-
-#define UNIT(i) (1ULL << (i))
 
 /** The lean to expect when a change is asked, through the tamed response. */
 static inline struct perpend_slope expect_after(
@@ -82,15 +81,22 @@ static inline struct perpend_slope expect_after(
     };
 }
 
+/** A set of units, a bit each. */
+typedef unsigned unit_set;
+
+#define UNIT(i) (1U << (i))
+
 /* --- continuous moves ------------------------------------------------------------------------- */
 
 /** Moves of one direction, taken together. */
 struct group {
     struct perpend_slope direction;
     double low, high;
+    int endless; /* moves without bounds among them */
 };
 
-/** Right, back, slanting flanges, and two rays; a mount with more slants leaves the rest unused. */
+/** Right, back, slanting flanges, and two thicknesses that are not yet fixed; a mount with more
+ *  slants leaves the rest unused. */
 #define REACH_GROUPS_MOST 7
 
 struct reach {
@@ -105,69 +111,73 @@ void reach_of_units(const struct situation *situation, unit_set set, struct reac
 void reach_add_ray(struct reach *reach, struct perpend_slope direction);
 
 /**
- * The values of the groups that bring `lean` nearest to none as the ridge weighs it.
+ * The values of the groups that bring `lean` nearest to none.
  *
  * Returned: value  one a group
- * Value:    weighed size of the lean left, mm
+ * Value:    cost of the lean that remains, mm
  */
 double reach_solve(const struct situation *situation, struct perpend_slope lean,
     const struct reach *reach, double *value);
+
+/** The lean that remains with these values. */
+struct perpend_slope reach_left(const struct situation *situation, struct perpend_slope lean,
+    const struct reach *reach, const double *value);
 
 /**
  * The same, as the change of each unit. Units of one direction share in proportion to their ranges.
  *
  * Returned: change  one a unit of the situation; {0, 0} for those not in the set
+ * Value:    cost of the lean that remains, mm
  */
-void reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
+double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
     struct perpend_slope *change);
 
 /* --- choosing --------------------------------------------------------------------------------- */
 
-/** The shims of one unit from the stock: what goes under each bolt, in grains of the heap. */
-struct stacked {
-    size_t unit;
-    struct bin bins[PERPEND_BOLTS_MOST];
-    bool hangs[PERPEND_BOLTS_MOST];   /* between supported bolts, and nothing on hand fits there */
-    double plane[PERPEND_BOLTS_MOST]; /* mm up to the plane */
+/** One bolt under which leaves of the stock go. */
+struct stacked_bolt {
+    size_t unit, bolt;
+    struct bin bin;
+    bool hangs;   /* between supported bolts, and nothing on hand fits there */
+    double plane; /* mm up to the plane */
 };
+
+#define STACKED_BOLTS_MOST (PLAN_STACKED_MOST * PERPEND_BOLTS_MOST)
 
 /** What is chosen: the change of each unit and what that leaves. */
 struct choice {
-    unit_set used;
+    unit_set set;
     struct perpend_slope change[PLAN_UNITS_MOST];
-    struct perpend_slope left; /* expected through the tamed response */
-    double ridge;              /* mm, for the facing */
-    double merit;              /* stepover × (|left right| + |left back|), mm: less is better */
-    size_t joints;             /* disturbed */
-    size_t shims;              /* bolts that get one */
-    unsigned leaves;
-    struct stacked stacked[PLAN_STACKED_MOST];
-    size_t stacked_count;
+    double merit;    /* of the lean that remains, mm: less is better */
+    size_t joints;   /* disturbed */
+    size_t shims;    /* bolts that get one */
+    unsigned leaves; /* from the stock */
+    double effort;   /* size of all its changes together, mm/mm */
+    struct stacked_bolt bolts[STACKED_BOLTS_MOST];
+    size_t bolt_count;
 };
 
 /**
- * Shims of the units in `stacked` from the stock, and the continuous moves in `set` beside them:
+ * The plane of shims from the stock for the stacked units of a set, its other moves beside them:
  * least ridge, then fewest leaves.
  *
- * Given:    set        continuous units: slides and screws
- *           stacked    one or two shim units, of two dims in all
- * Returned: choice     change of all of them, stacked…, leaves; the rest is the caller's
- * Errors:   PERPEND_ERR_MEMORY, those of the ridge
+ * Given:    choice   its set, with one or two stacked units of two dims in all
+ * Returned: choice   change, leaves, bolts
+ * Value:    false when no plane is better than none
  */
-enum perpend_status stock_choose(const struct situation *situation, unit_set set,
-    const size_t *stacked, size_t stacked_count, struct choice *choice);
+bool choose_planes(struct situation *situation, struct choice *choice);
 
-/** Which bolt of which slot a bin is for. */
-struct bin_place {
-    size_t slot, bolt;
-};
+/**
+ * The bins of the bolts that take leaves, thickest first.
+ *
+ * Returned: bins  at most STACKED_BOLTS_MOST
+ *           of    which bolt each is for
+ * Value:    how many
+ */
+size_t stacked_bins(const struct stacked_bolt *bolts, size_t count, struct bin *bins, size_t *of);
 
-/** The bins that take leaves, thickest first; up to PLAN_STACKED_MOST × PERPEND_BOLTS_MOST. */
-size_t stacked_bins(const struct situation *situation, const struct stacked *stacked,
-    size_t stacked_count, struct bin *bins, struct bin_place *places);
-
-/** Choose joints and moves. Errors: PERPEND_ERR_MEMORY, those of the ridge. */
-enum perpend_status choose(const struct situation *situation, struct choice *best);
+/** Choose joints and moves. */
+void choose(struct situation *situation, struct choice *best);
 
 /* --- the plan --------------------------------------------------------------------------------- */
 

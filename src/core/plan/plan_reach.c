@@ -8,8 +8,8 @@
 
 #define PARALLEL 1e-9
 
-/* Of two that reach as near as this, mm² of ridge, the first is taken, whatever the rounding. */
-#define COST_SLIP 1e-20
+/* Of two that reach as near as this, mm of ridge, the first is taken, whatever the rounding. */
+#define COST_SLIP 1e-12
 
 /* Room kept for rays. */
 #define RAYS_MOST 2
@@ -40,8 +40,11 @@ static void add_to_group(
         reach->groups[-found - 1].low -= high;
         reach->groups[-found - 1].high -= low;
     } else if (reach->count < REACH_GROUPS_MOST - RAYS_MOST) {
-        reach->groups[reach->count++] = (struct group){direction, low, high};
+        reach->groups[reach->count] = (struct group){direction, low, high, 0};
+        found = (int)++reach->count;
     }
+    if (found != 0)
+        reach->groups[abs(found) - 1].endless += isinf(high);
 }
 
 static const struct perpend_slope axes[2] = {{1, 0}, {0, 1}};
@@ -50,15 +53,9 @@ void reach_of_units(const struct situation *situation, unit_set set, struct reac
 {
     reach->count = 0;
     for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
-        if (!(set & UNIT(i)))
-            continue;
-        if (unit->dims == 1) {
-            add_to_group(reach, unit->direction, unit->low, unit->high);
-        } else {
-            add_to_group(reach, axes[0], -INFINITY, INFINITY);
-            add_to_group(reach, axes[1], -INFINITY, INFINITY);
-        }
+        const struct move_reach *can = &situation->units[i].reach;
+        for (int d = 0; (set & UNIT(i)) && d < can->dims; d++)
+            add_to_group(reach, can->dims == 1 ? can->direction : axes[d], can->low, can->high);
     }
 }
 
@@ -88,8 +85,7 @@ static bool solve_free(const struct situation *situation, struct perpend_slope l
             value[i] = bounds[i] == BOUND_LOW ? group->low : group->high;
         if (!isfinite(value[i]))
             return false;
-        fixed.right += value[i] * group->direction.right;
-        fixed.back += value[i] * group->direction.back;
+        fixed = slope_sum(fixed, value[i], group->direction);
     }
     double rest[2], column[2][2];
     weighed(situation, expect_after(situation, lean, fixed), rest);
@@ -115,17 +111,13 @@ static bool solve_free(const struct situation *situation, struct perpend_slope l
     return true;
 }
 
-static double cost_of(const struct situation *situation, struct perpend_slope lean,
+struct perpend_slope reach_left(const struct situation *situation, struct perpend_slope lean,
     const struct reach *reach, const double *value)
 {
     struct perpend_slope change = {0, 0};
-    for (size_t i = 0; i < reach->count; i++) {
-        change.right += value[i] * reach->groups[i].direction.right;
-        change.back += value[i] * reach->groups[i].direction.back;
-    }
-    double left[2];
-    weighed(situation, expect_after(situation, lean, change), left);
-    return left[0] * left[0] + left[1] * left[1];
+    for (size_t i = 0; i < reach->count; i++)
+        change = slope_sum(change, value[i], reach->groups[i].direction);
+    return expect_after(situation, lean, change);
 }
 
 static bool next_bounds(enum bound *bounds, size_t count)
@@ -142,7 +134,7 @@ static bool next_bounds(enum bound *bounds, size_t count)
 
 void reach_add_ray(struct reach *reach, struct perpend_slope direction)
 {
-    reach->groups[reach->count++] = (struct group){direction, 0.0, INFINITY};
+    reach->groups[reach->count++] = (struct group){direction, 0.0, INFINITY, 1};
 }
 
 double reach_solve(const struct situation *situation, struct perpend_slope lean,
@@ -153,14 +145,14 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
     do {
         if (!solve_free(situation, lean, reach, bounds, tried))
             continue;
-        double cost = cost_of(situation, lean, reach, tried);
+        double cost = cost_of(situation, reach_left(situation, lean, reach, tried));
         if (!(cost < least - COST_SLIP))
             continue;
         least = cost;
         for (size_t i = 0; i < reach->count; i++)
             value[i] = tried[i];
     } while (next_bounds(bounds, reach->count));
-    return sqrt(least);
+    return least;
 }
 
 /* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all.
@@ -176,51 +168,30 @@ static double share_of(const struct group *group, double value, double low, doub
     if (value == 0.0)
         return 0.0;
     if (isinf(all))
-        return isinf(own) ? along * value : 0.0;
+        return isinf(own) ? along * value / group->endless : 0.0;
     return along * value * own / all;
 }
 
-/* How many units of the set share a group without bounds. */
-static int unbounded_in(
-    const struct situation *situation, const struct reach *reach, unit_set set, int group)
-{
-    int count = 0;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
-        if (!(set & UNIT(i)) || !isinf(unit->high))
-            continue;
-        if (unit->dims == 2)
-            count += find_group(reach, axes[0]) == group || find_group(reach, axes[1]) == group;
-        else
-            count += abs(find_group(reach, unit->direction)) == group;
-    }
-    return count > 0 ? count : 1;
-}
-
-void reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
+double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
     struct perpend_slope *change)
 {
     struct reach reach;
     double value[REACH_GROUPS_MOST] = {0};
     reach_of_units(situation, set, &reach);
-    reach_solve(situation, lean, &reach, value);
+    double cost = reach_solve(situation, lean, &reach, value);
     for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
+        const struct move_reach *can = &situation->units[i].reach;
         change[i] = (struct perpend_slope){0, 0};
-        if (!(set & UNIT(i)))
-            continue;
-        for (int d = 0; d < unit->dims; d++) {
-            struct perpend_slope direction = unit->dims == 1 ? unit->direction : axes[d];
+        for (int d = 0; (set & UNIT(i)) && d < can->dims; d++) {
+            struct perpend_slope direction = can->dims == 1 ? can->direction : axes[d];
             int found = find_group(&reach, direction);
             if (found == 0)
                 continue;
-            const struct group *group = &reach.groups[abs(found) - 1];
-            double share =
-                share_of(group, value[abs(found) - 1], unit->low, unit->high, found > 0 ? 1 : -1);
-            if (isinf(unit->high))
-                share /= unbounded_in(situation, &reach, set, abs(found));
-            change[i].right += share * direction.right;
-            change[i].back += share * direction.back;
+            size_t group = (size_t)abs(found) - 1;
+            double share = share_of(
+                &reach.groups[group], value[group], can->low, can->high, found > 0 ? 1 : -1);
+            change[i] = slope_sum(change[i], share, direction);
         }
     }
+    return cost;
 }

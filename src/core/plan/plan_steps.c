@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The chosen moves as steps for the hands, bolt by bolt. */
-#include <math.h>
+#include <limits.h>
 #include <stdlib.h>
 
 #include <perpend/shims.h>
@@ -8,6 +8,9 @@
 
 #include "core/mount/mount_parts.h"
 #include "core/plan/plan_parts.h"
+
+/* The trouble of the moves, from 1 to this (src/core/mount/moves.c). */
+#define TROUBLE_MOST PERPEND_MOVE_COUNT
 
 /* A play just used up is not exceeded, mm. */
 #define PLAY_SLIP 1e-9
@@ -37,10 +40,14 @@ static double play_left(const struct perpend_joint *joint, double turn, size_t k
 
 /* The bolt to keep snug as a pivot; PERPEND_NO_BOLT when about none the others stay in their play.
  */
-static size_t snug_bolt(const struct perpend_joint *joint, double turn)
+static size_t snug_bolt(
+    const struct perpend_joint *joint, struct perpend_slope change, double turned_before)
 {
+    struct perpend_slope direction = slide_direction(joint->face);
+    double turn = change.right * direction.right + change.back * direction.back;
     size_t snug = PERPEND_NO_BOLT;
     double most = -INFINITY, nearest = INFINITY;
+    turn = fmax(fabs(turned_before + turn), fabs(turn));
     for (size_t k = 0; k < joint->bolt_count; k++)
         most = fmax(most, play_left(joint, turn, k));
     for (size_t k = 0; k < joint->bolt_count; k++) {
@@ -55,37 +62,19 @@ static size_t snug_bolt(const struct perpend_joint *joint, double turn)
     return snug;
 }
 
-static void fill_slide(
-    struct perpend_step *step, const struct perpend_mount *mount, double turned_before)
+/* Amounts that make the step's change; what is opened keeps a bolt that gets nothing snug. */
+static void fill_amounts(
+    struct perpend_step *step, const struct unit *unit, const struct perpend_mount *mount)
 {
     const struct perpend_joint *joint = &mount->joints[step->joint];
-    struct perpend_slope direction = slide_direction(joint->face);
-    double turn = step->change.right * direction.right + step->change.back * direction.back;
-    step->pivot = snug_bolt(joint, fmax(fabs(turned_before + turn), fabs(turn)));
-    const struct perpend_move_row *row = perpend_move_find(step->move);
     struct perpend_amount amounts[PERPEND_BOLTS_MOST];
-    row->geometry->amounts(row, joint, step->change, step_pivot(step, mount), amounts);
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        step->bolts[i].amount = amounts[i];
-}
-
-/* What the geometry asks of each bolt, and for a screw or without a stock what it gets. */
-static void fill_opening(struct perpend_step *step, const struct perpend_joint *joint,
-    struct perpend_slope wanted, bool stacked)
-{
-    double open[PERPEND_BOLTS_MOST];
-    double most = openings_for_change(joint, wanted, open);
+    unit->row->geometry->amounts(unit->row, joint, step->change, step_pivot(step, mount), amounts);
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        step->bolts[i].wanted = open[i];
-        if (step->move == PERPEND_MOVE_SCREW)
-            step->bolts[i].amount.value = open[i] / bolt_pitch(&joint->bolts[i]);
-        else if (!stacked)
-            step->bolts[i].amount.value = open[i];
-        if (!stacked && open[i] == 0.0 && step->pivot == PERPEND_NO_BOLT)
+        step->bolts[i].amount = amounts[i];
+        if (unit->row->limit != PERPEND_LIMIT_PLAY && perpend_amount_is_none(amounts[i]) &&
+            step->pivot == PERPEND_NO_BOLT)
             step->pivot = i;
     }
-    if (step->move == PERPEND_MOVE_SHIM)
-        step->nearest_common = perpend_common_thickness(most);
 }
 
 /* What the job put in before can come out at the other bolts, where it is as much: that turns the
@@ -132,103 +121,100 @@ static void take_out_instead(struct perpend_step *step)
     step->nearest_common = NAN;
 }
 
+/* What the geometry asks of each bolt of a joint that is opened, whatever the stock makes of it. */
+static void fill_wanted(
+    struct perpend_step *step, const struct perpend_joint *joint, struct perpend_slope change)
+{
+    double open[PERPEND_BOLTS_MOST];
+    double most = openings_for_change(joint, change, open);
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        step->bolts[i].wanted = open[i];
+    if (step->move == PERPEND_MOVE_SHIM)
+        step->nearest_common = perpend_common_thickness(most);
+}
+
+static struct perpend_step *step_of_unit(
+    struct perpend_plan *plan, const struct situation *situation, size_t unit)
+{
+    struct perpend_step *step = plan->steps;
+    while (step->joint != situation->units[unit].joint ||
+           step->move != situation->units[unit].row->move)
+        step++;
+    return step;
+}
+
 /* The leaves of one bolt. */
 static void fill_stack(
     struct perpend_bolt_move *bolt, const struct situation *situation, const unsigned *counts)
 {
     const struct heap *heap = &situation->heap;
-    for (size_t k = 0; k < heap->kinds && bolt->stack_count < PERPEND_STACK_MOST; k++) {
+    for (size_t k = 0; k < heap->kinds; k++) {
+        double thick = situation->input->stock->leaves[heap->leaf[k]].thick;
         if (counts[k] == 0)
             continue;
-        double thick = situation->input->stock->leaves[heap->leaf[k]].thick;
         bolt->stack[bolt->stack_count++] =
             (struct perpend_stack_part){.leaf = heap->leaf[k], .thick = thick, .count = counts[k]};
         bolt->amount.value += counts[k] * thick;
     }
 }
 
-static struct perpend_step *step_of_unit(
-    struct perpend_plan *plan, const struct situation *situation, size_t unit)
+/* Which leaves go where, all stacks of the plan together; then the snug bolt, what hangs and what
+   could come out instead. */
+static void deal_leaves(
+    struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
+    struct bin bins[STACKED_BOLTS_MOST];
+    size_t of[STACKED_BOLTS_MOST];
+    unsigned counts[STACKED_BOLTS_MOST][PERPEND_LEAVES_MOST] = {{0}};
+    size_t count = stacked_bins(choice->bolts, choice->bolt_count, bins, of);
+    long work = LONG_MAX; /* it has been found before */
+    stacks_fill(&situation->heap, bins, count, choice->leaves, &work, counts);
+    for (size_t i = 0; i < count; i++) {
+        const struct stacked_bolt *stacked = &choice->bolts[of[i]];
+        struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
+        fill_stack(&step->bolts[stacked->bolt], situation, counts[i]);
+    }
+    for (size_t i = 0; i < choice->bolt_count; i++) {
+        const struct stacked_bolt *stacked = &choice->bolts[i];
+        struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
+        if (stacked->hangs)
+            step->bolts[stacked->bolt].gap = stacked->plane;
+        else if (stacked->bin.high == 0 && step->pivot == PERPEND_NO_BOLT)
+            step->pivot = stacked->bolt;
+    }
     for (size_t i = 0; i < plan->step_count; i++)
-        if (plan->steps[i].joint == situation->units[unit].joint &&
-            plan->steps[i].move == situation->units[unit].move)
-            return &plan->steps[i];
-    return NULL;
+        if (perpend_move_row(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
+            fill_out(&plan->steps[i]);
 }
 
-/* Which leaves go where, all stacks of the plan together. */
-static enum perpend_status deal_leaves(
-    struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
-{
-    struct bin bins[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
-    struct bin_place places[PLAN_STACKED_MOST * PERPEND_BOLTS_MOST];
-    size_t count = stacked_bins(situation, choice->stacked, choice->stacked_count, bins, places);
-    size_t kinds = situation->heap.kinds;
-    unsigned *counts = calloc(count * kinds + 1, sizeof *counts), leaves;
-    if (!counts)
-        return PERPEND_ERR_MEMORY;
-    long work = STACKS_WORK_MOST;
-    enum perpend_status status =
-        stacks_fill(&situation->heap, bins, count, choice->leaves, &work, counts, &leaves);
-    for (size_t i = 0; i < count && status == PERPEND_OK; i++) {
-        const struct stacked *stacked = &choice->stacked[places[i].slot];
-        struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
-        if (step && step->bolts)
-            fill_stack(&step->bolts[places[i].bolt], situation, counts + i * kinds);
-    }
-    free(counts);
-    return status;
-}
-
-/* The snug bolt, what hangs and what could come out instead, once the leaves are dealt. */
-static void finish_stacks(
-    struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
-{
-    for (size_t slot = 0; slot < choice->stacked_count; slot++) {
-        const struct stacked *stacked = &choice->stacked[slot];
-        struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
-        for (size_t i = 0; step && i < step->bolt_count; i++) {
-            if (stacked->hangs[i])
-                step->bolts[i].gap = stacked->plane[i];
-            else if (stacked->bins[i].high == 0 && step->pivot == PERPEND_NO_BOLT)
-                step->pivot = i;
-        }
-        if (step)
-            fill_out(step);
-    }
-}
-
-/* The change a unit of the stock would make with shims of any thickness, the others as chosen. */
+/* The change a unit would make with shims of any thickness, the others as chosen. */
 static struct perpend_slope wanted_change(
-    const struct situation *situation, const struct choice *choice, size_t unit)
+    const struct situation *situation, const struct choice *choice, size_t index)
 {
     struct perpend_slope sum = {0, 0}, change[PLAN_UNITS_MOST];
-    unit_set free_units = 0;
+    unit_set stacked = 0;
     for (size_t i = 0; i < situation->unit_count; i++) {
-        if (situation->units[i].move == PERPEND_MOVE_SHIM) {
-            if (choice->used & UNIT(i))
-                free_units |= UNIT(i);
+        if (!(choice->set & UNIT(i)))
             continue;
-        }
-        sum.right += choice->change[i].right;
-        sum.back += choice->change[i].back;
+        if (situation->units[i].stacked)
+            stacked |= UNIT(i);
+        else
+            sum = slope_sum(sum, 1.0, choice->change[i]);
     }
-    reach_nearest(
-        situation, expect_after(situation, situation->input->lean, sum), free_units, change);
-    return change[unit];
+    reach_nearest(situation, expect_after(situation, situation->input->lean, sum), stacked, change);
+    return change[index];
 }
 
 static enum perpend_status add_step(struct perpend_plan *plan, const struct situation *situation,
     const struct choice *choice, size_t index)
 {
+    const struct perpend_plan_input *input = situation->input;
     const struct unit *unit = &situation->units[index];
-    const struct perpend_mount *mount = situation->input->mount;
-    const struct perpend_joint *joint = &mount->joints[unit->joint];
+    const struct perpend_joint *joint = &input->mount->joints[unit->joint];
     struct perpend_step *step = &plan->steps[plan->step_count];
     *step = (struct perpend_step){
         .joint = unit->joint,
-        .move = unit->move,
+        .move = unit->row->move,
         .bolts = calloc(joint->bolt_count, sizeof *step->bolts),
         .bolt_count = joint->bolt_count,
         .pivot = PERPEND_NO_BOLT,
@@ -239,17 +225,17 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
     if (!step->bolts)
         return PERPEND_ERR_MEMORY;
     plan->step_count++;
-    if (situation->input->inside)
-        for (size_t i = 0; i < joint->bolt_count; i++)
-            step->bolts[i].inside = situation->input->inside[bolts_before(mount, unit->joint) + i];
-    bool stacked = situation->stocked && unit->move == PERPEND_MOVE_SHIM;
-    const double *turned = situation->input->turned;
-    if (unit->move == PERPEND_MOVE_SLIDE)
-        fill_slide(step, mount, turned ? turned[unit->joint] : 0.0);
-    else
-        fill_opening(
-            step, joint, stacked ? wanted_change(situation, choice, index) : step->change, stacked);
-    if (unit->move == PERPEND_MOVE_SHIM && !stacked) {
+    for (size_t i = 0; input->inside && i < joint->bolt_count; i++)
+        step->bolts[i].inside = input->inside[bolts_before(input->mount, unit->joint) + i];
+    if (unit->row->limit == PERPEND_LIMIT_PLAY)
+        step->pivot =
+            snug_bolt(joint, step->change, input->turned ? input->turned[unit->joint] : 0);
+    if (!unit->stacked)
+        fill_amounts(step, unit, input->mount);
+    if (unit->row->limit != PERPEND_LIMIT_PLAY)
+        fill_wanted(
+            step, joint, unit->stacked ? wanted_change(situation, choice, index) : step->change);
+    if (unit->row->limit == PERPEND_LIMIT_STOCK && !unit->stacked) {
         fill_out(step);
         take_out_instead(step);
     }
@@ -259,26 +245,22 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
 enum perpend_status plan_add_steps(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
-    /* in a joint the shims go in before it is slid, while its bolts are loose */
-    static const enum perpend_move order[] = {
-        PERPEND_MOVE_SHIM, PERPEND_MOVE_SCREW, PERPEND_MOVE_SLIDE};
     plan->steps = calloc(situation->unit_count + 1, sizeof *plan->steps);
     if (!plan->steps)
         return PERPEND_ERR_MEMORY;
+    /* in a joint the shims go in before it is slid, while its bolts are loose */
     for (size_t joint = 0; joint < situation->input->mount->joint_count; joint++)
-        for (size_t k = 0; k < sizeof order / sizeof order[0]; k++)
+        for (int trouble = TROUBLE_MOST; trouble > 0; trouble--)
             for (size_t i = 0; i < situation->unit_count; i++) {
                 const struct unit *unit = &situation->units[i];
-                if (unit->joint != joint || unit->move != order[k] || !(choice->used & UNIT(i)))
+                if (unit->joint != joint || unit->row->trouble != trouble ||
+                    !(choice->set & UNIT(i)))
                     continue;
                 enum perpend_status status = add_step(plan, situation, choice, i);
                 if (status != PERPEND_OK)
                     return status;
             }
-    if (choice->stacked_count == 0)
-        return PERPEND_OK;
-    enum perpend_status status = deal_leaves(plan, situation, choice);
-    if (status == PERPEND_OK)
-        finish_stacks(plan, situation, choice);
-    return status;
+    if (choice->bolt_count > 0)
+        deal_leaves(plan, situation, choice);
+    return PERPEND_OK;
 }

@@ -1,13 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What each move of each joint can do for the lean. */
-#include <math.h>
-
+/* What each move of each joint can do for the lean, and what a lean costs. */
 #include <perpend/ridge.h>
-#include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "core/mount/mount_parts.h"
-#include "core/base/covariance.h"
 #include "core/plan/plan_parts.h"
 
 /* Along the feed a lean weighs at least this share of what it weighs across, so that the plan aims
@@ -19,8 +14,22 @@
 #define SHARE_BEARINGS 24
 #define SHARE_MARGIN 0.9
 
-/* mm */
-#define TALLEST_ROOM 0.2
+/* The heap's table is this much taller than the thickest wish: a stack of twice the wish leaves as
+   much lean the other way as none leaves. */
+#define TALLER 2.0
+#define TALLEST_ROOM 0.2 /* mm */
+
+/* Steps of the search for planes and stacks, a µs each or less. Mounts and stocks as people have
+   them take a hundredth of it. */
+#define WORK_MOST 500000L
+
+static bool leaf_on_hand(const struct perpend_stock *stock)
+{
+    for (size_t i = 0; stock && i < stock->leaf_count; i++)
+        if (stock->leaves[i].count > 0)
+            return true;
+    return false;
+}
 
 static void add_units(struct situation *situation)
 {
@@ -33,38 +42,45 @@ static void add_units(struct situation *situation)
             if (!(joint->allows & (unsigned)row->move))
                 continue;
             struct move_reach reach = row->geometry->reach(row, joint, turned);
+            bool stacked = situation->stocked && row->limit == PERPEND_LIMIT_STOCK;
             if (reach.dims > 0)
-                situation->units[situation->unit_count++] =
-                    (struct unit){i, row->move, reach.dims, reach.direction, reach.low, reach.high};
+                situation->units[situation->unit_count++] = (struct unit){i, row, reach, stacked};
         }
 }
 
-/* Rows: ridge, mm, for a lean square to the feed and along it. */
-static enum perpend_status weigh_ridge(struct situation *situation)
+static enum perpend_status weigh(struct situation *situation)
 {
     const struct perpend_cutter *cutter = situation->input->cutter;
     const struct perpend_facing *facing = situation->input->facing;
-    double along = facing->both_ways ? 0.0 : facing->along;
-    double feed_right = sin(along), feed_back = cos(along);
-    struct perpend_slope lengthwise = {SMALL_LEAN * feed_right, SMALL_LEAN * feed_back};
-    struct perpend_slope crosswise = {SMALL_LEAN * feed_back, -SMALL_LEAN * feed_right};
+    double bearing = facing->both_ways ? 0.0 : facing->along;
+    struct perpend_slope feed = {sin(bearing), cos(bearing)}, across = {feed.back, -feed.right};
+    const struct perpend_slope none = {0, 0};
     double ridge_along, ridge_across;
-    enum perpend_status status = perpend_ridge_facing(lengthwise, cutter, facing, &ridge_along);
+    enum perpend_status status =
+        perpend_ridge_facing(slope_sum(none, SMALL_LEAN, feed), cutter, facing, &ridge_along);
     if (status == PERPEND_OK)
-        status = perpend_ridge_facing(crosswise, cutter, facing, &ridge_across);
+        status = perpend_ridge_facing(
+            slope_sum(none, SMALL_LEAN, across), cutter, facing, &ridge_across);
     if (status != PERPEND_OK)
         return status;
-    double across_weight = ridge_across / SMALL_LEAN;
-    double along_weight = fmax(ridge_along / SMALL_LEAN, LEAST_WEIGHT * across_weight);
-    situation->weigh[0][0] = across_weight * feed_back;
-    situation->weigh[0][1] = -across_weight * feed_right;
-    situation->weigh[1][0] = along_weight * feed_right;
-    situation->weigh[1][1] = along_weight * feed_back;
+    double weight = ridge_across / SMALL_LEAN;
+    double weight_along = fmax(ridge_along / SMALL_LEAN, LEAST_WEIGHT * weight);
+    situation->weigh[0][0] = weight * across.right;
+    situation->weigh[0][1] = weight * across.back;
+    situation->weigh[1][0] = weight_along * feed.right;
+    situation->weigh[1][1] = weight_along * feed.back;
     return PERPEND_OK;
 }
 
-/* The ridge of small leans is in proportion to them, so the least share of the weighed size over
-   all bearings bounds it from below; the margin covers the bearings between and larger leans. */
+double cost_of(const struct situation *situation, struct perpend_slope lean)
+{
+    const double(*w)[2] = situation->weigh;
+    return hypot(
+        w[0][0] * lean.right + w[0][1] * lean.back, w[1][0] * lean.right + w[1][1] * lean.back);
+}
+
+/* The ridge of small leans is in proportion to them, so the least share of the cost over all bearings
+   bounds it from below; the margin covers the bearings between and larger leans. */
 static enum perpend_status bound_ridge(struct situation *situation)
 {
     double least = INFINITY;
@@ -75,71 +91,50 @@ static enum perpend_status bound_ridge(struct situation *situation)
             perpend_ridge_facing(lean, situation->input->cutter, situation->input->facing, &ridge);
         if (status != PERPEND_OK)
             return status;
-        const double(*w)[2] = situation->weigh;
-        double size = hypot(
-            w[0][0] * lean.right + w[0][1] * lean.back, w[1][0] * lean.right + w[1][1] * lean.back);
-        least = fmin(least, ridge / size);
+        least = fmin(least, ridge / cost_of(situation, lean));
     }
     situation->sure_share = SHARE_MARGIN * least;
     return PERPEND_OK;
 }
 
-/* mm at the most moved bolt for a change of a given size, whatever its bearing. */
-static double most_opened(const struct perpend_joint *joint, const struct unit *unit, double size)
-{
-    double most = 0.0;
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        for (size_t j = 0; j < i; j++) {
-            struct perpend_slope a = shim_lever(joint->face, joint->bolts[i].at);
-            struct perpend_slope b = shim_lever(joint->face, joint->bolts[j].at);
-            struct perpend_slope apart = {a.right - b.right, a.back - b.back};
-            double span =
-                unit->dims == 2
-                    ? perpend_slope_size(apart)
-                    : fabs(apart.right * unit->direction.right + apart.back * unit->direction.back);
-            most = fmax(most, span * size);
-        }
-    return most;
-}
-
-/* The heap's table is as tall as twice the thickest wish and a little more: a stack beyond that
-   leaves more lean the other way than no stack leaves. */
-static enum perpend_status fill_heap(struct situation *situation)
+/* mm at the bolt that moves most for the change that is wanted, if one unit made it in each axis. */
+static double thickest_wish(const struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
     struct perpend_response identity = perpend_response_start();
-    double size = perpend_slope_size(
-        perpend_response_ask(input->response ? input->response : &identity, input->lean));
-    double tallest = 0.0;
+    struct perpend_slope change =
+        perpend_response_ask(input->response ? input->response : &identity, input->lean);
+    double thickest = 0.0;
     for (size_t i = 0; i < situation->unit_count; i++) {
         const struct unit *unit = &situation->units[i];
-        if (unit->move == PERPEND_MOVE_SHIM)
-            tallest = fmax(tallest, most_opened(&input->mount->joints[unit->joint], unit, size));
+        const struct perpend_joint *joint = &input->mount->joints[unit->joint];
+        if (unit->stacked)
+            thickest = fmax(thickest,
+                unit->row->geometry->most(joint, (struct perpend_slope){change.right, 0}) +
+                    unit->row->geometry->most(joint, (struct perpend_slope){0, change.back}));
     }
-    return heap_init(&situation->heap, input->stock, 2.0 * tallest + TALLEST_ROOM);
-}
-
-static bool leaf_on_hand(const struct perpend_stock *stock)
-{
-    for (size_t i = 0; stock && i < stock->leaf_count; i++)
-        if (stock->leaves[i].count > 0)
-            return true;
-    return false;
+    return thickest;
 }
 
 enum perpend_status situation_init(
     struct situation *situation, const struct perpend_plan_input *input)
 {
-    *situation = (struct situation){.input = input, .gain = {{{1, 0}, {0, 1}}}};
+    *situation = (struct situation){
+        .input = input,
+        .gain = {{{1, 0}, {0, 1}}},
+        .stocked = leaf_on_hand(input->stock),
+        .work = WORK_MOST,
+    };
     if (input->response)
         situation->gain = response_tamed(input->response);
     add_units(situation);
-    enum perpend_status status = weigh_ridge(situation);
-    if (status != PERPEND_OK || !leaf_on_hand(input->stock))
+    enum perpend_status status = weigh(situation);
+    if (status == PERPEND_OK && situation->stocked)
+        status = bound_ridge(situation);
+    if (status != PERPEND_OK || !situation->stocked)
         return status;
-    situation->stocked = true;
-    status = bound_ridge(situation);
-    return status == PERPEND_OK ? fill_heap(situation) : status;
+    return heap_init(
+        &situation->heap, input->stock, TALLER * thickest_wish(situation) + TALLEST_ROOM);
 }
 
 void situation_finish(struct situation *situation)

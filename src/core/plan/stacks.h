@@ -4,71 +4,64 @@
 
 /**
  * Stacks of leaves: which thicknesses the leaves on hand make, and how to give several bolts theirs
- * at once with the fewest leaves. Thicknesses are whole grains, so that the search is finite.
+ * at once with few leaves. Thicknesses are counted in grains, so that the search is finite.
  */
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 
 #include <perpend/mount.h>
 #include <perpend/status.h>
 
-#define STACKS_NONE UINT16_MAX
+/** mm: far below what leaves vary. */
+#define STACKS_GRAIN 1e-4
 
-/** The leaves on hand, thickest first, and what they make by themselves. */
+/** mm: no stack is taller. */
+#define STACKS_TALLEST 10.0
+
+/** Bolts that are filled at once: those of two joints. */
+#define STACKS_BINS_MOST 16
+
+#define STACKS_NONE (~0U)
+
+/** The leaves on hand, thickest first, and what they make. */
 struct heap {
     size_t kinds;
-    size_t *leaf;     /* index into the stock */
-    unsigned *grains; /* thickness of one */
-    unsigned *count;
-    double material;  /* grains of all of them together */
-    double grain;     /* mm */
-    unsigned tallest; /* grains; no stack is thicker */
+    size_t leaf[PERPEND_LEAVES_MOST];     /* index into the stock */
+    unsigned grains[PERPEND_LEAVES_MOST]; /* thickness of one */
+    unsigned count[PERPEND_LEAVES_MOST];
+    unsigned tallest; /* grains */
     /* fewest[k * (tallest + 1) + v]: the fewest leaves of kinds k … that make v; STACKS_NONE when
        they do not */
-    uint16_t *fewest;
-    unsigned *makes; /* the thicknesses that can be made, ascending, 0 with them */
+    unsigned *fewest;
+    unsigned *makes; /* thicknesses that are worth looking at, ascending from 0: of each µm the one
+                        of the fewest leaves */
     size_t make_count;
 };
 
-/**
- * Given:    stock    leaves of no thickness and counts of 0 are passed over
- *           tallest  mm
- * Errors:   PERPEND_ERR_VALUE for more than STACKS_KINDS_MOST kinds, PERPEND_ERR_MEMORY
- */
-#define STACKS_KINDS_MOST PERPEND_LEAVES_MOST
+/** Errors: PERPEND_ERR_MEMORY. `tallest`, mm, is cut to STACKS_TALLEST. */
 enum perpend_status heap_init(struct heap *heap, const struct perpend_stock *stock, double tallest);
 void heap_finish(struct heap *heap);
 
-/** Fewest leaves that make one stack of v grains; STACKS_NONE when they do not. */
-unsigned heap_fewest(const struct heap *heap, unsigned v);
-
-/** Work for one plan, in steps: a bound, far above what real stocks take. */
-#define STACKS_WORK_MOST 4000000L
-
-/** What one bolt may get, grains, both ends included. */
+/** What one bolt may get, grains. */
 struct bin {
     unsigned low, high;
 };
 
-/** No fill of the bins takes fewer leaves than this; STACKS_NONE when one cannot be filled. */
-unsigned stacks_least(const struct heap *heap, const struct bin *bins, size_t bin_count);
+/** Fewest leaves that make anything from low to high, if no other bolt took any; STACKS_NONE. */
+unsigned stacks_fewest(const struct heap *heap, struct bin bin);
 
 /**
- * Fill the bins from the heap together, with the fewest leaves: depth first with bounds, exact
- * unless the work runs out.
+ * Fill several bins from one heap with few leaves.
  *
- * Given:    bins, bin_count
- *           most     only fills with at most so many leaves are wanted
- *           work     steps that may be spent; what is left on return
- * Returned: counts   bin_count × heap->kinds, leaves of each kind in each bin; NULL when only the
- *                    number is wanted
- *           leaves   in all
- * Errors:   PERPEND_ERR_VALUE when they cannot be filled (or not within the work),
- *           PERPEND_ERR_MEMORY
+ * Given:    bins       thickest first, at most STACKS_BINS_MOST; low ≥ 1
+ *           most       no more leaves than this
+ *           work       steps that may still be taken
+ * Returned: counts     [bin][kind] leaves; NULL when not wanted
+ *           work       less what was done
+ * Value:    leaves in all; STACKS_NONE when it cannot be done, or the work does not suffice
  */
-enum perpend_status stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count,
-    unsigned most, long *work, unsigned *counts, unsigned *leaves);
+unsigned stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count,
+    unsigned most, long *work, unsigned (*counts)[PERPEND_LEAVES_MOST]);
 
 #endif

@@ -215,7 +215,7 @@ static void taking_out_turns_as_far(void **state)
     assert_true(could > CASES / 10 && could_not > CASES / 10);
 }
 
-/* A figure, not a test: how long forty kinds of leaf take. */
+/* A figure, not a test: how long as many kinds of leaf as there may be take. */
 static void forty_kinds_of_leaf(void **state)
 {
     (void)state;
@@ -223,11 +223,11 @@ static void forty_kinds_of_leaf(void **state)
     struct took took = {0, 0};
     const int plans = 300;
     for (int n = 0; n < plans; n++) {
-        struct perpend_leaf leaves[40];
-        for (size_t i = 0; i < 40; i++)
+        struct perpend_leaf leaves[PERPEND_LEAVES_MOST];
+        for (size_t i = 0; i < PERPEND_LEAVES_MOST; i++)
             leaves[i] = (struct perpend_leaf){.thick = test_uniform(&random, 0.01, 1.0),
                 .count = 1 + (unsigned)test_pick(&random, 10)};
-        struct perpend_stock stock = {leaves, 40};
+        struct perpend_stock stock = {leaves, PERPEND_LEAVES_MOST};
         struct perpend_slope lean = {
             test_uniform(&random, -0.004, 0.004), test_uniform(&random, -0.015, 0.015)};
         struct perpend_plan_input input = input_for(&plate_mount, lean);
@@ -238,7 +238,7 @@ static void forty_kinds_of_leaf(void **state)
         assert_near(plan.leaves.right, 0, 1e-4);
         perpend_plan_finish(&plan);
     }
-    printf("# forty kinds, thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",
+    printf("# thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",
         took.all / plans * 1e3, took.slowest * 1e3, plans);
 }
 

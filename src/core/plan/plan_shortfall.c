@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What could not be done, and for want of what: play, leaves, or a joint that serves the axis. */
-#include <math.h>
-
 #include "core/plan/plan_parts.h"
 
 /* What misses less than this of the wish is not short: from rounding, and from leaves that come in
@@ -28,13 +26,8 @@ static double most_moved(
     const struct situation *situation, const struct unit *unit, struct wish wish, double change)
 {
     const struct perpend_joint *joint = &situation->input->mount->joints[unit->joint];
-    struct perpend_slope whole = {change * wish.axis.right, change * wish.axis.back};
-    double shim[PERPEND_BOLTS_MOST], radius;
-    if (unit->move != PERPEND_MOVE_SLIDE)
-        return openings_for_change(joint, whole, shim);
-    struct perpend_point centre;
-    perpend_joint_circle(joint, &centre, &radius);
-    return fabs(change) * radius;
+    struct perpend_slope none = {0, 0};
+    return unit->row->geometry->most(joint, slope_sum(none, change, wish.axis));
 }
 
 /* Half of the thinnest leaf on hand, mm: nearer than that the stock does not come in general. */
@@ -53,11 +46,11 @@ static double half_leaf(const struct situation *situation)
 static bool runs_out(const struct situation *situation, const struct unit *unit, double change,
     const struct perpend_shortfall *shortfall)
 {
-    if (unit->move == PERPEND_MOVE_SLIDE)
-        return change > unit->high || change < unit->low;
+    if (unit->row->limit == PERPEND_LIMIT_PLAY)
+        return change > unit->reach.high || change < unit->reach.low;
     double missing = shortfall->wanted - shortfall->allowed;
-    return unit->move == PERPEND_MOVE_SHIM && situation->stocked &&
-           missing > half_leaf(situation) && missing > SHORT_SHARE_STOCKED * shortfall->wanted;
+    return unit->stacked && missing > half_leaf(situation) &&
+           missing > SHORT_SHARE_STOCKED * shortfall->wanted;
 }
 
 /* The unit that serves the axis and got farthest before it ran out; nobody when none serves it. */
@@ -68,14 +61,14 @@ static struct perpend_shortfall shortfall_of(
     bool served = false;
     for (size_t i = 0; i < situation->unit_count; i++) {
         const struct unit *unit = &situation->units[i];
-        double serves = unit->dims == 2 ? 1.0 : along(unit->direction, wish.axis);
+        double serves = unit->reach.dims == 2 ? 1.0 : along(unit->reach.direction, wish.axis);
         if (fabs(serves) < SERVES)
             continue;
         double own = along(choice->change[i], wish.axis);
         struct perpend_shortfall here = {
             .present = true,
             .joint = unit->joint,
-            .move = unit->move,
+            .move = unit->row->move,
             .wanted = most_moved(situation, unit, wish, own + wish.missing),
             .allowed = own * wish.missing < 0.0 ? 0.0 : most_moved(situation, unit, wish, own),
         };

@@ -1,0 +1,412 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Planes of shims from the stock. A plane rests on a bolt that gets nothing. Of bolts that only
+   answer one axis the far row's thickness says the rest; of a flange's, the thicknesses at the two
+   corners beside the resting one. So each way to lie has one or two thicknesses to choose. They are
+   looked at from the ideal one outward: what a lean costs is convex in them, and no ridge is less
+   than a known share of it. */
+#include "core/mount/mount_parts.h"
+#include "core/plan/plan_parts.h"
+
+/* Rounding. */
+#define HAIR 1e-9
+
+/* In a plane, mm: less than foil varies. */
+#define PLANE_SLIP 0.002
+
+/* Ridges are compared in whole steps of this, mm: of one step the plane of fewest leaves is taken. */
+#define RIDGE_STEP 1e-4
+
+/* How far from the ideal planes are looked at first, mm of cost, and how much farther each time. */
+#define FIRST_RADIUS 1e-3
+#define FARTHER 3.0
+
+/* Steps for one search, for the stacks of one plane: scant stocks have many ways to fall short. */
+#define SEARCH_MOST 50000L
+#define FILL_MOST 4000L
+#define FILL_SHARE 16 /* steps of filling that take as long as one of the search */
+
+/* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more
+   than this, mm. */
+#define HANG_SHARE 0.5
+#define HANG_WORTH 1e-3
+
+/* Ways to lie: a flange's corners, or the two ends of one joint or of two. */
+#define FRAMES_MOST PERPEND_BOLTS_MOST
+
+/* One way to lie: thickness at bolt i = Σ share[k][i] × thickness k. */
+struct frame {
+    size_t params;
+    size_t unit[2];                 /* that each thickness belongs to */
+    struct perpend_slope change[2]; /* lean change per grain of each thickness */
+    double share[2][STACKED_BOLTS_MOST];
+};
+
+struct plane_search {
+    struct situation *situation;
+    unit_set beside; /* continuous moves */
+    struct frame frames[FRAMES_MOST];
+    size_t frame_count;
+    struct stacked_bolt bolts[STACKED_BOLTS_MOST];
+    bool corner[STACKED_BOLTS_MOST];
+    size_t bolt_count;
+    bool hang; /* what is no corner gets nothing */
+    long work; /* steps that may still be taken */
+};
+
+/* The best plane so far; none while `leaves` is STACKS_NONE. */
+struct plane {
+    const struct frame *frame;
+    unsigned thick[2];
+    double ridge; /* mm */
+    unsigned leaves;
+    struct stacked_bolt bolts[STACKED_BOLTS_MOST];
+};
+
+static const struct perpend_joint *joint_of(const struct plane_search *search, size_t unit)
+{
+    const struct situation *situation = search->situation;
+    return &situation->input->mount->joints[situation->units[unit].joint];
+}
+
+/* --- ways to lie ------------------------------------------------------------------------------ */
+
+static void add_bolts(struct plane_search *search, size_t unit)
+{
+    const struct perpend_joint *joint = joint_of(search, unit);
+    size_t corner[PERPEND_BOLTS_MOST], count = corner_bolts(joint, corner);
+    for (size_t i = 0; i < count; i++)
+        search->corner[search->bolt_count + corner[i]] = true;
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        search->bolts[search->bolt_count++] = (struct stacked_bolt){.unit = unit, .bolt = i};
+}
+
+/* One axis: resting on the near row, thickest at the far one; `way` is +1 or −1. */
+static void add_ramp(struct plane_search *search, struct frame *frame, size_t unit, double way)
+{
+    struct perpend_slope direction = search->situation->units[unit].reach.direction;
+    struct perpend_slope full = {way * direction.right, way * direction.back};
+    double open[PERPEND_BOLTS_MOST];
+    double most = openings_for_change(joint_of(search, unit), full, open);
+    size_t k = frame->params++;
+    frame->unit[k] = unit;
+    frame->change[k] = slope_sum((struct perpend_slope){0, 0}, STACKS_GRAIN / most, full);
+    for (size_t i = 0; i < search->bolt_count; i++)
+        if (search->bolts[i].unit == unit)
+            frame->share[k][i] = open[search->bolts[i].bolt] / most;
+}
+
+static void add_ramps(struct plane_search *search, const size_t *units, size_t unit_count)
+{
+    for (int first = -1; first <= 1; first += 2)
+        for (int second = -1; second <= (unit_count > 1 ? 1 : -1); second += 2) {
+            struct frame *frame = &search->frames[search->frame_count++];
+            add_ramp(search, frame, units[0], first);
+            if (unit_count > 1)
+                add_ramp(search, frame, units[1], second);
+        }
+}
+
+static struct perpend_slope lever_from(const struct perpend_joint *joint, size_t bolt, size_t rest)
+{
+    return slope_sum(shim_lever(joint->face, joint->bolts[bolt].at), -1.0,
+        shim_lever(joint->face, joint->bolts[rest].at));
+}
+
+/* A flange: resting on one corner, the two beside it say the plane, unless all three are in line. */
+static void add_flange(struct plane_search *search, size_t unit)
+{
+    const struct perpend_joint *joint = joint_of(search, unit);
+    size_t corner[PERPEND_BOLTS_MOST], count = corner_bolts(joint, corner);
+    for (size_t c = 0; c < count; c++) {
+        struct frame *frame = &search->frames[search->frame_count];
+        struct perpend_slope p = lever_from(joint, corner[(c + 1) % count], corner[c]);
+        struct perpend_slope q = lever_from(joint, corner[(c + count - 1) % count], corner[c]);
+        double area = p.right * q.back - p.back * q.right;
+        if (fabs(area) < HAIR)
+            continue;
+        search->frame_count++;
+        double grain = STACKS_GRAIN / area;
+        *frame = (struct frame){
+            .params = 2,
+            .unit = {unit, unit},
+            .change = {{q.back * grain, -q.right * grain}, {-p.back * grain, p.right * grain}},
+        };
+        for (size_t i = 0; i < joint->bolt_count; i++) {
+            struct perpend_slope lever = lever_from(joint, i, corner[c]);
+            for (size_t k = 0; k < 2; k++)
+                frame->share[k][i] =
+                    (lever.right * frame->change[k].right + lever.back * frame->change[k].back) /
+                    STACKS_GRAIN;
+        }
+    }
+}
+
+/* --- one plane -------------------------------------------------------------------------------- */
+
+static bool whole_or_none(double share)
+{
+    return fabs(share) < HAIR || fabs(share - 1.0) < HAIR;
+}
+
+/* What each bolt may get: bolts of a row the same to the grain, others as near as foil varies. */
+static void find_bins(const struct plane_search *search, const struct frame *frame,
+    const unsigned thick[2], struct stacked_bolt *bolts)
+{
+    for (size_t i = 0; i < search->bolt_count; i++) {
+        double first = frame->share[0][i], second = frame->share[1][i];
+        double want = first * thick[0] + second * thick[1];
+        bool whole = whole_or_none(first) && whole_or_none(second) && fabs(first * second) < HAIR;
+        double room = whole ? 0.5 : PLANE_SLIP / STACKS_GRAIN;
+        bolts[i] = search->bolts[i];
+        bolts[i].plane = fmax(want, 0.0) * STACKS_GRAIN;
+        bolts[i].bin.low = (unsigned)fmax(ceil(want - room), 0.0);
+        bolts[i].bin.high = (unsigned)fmax(floor(want + room - HAIR), 0.0);
+        bolts[i].hangs = search->hang && !search->corner[i] && bolts[i].bin.low > 0;
+    }
+}
+
+size_t stacked_bins(const struct stacked_bolt *bolts, size_t count, struct bin *bins, size_t *of)
+{
+    size_t bin_count = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (bolts[i].hangs || bolts[i].bin.low == 0)
+            continue;
+        size_t at = bin_count++;
+        for (; at > 0 && bins[at - 1].low < bolts[i].bin.low; at--) {
+            bins[at] = bins[at - 1];
+            of[at] = of[at - 1];
+        }
+        bins[at] = bolts[i].bin;
+        of[at] = i;
+    }
+    return bin_count;
+}
+
+/* The fewest leaves that fill the bolts, at most `most`. */
+static unsigned fill(struct plane_search *search, const struct stacked_bolt *bolts, unsigned most)
+{
+    struct bin bins[STACKED_BOLTS_MOST];
+    size_t of[STACKED_BOLTS_MOST];
+    size_t count = stacked_bins(bolts, search->bolt_count, bins, of);
+    long work = FILL_MOST;
+    unsigned leaves = stacks_fill(&search->situation->heap, bins, count, most, &work, NULL);
+    search->work -= (FILL_MOST - work) / FILL_SHARE;
+    return leaves;
+}
+
+static double step_of(double ridge)
+{
+    return floor(ridge / RIDGE_STEP);
+}
+
+/* Take a plane when it leaves less ridge than the best so far, or as much with fewer leaves. */
+static void try_plane(struct plane_search *search, const struct frame *frame,
+    const unsigned thick[2], struct perpend_slope lean, struct plane *best)
+{
+    struct plane plane = {.frame = frame, .thick = {thick[0], thick[1]}};
+    const struct perpend_plan_input *input = search->situation->input;
+    unsigned most = STACKS_NONE;
+    if (perpend_ridge_facing(lean, input->cutter, input->facing, &plane.ridge) != PERPEND_OK)
+        return;
+    if (best->leaves != STACKS_NONE) {
+        if (step_of(plane.ridge) > step_of(best->ridge))
+            return;
+        if (step_of(plane.ridge) == step_of(best->ridge))
+            most = best->leaves - (plane.ridge >= best->ridge && best->leaves > 0);
+    }
+    find_bins(search, frame, thick, plane.bolts);
+    plane.leaves = fill(search, plane.bolts, most);
+    if (plane.leaves != STACKS_NONE)
+        *best = plane;
+}
+
+/* --- the best plane --------------------------------------------------------------------------- */
+
+/* One way to lie while its thicknesses are walked: `reach` holds the continuous moves and, as rays,
+   the thicknesses from 0, 1, 2 on, which are not yet fixed. */
+struct walk {
+    struct plane_search *search;
+    const struct frame *frame;
+    struct reach reach[3];
+    unsigned thick[2];
+    double most; /* planes that cost more are not looked at */
+    struct plane *best;
+};
+
+/* The place in the list of the first thickness not below `thick`, grains. */
+static size_t place_of(const struct heap *heap, double thick)
+{
+    size_t low = 0, high = heap->make_count;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (heap->makes[middle] < thick)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+/* Whether the heap could make each stack that the thicknesses up to the k-th decide, if it were the
+   only one. */
+static bool possible(const struct walk *walk, size_t k)
+{
+    const struct plane_search *search = walk->search;
+    struct stacked_bolt bolts[STACKED_BOLTS_MOST];
+    find_bins(search, walk->frame, walk->thick, bolts);
+    for (size_t i = 0; i < search->bolt_count; i++)
+        if (!bolts[i].hangs && (k + 1 == walk->frame->params || walk->frame->share[1][i] == 0.0) &&
+            stacks_fewest(&search->situation->heap, bolts[i].bin) == STACKS_NONE)
+            return false;
+    return true;
+}
+
+static void walk_thickness(struct walk *walk, size_t k, struct perpend_slope lean);
+
+/* Fix one thickness; false when neither it nor a farther one can be better than the best. */
+static bool fix_thickness(struct walk *walk, size_t k, struct perpend_slope lean, unsigned thick)
+{
+    const struct situation *situation = walk->search->situation;
+    double value[REACH_GROUPS_MOST];
+    struct perpend_slope none = {0, 0};
+    struct perpend_slope next =
+        expect_after(situation, lean, slope_sum(none, thick, walk->frame->change[k]));
+    double cost = reach_solve(situation, next, &walk->reach[k + 1], value);
+    double ridge = cost * situation->sure_share;
+    walk->thick[k] = thick;
+    if (--walk->search->work <= 0 || cost > walk->most ||
+        (walk->best->leaves != STACKS_NONE && step_of(ridge) > step_of(walk->best->ridge)))
+        return false;
+    if (!possible(walk, k))
+        return true;
+    if (k + 1 < walk->frame->params)
+        walk_thickness(walk, k + 1, next);
+    else
+        try_plane(walk->search, walk->frame, walk->thick,
+            reach_left(situation, next, &walk->reach[k + 1], value), walk->best);
+    return true;
+}
+
+/* Walk one thickness from its ideal outward. */
+static void walk_thickness(struct walk *walk, size_t k, struct perpend_slope lean)
+{
+    const struct heap *heap = &walk->search->situation->heap;
+    double value[REACH_GROUPS_MOST];
+    reach_solve(walk->search->situation, lean, &walk->reach[k], value);
+    size_t ideal = place_of(heap, value[walk->reach[k].count - 1]);
+    for (size_t i = ideal; i < heap->make_count; i++)
+        if (!fix_thickness(walk, k, lean, heap->makes[i]))
+            break;
+    for (size_t i = ideal; i-- > 0;)
+        if (!fix_thickness(walk, k, lean, heap->makes[i]))
+            break;
+}
+
+/* Of all ways to lie, as far from the ideal as costs `most`. */
+static void find_within(struct plane_search *search, double most, struct plane *best)
+{
+    const struct situation *situation = search->situation;
+    for (size_t f = 0; f < search->frame_count; f++) {
+        struct walk walk = {
+            .search = search, .frame = &search->frames[f], .most = most, .best = best};
+        reach_of_units(situation, search->beside, &walk.reach[walk.frame->params]);
+        for (size_t k = walk.frame->params; k-- > 0;) {
+            walk.reach[k] = walk.reach[k + 1];
+            reach_add_ray(&walk.reach[k], walk.frame->change[k]);
+        }
+        walk_thickness(&walk, 0, situation->input->lean);
+    }
+}
+
+/* Ever farther from the ideal until there is a plane; then as far as one can leave less ridge, or
+   no shims leave as little. */
+static void find(struct plane_search *search, bool hang, double none, struct plane *best)
+{
+    *best = (struct plane){.leaves = STACKS_NONE};
+    search->hang = hang;
+    for (double most = FIRST_RADIUS; best->leaves == STACKS_NONE && most < none; most *= FARTHER)
+        find_within(search, most, best);
+    find_within(search, none, best);
+}
+
+/* Give what hangs its leaves after all where there are some that fit. */
+static void prop_up(struct plane_search *search, struct plane *plane)
+{
+    for (size_t i = 0; i < search->bolt_count; i++) {
+        if (!plane->bolts[i].hangs)
+            continue;
+        plane->bolts[i].hangs = false;
+        unsigned leaves = fill(search, plane->bolts, STACKS_NONE);
+        if (leaves == STACKS_NONE)
+            plane->bolts[i].hangs = true;
+        else
+            plane->leaves = leaves;
+    }
+}
+
+static bool has_inner(const struct plane_search *search)
+{
+    for (size_t i = 0; i < search->bolt_count; i++)
+        if (!search->corner[i])
+            return true;
+    return false;
+}
+
+/* With all bolts on something; where that leaves much, with those between corners hanging. */
+static void find_best(struct plane_search *search, struct plane *best)
+{
+    const struct perpend_plan_input *input = search->situation->input;
+    struct perpend_slope change[PLAN_UNITS_MOST];
+    struct plane hung;
+    double none = reach_nearest(search->situation, input->lean, search->beside, change);
+    find(search, false, none, best);
+    bool stands = best->leaves != STACKS_NONE;
+    if (!has_inner(search) ||
+        (stands && input->goal > 0.0 && best->ridge <= HANG_SHARE * input->goal))
+        return;
+    find(search, true, none, &hung);
+    if (hung.leaves == STACKS_NONE || (stands && (hung.ridge >= HANG_SHARE * best->ridge ||
+                                                     hung.ridge + HANG_WORTH >= best->ridge)))
+        return;
+    prop_up(search, &hung);
+    *best = hung;
+}
+
+bool choose_planes(struct situation *situation, struct choice *choice)
+{
+    struct plane_search search = {.situation = situation, .beside = choice->set};
+    long work = situation->work < SEARCH_MOST ? situation->work : SEARCH_MOST;
+    search.work = work;
+    struct plane best;
+    size_t units[PLAN_STACKED_MOST], count = 0;
+    for (size_t i = 0; i < situation->unit_count; i++)
+        if ((choice->set & UNIT(i)) && situation->units[i].stacked) {
+            units[count++] = i;
+            search.beside &= ~UNIT(i);
+            add_bolts(&search, i);
+        }
+    if (situation->units[units[0]].reach.dims == 2)
+        add_flange(&search, units[0]);
+    else
+        add_ramps(&search, units, count);
+    find_best(&search, &best);
+    situation->work -= work - search.work;
+    if (best.leaves == STACKS_NONE || best.leaves == 0)
+        return false;
+    struct perpend_slope lean = situation->input->lean, none = {0, 0},
+                         of_unit[2] = {{0, 0}, {0, 0}};
+    for (size_t k = 0; k < best.frame->params; k++) {
+        of_unit[k] = slope_sum(none, best.thick[k], best.frame->change[k]);
+        lean = expect_after(situation, lean, of_unit[k]);
+    }
+    reach_nearest(situation, lean, search.beside, choice->change);
+    for (size_t k = 0; k < best.frame->params; k++) {
+        struct perpend_slope *change = &choice->change[best.frame->unit[k]];
+        *change = slope_sum(*change, 1.0, of_unit[k]);
+    }
+    choice->leaves = best.leaves;
+    choice->bolt_count = search.bolt_count;
+    for (size_t i = 0; i < search.bolt_count; i++)
+        choice->bolts[i] = best.bolts[i];
+    return true;
+}

@@ -260,11 +260,13 @@ static void search(struct dealt *dealt, struct choice *choice, double *ridge, bo
         .facing = &dealt->facing};
     struct situation situation;
     assert_int_equal(situation_init(&situation, &input), PERPEND_OK);
-    dealt->tallest = situation.heap.tallest * situation.heap.grain;
+    dealt->tallest = situation.heap.tallest * STACKS_GRAIN;
     memcpy(dealt->weigh, situation.weigh, sizeof dealt->weigh);
-    size_t stacked[] = {0, 1}, count = dealt->it.mount.joint_count;
+    size_t count = dealt->it.mount.joint_count;
     assert_int_equal(situation.unit_count, count);
-    assert_int_equal(stock_choose(&situation, 0, stacked, count, choice), PERPEND_OK);
+    *choice = (struct choice){.set = UNIT(count) - 1};
+    if (!choose_planes(&situation, choice))
+        *choice = (struct choice){.set = 0};
     struct perpend_slope left = dealt->lean;
     for (size_t i = 0; i < count; i++) {
         left.right += choice->change[i].right;
@@ -272,9 +274,8 @@ static void search(struct dealt *dealt, struct choice *choice, double *ridge, bo
     }
     assert_int_equal(perpend_ridge_facing(left, &bit, &dealt->facing, ridge), PERPEND_OK);
     *hangs = false;
-    for (size_t slot = 0; slot < choice->stacked_count; slot++)
-        for (size_t i = 0; i < dealt->it.joints[slot].bolt_count; i++)
-            *hangs = *hangs || choice->stacked[slot].hangs[i];
+    for (size_t i = 0; i < choice->bolt_count; i++)
+        *hangs = *hangs || choice->bolts[i].hangs;
     situation_finish(&situation);
 }
 

@@ -114,8 +114,8 @@ struct perpend_plan_input {
  * Given:    input   its mount may be empty: then there are no steps
  * Returned: plan    release with perpend_plan_finish; its `watch` fields are NAN until
  *                   perpend_plan_watch is called. Untouched on an error
- * Errors:   PERPEND_ERR_VALUE (a lean that is not finite, bit or facing out of range, more joints
- *           or bolts than above, a joint of one bolt), PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
+ * Errors:   PERPEND_ERR_VALUE (a lean that is not finite, bit or facing out of range, more joints,
+ *           bolts or leaves than perpend/mount.h allows, a joint of one bolt), PERPEND_ERR_MEMORY, PERPEND_ERR_STEPOVER
  * Source:   docs/method.md, "The mount", "Shims on hand"
  */
 enum perpend_status perpend_plan_make(

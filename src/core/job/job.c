@@ -17,7 +17,8 @@ struct course {
     const struct perpend_machine *machine;
     const struct perpend_job *job;
     struct perpend_response response;
-    double *turned; /* a joint: turn already taken from its play, rad about its face direction */
+    double turned
+        [PERPEND_JOINTS_MOST]; /* a joint: turn already taken from its play, rad about its face direction */
     struct on_hand hand;
     struct perpend_setup setup; /* the machine's, with the bed's slope once it is known */
 };
@@ -137,13 +138,17 @@ static enum perpend_status change_asked(
 }
 
 /* Leaves that went into the mount after a measurement are no longer on hand. */
-static void use_leaves(struct course *course, const struct perpend_measurement *before)
+static enum perpend_status use_leaves(
+    struct course *course, const struct perpend_measurement *before)
 {
     const struct perpend_sweep *last = last_sweep(course, before);
+    enum perpend_status status = PERPEND_OK;
     if (last->did_kind == PERPEND_DID_PLAN && before->has_plan)
-        on_hand_did_plan(&course->hand, &before->plan);
+        status = on_hand_did_plan(&course->hand, &before->plan);
     for (size_t i = 0; last->did_kind == PERPEND_DID_LIST && i < last->did_count; i++)
-        on_hand_did(&course->hand, &last->did[i]);
+        if (status == PERPEND_OK)
+            status = on_hand_did(&course->hand, &last->did[i]);
+    return status;
 }
 
 static enum perpend_status learn(struct course *course, const struct perpend_measurement *before,
@@ -291,14 +296,13 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
         .job = job,
         .response = perpend_response_start(),
         .setup = machine->setup,
-        .turned = calloc(machine->mount.joint_count + 1, sizeof(double)),
     };
     enum perpend_status status = on_hand_init(&course.hand, machine);
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
     answer.leaves_left = calloc(machine->stock.leaf_count + 1, sizeof *answer.leaves_left);
     if (fault)
         memset(fault, 0, sizeof *fault);
-    if (!course.turned || !answer.measurements || !answer.leaves_left)
+    if (!answer.measurements || !answer.leaves_left)
         status = PERPEND_ERR_MEMORY;
     if (status != PERPEND_OK)
         goto out;
@@ -312,14 +316,12 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
             fault->sweep = first;
         status = measure(&course, before, now, fault);
         if (status == PERPEND_OK)
-            use_leaves(&course, now);
+            status = use_leaves(&course, now);
         first += now->sweep_count;
     }
     for (size_t i = 0; i < machine->stock.leaf_count; i++)
         answer.leaves_left[i] = course.hand.stock.leaves[i].count;
 out:
-    on_hand_finish(&course.hand);
-    free(course.turned);
     if (status == PERPEND_OK)
         *solution = answer;
     else

@@ -12,22 +12,26 @@
 
 struct on_hand {
     const struct perpend_machine *machine;
-    struct perpend_stock stock; /* the leaves left; their names are the machine's */
-    double *inside;             /* mm put in at each bolt, joint by joint in the mount's order */
+    struct perpend_leaf leaves[PERPEND_LEAVES_MOST]; /* those left; their names are the machine's */
+    struct perpend_stock stock;                      /* of these */
+    /* mm put in at each bolt, joint by joint in the mount's order */
+    double inside[PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST];
 };
 
-/** Errors: PERPEND_ERR_MEMORY; on_hand_finish is fine all the same. */
+/** All leaves of the machine, and nothing in the mount. It owns nothing, and stays where it is.
+ *  Errors: PERPEND_ERR_VALUE: a mount or a stock beyond the limits of perpend/mount.h. */
 enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_machine *machine);
-void on_hand_finish(struct on_hand *hand);
 
-/** A plan was carried out. */
-void on_hand_did_plan(struct on_hand *hand, const struct perpend_plan *plan);
+/** A plan was carried out. Errors: PERPEND_ERR_MEMORY. */
+enum perpend_status on_hand_did_plan(struct on_hand *hand, const struct perpend_plan *plan);
 
 /**
- * A shim was put in under one bolt, or taken out. Its leaves are the thickest that make it up; where
+ * A shim was put in under one bolt, or taken out. Its leaves are the fewest that make it up; where
  * the stock cannot make it up, the shim was of something else, and the stock stays as it is. What
  * is taken out is on hand again.
+ *
+ * Errors: PERPEND_ERR_MEMORY
  */
-void on_hand_did(struct on_hand *hand, const struct perpend_did *did);
+enum perpend_status on_hand_did(struct on_hand *hand, const struct perpend_did *did);
 
 #endif

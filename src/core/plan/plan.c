@@ -24,7 +24,8 @@ static void add_tip(
 static bool input_good(const struct perpend_plan_input *input)
 {
     if (!input->mount || !input->cutter || !input->facing || !isfinite(input->lean.right) ||
-        !isfinite(input->lean.back) || input->mount->joint_count > PERPEND_JOINTS_MOST)
+        !isfinite(input->lean.back) || input->mount->joint_count > PERPEND_JOINTS_MOST ||
+        (input->stock && input->stock->leaf_count > PERPEND_LEAVES_MOST))
         return false;
     for (size_t i = 0; i < input->mount->joint_count; i++) {
         const struct perpend_joint *joint = &input->mount->joints[i];

@@ -20,9 +20,8 @@
 #define FIRST_RADIUS 1e-3
 #define FARTHER 3.0
 
-/* Steps for one search, for the stacks of one plane: scant stocks have many ways to fall short. */
+/* Steps for one search: scant stocks have many ways to fall short. */
 #define SEARCH_MOST 50000L
-#define FILL_MOST 4000L
 #define FILL_SHARE 16 /* steps of filling that take as long as one of the search */
 
 /* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more
@@ -188,9 +187,9 @@ static unsigned fill(struct plane_search *search, const struct stacked_bolt *bol
     struct bin bins[STACKED_BOLTS_MOST];
     size_t of[STACKED_BOLTS_MOST];
     size_t count = stacked_bins(bolts, search->bolt_count, bins, of);
-    long work = FILL_MOST;
+    long work = STACKS_WORK_MOST;
     unsigned leaves = stacks_fill(&search->situation->heap, bins, count, most, &work, NULL);
-    search->work -= (FILL_MOST - work) / FILL_SHARE;
+    search->work -= (STACKS_WORK_MOST - work) / FILL_SHARE;
     return leaves;
 }
 

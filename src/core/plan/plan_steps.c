@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The chosen moves as steps for the hands, bolt by bolt. */
-#include <limits.h>
 #include <stdlib.h>
 
 #include <perpend/shims.h>
@@ -167,7 +166,7 @@ static void deal_leaves(
     size_t of[STACKED_BOLTS_MOST];
     unsigned counts[STACKED_BOLTS_MOST][PERPEND_LEAVES_MOST] = {{0}};
     size_t count = stacked_bins(choice->bolts, choice->bolt_count, bins, of);
-    long work = LONG_MAX; /* it has been found before */
+    long work = STACKS_WORK_MOST; /* found with as much before */
     stacks_fill(&situation->heap, bins, count, choice->leaves, &work, counts);
     for (size_t i = 0; i < count; i++) {
         const struct stacked_bolt *stacked = &choice->bolts[of[i]];

@@ -24,6 +24,9 @@
 
 #define STACKS_NONE (~0U)
 
+/** Steps for the stacks of one plane. */
+#define STACKS_WORK_MOST 4000L
+
 /** The leaves on hand, thickest first, and what they make. */
 struct heap {
     size_t kinds;

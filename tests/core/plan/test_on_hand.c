@@ -34,7 +34,7 @@ static void shims_told_bolt_by_bolt(void **state)
     give_stock(&bench, leaves);
     assert_int_equal(on_hand_init(&hand, &bench.machine), PERPEND_OK);
     struct perpend_did did = shim_at(1, 0.5);
-    on_hand_did(&hand, &did); /* the thickest that make it up */
+    on_hand_did(&hand, &did); /* the fewest that make it up */
     assert_left(&hand, 8, 1, 1);
     did = shim_at(0, 0.47);
     on_hand_did(&hand, &did); /* something else */
@@ -54,7 +54,6 @@ static void shims_told_bolt_by_bolt(void **state)
     struct perpend_did slide = {.bolt = 0, .move = PERPEND_MOVE_SLIDE, .amount.value = 0.3};
     on_hand_did(&hand, &slide);
     assert_left(&hand, 8, 2, 2);
-    on_hand_finish(&hand);
     assert_int_equal(leaves[1].count, 3); /* the machine's own count stays */
 }
 
@@ -95,8 +94,7 @@ static void leaves_are_kept_count_of(void **state)
         for (size_t i = 0; i < BOLTS; i++)
             inside += hand.inside[i];
         assert_near(inside, in_mount, 1e-9);
-        on_hand_finish(&hand);
-    }
+        }
     printf("# %zu shims of the stock\n", moved);
     assert_true(moved > 2000);
 }

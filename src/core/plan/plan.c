@@ -83,10 +83,10 @@ static bool no_leaf_serves(const struct perpend_plan *plan)
     for (size_t axis = 0; axis < 2; axis++) {
         const struct perpend_shortfall *is = &plan->short_of[axis];
         wanted = wanted || (is->present && is->joint != NO_JOINT &&
-                               perpend_move_row(is->move)->limit == PERPEND_LIMIT_STOCK);
+                               perpend_move_find(is->move)->limit == PERPEND_LIMIT_STOCK);
     }
     for (size_t i = 0; i < plan->step_count; i++)
-        if (perpend_move_row(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
+        if (perpend_move_find(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
             return false;
     return wanted && plan->from_stock;
 }

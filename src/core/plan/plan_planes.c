@@ -21,7 +21,7 @@
 #define FARTHER 3.0
 
 /* Steps for one search: scant stocks have many ways to fall short. */
-#define SEARCH_MOST 50000L
+#define SEARCH_MOST 100000L
 #define FILL_SHARE 16 /* steps of filling that take as long as one of the search */
 
 /* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more

@@ -182,7 +182,7 @@ static void deal_leaves(
             step->pivot = stacked->bolt;
     }
     for (size_t i = 0; i < plan->step_count; i++)
-        if (perpend_move_row(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
+        if (perpend_move_find(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
             fill_out(&plan->steps[i]);
 }
 

@@ -22,7 +22,7 @@ extern "C" {
 
 #define PERPEND_NO_BOLT ((size_t)-1)
 #define PERPEND_STACK_MOST PERPEND_LEAVES_MOST /* kinds of leaf in one stack */
-#define PERPEND_SAME_SHIM 0.004 /* mm: shims no farther apart are the same */
+#define PERPEND_SAME_SHIM 0.004                /* mm: shims no farther apart are the same */
 
 struct perpend_stack_part {
     size_t leaf; /* index into the stock */

@@ -94,7 +94,7 @@ static void leaves_are_kept_count_of(void **state)
         for (size_t i = 0; i < BOLTS; i++)
             inside += hand.inside[i];
         assert_near(inside, in_mount, 1e-9);
-        }
+    }
     printf("# %zu shims of the stock\n", moved);
     assert_true(moved > 2000);
 }

@@ -10,7 +10,9 @@ import tap
 t = tap.Tap()
 PAGE = tap.ROOT / "docs/words.md"
 TOPICS = {"answer": "The answer", "plan": "The plan", "ridge": "A ridge without readings",
-          "drift": "The time between jobs", "picture": "Pictures", "record": "The record"}
+          "drift": "The time between jobs", "picture": "Pictures", "record": "The record",
+          "session": "A session at the machine"}
+COMMANDS = {"session": "src/cli/sweep/sentences.inc"}  # a command's own stand with it
 LITERAL = re.compile(r'"((?:\\.|[^"\\])*)"')
 ENTRY = re.compile(r'SENTENCE\(\s*(\w+),((?:\s*"(?:\\.|[^"\\])*")+)\s*\)|/\* (.*?) \*/', re.DOTALL)
 
@@ -39,6 +41,11 @@ SAMPLES = dict(
     moves="shim, slide", other_feed="Y", other_first="0.008 mm",
     other_second="0.001 mm", percent="0.5", residual="0.013 mm", second_name="as left", side="front",
     spread="0.02 mm", up="210 mm", where="the right", unit="mm/m", verdict="not met", wanted="0.53 mm", width="14.7 mm", without="0.011 mm",
+    at="back", job_number="3", reading_count="2", sweep_count="2",
+    far="2.00 mm", high="1.00 mm", how="At each bearing type what the dial shows.", keep="leave Z locked",
+    known="1.00", log=" --log log.sqlite", low="0.50 mm", path="log.sqlite", places="2", play="0.50 mm",
+    ridges="0.067, now 0.008 mm", stays="Z", typed="12", undo="undo 2", when="2026-05-04 09:08",
+    why="the disk is full", word="kept",
     **{"with": "0.020 mm"})
 
 
@@ -71,7 +78,7 @@ def shown(sentence, unknown):
         else:
             said = [shown(choice, unknown) for choice in choices]
             out += "[" + " / ".join(said) + "]"
-    return out.replace("~", " ")
+    return re.sub(r"\\n *|\\t| *~", " ", out)
 
 
 page = ["# What perpend says", "",
@@ -82,7 +89,7 @@ page = ["# What perpend says", "",
 names, unknown, unbalanced = [], set(), []
 for topic, title in TOPICS.items():
     page += [f"## {title}", ""]
-    text = (tap.ROOT / f"src/text/sentences/{topic}.inc").read_text(encoding="utf-8")
+    text = (tap.ROOT / COMMANDS.get(topic, f"src/text/sentences/{topic}.inc")).read_text(encoding="utf-8")
     for name, literals, comment in ENTRY.findall(text):
         if comment:
             if "SPDX" not in comment and "sentences.h" not in comment:

@@ -260,7 +260,7 @@ bool session_summary(struct session *session)
         shell_word_add(&log, session->own_log);
     }
     say_sentence(&words, "", session_sentences[THE_RECORD],
-        SLOTS(SLOT_COUNT("job", session->job), SLOT_NAME("path", log_path(session->book)),
+        SLOTS(SLOT_COUNT("job_number", session->job), SLOT_NAME("path", log_path(session->book)),
             SLOT_TEXT("log", buffer_text(&log))));
     say_sentence(&words, "", session_sentences[ARM_OUT], NULL);
     buffer_finish(&log);

@@ -120,7 +120,7 @@ static void doubt_beside(const struct session *session, const struct log_sweep *
     session_bearing(session, other->bearing, name);
     fill(&words, phrase, session_sentences[count == 1 ? DOUBT_BESIDE_ONE : DOUBT_BESIDE],
         SLOTS(SLOT_TEXT("reading", shown), SLOT_TEXT("low", from), SLOT_TEXT("high", to),
-            SLOT_TEXT("bearing", name)));
+            SLOT_TEXT("at", name)));
 }
 
 /* What speaks against a reading, in words; nothing when all is well. One that puts another right was

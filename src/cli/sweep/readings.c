@@ -96,8 +96,7 @@ static void say_kept(struct session *session, const char *word, double bearing, 
 {
     char name[WORDS_LABEL], shown[READING_TEXT];
     session_say(session, READING_KEPT,
-        SLOTS(SLOT_TEXT("word", word),
-            SLOT_TEXT("bearing", session_bearing(session, bearing, name)),
+        SLOTS(SLOT_TEXT("word", word), SLOT_TEXT("at", session_bearing(session, bearing, name)),
             SLOT_TEXT("reading", session_reading(session, value, true, shown))));
 }
 

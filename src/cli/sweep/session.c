@@ -216,7 +216,8 @@ static enum next ask_resume(
         session_say(session, UNFINISHED_JOB,
             SLOTS(SLOT_TEXT("machine", name),
                 SLOT_TEXT("when", log_time_text(when, &record->started)),
-                SLOT_COUNT("sweeps", record->sweep_count), SLOT_COUNT("readings", counted)));
+                SLOT_COUNT("sweep_count", record->sweep_count),
+                SLOT_COUNT("reading_count", counted)));
     while (heard == HEARD_UNDO)
         heard = dialogue_confirm(
             session->dialogue, "go on with it", session_sentences[GO_ON_HELP], true, resume);
@@ -227,8 +228,8 @@ static enum next resume_job(struct session *session, const char *name)
 {
     const struct log_record *record = &session->record;
     const struct log_start *now = &session->start;
-    session_say(
-        session, GOING_ON, SLOTS(SLOT_COUNT("job", session->job), SLOT_TEXT("machine", name)));
+    session_say(session, GOING_ON,
+        SLOTS(SLOT_COUNT("job_number", session->job), SLOT_TEXT("machine", name)));
     if (record->machine_length != now->length ||
         memcmp(record->machine_text, now->text, now->length) != 0)
         session_say(session, MACHINE_CHANGED, NULL);

@@ -21,7 +21,7 @@
 #define FARTHER 3.0
 
 /* Steps for one search: scant stocks have many ways to fall short. */
-#define SEARCH_MOST 100000L
+#define SEARCH_MOST 50000L
 #define FILL_SHARE 16 /* steps of filling that take as long as one of the search */
 
 /* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more
@@ -147,7 +147,7 @@ static bool whole_or_none(double share)
     return fabs(share) < HAIR || fabs(share - 1.0) < HAIR;
 }
 
-/* What each bolt may get: bolts of a row the same to the grain, others as near as foil varies. */
+/* What each bolt may get: bolts of a row the same to a µm, others as near as foil varies. */
 static void find_bins(const struct plane_search *search, const struct frame *frame,
     const unsigned thick[2], struct stacked_bolt *bolts)
 {
@@ -155,7 +155,7 @@ static void find_bins(const struct plane_search *search, const struct frame *fra
         double first = frame->share[0][i], second = frame->share[1][i];
         double want = first * thick[0] + second * thick[1];
         bool whole = whole_or_none(first) && whole_or_none(second) && fabs(first * second) < HAIR;
-        double room = whole ? 0.5 : PLANE_SLIP / STACKS_GRAIN;
+        double room = whole ? STACKS_APART - 0.5 : PLANE_SLIP / STACKS_GRAIN;
         bolts[i] = search->bolts[i];
         bolts[i].plane = fmax(want, 0.0) * STACKS_GRAIN;
         bolts[i].bin.low = (unsigned)fmax(ceil(want - room), 0.0);

@@ -178,7 +178,7 @@ static void deal_leaves(
         struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
         if (stacked->hangs)
             step->bolts[stacked->bolt].gap = stacked->plane;
-        else if (stacked->bin.high == 0 && step->pivot == PERPEND_NO_BOLT)
+        else if (stacked->plane < STACKS_GRAIN && step->pivot == PERPEND_NO_BOLT)
             step->pivot = stacked->bolt;
     }
     for (size_t i = 0; i < plan->step_count; i++)

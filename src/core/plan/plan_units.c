@@ -21,7 +21,7 @@
 
 /* Steps of the search for planes and stacks, a µs each or less. Mounts and stocks as people have
    them take a hundredth of it. */
-#define WORK_MOST 1000000L
+#define WORK_MOST 500000L
 
 static bool leaf_on_hand(const struct perpend_stock *stock)
 {

@@ -5,9 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Of thicknesses within this many grains one is looked at. */
-#define MAKES_APART 10
-
 /* The kinds of which there are leaves, thickest first. */
 static void take_kinds(struct heap *heap, const struct perpend_stock *stock)
 {
@@ -46,9 +43,9 @@ static void add_kind(const struct heap *heap, size_t kind, unsigned *fewest)
 
 static void list_makes(struct heap *heap)
 {
-    for (unsigned first = 0; first <= heap->tallest; first += MAKES_APART) {
+    for (unsigned first = 0; first <= heap->tallest; first += STACKS_APART) {
         unsigned best = first;
-        for (unsigned v = first; v < first + MAKES_APART && v <= heap->tallest; v++)
+        for (unsigned v = first; v < first + STACKS_APART && v <= heap->tallest; v++)
             if (heap->fewest[v] < heap->fewest[best])
                 best = v;
         if (heap->fewest[best] != STACKS_NONE)
@@ -64,7 +61,7 @@ enum perpend_status heap_init(struct heap *heap, const struct perpend_stock *sto
     take_kinds(heap, stock);
     size_t row = (size_t)heap->tallest + 1;
     heap->fewest = malloc((heap->kinds + 1) * row * sizeof *heap->fewest);
-    heap->makes = malloc((row / MAKES_APART + 1) * sizeof *heap->makes);
+    heap->makes = malloc((row / STACKS_APART + 1) * sizeof *heap->makes);
     if (!heap->fewest || !heap->makes) {
         heap_finish(heap);
         return PERPEND_ERR_MEMORY;

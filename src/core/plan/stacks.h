@@ -16,6 +16,9 @@
 /** mm: far below what leaves vary. */
 #define STACKS_GRAIN 1e-4
 
+/** Grains: of thicknesses in one µm one is looked at. */
+#define STACKS_APART 10
+
 /** mm: no stack is taller. */
 #define STACKS_TALLEST 10.0
 
@@ -25,7 +28,7 @@
 #define STACKS_NONE (~0U)
 
 /** Steps for the stacks of one plane. */
-#define STACKS_WORK_MOST 4000L
+#define STACKS_WORK_MOST 20000L
 
 /** The leaves on hand, thickest first, and what they make. */
 struct heap {

@@ -89,7 +89,6 @@ static int run_part(const struct part *part, struct log_command *command)
     command->words = screen_words(PERPEND_UNIT_MM, command->ascii);
     int status = part->run(command);
     log_close(command->book);
-    buffer_finish(&command->text);
     buffer_finish(&command->words.out);
     return status;
 }
@@ -186,8 +185,14 @@ int log_command_choice(const char *part, const char *what, const char *word,
     return status;
 }
 
-void log_command_say(struct log_command *command, const char *lead)
+const char *const log_sentences[LOG_SENTENCES] = {
+#define SENTENCE(name, text) [name] = (text),
+#include "cli/log/sentences.inc"
+#undef SENTENCE
+};
+
+void log_say(
+    struct words *words, const char *lead, enum log_sentence sentence, const struct slot *slots)
 {
-    words_paragraph(&command->words, lead, buffer_text(&command->text));
-    buffer_finish(&command->text);
+    say_sentence(words, lead, log_sentences[sentence], slots);
 }

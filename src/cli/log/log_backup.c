@@ -9,8 +9,6 @@ int log_backup_part(struct log_command *command)
         return complain(2, "log backup: name one file to put the copy in");
     if (!log_backup(command->book, command->operands[0], command->force, &command->fault))
         return complain_fault(&command->fault);
-    buffer_add(&command->text, "Copied and checked: ");
-    words_name(&command->text, command->operands[0]);
-    log_command_say(command, "");
+    log_say(&command->words, "", LOG_COPIED, SLOTS(SLOT_NAME("path", command->operands[0])));
     return screen_print(&command->words);
 }

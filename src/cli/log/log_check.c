@@ -64,10 +64,7 @@ int log_check_part(struct log_command *command)
     if (findings > 0)
         return complain(1, "%s: %zu %s found; the log was left as it is", path, findings,
             findings == 1 ? "thing was" : "things were");
-    words_name(&command->text, path);
-    buffer_addf(&command->text, ": the file is sound%s %zu %s",
-        command->quick ? "; it holds" : ", and the answers follow from the readings in", jobs,
-        jobs == 1 ? "job." : "jobs.");
-    log_command_say(command, "");
+    log_say(&command->words, "", LOG_SOUND,
+        SLOTS(SLOT_NAME("path", path), SLOT_IF("quick", command->quick), SLOT_COUNT("jobs", jobs)));
     return screen_print(&command->words);
 }

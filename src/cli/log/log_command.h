@@ -8,7 +8,7 @@
  */
 
 #include "log/log.h"
-#include "text/words.h"
+#include "text/sentences.h"
 
 struct log_command {
     const char *log, *machine, *since, *until, *last, *kind, *format;
@@ -18,7 +18,6 @@ struct log_command {
     struct log_book *book;
     struct fault fault;
     struct words words; /* to be printed */
-    struct buffer text; /* the sentence that is being made */
 };
 
 int log_list_part(struct log_command *command);
@@ -39,8 +38,16 @@ int log_command_filter(struct log_command *command, struct log_filter *filter);
 int log_command_choice(const char *part, const char *what, const char *word,
     const char *const *names, size_t count, size_t *which);
 
-/** Print the sentence as a paragraph after a lead, and begin the next one. */
-void log_command_say(struct log_command *command, const char *lead);
+/** Say one of the command's own sentences as a paragraph behind a lead. */
+enum log_sentence {
+#define SENTENCE(name, text) name,
+#include "cli/log/sentences.inc"
+#undef SENTENCE
+    LOG_SENTENCES
+};
+extern const char *const log_sentences[LOG_SENTENCES];
+void log_say(
+    struct words *words, const char *lead, enum log_sentence sentence, const struct slot *slots);
 
 /** A job, or a note on a machine, as one line of JSON without its end; the readings that count as
  *  rows of CSV, and their heading. By malloc, NULL when memory is out. */

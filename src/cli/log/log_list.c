@@ -100,38 +100,28 @@ static void job_line(struct words *words, unsigned gap, const struct log_line *l
             figure(goal, words, line->goal, "-"), verdict});
 }
 
-static void note_line(struct log_command *command, unsigned gap, const struct log_machine_note *of)
+static void note_line(struct words *words, unsigned gap, const struct log_machine_note *of)
 {
     char day[LOG_TIME_TEXT], lead[24];
-    struct buffer *text = &command->text;
     snprintf(lead, sizeof lead, "%*s", (int)(columns[JOB].width + gap), "");
-    buffer_add(text, log_day_text(day, &of->note.at));
-    buffer_add(text, gap == 2 ? WORDS_GLUE WORDS_GLUE : WORDS_GLUE);
-    words_name(text, of->machine);
-    buffer_addf(text, ", %s: ", log_note_word(of->note.kind));
-    words_name(text, of->note.text);
-    log_command_say(command, lead);
+    log_say(words, lead, LOG_MACHINE_NOTE,
+        SLOTS(SLOT_TEXT("day", log_day_text(day, &of->note.at)), SLOT_IF("narrow", gap == 1),
+            SLOT_NAME("machine", of->machine), SLOT_TEXT("kind", log_note_word(of->note.kind)),
+            SLOT_NAME("note", of->note.text)));
 }
 
-static void say_under_it(struct log_command *command, const struct listed *listed)
+static void say_under_it(struct words *words, const struct listed *listed)
 {
     bool question = false, star = false;
-    struct buffer *text = &command->text;
     for (size_t i = 0; i < listed->line_count; i++) {
         question |= listed->lines[i].left_unmeasured;
         star |= listed->lines[i].notes > 0;
     }
-    words_gap(&command->words);
-    buffer_addf(text, "Ridges in %s, as predicted from each job's first and last measurement.",
-        words_unit_name(&command->words, WORDS_SMALL));
-    if (question)
-        buffer_add(text, " A ? means adjusted after the last sweep and not measured again.");
-    if (star)
-        buffer_add(text, " A * means that there are notes: 'perpend log show' has them.");
-    if (listed->line_count < listed->all)
-        buffer_addf(text, " The last %zu of %zu jobs: '--last all' shows every one.",
-            listed->line_count, listed->all);
-    log_command_say(command, "");
+    words_gap(words);
+    log_say(words, "", LOG_UNDER_LIST,
+        SLOTS(SLOT_TEXT("unit", words_unit_name(words, WORDS_SMALL)), SLOT_IF("question", question),
+            SLOT_IF("star", star), SLOT_IF("cut", listed->line_count < listed->all),
+            SLOT_COUNT("count", listed->line_count), SLOT_COUNT("all", listed->all)));
 }
 
 /* One unit for the whole table: that of the machines in it when they agree, else mm. */
@@ -159,14 +149,14 @@ static int print_list(struct log_command *command, const struct listed *listed)
                (i == listed->line_count ||
                    strcmp(listed->notes[note].note.at.utc, listed->lines[i].started.utc) < 0);
              note++)
-            note_line(command, gap, &listed->notes[note]);
+            note_line(words, gap, &listed->notes[note]);
         if (i < listed->line_count)
             job_line(words, gap, &listed->lines[i]);
     }
     if (listed->line_count > 0)
-        say_under_it(command, listed);
+        say_under_it(words, listed);
     else
-        words_paragraph(words, "", "No jobs.");
+        log_say(words, "", LOG_NO_JOBS, NULL);
     return screen_print(words);
 }
 

@@ -6,13 +6,9 @@
 /* "Kept: crash, Tern." */
 static int say_kept(struct log_command *command, int64_t job, enum log_note_kind kind)
 {
-    buffer_addf(&command->text, "Kept: %s, ", log_note_word(kind));
-    if (command->machine)
-        words_name(&command->text, command->machine);
-    else
-        buffer_addf(&command->text, "job %lld", (long long)job);
-    buffer_add(&command->text, ".");
-    log_command_say(command, "");
+    log_say(&command->words, "", LOG_KEPT,
+        SLOTS(SLOT_TEXT("kind", log_note_word(kind)), SLOT_NAME("machine", command->machine),
+            SLOT_COUNT("job", job)));
     return screen_print(&command->words);
 }
 

@@ -13,92 +13,68 @@
 #define STEP_UNKNOWN 0.001 /* mm; decimals of readings when the machine file cannot be read */
 
 struct show {
-    struct log_command *command;
-    const struct words *words;
-    struct buffer *text; /* the sentence that is being made */
+    struct words *words;
     const struct log_record *record;
     double step; /* the gauge's */
 };
 
 /* "2026-05-06 09:08", or "09:08" on the job's own day. */
-static void add_time(struct show *show, const struct log_time *time)
+static const char *time_of(
+    const struct show *show, char at[LOG_TIME_TEXT], const struct log_time *time)
 {
-    char at[LOG_TIME_TEXT];
     bool same = time->utc[0] && strncmp(time->wall, show->record->started.wall, 10) == 0;
-    buffer_add(show->text, log_time_text(at, time) + (same ? 11 : 0));
+    return log_time_text(at, time) + (same ? 11 : 0);
 }
 
-/* ---- the head ------------------------------------------------------------------------------ */
-
-static void show_head(struct show *show)
+static void show_head(const struct show *show)
 {
     const struct log_record *record = show->record;
-    struct buffer *text = show->text;
-    char started[LOG_TIME_TEXT];
-    buffer_addf(text, "Job %lld on ", (long long)record->id);
-    words_name(text, record->machine_name);
-    buffer_addf(text, ", %s", log_time_text(started, &record->started));
-    if (record->ending == LOG_OPEN) {
-        buffer_add(text, ", open: 'perpend sweep' offers to go on with it.");
-    } else {
-        buffer_add(text, " to ");
-        add_time(show, &record->ended);
-        buffer_add(text, record->ending == LOG_DONE ? "." : ", given up.");
-    }
-    log_command_say(show->command, "");
-    buffer_add(text, isnan(record->goal) ? "No goal was set." : "Goal: a ridge of ");
-    if (!isnan(record->goal)) {
-        words_stated(show->words, text, WORDS_SMALL, record->goal);
-        buffer_add(text, " or less.");
-    }
-    log_command_say(show->command, "");
-    buffer_addf(text, "Machine file as it was then: 'perpend log export %lld --format machine'",
-        (long long)record->id);
-    buffer_add(text, record->machine_path ? "; read from " : "");
-    words_name(text, record->machine_path);
-    log_command_say(show->command, "");
-    if (!record->readable) {
-        buffer_add(text, "This perpend cannot read it: ");
-        words_name(text, record->why.text);
-        log_command_say(show->command, "");
-    }
+    char started[LOG_TIME_TEXT], ended[LOG_TIME_TEXT];
+    const struct slot *slots =
+        SLOTS(SLOT_COUNT("job", record->id), SLOT_NAME("machine", record->machine_name),
+            SLOT_TEXT("started", log_time_text(started, &record->started)),
+            SLOT_TEXT("ended", time_of(show, ended, &record->ended)),
+            SLOT_CHOICE("ending", record->ending), SLOT_STATED("goal", WORDS_SMALL, record->goal),
+            SLOT_NAME("path", record->machine_path), SLOT_NAME("why", record->why.text));
+    log_say(show->words, "", LOG_JOB, slots);
+    log_say(show->words, "", LOG_GOAL, slots);
+    log_say(show->words, "", LOG_MACHINE_FILE, slots);
+    if (!record->readable)
+        log_say(show->words, "", LOG_UNREADABLE, slots);
 }
 
 /* ---- sweeps -------------------------------------------------------------------------------- */
 
-static void add_one(struct show *show, const struct perpend_reading *reading)
+static void add_one(
+    const struct show *show, struct buffer *text, const struct perpend_reading *reading)
 {
     char label[WORDS_LABEL];
-    buffer_add(show->text, words_bearing_label(label, sizeof label, reading->bearing));
-    buffer_add(show->text, WORDS_GLUE);
-    words_reading(show->words, show->text, reading->value, show->step);
-}
-
-static void add_why(struct show *show, const char *why)
-{
-    buffer_add(show->text, why && why[0] ? ": " : "");
-    words_name(show->text, why);
+    fill(show->words, text, log_sentences[LOG_READING],
+        SLOTS(SLOT_TEXT("bearing", words_bearing_label(label, sizeof label, reading->bearing)),
+            SLOT_READING("reading", reading->value, show->step)));
 }
 
 /* "front 1.00 (was 1.05: misread)", or "left 0.50 (withdrawn: the arm slipped)". */
-static void add_reading(struct show *show, const struct log_reading *reading)
+static void add_reading(
+    const struct show *show, struct buffer *text, const struct log_reading *reading)
 {
-    add_one(show, &reading->reading);
     const struct perpend_reading *before = &reading->first;
+    add_one(show, text, &reading->reading);
     for (size_t i = 0; i < reading->correction_count; i++) {
         const struct log_correction *correction = &reading->corrections[i];
-        buffer_add(show->text, i == 0 ? " (" : "; ");
-        buffer_add(show->text, correction->withdraws ? "withdrawn" : "was ");
-        if (!correction->withdraws) {
-            if (before->bearing == correction->reading.bearing)
-                words_reading(show->words, show->text, before->value, show->step);
-            else
-                add_one(show, before);
-            before = &correction->reading;
-        }
-        add_why(show, correction->why);
+        struct buffer was = {0};
+        if (before->bearing == correction->reading.bearing)
+            words_reading(show->words, &was, before->value, show->step);
+        else
+            add_one(show, &was, before);
+        buffer_add(text, i == 0 ? " (" : "; ");
+        fill(show->words, text, log_sentences[LOG_CORRECTED],
+            SLOTS(SLOT_IF("withdrawn", correction->withdraws),
+                SLOT_TEXT("before", buffer_text(&was)), SLOT_NAME("why", correction->why)));
+        buffer_finish(&was);
+        before = correction->withdraws ? before : &correction->reading;
     }
-    buffer_add(show->text, reading->correction_count > 0 ? ")" : "");
+    buffer_add(text, reading->correction_count > 0 ? ")" : "");
 }
 
 /* The reason, when the whole sweep was withdrawn in one go ("" for none); NULL when it was not. */
@@ -117,131 +93,88 @@ static const char *withdrawn_whole(const struct log_sweep *sweep)
     return why;
 }
 
-static void show_sweep(struct show *show, const struct log_sweep *sweep)
+static void show_sweep(const struct show *show, const struct log_sweep *sweep)
 {
     const char *whole = withdrawn_whole(sweep);
-    words_name(show->text, sweep->name);
-    buffer_add(show->text, ", ");
-    add_time(show, &sweep->at);
-    if (sweep->x != 0.0 || sweep->y != 0.0) {
-        buffer_add(show->text, ", carriage at X ");
-        words_stated(show->words, show->text, WORDS_LARGE, sweep->x);
-        buffer_add(show->text, ", Y ");
-        words_stated(show->words, show->text, WORDS_LARGE, sweep->y);
-    }
-    log_command_say(show->command, "");
+    char at[LOG_TIME_TEXT];
+    struct buffer text = {0};
+    log_say(show->words, "", LOG_SWEEP,
+        SLOTS(SLOT_NAME("sweep", sweep->name), SLOT_TEXT("at", time_of(show, at, &sweep->at)),
+            SLOT_IF("away", sweep->x != 0.0 || sweep->y != 0.0),
+            SLOT_STATED("x", WORDS_LARGE, sweep->x), SLOT_STATED("y", WORDS_LARGE, sweep->y)));
     for (size_t i = 0; i < sweep->reading_count; i++) {
-        buffer_add(show->text, i > 0 ? ", " : "");
+        buffer_add(&text, i > 0 ? ", " : "");
         if (whole)
-            add_one(show, &sweep->readings[i].reading);
+            add_one(show, &text, &sweep->readings[i].reading);
         else
-            add_reading(show, &sweep->readings[i]);
+            add_reading(show, &text, &sweep->readings[i]);
     }
-    if (whole) {
-        buffer_add(show->text, sweep->reading_count > 1 ? " (all withdrawn" : " (withdrawn");
-        add_why(show, whole);
-    }
-    buffer_add(show->text, whole ? ")" : sweep->reading_count == 0 ? "no readings" : "");
-    log_command_say(show->command, "  ");
+    if (whole)
+        fill(show->words, &text, log_sentences[LOG_SWEEP_WITHDRAWN],
+            SLOTS(SLOT_IF("several", sweep->reading_count > 1), SLOT_NAME("why", whole)));
+    if (sweep->reading_count == 0)
+        fill(show->words, &text, log_sentences[LOG_NO_READINGS], NULL);
+    say_and_finish(show->words, "  ", &text);
 }
 
-/* ---- answers ------------------------------------------------------------------------------- */
-
-/* "forward 6.67 ± 0.28 mm/m", as the session said it */
-static void add_axis(struct show *show, double slope, double variance, const char *way)
+static void show_answer(const struct show *show, const struct log_answer *answer)
 {
-    buffer_add(show->text, way);
-    buffer_add(show->text, WORDS_GLUE);
-    words_plus_minus(show->words, show->text, WORDS_SLOPE, fabs(slope), words_expanded(variance));
-}
-
-static void show_answer(struct show *show, const struct log_answer *answer)
-{
-    struct buffer *text = show->text;
     const struct perpend_slope lean = answer->lean, bed = answer->bed;
-    buffer_add(text, answer->includes_bed ? "Lean and bed together: " : "Lean: ");
-    add_axis(
-        show, lean.back, answer->covariance.back_back, lean.back > -1e-12 ? "back" : "forward");
-    buffer_add(text, ", ");
-    add_axis(
-        show, lean.right, answer->covariance.right_right, lean.right > -1e-12 ? "right" : "left");
-    buffer_add(text, ".");
-    log_command_say(show->command, "  ");
-    if (answer->bed_separated) {
-        buffer_addf(text, "Bed rises: to the %s ", bed.back < 0.0 ? "front" : "back");
-        words_rounded(show->words, text, WORDS_SLOPE, fabs(bed.back), 0.0);
-        buffer_addf(text, ", to the %s ", bed.right < 0.0 ? "left" : "right");
-        words_rounded(show->words, text, WORDS_SLOPE, fabs(bed.right), 0.0);
-        buffer_add(text, ".");
-        log_command_say(show->command, "  ");
-    }
-    buffer_add(text, "Ridge: ");
-    words_ridge_range(show->words, text, answer->ridge, answer->low, answer->high);
-    const char *verdict = perpend_verdict_text(answer->verdict);
-    if (verdict) {
-        bool close = answer->verdict == PERPEND_VERDICT_TOO_CLOSE;
-        buffer_addf(text, "; goal %s, ", close ? "too close to call" : verdict);
-        words_chance(text, answer->chance);
-    }
-    buffer_add(text, ".");
-    log_command_say(show->command, "  ");
+    const struct perpend_slope_covariance *covariance = &answer->covariance;
+    log_say(show->words, "  ", LOG_LEAN,
+        SLOTS(SLOT_IF("bed", answer->includes_bed), SLOT_IF("back_plus", lean.back > -1e-12),
+            SLOT_IF("right_plus", lean.right > -1e-12),
+            SLOT_PLUS_MINUS(
+                "back", WORDS_SLOPE, fabs(lean.back), words_expanded(covariance->back_back)),
+            SLOT_PLUS_MINUS(
+                "right", WORDS_SLOPE, fabs(lean.right), words_expanded(covariance->right_right))));
+    if (answer->bed_separated)
+        log_say(show->words, "  ", LOG_BED,
+            SLOTS(SLOT_IF("front", bed.back < 0.0), SLOT_IF("left", bed.right < 0.0),
+                SLOT_ROUNDED("back", WORDS_SLOPE, fabs(bed.back), 0.0),
+                SLOT_ROUNDED("right", WORDS_SLOPE, fabs(bed.right), 0.0)));
+    log_say(show->words, "  ", LOG_RIDGE,
+        SLOTS(SLOT_RIDGE_RANGE("ridge", answer->ridge, answer->low, answer->high),
+            SLOT_CHOICE("verdict", answer->verdict), SLOT_CHANCE("chance", answer->chance)));
 }
 
-/* ---- what was done ------------------------------------------------------------------------- */
-
-static void add_did(struct show *show, const struct log_did_entry *did)
+static void show_did(const struct show *show, const struct log_sweep *sweep)
 {
-    words_name(show->text, did->bolt);
-    buffer_add(show->text, " ");
-    bolt_did(show->words, show->text, did->move, &did->amount);
-}
-
-static void show_did(struct show *show, const struct log_sweep *sweep)
-{
-    static const char *const words[] = {"", "as planned", "nothing", ""};
-    struct buffer *text = show->text;
-    const char *joint = "";
+    struct buffer list = {0}, did = {0};
     if (sweep->did_kind == PERPEND_DID_UNSTATED)
         return;
-    buffer_add(text, log_sweep_counted(sweep) > 0 ? "Done then: " : "Said then, and taken back: ");
-    buffer_add(text, words[sweep->did_kind]);
-    buffer_add(text, sweep->did_kind == PERPEND_DID_PLAN && sweep->did_count > 0 ? ": " : "");
     for (size_t i = 0; i < sweep->did_count; i++) {
-        const struct log_did_entry *did = &sweep->did[i];
-        if (i == 0 || strcmp(did->joint, joint) != 0) {
-            buffer_add(text, i == 0 ? "" : "; ");
-            words_name(text, joint = did->joint);
-            buffer_add(text, ": ");
-        } else {
-            buffer_add(text, ", ");
-        }
-        add_did(show, did);
+        const struct log_did_entry *entry = &sweep->did[i];
+        bool same = i > 0 && strcmp(entry->joint, sweep->did[i - 1].joint) == 0;
+        buffer_clear(&did);
+        bolt_did(show->words, &did, entry->move, &entry->amount);
+        fill(show->words, &list, log_sentences[LOG_DID_BOLT],
+            SLOTS(SLOT_IF("first", i == 0), SLOT_NAME("joint", same ? "" : entry->joint),
+                SLOT_NAME("bolt", entry->bolt), SLOT_TEXT("did", buffer_text(&did))));
     }
-    buffer_add(text, ".");
-    log_command_say(show->command, "  ");
+    log_say(show->words, "  ", LOG_DID_THEN,
+        SLOTS(SLOT_IF("counts", log_sweep_counted(sweep) > 0),
+            SLOT_CHOICE("kind", sweep->did_kind - PERPEND_DID_PLAN),
+            SLOT_TEXT("list", buffer_text(&list))));
+    buffer_finish(&list);
+    buffer_finish(&did);
 }
 
-/* ---- notes and drift ----------------------------------------------------------------------- */
-
-static void show_notes(struct show *show)
+static void show_notes(const struct show *show)
 {
-    static const char *const titles[LOG_NOTE_KINDS] = {
-        "Note", "Crash", "New bit", "Move", "Repair"};
     const struct log_record *record = show->record;
     if (record->note_count > 0)
-        words_gap(&show->command->words);
+        words_gap(show->words);
     for (size_t i = 0; i < record->note_count; i++) {
         const struct log_note *note = &record->notes[i];
-        buffer_addf(show->text, "%s, ", titles[note->kind]);
-        add_time(show, &note->at);
+        const char *sweep = NULL;
+        char at[LOG_TIME_TEXT];
         for (size_t s = 0; s < record->sweep_count; s++)
-            if (record->sweeps[s].id == note->sweep) {
-                buffer_add(show->text, ", ");
-                words_name(show->text, record->sweeps[s].name);
-            }
-        buffer_add(show->text, ": ");
-        words_name(show->text, note->text);
-        log_command_say(show->command, "");
+            if (record->sweeps[s].id == note->sweep)
+                sweep = record->sweeps[s].name;
+        log_say(show->words, "", LOG_JOB_NOTE,
+            SLOTS(SLOT_CHOICE("kind", note->kind), SLOT_TEXT("at", time_of(show, at, &note->at)),
+                SLOT_NAME("sweep", sweep), SLOT_NAME("note", note->text)));
     }
 }
 
@@ -249,26 +182,26 @@ static int show_record(
     struct log_command *command, const struct log_record *record, const struct log_drift *drift)
 {
     struct words *words = &command->words;
-    struct show show = {command, words, &command->text, record,
-        record->readable ? record->machine.setup.gauge.step : STEP_UNKNOWN};
+    const struct show show = {
+        words, record, record->readable ? record->machine.setup.gauge.step : STEP_UNKNOWN};
     words->unit = record->readable ? record->machine.unit : PERPEND_UNIT_MM;
     show_head(&show);
     for (size_t i = 0; i < record->sweep_count; i++) {
-        const struct log_sweep *sweep = &record->sweeps[i];
         words_gap(words);
-        show_sweep(&show, sweep);
+        show_sweep(&show, &record->sweeps[i]);
         for (size_t a = 0; a < record->answer_count; a++)
-            if (record->answers[a].last_sweep == sweep->id)
+            if (record->answers[a].last_sweep == record->sweeps[i].id)
                 show_answer(&show, &record->answers[a]);
-        show_did(&show, sweep);
+        show_did(&show, &record->sweeps[i]);
     }
     show_notes(&show);
     if (drift->before != 0) {
+        struct buffer said = {0};
         char *text = drift_text(drift, words->unit);
         words_gap(words);
-        words->out.failed |= !text;
-        words_name(show.text, text);
-        log_command_say(command, "");
+        words_name(&said, text);
+        said.failed |= !text;
+        say_and_finish(words, "", &said);
         free(text);
     }
     return screen_print(words);

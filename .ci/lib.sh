@@ -16,6 +16,9 @@ test_packages='libcmocka-dev libjansson-dev g++ git python3 python3-numpy python
 # What the deeper checks want beside those.
 check_packages='clang clang-tidy clang-format cppcheck gcovr libclang-rt-14-dev valgrind shellcheck'
 
+# What it takes to build for WebAssembly and to run that.
+portable_packages='clang lld llvm wasi-libc libclang-rt-14-dev-wasm32 dpkg-dev make nodejs'
+
 as_root() {
     if [ "$(id -u)" -eq 0 ]; then "$@"; else sudo "$@"; fi
 }
@@ -48,4 +51,19 @@ build_in() {
         }
     fi
     ninja -C "$folder" --quiet
+}
+
+# A share of a law's random cases, where each takes several times as long: slow_tests FOLDER [options].
+slow_tests() {
+    PERPEND_TEST_PERCENT=10 meson test --print-errorlogs --no-rebuild -C "$@"
+}
+
+# Add the single checks of the last run of the tests in a build folder to $passed, $failed, $skipped.
+count_in() {
+    summary="$(.ci/count "$1" || true), 0 skipped"
+    passed=$((passed + ${summary%% passed*}))
+    summary=${summary#* passed, }
+    failed=$((failed + ${summary%% failed*}))
+    summary=${summary#* failed, }
+    skipped=$((skipped + ${summary%% skipped*}))
 }

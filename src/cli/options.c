@@ -1,15 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <getopt.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include <perpend/status.h>
 #include <perpend/units.h>
 
-#include "files/buffer.h"
-#include "files/names.h"
+#include "cli/complain.h"
 #include "cli/options.h"
 #include "cli/prompt/screen.h"
-#include "text/words.h"
+#include "files/names.h"
+
+#define ROWS_MOST 32 /* options of one command */
 
 const char *name_meant(const char *word, const char *const *names, size_t count)
 {
@@ -20,95 +23,62 @@ const char *name_meant(const char *word, const char *const *names, size_t count)
     return nearest_name(word, names, count);
 }
 
-static const struct option_row *find_row(
-    const struct options *options, const char *name, size_t length)
-{
-    for (size_t i = 0; i < options->row_count; i++) {
-        const char *known = options->rows[i].name;
-        if (strlen(known) == length && memcmp(known, name, length) == 0)
-            return &options->rows[i];
-    }
-    return NULL;
-}
-
 static int no_such_option(const struct options *options, const char *given)
 {
-    enum { most = 32 };
-    const char *names[most];
+    const char *names[ROWS_MOST];
     char name[64];
-    size_t count = 0;
-    for (; count < options->row_count && count < most; count++)
-        names[count] = options->rows[count].name;
-    size_t dashes = strspn(given, "-");
-    size_t length = strcspn(given + dashes, "=");
-    if (length < sizeof name) {
-        memcpy(name, given + dashes, length);
-        name[length] = '\0';
-        const char *meant = name_meant(name, names, count);
-        if (meant)
-            return complain(
-                2, "%s: unknown option '%s'; did you mean '--%s'?", options->command, given, meant);
-    }
+    for (size_t i = 0; i < options->row_count; i++)
+        names[i] = options->rows[i].name;
+    snprintf(name, sizeof name, "%s", given + strspn(given, "-"));
+    name[strcspn(name, "=")] = '\0';
+    const char *meant = name_meant(name, names, options->row_count);
+    if (meant)
+        return complain(
+            2, "%s: unknown option '%s'; did you mean '--%s'?", options->command, given, meant);
     return complain(2, "%s: unknown option '%s'; 'perpend %s --help' lists them", options->command,
         given, options->command);
 }
 
-/* One option at argv[i]; returns how many words it took, 0 after a complaint. */
-static int take_option(const struct options *options, int argc, char **argv, int i)
+/* What getopt stumbled over: a row's number, a letter behind one dash, or 0 for a name unknown. */
+static int bad_option(const struct options *options, const char *word, int code, int stumbled)
 {
-    const char *name = argv[i] + 2;
-    size_t length = strcspn(name, "=");
-    const struct option_row *row = find_row(options, name, length);
-    if (!row || strncmp(argv[i], "--", 2) != 0) {
-        no_such_option(options, argv[i]);
-        return 0;
-    }
-    if (row->flag) {
-        *row->flag = true;
-        if (name[length] == '\0')
-            return 1;
-        complain(2, "%s: --%s takes no value; leave '%s' out", options->command, row->name,
-            name + length);
-        return 0;
-    }
-    if (name[length] == '=') {
-        *row->text = name + length + 1;
-        return 1;
-    }
-    if (i + 1 >= argc) {
-        complain(2, "%s: --%s wants a value after it", options->command, row->name);
-        return 0;
-    }
-    *row->text = argv[i + 1];
-    return 2;
+    const char letter[] = {'-', (char)stumbled, '\0'};
+    if (stumbled == 0 || (size_t)stumbled > options->row_count)
+        return no_such_option(options, stumbled == 0 ? word : letter);
+    const char *name = options->rows[stumbled - 1].name;
+    if (code == ':')
+        return complain(2, "%s: --%s wants a value after it", options->command, name);
+    return complain(
+        2, "%s: --%s takes no value; leave '%s' out", options->command, name, strchr(word, '='));
 }
 
 bool options_parse(struct options *options, int argc, char **argv, int *status)
 {
-    bool ended = false;
-    options->operands = argv + 1;
-    options->operand_count = 0;
-    for (int i = 1; i < argc;) {
-        char *word = argv[i];
-        if (ended || word[0] != '-' || word[1] == '\0') {
-            options->operands[options->operand_count++] = word;
-            i++;
-        } else if (strcmp(word, "--") == 0) {
-            ended = true;
-            i++;
-        } else if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
+    struct option known[ROWS_MOST + 2] = {{"help", no_argument, NULL, 'h'}};
+    int code;
+    for (size_t i = 0; i < options->row_count; i++)
+        known[i + 1] = (struct option){options->rows[i].name,
+            options->rows[i].flag ? no_argument : required_argument, NULL, (int)i + 1};
+    opterr = 0;
+    optind = 1;
+    while ((code = getopt_long(argc, argv, ":h", known, NULL)) != -1) {
+        if (code == 'h') {
             screen_text(options->help);
             *status = 0;
             return false;
-        } else {
-            int taken = take_option(options, argc, argv, i);
-            if (taken == 0) {
-                *status = 2;
-                return false;
-            }
-            i += taken;
         }
+        if (code == '?' || code == ':') {
+            *status = bad_option(options, argv[optind - 1], code, optopt);
+            return false;
+        }
+        const struct option_row *row = &options->rows[code - 1];
+        if (row->flag)
+            *row->flag = true;
+        else
+            *row->text = optarg;
     }
+    options->operands = argv + optind;
+    options->operand_count = argc - optind;
     return true;
 }
 
@@ -159,16 +129,10 @@ bool value_count(const struct options *options, const char *name, const char *te
 {
     if (!text)
         return true;
-    uint64_t count = 0;
-    bool good = text[0] != '\0';
-    for (const char *digit = text; *digit && good; digit++) {
-        good = *digit >= '0' && *digit <= '9';
-        uint64_t unit = good ? (uint64_t)(*digit - '0') : 0;
-        good = good && count <= (most - (unit < most ? unit : most)) / 10;
-        count = good ? count * 10 + unit : count;
-    }
-    if (good && count >= least && count <= most) {
-        *value = count;
+    double count = 0.0;
+    if (perpend_number_parse(text, &count) == PERPEND_OK && count == floor(count) &&
+        count >= (double)least && count <= (double)most) {
+        *value = (uint64_t)count;
         return true;
     }
     *status = complain(2, "%s: --%s '%s' is not a whole number from %llu to %llu", options->command,

@@ -4,8 +4,8 @@
 
 /**
  * One way to take options for all commands: --flag, --name VALUE, --name=VALUE, "--" ends them, a
- * lone "-" is an operand (standard input), --help and -h print the command's help. Names are not
- * cut short, so that scripts keep working when options are added.
+ * lone "-" is an operand (standard input), --help and -h print the command's help. getopt_long(3)
+ * takes them, and names cut short too while only one begins so.
  */
 
 #include <stdbool.h>

@@ -8,7 +8,7 @@
 #include <time.h>
 
 #include "log/log.h"
-#include "cli/whole_file.h"
+#include "log/whole_file.h"
 #include "cli/options.h"
 #include "cli/report_file.h"
 #include "cli/prompt/screen.h"

@@ -424,7 +424,7 @@ char *job_file_write(const struct perpend_machine *machine, const struct perpend
         return NULL;
     write_map(&writer, &job_mapping, &whole, false);
     if (!writer.failed)
-        return document_text(&writer.document);
+        return yaml_text_write(&writer.document);
     yaml_document_delete(&writer.document);
     return NULL;
 }

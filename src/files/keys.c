@@ -199,7 +199,7 @@ bool read_section(struct reader *reader, const struct key *key, const yaml_node_
 const yaml_node_t *read_root(struct reader *reader, const char *text, size_t length)
 {
     char quoted[QUOTED];
-    if (!document_parse(text, length, reader->name, &reader->document, reader->fault))
+    if (!yaml_text_parse(text, length, reader->name, &reader->document, reader->fault))
         return NULL;
     const yaml_node_t *root = yaml_document_get_root_node(&reader->document);
     const yaml_node_t *version = value_of(reader, root, "perpend");

@@ -12,7 +12,7 @@
 #include <perpend/geometry.h>
 #include <perpend/units.h>
 
-#include "files/document.h"
+#include "files/yaml_text.h"
 
 #define LENGTH_MOST 10000.0   /* mm; no machine this is for is larger */
 #define LENGTH_LEAST 0.000001 /* mm; what has to be more than nothing */

@@ -7,7 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "files/in_place.h"
+#include "log/whole_file.h"
 #include "log/book.h"
 
 char *log_side_path(const char *path, const char *ending)
@@ -47,7 +47,7 @@ static bool not_put_here(const char *path, int why, struct fault *fault)
 static bool name_it(
     const char *made, const char *path, bool replace, bool *exists, struct fault *fault)
 {
-    int why = put_in_place(made, path, replace);
+    int why = whole_file_name(made, path, replace);
     *exists = why == EEXIST;
     return why == 0 || why == EEXIST || not_put_here(path, why, fault);
 }

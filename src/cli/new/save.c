@@ -8,7 +8,7 @@
 
 #include "cli/complain.h"
 #include "cli/prompt/shell_word.h"
-#include "cli/whole_file.h"
+#include "log/whole_file.h"
 #include "files/files.h"
 #include "files/names.h"
 

@@ -1,6 +1,4 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/whole_file.h"
-
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -9,8 +7,55 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "files/in_place.h"
-#include "cli/options.h"
+#include "files/fault.h"
+#include "log/whole_file.h"
+
+static void sync_folder_of(const char *path)
+{
+    char *folder = strdup(path);
+    if (!folder)
+        return;
+    char *slash = strrchr(folder, '/');
+    if (slash)
+        slash[slash == folder] = '\0';
+    int file = open(slash ? folder : ".", O_RDONLY | O_CLOEXEC);
+    if (file >= 0) {
+        fsync(file); /* some file systems have no such thing for folders; nothing to do then */
+        close(file);
+    }
+    free(folder);
+}
+
+/* Where there are no hard links: hold the name with an empty file, then rename over that. */
+static int rename_to_new(const char *temporary, const char *path)
+{
+    int hold = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
+    if (hold < 0)
+        return errno;
+    close(hold);
+    if (rename(temporary, path) == 0)
+        return 0;
+    int why = errno;
+    unlink(path); /* whole or not at all: nothing stands in it */
+    return why;
+}
+
+int whole_file_name(const char *temporary, const char *path, bool replace)
+{
+    int why = 0;
+    if (replace) {
+        if (rename(temporary, path) != 0)
+            why = errno;
+    } else if (link(temporary, path) != 0) {
+        why = errno;
+        if (why == EPERM || why == ENOSYS || why == EOPNOTSUPP)
+            why = rename_to_new(temporary, path);
+    }
+    unlink(temporary);
+    if (why == 0)
+        sync_folder_of(path);
+    return why;
+}
 
 static bool write_all(int file, const char *text, size_t length)
 {
@@ -43,7 +88,7 @@ enum whole_file whole_file_write(
     size_t room = strlen(path) + sizeof ending;
     char *temporary = malloc(room);
     if (temporary == NULL) {
-        fault_out_of_memory(fault);
+        fault_memory(fault, path);
         return WHOLE_FILE_FAILED;
     }
     snprintf(temporary, room, "%s%s", path, ending);
@@ -58,7 +103,7 @@ enum whole_file whole_file_write(
             strerror(errno));
         goto done;
     }
-    int why = put_in_place(temporary, path, replace);
+    int why = whole_file_name(temporary, path, replace);
     result = why == 0 ? WHOLE_FILE_WRITTEN : why == EEXIST ? WHOLE_FILE_EXISTS : WHOLE_FILE_FAILED;
     if (result == WHOLE_FILE_FAILED)
         fault_set(fault, 3, "%s: cannot be named (%s); choose another name", path, strerror(why));

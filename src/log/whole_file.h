@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef CLI_WHOLE_FILE_H
-#define CLI_WHOLE_FILE_H
+#ifndef WHOLE_FILE_H
+#define WHOLE_FILE_H
 
 /**
  * A new file, whole or not at all.
@@ -21,5 +21,15 @@ enum whole_file { WHOLE_FILE_WRITTEN, WHOLE_FILE_EXISTS, WHOLE_FILE_FAILED };
  */
 enum whole_file whole_file_write(
     const char *path, const char *text, size_t length, bool replace, struct fault *fault);
+
+/**
+ * Give a finished file its name, and see the folder onto the disk.
+ *
+ * Given:    temporary  the file, on its disk; gone afterwards, whatever happens
+ *           path       its name
+ *           replace    whether what is there may go; else EEXIST says that something is
+ * Value:    0 or an errno
+ */
+int whole_file_name(const char *temporary, const char *path, bool replace);
 
 #endif

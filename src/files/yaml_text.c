@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "files/buffer.h"
-#include "files/document.h"
+#include "files/yaml_text.h"
 
 #define DEPTH_MOST 12 /* libyaml takes the square of the depth in time; no key needs as many */
 
@@ -158,7 +158,7 @@ static bool check_end(const struct source *source, yaml_parser_t *parser)
     return !there || refuse(source, line, "a second document starts here; put it in its own file");
 }
 
-bool document_parse(const char *text, size_t length, const char *name, yaml_document_t *document,
+bool yaml_text_parse(const char *text, size_t length, const char *name, yaml_document_t *document,
     struct fault *fault)
 {
     struct source source = {.text = text, .length = length, .fault = fault};
@@ -181,7 +181,7 @@ static int append(void *buffer, unsigned char *bytes, size_t count)
     return !((struct buffer *)buffer)->failed;
 }
 
-char *document_text(yaml_document_t *document)
+char *yaml_text_write(yaml_document_t *document)
 {
     struct buffer text = {0};
     yaml_emitter_t emitter;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef DOCUMENT_H
-#define DOCUMENT_H
+#ifndef YAML_TEXT_H
+#define YAML_TEXT_H
 
 /**
  * A YAML text as libyaml's document, whose nodes know their lines, and the way back.
@@ -22,10 +22,10 @@
  *           name          of the file, for messages
  * Returned: document      release with yaml_document_delete; nothing to release after a fault
  */
-bool document_parse(const char *text, size_t length, const char *name, yaml_document_t *document,
+bool yaml_text_parse(const char *text, size_t length, const char *name, yaml_document_t *document,
     struct fault *fault);
 
 /** A document as text, by malloc; NULL when memory is out. The document is released. */
-char *document_text(yaml_document_t *document);
+char *yaml_text_write(yaml_document_t *document);
 
 #endif

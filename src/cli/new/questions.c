@@ -1,57 +1,146 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/new/questions.h"
 
+#include <assert.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
+#include <perpend/sweep.h>
 
 #include "files/names.h"
+#include "text/sentences.h"
 
-/* What rows may apply to, as things stand. */
+static const char *const unit_words[] = {"mm", "in"};
+static const char *const unit_lines[] = {"millimetres", "inches"};
+static const char *const gauge_words[] = {"gap", "touch", "dial", "lever"};
+static const char *const gauge_lines[] = {
+    "feeler leaves, paper or a wedge slid under the tip",
+    "lower the machine until the tip just scrapes, and read its Z",
+    "a dial indicator on the arm, its plunger pointing down",
+    "a lever indicator (a small one with a swinging stylus)",
+};
+static_assert(sizeof gauge_words / sizeof *gauge_words == PERPEND_GAUGE_KINDS &&
+                  sizeof gauge_lines == sizeof gauge_words,
+    "a kind of gauge cannot be chosen");
+static const char *const along_words[] = {"X", "Y", "both"};
+static const char *const along_lines[] = {
+    "left to right", "front to back", "now one, now the other"};
+static const char *const shape_words[] = {"plate", "sides", "flange", "screws", "none"};
+static const char *const shape_lines[] = {
+    "an upright plate behind the spindle, four bolts",
+    "two side plates, bolts through them from left and right",
+    "a flat flange round the spindle, four upright bolts",
+    "push screws that tilt a plate",
+    "leave this out: lean and ridge, but no plan for the bolts",
+};
+static const char *const flange_words[] = {"rests", "hangs"};
+static const char *const flange_lines[] = {
+    "the flange lies on top of the plate that holds it", "the flange hangs under it"};
+static const char *const screws_words[] = {"upright", "flat"};
+static const char *const screws_lines[] = {
+    "an upright plate behind the spindle, pushed to the front", "a flat plate, pushed up"};
+
+#define LENGTH(low, high, likely_low, likely_high)                                                 \
+    {                                                                                              \
+        .kind = ANSWER_LENGTH, .least = (low), .most = (high), .likely_least = (likely_low),       \
+        .likely_most = (likely_high)                                                               \
+    }
+#define LENGTH_OR_NONE(low, high, likely_low, likely_high)                                         \
+    {                                                                                              \
+        .kind = ANSWER_LENGTH, .least = (low), .most = (high), .likely_least = (likely_low),       \
+        .likely_most = (likely_high), .none = true                                                 \
+    }
+#define CHOICE(list)                                                                               \
+    {                                                                                              \
+        .kind = ANSWER_CHOICE, .choices = &(const struct choices)                                  \
+        {                                                                                          \
+            list##_words, list##_lines, sizeof list##_words / sizeof *list##_words                 \
+        }                                                                                          \
+    }
+#define YES_NO                                                                                     \
+    {                                                                                              \
+        .kind = ANSWER_YES_NO                                                                      \
+    }
+#define OWN(checked)                                                                               \
+    {                                                                                              \
+        .check = (checked)                                                                         \
+    }
+#define LIKELY(low, high, checked)                                                                 \
+    {                                                                                              \
+        .likely_least = (low), .likely_most = (high), .check = (checked)                           \
+    }
+#define QUESTION(key, when, answer, standing, prompt, say, help)                                   \
+    {key, when, answer, standing, prompt, say, help},
+
+static const struct row rows[] = {
+#include "cli/new/questions.inc"
+};
+
+/* The shape of a joint and the kind of gauge, as things stand. */
 static unsigned situation_of(const struct draft *draft, size_t joint)
 {
-    static const struct {
-        enum draft_key key;
-        const char *word;
-        unsigned when;
-    } bits[] = {
-        {DRAFT_SHAPE, "plate", WHEN_PLATE},
-        {DRAFT_SHAPE, "sides", WHEN_SIDES},
-        {DRAFT_SHAPE, "flange", WHEN_FLANGE},
-        {DRAFT_GAUGE, "gap", WHEN_GAP},
-        {DRAFT_GAUGE, "touch", WHEN_TOUCH},
-        {DRAFT_GAUGE, "dial", WHEN_DIAL},
-        {DRAFT_GAUGE, "lever", WHEN_LEVER},
-    };
-    unsigned situation = draft_unit(draft) == PERPEND_UNIT_INCH ? WHEN_INCH : WHEN_MM;
-    situation |= joint == 0 ? WHEN_FIRST : WHEN_LATER;
-    for (size_t i = 0; i < sizeof bits / sizeof *bits; i++)
-        situation |= draft_is(draft, bits[i].key, joint, bits[i].word) ? bits[i].when : 0;
+    unsigned situation = 0;
+    if (draft_is(draft, DRAFT_SHAPE, joint, "plate"))
+        situation = PLATE;
+    if (draft_is(draft, DRAFT_SHAPE, joint, "sides"))
+        situation = SIDES;
+    if (draft_is(draft, DRAFT_SHAPE, joint, "flange"))
+        situation = FLANGE;
     if (draft_is(draft, DRAFT_SHAPE, joint, "screws"))
-        situation |= draft_is(draft, DRAFT_LIES, joint, "flat") ? WHEN_FLAT : WHEN_UPRIGHT;
-    return situation;
+        situation = draft_is(draft, DRAFT_LIES, joint, "flat") ? FLAT : UPRIGHT;
+    if (draft_is(draft, DRAFT_GAUGE, 0, "dial"))
+        situation |= DIAL;
+    return draft_is(draft, DRAFT_GAUGE, 0, "lever") ? situation | LEVER : situation;
 }
 
 /* The row of a question; NULL when it makes no sense after what was answered so far. */
 static const struct row *row_for(const struct draft *draft, struct place at)
 {
-    static const unsigned kinds[] = {WHEN_JOINT, WHEN_GAP | WHEN_TOUCH | WHEN_DIAL | WHEN_LEVER,
-        WHEN_MM | WHEN_INCH, WHEN_FIRST | WHEN_LATER};
     unsigned situation = situation_of(draft, at.joint);
     if ((at.key == DRAFT_ANOTHER && at.joint + 1 == PERPEND_JOINTS_MOST) ||
         (at.key == DRAFT_STOCK && !draft_takes_shims(draft)))
         return NULL;
-    for (const struct row *row = question_rows; row->key != DRAFT_KEYS; row++) {
-        bool applies = row->key == at.key;
-        for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
-            applies =
-                applies && ((row->when & kinds[i]) == 0 || (row->when & kinds[i] & situation));
-        if (applies)
-            return row;
-    }
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (rows[i].key == at.key && (rows[i].when == ANY || (rows[i].when & situation) != 0))
+            return &rows[i];
     return NULL;
+}
+
+/* A row's texts as they are put for this machine and joint. */
+struct asked {
+    struct buffer standing, prompt, say, help;
+};
+
+static void put(struct asked *asked, const struct draft *draft, const struct row *row, size_t joint)
+{
+    const struct words words = {.unit = draft_unit(draft)};
+    unsigned situation = situation_of(draft, joint);
+    double hole;
+    const struct slot *slots = SLOTS(SLOT_IF("inch", words.unit == PERPEND_UNIT_INCH),
+        SLOT_IF("gap", draft_is(draft, DRAFT_GAUGE, 0, "gap")),
+        SLOT_IF("dial", situation & (DIAL | LEVER)), SLOT_IF("lever", situation & LEVER),
+        SLOT_IF("later", joint > 0), SLOT_IF("plate", draft_is(draft, DRAFT_SHAPE, 0, "plate")),
+        SLOT_IF("sides", situation & SIDES), SLOT_IF("screws", situation & SCREWS),
+        SLOT_IF("usual", perpend_clearance_hole(draft_thread(draft, joint), &hole) == PERPEND_OK));
+    const char *before = draft_answer(draft, row->key, joint);
+    *asked = (struct asked){0};
+    if (before[0] != '\0')
+        buffer_add(&asked->standing, before);
+    else
+        fill(&words, &asked->standing, row->standing, slots);
+    fill(&words, &asked->prompt, row->prompt, slots);
+    fill(&words, &asked->say, row->say, slots);
+    fill(&words, &asked->help, row->help, slots);
+}
+
+static void asked_finish(struct asked *asked)
+{
+    buffer_finish(&asked->standing);
+    buffer_finish(&asked->prompt);
+    buffer_finish(&asked->say);
+    buffer_finish(&asked->help);
 }
 
 /* An unlikely length is asked about once more, what is none (M5) never; `sure` is false to ask the
@@ -77,42 +166,16 @@ static enum heard make_sure(struct dialogue *dialogue, const struct draft *draft
     return HEARD_ANSWER;
 }
 
-static const char *standing_of(const struct draft *draft, const struct row *row, size_t joint)
+static enum heard ask_text(struct dialogue *dialogue, const struct check_context *context,
+    struct question *question, char *answer)
 {
-    const char *before = draft_answer(draft, row->key, joint);
-    double hole;
-    if (before[0] != '\0')
-        return before;
-    if (row->key == DRAFT_SHAPE && joint > 0)
-        return draft_is(draft, DRAFT_SHAPE, 0, "plate") ? "sides" : "plate";
-    if (row->key == DRAFT_HOLE &&
-        perpend_clearance_hole(draft_thread(draft, joint), &hole) != PERPEND_OK)
-        return NULL;
-    return row->answer.standing[draft_unit(draft)];
-}
-
-static enum heard ask_text(struct dialogue *dialogue, const struct draft *draft,
-    const struct row *row, size_t joint, char *answer)
-{
-    struct check_context context = {.draft = draft, .row = row, .joint = joint};
-    bool length = row->answer.kind == ANSWER_LENGTH, sure = true;
-    char prompt[128];
-    struct question question = {
-        .prompt = prompt,
-        .help = row->help,
-        .standing = standing_of(draft, row, joint),
-        .back_undoes = row->key != DRAFT_NAME,
-        .check = length ? check_length : row->answer.check,
-        .context = &context,
-    };
-    snprintf(prompt, sizeof prompt, "%s%s", row->prompt,
-        !length && row->key != DRAFT_HOLE && row->key != DRAFT_STEPOVER ? ""
-        : draft_unit(draft) == PERPEND_UNIT_INCH                        ? ", in"
-                                                                        : ", mm");
+    const struct answer *allowed = &context->row->answer;
+    bool sure = true;
+    question->check = allowed->kind == ANSWER_LENGTH ? check_length : allowed->check;
     do {
-        enum heard heard = dialogue_ask(dialogue, &question, answer);
+        enum heard heard = dialogue_ask(dialogue, question, answer);
         if (heard == HEARD_ANSWER)
-            heard = make_sure(dialogue, draft, &row->answer, answer, &sure);
+            heard = make_sure(dialogue, context->draft, allowed, answer, &sure);
         if (heard != HEARD_ANSWER)
             return heard;
     } while (!sure);
@@ -123,19 +186,12 @@ static enum heard ask_text(struct dialogue *dialogue, const struct draft *draft,
 
 /* One kind of shim after the other. */
 static enum heard ask_stock(
-    struct dialogue *dialogue, struct draft *draft, const struct row *row, char *answer)
+    struct dialogue *dialogue, struct draft *draft, struct question *question, char *answer)
 {
-    struct check_context context = {.draft = draft};
-    struct question question = {
-        .prompt = row->prompt,
-        .help = row->help,
-        .may_be_empty = true,
-        .back_undoes = true,
-        .check = row->answer.check,
-        .context = &context,
-    };
+    question->may_be_empty = true;
+    question->check = check_leaf;
     while (draft->leaf_count < PERPEND_LEAVES_MOST) {
-        enum heard heard = dialogue_ask(dialogue, &question, answer);
+        enum heard heard = dialogue_ask(dialogue, question, answer);
         if (heard == HEARD_UNDO && draft->leaf_count > 0) {
             char *last = draft->leaves[--draft->leaf_count];
             dialogue_say(dialogue, "Taken out again: %s", last);
@@ -154,36 +210,54 @@ static enum heard ask_stock(
     return HEARD_ANSWER;
 }
 
+static enum heard ask_choice(struct dialogue *dialogue, const struct choices *choices,
+    const struct question *question, char *answer)
+{
+    size_t choice = 0;
+    enum heard heard = dialogue_choose(
+        dialogue, question, choices->words, choices->lines, choices->count, &choice);
+    snprintf(answer, ANSWER_SIZE, "%s", choices->words[choice]);
+    return heard;
+}
+
+static enum heard ask_yes_no(
+    struct dialogue *dialogue, const struct question *question, char *answer)
+{
+    bool yes = strcmp(question->standing, "yes") == 0;
+    enum heard heard = dialogue_confirm(dialogue, question->prompt, question->help, yes, &yes);
+    snprintf(answer, ANSWER_SIZE, "%s", yes ? "yes" : "no");
+    return heard;
+}
+
 /* How to find the answer, then the question, until the answer will do. */
 static enum heard ask_row(
     struct dialogue *dialogue, struct draft *draft, const struct row *row, size_t joint)
 {
-    const struct choices *choices = row->answer.choices;
+    struct check_context context = {.draft = draft, .row = row, .joint = joint};
+    struct asked asked;
     char answer[ANSWER_SIZE];
     enum heard heard;
+    put(&asked, draft, row, joint);
+    struct question question = {
+        .prompt = buffer_text(&asked.prompt),
+        .help = buffer_text(&asked.help),
+        .standing = asked.standing.length > 0 ? buffer_text(&asked.standing) : NULL,
+        .back_undoes = row->key != DRAFT_NAME,
+        .context = &context,
+    };
     dialogue_space(dialogue);
-    dialogue_say(dialogue, "%s", row->say);
-    if (row->key == DRAFT_STOCK) {
-        heard = ask_stock(dialogue, draft, row, answer);
-        return heard;
-    }
-    if (row->answer.kind == ANSWER_CHOICE) {
-        size_t choice = 0;
-        struct question question = {.prompt = row->prompt,
-            .help = row->help,
-            .standing = standing_of(draft, row, joint),
-            .back_undoes = true};
-        heard = dialogue_choose(
-            dialogue, &question, choices->words, choices->lines, choices->count, &choice);
-        snprintf(answer, sizeof answer, "%s", choices->words[choice]);
-    } else if (row->answer.kind == ANSWER_YES_NO) {
-        bool yes = strcmp(standing_of(draft, row, joint), "yes") == 0;
-        heard = dialogue_confirm(dialogue, row->prompt, row->help, yes, &yes);
-        snprintf(answer, sizeof answer, "%s", yes ? "yes" : "no");
-    } else {
-        heard = ask_text(dialogue, draft, row, joint, answer);
-    }
-    if (heard == HEARD_ANSWER && !draft_keep(draft, row->key, joint, answer))
+    dialogue_say(dialogue, "%s", buffer_text(&asked.say));
+    if (row->key == DRAFT_STOCK)
+        heard = ask_stock(dialogue, draft, &question, answer);
+    else if (row->answer.kind == ANSWER_CHOICE)
+        heard = ask_choice(dialogue, row->answer.choices, &question, answer);
+    else if (row->answer.kind == ANSWER_YES_NO)
+        heard = ask_yes_no(dialogue, &question, answer);
+    else
+        heard = ask_text(dialogue, &context, &question, answer);
+    asked_finish(&asked);
+    if (heard == HEARD_ANSWER && row->key != DRAFT_STOCK &&
+        !draft_keep(draft, row->key, joint, answer))
         return HEARD_FAIL;
     return heard;
 }

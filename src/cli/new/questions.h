@@ -13,24 +13,18 @@
 #include "cli/prompt/dialogue.h"
 #include "cli/new/draft.h"
 
-/** What a row applies to, or-ed. Bits of one kind are choices; a row without any of a kind does not
- *  care for it. */
+/** What a row applies to, or-ed: shapes of the joint in hand, or kinds of gauge. */
 enum row_when {
-    WHEN_PLATE = 1,
-    WHEN_SIDES = 2,
-    WHEN_FLANGE = 4,
-    WHEN_UPRIGHT = 8, /* push screws that push an upright plate */
-    WHEN_FLAT = 16,   /* a flat one */
-    WHEN_SCREWS = WHEN_UPRIGHT | WHEN_FLAT,
-    WHEN_JOINT = WHEN_PLATE | WHEN_SIDES | WHEN_FLANGE | WHEN_SCREWS,
-    WHEN_GAP = 32,
-    WHEN_TOUCH = 64,
-    WHEN_DIAL = 128,
-    WHEN_LEVER = 256,
-    WHEN_MM = 512,
-    WHEN_INCH = 1024,
-    WHEN_FIRST = 2048, /* joint */
-    WHEN_LATER = 4096
+    ANY = 0,
+    PLATE = 1,
+    SIDES = 2,
+    FLANGE = 4,
+    UPRIGHT = 8, /* push screws that push an upright plate */
+    FLAT = 16,   /* a flat one */
+    SCREWS = UPRIGHT | FLAT,
+    JOINT = PLATE | SIDES | FLANGE | SCREWS,
+    DIAL = 32,
+    LEVER = 64
 };
 
 struct choices {
@@ -38,30 +32,24 @@ struct choices {
     size_t count;
 };
 
-enum answer_kind { ANSWER_LENGTH, ANSWER_CHOICE, ANSWER_YES_NO, ANSWER_OWN };
+enum answer_kind { ANSWER_OWN, ANSWER_LENGTH, ANSWER_CHOICE, ANSWER_YES_NO };
 
 struct answer {
     enum answer_kind kind;
-    const char *standing[2]; /* in mm, in inch */
-    double least, most;      /* of a length, mm */
-    /* mm; outside the person is asked once more; 0 for any */
-    double likely_least, likely_most;
-    bool none; /* "none" is an answer too */
+    double least, most;               /* of a length, mm */
+    double likely_least, likely_most; /* mm; outside the person is asked once more; 0 for any */
+    bool none;                        /* "none" is an answer too */
     const struct choices *choices;
     answer_check *check; /* ANSWER_OWN */
 };
 
+/** A row of questions.inc. */
 struct row {
     enum draft_key key;
     unsigned when;
     struct answer answer;
-    const char *say;    /* how to find the answer */
-    const char *prompt; /* a length gets the unit behind it */
-    const char *help;
+    const char *standing, *prompt, *say, *help; /* sentences */
 };
-
-/** Ends with a row of DRAFT_KEYS. Of the rows of one key the first that applies is the question. */
-extern const struct row question_rows[];
 
 /** What every check of the table gets as its context. */
 struct check_context {

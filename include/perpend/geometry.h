@@ -44,19 +44,18 @@ double perpend_slope_toward(struct perpend_slope slope);
  * Height of the arm's contact tip above the bed, exactly, up to the constant b0 and Z: with
  * k = √(1 + (t·u)²)
  *
- *     gap = centre − b·(X, Y) − R (t·u + b·u) / k
+ *     gap = −b·(X, Y) − R (t·u + b·u) / k
  *
- * Given:    centre   gap at the axis with the spindle at X = Y = 0, mm
- *           lean     t, mm/mm
+ * Given:    lean     t, mm/mm
  *           bed      b, mm/mm
  *           radius   R, arm's length from the axis to the contact tip, mm
  *           bearing  β, rad
  *           x, y     where the carriage stands, mm
- * Value:    the gap, mm
+ * Value:    the gap less that at the axis with the spindle at X = Y = 0, mm
  * Source:   docs/method.md, "The gap"
  */
-double perpend_gap(double centre, struct perpend_slope lean, struct perpend_slope bed,
-    double radius, double bearing, double x, double y);
+double perpend_gap(struct perpend_slope lean, struct perpend_slope bed, double radius,
+    double bearing, double x, double y);
 
 /**
  * The turn that brings a lean to zero, to first order: ω = (t_b, −t_r, 0).

@@ -108,7 +108,6 @@ double perpend_joint_turn_slack(const struct perpend_joint *joint);
  *
  * Returned: centre  mm from the tool tip; along the face direction at the bolts' mean
  *           radius  mm
- * Source:   E. Welzl, LNCS 555 (1991), from memory
  */
 void perpend_joint_circle(
     const struct perpend_joint *joint, struct perpend_point *centre, double *radius);

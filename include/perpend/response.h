@@ -55,16 +55,15 @@ struct perpend_adjustment {
  * the mount's way: it is named, and nothing is learned from it.
  *
  * Given:    asked       lean change by the ideal geometry of what was done
- *           before, after                 leans
- *           before_covariance, after_…    of those
+ *           obtained    lean change between the sweeps before and after
+ *           covariance  of that, by both sweeps
  * Returned: response    updated (unchanged when nothing was asked, and by a slip)
  *           adjustment  what it showed; NULL when not wanted
  * Errors:   PERPEND_ERR_VALUE
  */
 enum perpend_status perpend_response_learn(struct perpend_response *response,
-    struct perpend_slope asked, struct perpend_slope before,
-    struct perpend_slope_covariance before_covariance, struct perpend_slope after,
-    struct perpend_slope_covariance after_covariance, struct perpend_adjustment *adjustment);
+    struct perpend_slope asked, struct perpend_slope obtained,
+    struct perpend_slope_covariance covariance, struct perpend_adjustment *adjustment);
 
 /**
  * The change to ask so that the response turns it into −lean: −G⁻¹ lean, with the singular values

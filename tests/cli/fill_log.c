@@ -50,7 +50,7 @@ static struct perpend_reading read_gauge(
 {
     struct perpend_slope bed = {0, 0};
     const struct perpend_setup *setup = &filler->machine.setup;
-    double gap = perpend_gap(1.0, lean, bed, setup->arm.length, bearing, x, y);
+    double gap = 1.0 + perpend_gap(lean, bed, setup->arm.length, bearing, x, y);
     double value = gap / perpend_gauge_gap_per_reading(&setup->gauge);
     double step = setup->gauge.step;
     if (!one_in(filler, 10))

@@ -52,7 +52,7 @@ static inline void sweep_of(struct perpend_slope lean, struct perpend_reading re
     for (size_t i = 0; i < BOLTS; i++) {
         double bearing = perpend_radians(degrees[i]);
         readings[i] = (struct perpend_reading){
-            .bearing = bearing, .value = perpend_gap(0.5, lean, level, 75, bearing, 0, 0)};
+            .bearing = bearing, .value = 0.5 + perpend_gap(lean, level, 75, bearing, 0, 0)};
     }
 }
 

@@ -120,7 +120,7 @@ static inline int64_t log_test_sweep(
     for (size_t i = 0; i < 4; i++) {
         double bearing = perpend_radians(degrees[i]);
         struct perpend_reading reading = {
-            bearing, perpend_gap(0.5, lean, bed, 75, bearing, 0, 0), 0, 0};
+            bearing, 0.5 + perpend_gap(lean, bed, 75, bearing, 0, 0), 0, 0};
         works(log_reading_accept(book, sweep, &reading, NULL, NULL, &fault));
     }
     return sweep;

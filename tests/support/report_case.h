@@ -98,8 +98,8 @@ static inline void report_job_text(const struct report_case *wanted, struct buff
         buffer_add(text, "\n    readings:\n");
         for (size_t i = 0; i < wanted->readings; i++) {
             const double degrees = 360.0 * (double)i / (double)wanted->readings;
-            const double gap = perpend_gap(
-                0.6, lean, (struct perpend_slope){0, 0}, 75, perpend_radians(degrees), 0, 0);
+            const double gap = 0.6 + perpend_gap(lean, (struct perpend_slope){0, 0}, 75,
+                                         perpend_radians(degrees), 0, 0);
             buffer_add(text, "      - {at: ");
             buffer_add_number(text, degrees, 6);
             buffer_add(text, ", reading: ");

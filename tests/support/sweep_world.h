@@ -57,8 +57,8 @@ static inline void read_exactly(struct world *world)
     double factor = perpend_gauge_gap_per_reading(&world->setup.gauge);
     for (size_t i = 0; i < world->count; i++) {
         struct perpend_reading *r = &world->readings[i];
-        r->value = perpend_gap(world->centre, world->lean, world->bed, world->setup.arm.length,
-                       r->bearing, r->x, r->y) /
+        r->value = (world->centre + perpend_gap(world->lean, world->bed, world->setup.arm.length,
+                                        r->bearing, r->x, r->y)) /
                    factor;
     }
 }

@@ -91,7 +91,7 @@ static void draw_job(struct scene *scene, struct test_random *random)
                 s == 0 ? (enum perpend_did_kind)test_pick(random, 3) : PERPEND_DID_UNSTATED};
         for (size_t i = 0; i < count; i++) {
             double bearing = 2.0 * PERPEND_PI * (double)i / (double)count;
-            double gap = perpend_gap(1.0, lean, level, setup->arm.length, bearing, 0, 0);
+            double gap = 1.0 + perpend_gap(lean, level, setup->arm.length, bearing, 0, 0);
             double value =
                 gap / perpend_gauge_gap_per_reading(&setup->gauge) + noise * test_normal(random);
             value = setup->gauge.step * round(value / setup->gauge.step);

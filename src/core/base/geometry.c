@@ -20,13 +20,13 @@ double perpend_slope_toward(struct perpend_slope slope)
     return bearing < 2.0 * PERPEND_PI ? bearing : 0.0;
 }
 
-double perpend_gap(double centre, struct perpend_slope lean, struct perpend_slope bed,
-    double radius, double bearing, double x, double y)
+double perpend_gap(struct perpend_slope lean, struct perpend_slope bed, double radius,
+    double bearing, double x, double y)
 {
     double right = sin(bearing), back = cos(bearing);
     double spindle = lean.right * right + lean.back * back;
     double floor_rise = bed.right * right + bed.back * back;
-    return centre - (bed.right * x + bed.back * y) -
+    return -(bed.right * x + bed.back * y) -
            radius * (spindle + floor_rise) / sqrt(1.0 + spindle * spindle);
 }
 

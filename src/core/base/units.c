@@ -36,38 +36,27 @@ static const char *skip_blanks(const char *text)
 /* ASCII only: the C library's tolower would follow the locale. */
 static char lower(char c)
 {
-    static const char upper[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
-    static const char plain[] = "abcdefghijklmnopqrstuvwxyz";
-    const char *found = c != '\0' ? strchr(upper, c) : NULL;
-    if (found == NULL)
-        return c;
-    return plain[found - upper];
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
 }
 
-/* `text` with the blanks around it left out equals `word`, letter case ignored. */
+/* `text` with the blanks around it left out equals `word`, letter case ignored; a blank or an
+   underscore may stand for a hyphen. */
 static bool matches(const char *text, const char *word)
 {
     text = skip_blanks(text);
-    while (*word != '\0' && lower(*text) == *word) {
-        text++;
-        word++;
-    }
-    return *word == '\0' && *skip_blanks(text) == '\0';
+    for (; *word != '\0'; text++, word++)
+        if (lower(*text) != *word && !(*word == '-' && (*text == ' ' || *text == '_')))
+            return false;
+    return *skip_blanks(text) == '\0';
 }
 
 static const char *skip_sign(const char *text, bool *negative)
 {
     static const char typographic_minus[] = "\xE2\x88\x92"; /* U+2212 */
-    *negative = false;
-    if (strncmp(text, typographic_minus, sizeof typographic_minus - 1) == 0) {
-        *negative = true;
-        return text + sizeof typographic_minus - 1;
-    }
-    if (*text == '-' || *text == '+') {
-        *negative = *text == '-';
-        return text + 1;
-    }
-    return text;
+    const size_t length = sizeof typographic_minus - 1;
+    bool long_minus = strncmp(text, typographic_minus, length) == 0;
+    *negative = long_minus || *text == '-';
+    return long_minus ? text + length : *negative || *text == '+' ? text + 1 : text;
 }
 
 /* Digits only, at most LONGEST_FRACTION_PART of them; NULL when there are none or too many. */
@@ -191,12 +180,11 @@ enum perpend_status perpend_number_parse(const char *text, double *value)
     double number;
     const char *rest;
     enum perpend_status status = scan_number(text, &number, &rest);
-    if (status != PERPEND_OK)
-        return status;
-    if (*rest != '\0')
+    if (status == PERPEND_OK && *rest != '\0')
         return PERPEND_ERR_NUMBER;
-    *value = number;
-    return PERPEND_OK;
+    if (status == PERPEND_OK)
+        *value = number;
+    return status;
 }
 
 /* mm per unit as a product and a quotient, both exact where the definition is. */
@@ -242,25 +230,6 @@ static const char *const bearing_names[8] = {
     "back", "back-right", "right", "front-right", "front", "front-left", "left", "back-left"};
 static const char *const compass_letters[8] = {"n", "ne", "e", "se", "s", "sw", "w", "nw"};
 
-/* As matches(), with a blank or an underscore standing for the hyphen. */
-static bool matches_bearing_name(const char *text, const char *name)
-{
-    char folded[16];
-    text = skip_blanks(text);
-    size_t length = strlen(text);
-    while (length > 0 && is_blank(text[length - 1]))
-        length--;
-    if (length >= sizeof folded)
-        return false;
-    for (size_t i = 0; i < length; i++) {
-        folded[i] = text[i];
-        if (text[i] == ' ' || text[i] == '_')
-            folded[i] = '-';
-    }
-    folded[length] = '\0';
-    return matches(folded, name);
-}
-
 /* Bring a bearing into [0, 2π). */
 static double reduced(double bearing)
 {
@@ -276,7 +245,7 @@ enum perpend_status perpend_bearing_parse(const char *text, double *bearing)
     double degrees;
     const char *rest;
     for (int i = 0; i < 8; i++) {
-        if (matches(text, compass_letters[i]) || matches_bearing_name(text, bearing_names[i])) {
+        if (matches(text, compass_letters[i]) || matches(text, bearing_names[i])) {
             *bearing = perpend_radians(45.0 * i);
             return PERPEND_OK;
         }

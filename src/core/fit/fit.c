@@ -393,9 +393,9 @@ double perpend_fit_predict(const struct perpend_fit *fit, const struct perpend_s
     const struct perpend_slope none = {0.0, 0.0};
     double gap;
     if (fit->bed_separated)
-        gap = perpend_gap(fit->centre, fit->lean, fit->bed, setup->arm.length, bearing, x, y);
+        gap = fit->centre + perpend_gap(fit->lean, fit->bed, setup->arm.length, bearing, x, y);
     else
-        gap = perpend_gap(fit->centre, fit->lean, none, setup->arm.length, bearing, x, y) -
+        gap = fit->centre + perpend_gap(fit->lean, none, setup->arm.length, bearing, x, y) -
               (fit->travel.right * x + fit->travel.back * y);
     return gap / perpend_gauge_gap_per_reading(&setup->gauge);
 }

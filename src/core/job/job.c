@@ -160,9 +160,10 @@ static enum perpend_status learn(struct course *course, const struct perpend_mea
         return status;
     now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
     /* by lean and bed together: the bed has not moved */
-    return perpend_response_learn(&course->response, asked, perpend_fit_sum(&before->fit),
-        before->fit.sum_covariance, perpend_fit_sum(&now->fit), now->fit.sum_covariance,
-        &now->adjustment);
+    struct perpend_slope was = perpend_fit_sum(&before->fit), is = perpend_fit_sum(&now->fit);
+    struct perpend_slope obtained = {is.right - was.right, is.back - was.back};
+    return perpend_response_learn(&course->response, asked, obtained,
+        covariance_sum(before->fit.sum_covariance, now->fit.sum_covariance), &now->adjustment);
 }
 
 static enum perpend_status turn_feed(struct course *course, struct perpend_measurement *measurement)

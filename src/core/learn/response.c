@@ -128,18 +128,14 @@ static bool slope_good(struct perpend_slope slope)
 }
 
 enum perpend_status perpend_response_learn(struct perpend_response *response,
-    struct perpend_slope asked, struct perpend_slope before,
-    struct perpend_slope_covariance before_covariance, struct perpend_slope after,
-    struct perpend_slope_covariance after_covariance, struct perpend_adjustment *adjustment)
+    struct perpend_slope asked, struct perpend_slope obtained,
+    struct perpend_slope_covariance covariance, struct perpend_adjustment *adjustment)
 {
-    if (!slope_good(asked) || !slope_good(before) || !slope_good(after) ||
-        !covariance_good(before_covariance) || !covariance_good(after_covariance))
-        return PERPEND_ERR_VALUE;
-    struct perpend_slope obtained = {after.right - before.right, after.back - before.back};
     const double settling = PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING;
-    struct perpend_slope_covariance covariance =
-        covariance_sum(covariance_sum(before_covariance, after_covariance),
-            (struct perpend_slope_covariance){settling, 0.0, settling});
+    if (!slope_good(asked) || !slope_good(obtained) || !covariance_good(covariance))
+        return PERPEND_ERR_VALUE;
+    covariance =
+        covariance_sum(covariance, (struct perpend_slope_covariance){settling, 0.0, settling});
     struct perpend_adjustment seen = look_at(asked, obtained, covariance);
     if (adjustment)
         *adjustment = seen;

@@ -6,42 +6,33 @@
 
 #include "core/mount/mount_parts.h"
 
+/* A face: the way the fixed side looks, and the two axes of the joint's plane. */
+static const struct face {
+    const char *name;
+    struct perpend_point direction, a, b;
+} faces[] = {
+    [PERPEND_FACE_FRONT] = {"front", {0, -1, 0}, {1, 0, 0}, {0, 0, 1}},
+    [PERPEND_FACE_BACK] = {"back", {0, 1, 0}, {1, 0, 0}, {0, 0, 1}},
+    [PERPEND_FACE_LEFT] = {"left", {-1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+    [PERPEND_FACE_RIGHT] = {"right", {1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+    [PERPEND_FACE_UP] = {"up", {0, 0, 1}, {1, 0, 0}, {0, 1, 0}},
+    [PERPEND_FACE_DOWN] = {"down", {0, 0, -1}, {1, 0, 0}, {0, 1, 0}},
+};
+
+static const struct face *face_of(enum perpend_face face)
+{
+    static const struct face none = {.name = "?"};
+    return (size_t)face < sizeof faces / sizeof *faces ? &faces[face] : &none;
+}
+
 const char *perpend_face_name(enum perpend_face face)
 {
-    switch (face) {
-    case PERPEND_FACE_FRONT:
-        return "front";
-    case PERPEND_FACE_BACK:
-        return "back";
-    case PERPEND_FACE_LEFT:
-        return "left";
-    case PERPEND_FACE_RIGHT:
-        return "right";
-    case PERPEND_FACE_UP:
-        return "up";
-    case PERPEND_FACE_DOWN:
-        return "down";
-    }
-    return "?";
+    return face_of(face)->name;
 }
 
 struct perpend_point perpend_face_direction(enum perpend_face face)
 {
-    switch (face) {
-    case PERPEND_FACE_FRONT:
-        return (struct perpend_point){0, -1, 0};
-    case PERPEND_FACE_BACK:
-        return (struct perpend_point){0, 1, 0};
-    case PERPEND_FACE_LEFT:
-        return (struct perpend_point){-1, 0, 0};
-    case PERPEND_FACE_RIGHT:
-        return (struct perpend_point){1, 0, 0};
-    case PERPEND_FACE_UP:
-        return (struct perpend_point){0, 0, 1};
-    case PERPEND_FACE_DOWN:
-        return (struct perpend_point){0, 0, -1};
-    }
-    return (struct perpend_point){0, 0, 0};
+    return face_of(face)->direction;
 }
 
 /* ISO 273 medium series; ISO 261 coarse pitches. M2, M2.5, M3.5, M7, M14, M16 from memory. */
@@ -125,16 +116,13 @@ struct perpend_slope shim_lever(enum perpend_face face, struct perpend_point at)
 
 struct flat flat_of(enum perpend_face face, struct perpend_point at)
 {
-    switch (face) {
-    case PERPEND_FACE_FRONT:
-    case PERPEND_FACE_BACK:
-        return (struct flat){at.right, at.up};
-    case PERPEND_FACE_LEFT:
-    case PERPEND_FACE_RIGHT:
-        return (struct flat){at.back, at.up};
-    default:
-        return (struct flat){at.right, at.back};
-    }
+    const struct face *plane = face_of(face);
+    return (struct flat){perpend_dot(at, plane->a), perpend_dot(at, plane->b)};
+}
+
+static struct flat flat_bolt(const struct perpend_joint *joint, size_t bolt)
+{
+    return flat_of(joint->face, joint->bolts[bolt].at);
 }
 
 /* --- the smallest circle round points in the joint's plane ------------------------------------ */
@@ -144,89 +132,63 @@ struct circle {
     double radius;
 };
 
-/* Room for rounding, so that a point that made the circle is never taken for one outside it. */
-#define CIRCLE_SLIP (1.0 + 1e-12)
-
-static bool inside(const struct circle *circle, struct flat p)
-{
-    return hypot(p.a - circle->middle.a, p.b - circle->middle.b) <=
-           circle->radius * CIRCLE_SLIP + 1e-12;
-}
-
-static struct circle circle_of_two(struct flat p, struct flat q)
-{
-    struct circle circle = {{(p.a + q.a) / 2, (p.b + q.b) / 2}, 0};
-    circle.radius = hypot(p.a - q.a, p.b - q.b) / 2;
-    return circle;
-}
-
-/* Through three points; of points in a line, the circle on the two farthest apart. */
-static struct circle circle_of_three(struct flat p, struct flat q, struct flat r)
+/* Round two points, q and r being one, or through three; an endless one through three in a line. */
+static struct circle circle_through(struct flat p, struct flat q, struct flat r)
 {
     double qa = q.a - p.a, qb = q.b - p.b, ra = r.a - p.a, rb = r.b - p.b;
     double twice_area = 2.0 * (qa * rb - qb * ra);
     double size = fmax(hypot(qa, qb), hypot(ra, rb));
-    if (fabs(twice_area) <= 1e-12 * size * size) {
-        struct circle best = circle_of_two(p, q), other = circle_of_two(p, r);
-        if (other.radius > best.radius)
-            best = other;
-        other = circle_of_two(q, r);
-        return other.radius > best.radius ? other : best;
-    }
+    if (q.a == r.a && q.b == r.b)
+        return (struct circle){{p.a + qa / 2, p.b + qb / 2}, hypot(qa, qb) / 2};
+    if (fabs(twice_area) <= 1e-12 * size * size)
+        return (struct circle){p, INFINITY};
     double qq = qa * qa + qb * qb, rr = ra * ra + rb * rb;
     double a = (rb * qq - qb * rr) / twice_area, b = (qa * rr - ra * qq) / twice_area;
     return (struct circle){{p.a + a, p.b + b}, hypot(a, b)};
 }
 
-/* Welzl's circle grown point by point (LNCS 555, 1991), without the shuffling: bolts are few. */
+/* Room for rounding, so that a point that made the circle is never taken for one outside it. */
+static bool holds_all(const struct circle *circle, const struct perpend_joint *joint)
+{
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct flat p = flat_bolt(joint, i);
+        if (hypot(p.a - circle->middle.a, p.b - circle->middle.b) >
+            circle->radius * (1.0 + 1e-12) + 1e-12)
+            return false;
+    }
+    return true;
+}
+
+/* It passes through two or three of them; bolts are few, so every choice is tried. */
 static struct circle smallest_circle(const struct perpend_joint *joint)
 {
-    struct circle circle = {{0, 0}, -1.0};
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct flat p = flat_of(joint->face, joint->bolts[i].at);
-        if (circle.radius >= 0.0 && inside(&circle, p))
-            continue;
-        circle = (struct circle){p, 0.0};
-        for (size_t j = 0; j < i; j++) {
-            struct flat q = flat_of(joint->face, joint->bolts[j].at);
-            if (inside(&circle, q))
-                continue;
-            circle = circle_of_two(p, q);
-            for (size_t k = 0; k < j; k++) {
-                struct flat r = flat_of(joint->face, joint->bolts[k].at);
-                if (!inside(&circle, r))
-                    circle = circle_of_three(p, q, r);
+    struct circle best = {{0, 0}, INFINITY};
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        for (size_t j = 0; j <= i; j++)
+            for (size_t k = 0; k <= j; k++) {
+                struct circle circle =
+                    circle_through(flat_bolt(joint, i), flat_bolt(joint, j), flat_bolt(joint, k));
+                if (circle.radius < best.radius && holds_all(&circle, joint))
+                    best = circle;
             }
-        }
-    }
-    return circle;
+    return best;
 }
 
 void perpend_joint_circle(
     const struct perpend_joint *joint, struct perpend_point *centre, double *radius)
 {
+    const struct face *plane = face_of(joint->face);
     struct circle circle = smallest_circle(joint);
-    struct perpend_point n = perpend_face_direction(joint->face);
-    double depth = 0.0; /* along n: the bolts' mean */
+    struct perpend_point n = plane->direction;
+    double depth = 0.0, a = circle.middle.a, b = circle.middle.b; /* depth: the bolts' mean */
     for (size_t i = 0; i < joint->bolt_count; i++)
         depth += perpend_dot(joint->bolts[i].at, n) / (double)joint->bolt_count;
-    *centre = (struct perpend_point){depth * n.right, depth * n.back, depth * n.up};
-    switch (joint->face) {
-    case PERPEND_FACE_FRONT:
-    case PERPEND_FACE_BACK:
-        centre->right = circle.middle.a;
-        centre->up = circle.middle.b;
-        break;
-    case PERPEND_FACE_LEFT:
-    case PERPEND_FACE_RIGHT:
-        centre->back = circle.middle.a;
-        centre->up = circle.middle.b;
-        break;
-    default:
-        centre->right = circle.middle.a;
-        centre->back = circle.middle.b;
-    }
-    *radius = fmax(circle.radius, 0.0);
+    *centre = (struct perpend_point){
+        depth * n.right + a * plane->a.right + b * plane->b.right,
+        depth * n.back + a * plane->a.back + b * plane->b.back,
+        depth * n.up + a * plane->a.up + b * plane->b.up,
+    };
+    *radius = circle.radius;
 }
 
 double perpend_joint_turn_slack(const struct perpend_joint *joint)
@@ -251,11 +213,6 @@ static double left_of(struct flat p, struct flat q, struct flat r)
     if (length == 0.0)
         return hypot(r.a - p.a, r.b - p.b);
     return ((q.a - p.a) * (r.b - p.b) - (q.b - p.b) * (r.a - p.a)) / length;
-}
-
-static struct flat flat_bolt(const struct perpend_joint *joint, size_t bolt)
-{
-    return flat_of(joint->face, joint->bolts[bolt].at);
 }
 
 /* Of the bolts clearly right of the way from `from` to `to`, the farthest, and so on on both sides

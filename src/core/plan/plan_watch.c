@@ -74,8 +74,8 @@ static double carried_gap(const struct spindle *before, const struct spindle *af
     double right = sin(bearing), back = cos(bearing);
     double rise = -(before->lean.right * right + before->lean.back * back);
     struct perpend_point arm = rotated((struct perpend_point){right, back, rise}, turn);
-    return perpend_gap(
-        after->centre, after->lean, bed, radius, atan2(arm.right, arm.back), 0.0, 0.0);
+    return after->centre +
+           perpend_gap(after->lean, bed, radius, atan2(arm.right, arm.back), 0.0, 0.0);
 }
 
 static struct perpend_slope bed_under(const struct perpend_fit *fit)
@@ -100,7 +100,7 @@ enum perpend_status perpend_plan_watch(struct perpend_plan *plan, const struct p
         double most = -1.0;
         for (int eighth = 0; eighth < 8; eighth++) {
             double bearing = eighth * PERPEND_PI / 4.0;
-            double now = perpend_gap(spindle.centre, spindle.lean, bed, radius, bearing, 0, 0);
+            double now = spindle.centre + perpend_gap(spindle.lean, bed, radius, bearing, 0, 0);
             double reach = carried_gap(&spindle, &after, turn, bed, radius, bearing);
             /* of equals the first, whatever the rounding */
             if (fabs(reach - now) <= most + 1e-9)

@@ -85,7 +85,7 @@ static double take(const struct condition *condition, const struct perpend_setup
 {
     double aimed = at->bearing + setup->arm.bearing_uncertainty * test_normal(random);
     double gap =
-        perpend_gap(truth->centre, truth->lean, truth->bed, truth->arm, aimed, at->x, at->y);
+        truth->centre + perpend_gap(truth->lean, truth->bed, truth->arm, aimed, at->x, at->y);
     double reading = gap / perpend_gauge_gap_per_reading(&setup->gauge) +
                      condition->spread * test_normal(random);
     return condition->step * floor(reading / condition->step + 0.5);

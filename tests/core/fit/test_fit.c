@@ -324,7 +324,7 @@ static void many_readings(void **state)
     for (size_t i = 0; i < count; i++) {
         double bearing = perpend_radians(15.0 * (double)(i % 24));
         readings[i] = (struct perpend_reading){.bearing = bearing,
-            .value = perpend_gap(1.0, world.lean, world.bed, 75.0, bearing, 0.0, 0.0) +
+            .value = 1.0 + perpend_gap(world.lean, world.bed, 75.0, bearing, 0.0, 0.0) +
                      0.1 * test_normal(&random)};
     }
     int status = perpend_fit_readings(readings, count, &world.setup, NULL, &fit);

@@ -167,7 +167,7 @@ static void the_bed_stays_as_it_was_found(void **state)
                 const double *at = places[i / BOLTS];
                 double bearing = (double)(i % BOLTS) * PERPEND_PI / 2;
                 readings[k][i] = (struct perpend_reading){bearing,
-                    perpend_gap(2, leans[k], bed, 75, bearing, at[0], at[1]), at[0], at[1]};
+                    2 + perpend_gap(leans[k], bed, 75, bearing, at[0], at[1]), at[0], at[1]};
             }
             sweeps[k] = (struct perpend_sweep){.name = "a",
                 .readings = readings[k],
@@ -220,7 +220,7 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
                     double bearing =
                         (double)(i % BOLTS) * PERPEND_PI / 2 + (double)(i / BOLTS) * PERPEND_PI / 6;
                     readings[k][i] = (struct perpend_reading){bearing,
-                        perpend_gap(2, leans[k], bed, 75, bearing, at[0], at[1]), at[0], at[1]};
+                        2 + perpend_gap(leans[k], bed, 75, bearing, at[0], at[1]), at[0], at[1]};
                 }
                 sweeps[k] = (struct perpend_sweep){.name = "a",
                     .readings = readings[k],

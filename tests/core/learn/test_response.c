@@ -6,6 +6,18 @@
 #include <perpend/response.h>
 #include <perpend/status.h>
 
+/* From two sweeps, as a job has them. */
+static enum perpend_status learn_between(struct perpend_response *response,
+    struct perpend_slope asked, struct perpend_slope before, struct perpend_slope_covariance b,
+    struct perpend_slope after, struct perpend_slope_covariance a,
+    struct perpend_adjustment *adjustment)
+{
+    struct perpend_slope obtained = {after.right - before.right, after.back - before.back};
+    struct perpend_slope_covariance sum = {
+        b.right_right + a.right_right, b.right_back + a.right_back, b.back_back + a.back_back};
+    return perpend_response_learn(response, asked, obtained, sum, adjustment);
+}
+
 #define CASES 2000
 
 static struct perpend_slope random_slope(struct test_random *random, double most)
@@ -95,8 +107,7 @@ static void learning_is_the_batch_solution(void **state)
             struct perpend_slope then = {lean.right + obtained.right, lean.back + obtained.back};
             struct perpend_adjustment seen;
             assert_int_equal(
-                perpend_response_learn(&response, asked, lean, before, then, after, &seen),
-                PERPEND_OK);
+                learn_between(&response, asked, lean, before, then, after, &seen), PERPEND_OK);
             double settle = PERPEND_RESPONSE_SETTLING * PERPEND_RESPONSE_SETTLING;
             double rr = before.right_right + after.right_right + settle;
             double rb = before.right_back + after.right_back;
@@ -155,8 +166,7 @@ static void the_posterior_means_what_it_says(void **state)
                     two.back};
             struct perpend_adjustment adjustment;
             assert_int_equal(
-                perpend_response_learn(&response, asked, seen, c, then, c, &adjustment),
-                PERPEND_OK);
+                learn_between(&response, asked, seen, c, then, c, &adjustment), PERPEND_OK);
             slip = slip || adjustment.outcome == PERPEND_OUTCOME_NOTHING ||
                    adjustment.outcome == PERPEND_OUTCOME_WRONG_WAY;
         }
@@ -227,8 +237,8 @@ static void a_turned_world_turns_the_response(void **state)
             struct perpend_slope_covariance c = random_covariance(&random);
             struct perpend_slope_covariance turned = {c.back_back, -c.right_back, c.right_right};
             struct perpend_adjustment a, b;
-            perpend_response_learn(&one, asked, lean, c, then, c, &a);
-            perpend_response_learn(&other, (struct perpend_slope){asked.back, -asked.right},
+            learn_between(&one, asked, lean, c, then, c, &a);
+            learn_between(&other, (struct perpend_slope){asked.back, -asked.right},
                 (struct perpend_slope){lean.back, -lean.right}, turned,
                 (struct perpend_slope){then.back, -then.right}, turned, &b);
             assert_near(a.along, b.along, 1e-12);
@@ -270,8 +280,7 @@ static void outcomes_are_named_when_they_are_sure(void **state)
         double variance = pow(cases[i].u * 1e-3, 2) / 2.0;
         struct perpend_slope_covariance c = {variance, 0, variance};
         struct perpend_adjustment seen;
-        assert_int_equal(
-            perpend_response_learn(&response, asked, lean, c, then, c, &seen), PERPEND_OK);
+        assert_int_equal(learn_between(&response, asked, lean, c, then, c, &seen), PERPEND_OK);
         if (seen.outcome != cases[i].outcome) {
             printf("# case %zu: outcome %d\n", i, (int)seen.outcome);
             fail();
@@ -294,7 +303,7 @@ static void the_worked_example(void **state)
     double u = 0.25e-3;
     struct perpend_slope_covariance c = {u * u, 0, u * u};
     struct perpend_adjustment seen;
-    assert_int_equal(perpend_response_learn(&response, asked, lean, c, then, c, &seen), PERPEND_OK);
+    assert_int_equal(learn_between(&response, asked, lean, c, then, c, &seen), PERPEND_OK);
     assert_int_equal(seen.outcome, PERPEND_OUTCOME_PART);
     assert_near(seen.along, 0.6, 1e-12);
     assert_near(response.gain[1][1], 0.6124, 5e-5);
@@ -310,17 +319,15 @@ static void nothing_asked_teaches_nothing(void **state)
     struct perpend_slope none = {0, 0}, lean = {0.001, 0.002}, then = {0.0011, 0.0019};
     struct perpend_slope_covariance c = {1e-8, 0, 1e-8};
     struct perpend_adjustment seen;
-    assert_int_equal(perpend_response_learn(&response, none, lean, c, then, c, &seen), PERPEND_OK);
+    assert_int_equal(learn_between(&response, none, lean, c, then, c, &seen), PERPEND_OK);
     assert_true(response.gain[0][0] == 1 && response.covariance[0][0] == 0.3 * 0.3);
     assert_int_equal(seen.outcome, PERPEND_OUTCOME_AS_ASKED);
     assert_near(seen.obtained.right, 0.0001, 1e-15);
     none.right = NAN;
-    assert_int_equal(
-        perpend_response_learn(&response, none, lean, c, then, c, NULL), PERPEND_ERR_VALUE);
+    assert_int_equal(learn_between(&response, none, lean, c, then, c, NULL), PERPEND_ERR_VALUE);
     c.back_back = -1;
     none.right = 0;
-    assert_int_equal(
-        perpend_response_learn(&response, none, lean, c, then, c, NULL), PERPEND_ERR_VALUE);
+    assert_int_equal(learn_between(&response, none, lean, c, then, c, NULL), PERPEND_ERR_VALUE);
 }
 
 int main(void)

@@ -138,11 +138,18 @@ static int put_right(struct bench *bench, enum way way)
         assert_int_equal(
             perpend_fit_readings(readings, bench->place->readings, &bench->setup, NULL, &fit),
             PERPEND_OK);
-        if (round > 0 && advisor.learns)
+        if (round > 0 && advisor.learns) {
+            const struct perpend_slope was = advisor.before.lean;
+            const struct perpend_slope_covariance a = fit.lean_covariance,
+                                                  c = advisor.before.lean_covariance;
             assert_int_equal(
-                perpend_response_learn(&advisor.response, advisor.asked, advisor.before.lean,
-                    advisor.before.lean_covariance, fit.lean, fit.lean_covariance, NULL),
+                perpend_response_learn(&advisor.response, advisor.asked,
+                    (struct perpend_slope){fit.lean.right - was.right, fit.lean.back - was.back},
+                    (struct perpend_slope_covariance){a.right_right + c.right_right,
+                        a.right_back + c.right_back, a.back_back + c.back_back},
+                    NULL),
                 PERPEND_OK);
+        }
         if (round == bench->place->adjustments || surely_met(bench, &fit))
             return round;
         if (way == WAY_THUMB)

@@ -50,7 +50,7 @@ static void take_readings(const struct condition *condition, const struct perpen
     for (size_t i = 0; i < condition->bearings; i++) {
         double bearing = 2.0 * PERPEND_PI * (double)i / (double)condition->bearings;
         double aimed = bearing + setup->arm.bearing_uncertainty * test_normal(random);
-        double gap = perpend_gap(centre, lean, none, arm, aimed, 0.0, 0.0);
+        double gap = centre + perpend_gap(lean, none, arm, aimed, 0.0, 0.0);
         double reading = gap + condition->spread * test_normal(random);
         readings[i] = (struct perpend_reading){
             bearing, condition->step * floor(reading / condition->step + 0.5), 0.0, 0.0};

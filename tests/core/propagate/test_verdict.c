@@ -40,7 +40,7 @@ static void take_readings(struct bench_case *c, size_t count, struct perpend_slo
     c->count = count;
     for (size_t i = 0; i < count; i++) {
         double bearing = 2.0 * PERPEND_PI * (double)i / (double)count;
-        double gap = perpend_gap(5.0, lean, none, c->setup.arm.length, bearing, 0.0, 0.0);
+        double gap = 5.0 + perpend_gap(lean, none, c->setup.arm.length, bearing, 0.0, 0.0);
         c->readings[i] = (struct perpend_reading){bearing, gap, 0.0, 0.0};
     }
     assert_int_equal(

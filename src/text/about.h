@@ -54,17 +54,24 @@ bool answer_plan_worsens(const struct perpend_measurement *measurement);
 bool answer_leaves_run_out(const struct answer_about *about, size_t joint);
 bool answer_wants_leaves(const struct answer_about *about);
 
-/** A lean by axis, which way and how far, for the sentences that tell of one. Rounding leaves a lean
- *  of nothing with a sign of its own. */
-#define SLOTS_OF_LEAN(lean, covariance)                                                            \
-    SLOT_IF("back", (lean).back > -1e-12), SLOT_IF("right", (lean).right > -1e-12),                \
-        SLOT_PLUS_MINUS(                                                                           \
-            "lean_back", WORDS_SLOPE, fabs((lean).back), words_expanded((covariance).back_back)),  \
-        SLOT_PLUS_MINUS("lean_right", WORDS_SLOPE, fabs((lean).right),                             \
-            words_expanded((covariance).right_right)),                                             \
-        SLOT_BARE(                                                                                 \
-            "bare_back", WORDS_SLOPE, fabs((lean).back), words_expanded((covariance).back_back)),  \
-        SLOT_BARE("bare_right", WORDS_SLOPE, fabs((lean).right),                                   \
-            words_expanded((covariance).right_right))
+/** What RIDGE_SHALLOW_CUT asks for: the rise without what a rounded corner adds to it. */
+#define SLOTS_OF_SHALLOW_CUT(ridge, cut)                                                           \
+    SLOT_STATED("depth", WORDS_SMALL, cut),                                                        \
+        SLOT_ROUNDED("rise", WORDS_SMALL, fmin((ridge)->rise, (ridge)->drop),                      \
+            fmin((ridge)->rise, (ridge)->drop) / 10.0),                                            \
+        SLOT_ROUNDED("width", WORDS_LARGE, (ridge)->width, 0.0)
+
+/** A lean by axis, which way and how far, for the sentences that tell of one: "lean_back" …, "bare_back"
+ *  without the unit, each behind a prefix. Rounding leaves a lean of nothing with a sign of its own. */
+#define SLOTS_OF_LEAN(prefix, lean, variance)                                                      \
+    SLOT_IF(prefix "back", (lean).back > -1e-12), SLOT_IF(prefix "right", (lean).right > -1e-12),  \
+        SLOT_PLUS_MINUS(prefix "lean_back", WORDS_SLOPE, fabs((lean).back),                        \
+            words_expanded((variance).back_back)),                                                 \
+        SLOT_PLUS_MINUS(prefix "lean_right", WORDS_SLOPE, fabs((lean).right),                      \
+            words_expanded((variance).right_right)),                                               \
+        SLOT_BARE(prefix "bare_back", WORDS_SLOPE, fabs((lean).back),                              \
+            words_expanded((variance).back_back)),                                                 \
+        SLOT_BARE(prefix "bare_right", WORDS_SLOPE, fabs((lean).right),                            \
+            words_expanded((variance).right_right))
 
 #endif

@@ -38,10 +38,6 @@ void answer_lean(struct words *words, const struct answer_about *about);
 /** The ridge to expect along X, along Y, at best; a cut too shallow for the lean. */
 void answer_ridge(struct words *words, const struct answer_about *about);
 
-/** "A cut of 0.1 mm is too shallow for this lean: …" */
-void words_shallow_cut(const struct words *words, struct buffer *phrase,
-    const struct perpend_ridge *ridge, double depth);
-
 /** What would settle a verdict that is too close. */
 void answer_remedy(struct words *words, const struct answer_about *about);
 

@@ -11,19 +11,14 @@ static void say_suspect(struct words *words, const struct answer_about *about)
     const struct perpend_sweep *sweep =
         &about->job->sweeps[measurement->reading_sweep[suspect->index]];
     double step = about->machine->setup.gauge.step;
-    struct slot twin = SLOT_IF("twin", suspect->has_twin);
-    struct buffer phrase = {0};
-    fill(words, &phrase, sentences[DOUBT_READING],
-        SLOTS(twin, SLOT_BEARING("bearing", reading->bearing),
+    say_sentence(words, "", sentences[DOUBT_READING],
+        SLOTS(SLOT_IF("twin", suspect->has_twin), SLOT_BEARING("bearing", reading->bearing),
             SLOT_NAME("sweep", measurement->sweep_count > 1 ? sweep->name : ""),
             SLOT_READING("reading", reading->value, step),
             SLOT_READING("other",
-                suspect->has_twin ? measurement->readings[suspect->twin].value : (double)NAN,
-                step)));
-    if (suspect->has_lean_without)
-        fill_next(words, &phrase, sentences[DOUBT_LEAN_WITHOUT],
-            SLOTS(twin, SLOTS_OF_LEAN(suspect->lean_without, suspect->lean_without_covariance)));
-    say_and_finish(words, "", &phrase);
+                suspect->has_twin ? measurement->readings[suspect->twin].value : (double)NAN, step),
+            SLOT_IF("without", suspect->has_lean_without),
+            SLOTS_OF_LEAN("", suspect->lean_without, suspect->lean_without_covariance)));
 }
 
 static void say_closure(struct words *words, const struct answer_about *about)

@@ -53,9 +53,6 @@ static void say_quantity(const struct words *words, struct buffer *phrase, const
     case SLOT_KIND_FEED:
         words_feed(phrase, value);
         break;
-    case SLOT_KIND_THICKNESS:
-        words_thickness(words, phrase, value);
-        break;
     case SLOT_KIND_GAUGE:
         words_gauge_step(words, phrase, value);
         break;
@@ -67,7 +64,8 @@ static void say_quantity(const struct words *words, struct buffer *phrase, const
     }
 }
 
-static void say_slot(const struct words *words, struct buffer *phrase, const struct slot *slot)
+static void say_slot(const struct words *words, struct buffer *phrase, const struct slot *slot,
+    const struct slot *slots)
 {
     switch (slot->kind) {
     case SLOT_KIND_IF:
@@ -81,6 +79,9 @@ static void say_slot(const struct words *words, struct buffer *phrase, const str
         break;
     case SLOT_KIND_NAME:
         words_name(phrase, slot->text);
+        break;
+    case SLOT_KIND_SENTENCE:
+        fill(words, phrase, slot->text, slots);
         break;
     case SLOT_KIND_FACING:
         words_facing(phrase, slot->facing);
@@ -109,6 +110,7 @@ static size_t chosen(const struct slot *slot)
         says = slot->text == NULL || *slot->text != '\0' || buffer_text_is_lost(slot->text);
         break;
     case SLOT_KIND_NAME:
+    case SLOT_KIND_SENTENCE:
         says = slot->text != NULL && *slot->text != '\0';
         break;
     default:
@@ -152,7 +154,7 @@ static void fill_part(const struct words *words, struct buffer *phrase, const ch
             buffer_add_bytes(phrase, at, (size_t)(bar - at));
             buffer_add(phrase, "?}");
         } else if (bar == close) {
-            say_slot(words, phrase, slot);
+            say_slot(words, phrase, slot, slots);
         } else {
             size_t skip = chosen(slot);
             for (; skip > 0 && bar < close; skip--)

@@ -14,7 +14,7 @@
  *     a condition                   when it is true    when it is not
  *     a choice                      when it is 0       1                 2 …
  *     a count                       of one             of none or many
- *     a text, a name                that says a thing  that is empty
+ *     a text, a name, a sentence    that says a thing  that is empty
  *     a quantity                    that is known      that is NAN
  */
 
@@ -42,6 +42,7 @@ enum slot_kind {
     SLOT_KIND_COUNT,
     SLOT_KIND_TEXT,
     SLOT_KIND_NAME,
+    SLOT_KIND_SENTENCE,
     SLOT_KIND_FACING,
     SLOT_KIND_MOVED,
     SLOT_KIND_NUMBER, /* from here on quantities: NAN when not known */
@@ -55,7 +56,6 @@ enum slot_kind {
     SLOT_KIND_CHANCE,
     SLOT_KIND_BEARING,
     SLOT_KIND_FEED,
-    SLOT_KIND_THICKNESS,
     SLOT_KIND_GAUGE,
     SLOT_KIND_ARM
 };
@@ -71,39 +71,24 @@ struct slot {
     struct perpend_point point;
 };
 
-#define SLOT_IF(n, condition)                                                                      \
+#define SLOT(...)                                                                                  \
     {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_IF, .value = (condition) ? 0 : 1                            \
+        __VA_ARGS__                                                                                \
     }
+#define SLOT_IF(n, condition) SLOT(.name = (n), .kind = SLOT_KIND_IF, .value = (condition) ? 0 : 1)
 #define SLOT_CHOICE(n, choice)                                                                     \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_CHOICE, .value = (double)(choice)                           \
-    }
-#define SLOT_COUNT(n, count)                                                                       \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_COUNT, .value = (double)(count)                             \
-    }
+    SLOT(.name = (n), .kind = SLOT_KIND_CHOICE, .value = (double)(choice))
+#define SLOT_COUNT(n, count) SLOT(.name = (n), .kind = SLOT_KIND_COUNT, .value = (double)(count))
 /** A phrase, its glue and all; a name that somebody gave. The text must outlive the call. */
-#define SLOT_TEXT(n, phrase)                                                                       \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_TEXT, .text = (phrase)                                      \
-    }
-#define SLOT_NAME(n, given)                                                                        \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_NAME, .text = (given)                                       \
-    }
-#define SLOT_FACING(n, way)                                                                        \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_FACING, .facing = (way)                                     \
-    }
+#define SLOT_TEXT(n, phrase) SLOT(.name = (n), .kind = SLOT_KIND_TEXT, .text = (phrase))
+#define SLOT_NAME(n, given) SLOT(.name = (n), .kind = SLOT_KIND_NAME, .text = (given))
+/** Another sentence, filled from the same slots; "" for none. */
+#define SLOT_SENTENCE(n, said) SLOT(.name = (n), .kind = SLOT_KIND_SENTENCE, .text = (said))
+#define SLOT_FACING(n, way) SLOT(.name = (n), .kind = SLOT_KIND_FACING, .facing = (way))
 #define SLOT_MOVED(n, by, exact)                                                                   \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_MOVED, .point = (by), .value = (exact) ? 1 : 0              \
-    }
+    SLOT(.name = (n), .kind = SLOT_KIND_MOVED, .point = (by), .value = (exact) ? 1 : 0)
 #define SLOT_QUANTITY(n, k, o, v, m)                                                               \
-    {                                                                                              \
-        .name = (n), .kind = (k), .of = (o), .value = (v), .more = (m)                             \
-    }
+    SLOT(.name = (n), .kind = (k), .of = (o), .value = (v), .more = (m))
 #define SLOT_NUMBER(n, v, decimals) SLOT_QUANTITY(n, SLOT_KIND_NUMBER, WORDS_SMALL, v, decimals)
 #define SLOT_ROUNDED(n, o, v, expanded) SLOT_QUANTITY(n, SLOT_KIND_ROUNDED, o, v, expanded)
 #define SLOT_PLUS_MINUS(n, o, v, expanded) SLOT_QUANTITY(n, SLOT_KIND_PLUS_MINUS, o, v, expanded)
@@ -112,13 +97,12 @@ struct slot {
 #define SLOT_READING(n, v, step) SLOT_QUANTITY(n, SLOT_KIND_READING, WORDS_LARGE, v, step)
 #define SLOT_RIDGE(n, v) SLOT_QUANTITY(n, SLOT_KIND_RIDGE, WORDS_SMALL, v, 0)
 #define SLOT_RIDGE_RANGE(n, v, low, high)                                                          \
-    {                                                                                              \
-        .name = (n), .kind = SLOT_KIND_RIDGE_RANGE, .value = (v), .more = (low), .most = (high)    \
-    }
+    SLOT(.name = (n), .kind = SLOT_KIND_RIDGE_RANGE, .value = (v), .more = (low), .most = (high))
 #define SLOT_CHANCE(n, v) SLOT_QUANTITY(n, SLOT_KIND_CHANCE, WORDS_SMALL, v, 0)
 #define SLOT_BEARING(n, v) SLOT_QUANTITY(n, SLOT_KIND_BEARING, WORDS_SMALL, v, 0)
 #define SLOT_FEED(n, along) SLOT_QUANTITY(n, SLOT_KIND_FEED, WORDS_SMALL, along, 0)
-#define SLOT_THICKNESS(n, v) SLOT_QUANTITY(n, SLOT_KIND_THICKNESS, WORDS_SMALL, v, 0)
+/** A shim, to 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
+#define SLOT_THICKNESS(n, v) SLOT_ROUNDED(n, WORDS_SMALL, v, fabs(v) < 0.1 ? 0.004 : 0.04)
 #define SLOT_GAUGE(n, step) SLOT_QUANTITY(n, SLOT_KIND_GAUGE, WORDS_SMALL, step, 0)
 #define SLOT_ARM(n, length) SLOT_QUANTITY(n, SLOT_KIND_ARM, WORDS_LARGE, length, 0)
 

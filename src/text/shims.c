@@ -31,40 +31,6 @@ static struct thickest thickest_of(const struct perpend_step *step)
     return most;
 }
 
-/* Shims without a stock: what is common, and what saves thirty foils. */
-static void add_common_size(const struct words *words, struct buffer *phrase,
-    const struct perpend_step *step, double wanted)
-{
-    bool metric = words->unit == PERPEND_UNIT_MM; /* as the common sizes are */
-    double foils = round(wanted / KITCHEN_FOIL);
-    if (metric && isfinite(step->nearest_common) && step->nearest_common > 0.0)
-        fill_next(words, phrase, sentences[SHIM_COMMON_SIZE],
-            SLOTS(SLOT_THICKNESS("wanted", wanted),
-                SLOT_STATED("common", WORDS_SMALL, step->nearest_common)));
-    if (foils >= 1.0)
-        fill_next(words, phrase, sentences[SHIM_FOILS],
-            SLOTS(SLOT_COUNT("foils", foils), SLOT_IF("many", foils > LEAVES_TOO_MANY)));
-}
-
-/* Shims from the stock: what they do not quite make up, and stacks that would spring. */
-static void add_stock_notes(const struct words *words, struct buffer *phrase,
-    const struct answer_about *about, const struct perpend_step *step)
-{
-    struct thickest most = thickest_of(step);
-    if (fabs(most.wanted - most.shim) > PERPEND_SAME_SHIM &&
-        !answer_leaves_run_out(about, step->joint))
-        fill_next(
-            words, phrase, sentences[SHIM_WANTED], SLOTS(SLOT_THICKNESS("wanted", most.wanted)));
-    if (most.leaves <= LEAVES_TOO_MANY)
-        return;
-    struct slot size = SLOT_STATED("size", WORDS_SMALL, step->nearest_common);
-    if (words->unit != PERPEND_UNIT_MM) /* the common sizes are metric ones */
-        size = (struct slot)SLOT_THICKNESS("size", most.wanted);
-    fill_next(words, phrase, sentences[SHIM_SPRINGS],
-        SLOTS(SLOT_COUNT("leaves", most.leaves), SLOT_IF("single", isfinite(step->nearest_common)),
-            size));
-}
-
 /* What went in at the other bolts before can come out instead. */
 static void add_taking_out(const struct words *words, struct buffer *phrase,
     const struct perpend_joint *joint, const struct perpend_step *step)
@@ -107,14 +73,30 @@ void shim_notes(const struct words *words, struct buffer *phrase, const struct a
         fill_next(words, phrase, sentences[SHIM_WAS_PUT_IN], NULL);
         return;
     }
+    const struct thickest most = thickest_of(step);
+    const bool metric = words->unit == PERPEND_UNIT_MM; /* as the common sizes are */
+    const double foils = round(most.wanted / KITCHEN_FOIL), common = step->nearest_common;
+    const struct slot *slots = SLOTS(SLOT_THICKNESS("wanted", most.wanted),
+        SLOT_STATED("common", WORDS_SMALL, common), SLOT_COUNT("foils", foils),
+        SLOT_IF("many", foils > LEAVES_TOO_MANY), SLOT_COUNT("leaves", most.leaves),
+        SLOT_IF("single", isfinite(common)), SLOT_IF("metric", metric));
     if (about->measurement->plan.from_stock) {
-        add_stock_notes(words, phrase, about, step);
+        /* what the leaves do not quite make up, and stacks that would spring */
+        if (fabs(most.wanted - most.shim) > PERPEND_SAME_SHIM &&
+            !answer_leaves_run_out(about, step->joint))
+            fill_next(words, phrase, sentences[SHIM_WANTED], slots);
+        if (most.leaves > LEAVES_TOO_MANY)
+            fill_next(words, phrase, sentences[SHIM_SPRINGS], slots);
         add_taking_out(words, phrase, &about->machine->mount.joints[step->joint], step);
         return;
     }
+    /* without a stock: what is common, and what saves thirty foils */
     if (about->machine->stock.leaf_count > 0)
         fill_next(words, phrase, sentences[SHIM_NO_LEAF], NULL);
-    add_common_size(words, phrase, step, thickest_of(step).wanted);
+    if (metric && isfinite(common) && common > 0.0)
+        fill_next(words, phrase, sentences[SHIM_COMMON_SIZE], slots);
+    if (foils >= 1.0)
+        fill_next(words, phrase, sentences[SHIM_FOILS], slots);
 }
 
 /* Both axes run short of leaves in one joint, a flange: then each sentence says for which lean. */

@@ -294,11 +294,6 @@ void words_arm(const struct words *words, struct buffer *phrase, double length)
     words_stated(words, phrase, WORDS_LARGE, unit * ceil(length / unit));
 }
 
-void words_thickness(const struct words *words, struct buffer *phrase, double thickness)
-{
-    words_rounded(words, phrase, WORDS_SMALL, thickness, fabs(thickness) < 0.1 ? 0.004 : 0.04);
-}
-
 void words_displacement(const struct words *words, struct buffer *phrase,
     struct perpend_point displacement, bool to_the_last_digit)
 {

@@ -113,9 +113,6 @@ void words_gauge_step(const struct words *words, struct buffer *phrase, double s
 /** "115 mm": an arm that one can make: rounded up to 5 mm or a quarter of an inch. */
 void words_arm(const struct words *words, struct buffer *phrase, double length);
 
-/** "0.53 mm": a shim, to 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
-void words_thickness(const struct words *words, struct buffer *phrase, double thickness);
-
 /** A displacement: "0.25 mm right and 0.03 mm up"; "not at all" for none. For hands it is rounded, and
  *  parts under a twentieth of the largest are left out; else it is told to the last digit. */
 void words_displacement(const struct words *words, struct buffer *phrase,

@@ -5,12 +5,19 @@
 #include "text/escape.h"
 #include "text/words.h"
 
-size_t words_columns(const char *text)
+static size_t columns_of(const char *text, size_t length)
 {
     size_t columns = 0;
-    for (struct character c; (c = character_at(text)).bytes > 0; text += c.bytes)
+    struct character c;
+    for (const char *end = text + length; text < end && (c = character_at(text)).bytes > 0;
+         text += c.bytes)
         columns += character_columns(c.code);
     return columns;
+}
+
+size_t words_columns(const char *text)
+{
+    return columns_of(text, strlen(text));
 }
 
 void words_name(struct buffer *phrase, const char *name)
@@ -58,38 +65,6 @@ void words_encode(const struct words *words, struct buffer *out, const char *phr
     }
 }
 
-/* Add bytes with the glue turned to blanks. */
-static void add_unglued(struct buffer *out, const char *text, size_t length)
-{
-    for (size_t i = 0; i < length; i++)
-        buffer_add_bytes(out, text[i] == WORDS_GLUE[0] ? " " : &text[i], 1);
-}
-
-/* A word that is wider than a whole line: as much of it as fits, at least one character. */
-static size_t bytes_that_fit(const char *word, size_t length, size_t room)
-{
-    size_t bytes = 0, columns = 0;
-    while (bytes < length) {
-        struct character character = character_at(word + bytes);
-        columns += character_columns(character.code);
-        if (columns > room && bytes > 0)
-            break;
-        bytes += character.bytes;
-    }
-    return bytes < length ? bytes : length;
-}
-
-static size_t columns_of(const char *text, size_t length)
-{
-    size_t columns = 0;
-    for (size_t i = 0; i < length;) {
-        struct character character = character_at(text + i);
-        columns += character_columns(character.code);
-        i += character.bytes;
-    }
-    return columns;
-}
-
 /* The state of one paragraph being set. */
 struct setting {
     struct buffer *out;
@@ -104,41 +79,44 @@ static void next_line(struct setting *setting)
     setting->fresh = true;
 }
 
-static void set_bytes(struct setting *setting, const char *text, size_t length)
+static void set_blanks(struct setting *setting, size_t count)
 {
-    /* the indent only when something follows, so that no line ends in blanks */
-    if (setting->column == 0)
-        for (; setting->column < setting->indent; setting->column++)
-            buffer_add(setting->out, " ");
-    add_unglued(setting->out, text, length);
-    setting->column += columns_of(text, length);
-    setting->fresh = false;
+    setting->column += count;
+    for (; count > 0; count--)
+        buffer_add(setting->out, " ");
 }
 
 static void set_word(struct setting *setting, const char *word, size_t length, size_t blanks)
 {
     size_t columns = columns_of(word, length);
+    size_t whole_line = setting->width > setting->indent ? setting->width - setting->indent : 1;
+    const char *glue = columns > whole_line ? memchr(word, WORDS_GLUE[0], length) : NULL;
+    if (glue != NULL) { /* rather between glued parts than inside one */
+        size_t first = (size_t)(glue - word);
+        set_word(setting, word, first, blanks);
+        set_word(setting, glue + 1, length - first - 1, 1);
+        return;
+    }
     if (!setting->fresh && setting->column + blanks + columns > setting->width)
         next_line(setting);
-    if (!setting->fresh)
-        for (size_t i = 0; i < blanks; i++)
-            set_bytes(setting, " ", 1);
-    size_t whole_line = setting->width > setting->indent ? setting->width - setting->indent : 1;
-    while (columns_of(word, length) > whole_line) {
-        size_t bytes = bytes_that_fit(word, length, whole_line);
-        if (bytes == length)
-            break;
-        /* rather between glued parts than inside one */
-        size_t cut = bytes;
-        while (cut > 0 && word[cut] != WORDS_GLUE[0])
-            cut--;
-        set_bytes(setting, word, cut > 0 ? cut : bytes);
-        next_line(setting);
-        bytes = cut > 0 ? cut + 1 : bytes;
-        word += bytes;
-        length -= bytes;
+    /* the indent only when something follows, so that no line ends in blanks */
+    if (setting->column == 0)
+        set_blanks(setting, setting->indent);
+    else if (!setting->fresh)
+        set_blanks(setting, blanks);
+    for (size_t i = 0; i < length;) {
+        struct character character = character_at(word + i);
+        size_t wide = character_columns(character.code);
+        if (!setting->fresh && setting->column + wide > setting->width) {
+            next_line(setting);
+            set_blanks(setting, setting->indent);
+        }
+        bool glued = word[i] == WORDS_GLUE[0];
+        buffer_add_bytes(setting->out, glued ? " " : word + i, character.bytes);
+        setting->column += wide;
+        setting->fresh = false;
+        i += character.bytes;
     }
-    set_bytes(setting, word, length);
 }
 
 void words_wrap(const struct words *words, struct buffer *out, unsigned width, const char *lead,
@@ -151,7 +129,8 @@ void words_wrap(const struct words *words, struct buffer *out, unsigned width, c
         .indent = words_columns(buffer_text(&plain_lead)),
         .width = width,
         .fresh = true};
-    add_unglued(out, buffer_text(&plain_lead), plain_lead.length);
+    for (const char *c = buffer_text(&plain_lead); *c; c++)
+        buffer_add_bytes(out, *c == WORDS_GLUE[0] ? " " : c, 1);
     setting.column = setting.indent;
     for (const char *at = buffer_text(&plain); *at;) {
         size_t blanks = strspn(at, " ");

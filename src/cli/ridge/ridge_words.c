@@ -2,7 +2,7 @@
 #include <math.h>
 
 #include "cli/ridge/ridge_question.h"
-#include "text/answer.h"
+#include "text/about.h"
 
 #define LEVEL 1e-6 /* mm; a bit whose far side rises less than this cuts level */
 
@@ -12,17 +12,14 @@ static void say_lean_and_bit(struct words *words, const struct ridge_question *q
 {
     struct perpend_slope lean = question->lean;
     bool back = fabs(lean.back) > NO_SLOPE, right = fabs(lean.right) > NO_SLOPE;
-    struct buffer phrase = {0};
-    if (question->has_lean)
-        fill(words, &phrase, sentences[QUESTION_LEAN],
-            SLOTS(SLOT_IF("lean", back || right), SLOT_IF("both", back && right),
-                SLOT_IF("back_way", lean.back > 0.0), SLOT_IF("right_way", lean.right > 0.0),
-                SLOT_ROUNDED("back", WORDS_SLOPE, back ? fabs(lean.back) : (double)NAN, 0.0),
-                SLOT_ROUNDED("right", WORDS_SLOPE, right ? fabs(lean.right) : (double)NAN, 0.0)));
-    fill_next(words, &phrase, sentences[QUESTION_BIT],
-        SLOTS(SLOT_STATED("bit", WORDS_LARGE, question->cutter.diameter),
+    say_sentence(words, "", sentences[QUESTION],
+        SLOTS(SLOT_IF("asked", question->has_lean), SLOT_IF("lean", back || right),
+            SLOT_IF("both", back && right), SLOT_IF("back_way", lean.back > 0.0),
+            SLOT_IF("right_way", lean.right > 0.0),
+            SLOT_ROUNDED("back", WORDS_SLOPE, back ? fabs(lean.back) : (double)NAN, 0.0),
+            SLOT_ROUNDED("right", WORDS_SLOPE, right ? fabs(lean.right) : (double)NAN, 0.0),
+            SLOT_STATED("bit", WORDS_LARGE, question->cutter.diameter),
             SLOT_STATED("stepover", WORDS_LARGE, question->facing.stepover)));
-    say_and_finish(words, "", &phrase);
 }
 
 /* One row: what, and how much. */
@@ -75,16 +72,15 @@ static void say_depth(
 {
     double depth = question->facing.depth;
     bool corner = ridge->rise > 2.0 * ridge->drop; /* most of the rise is its roundness */
-    struct buffer phrase = {0};
     if (ridge->rise < LEVEL)
         return;
     if (answer_cut_too_shallow(ridge, depth))
-        words_shallow_cut(words, &phrase, ridge, depth);
+        say_sentence(
+            words, "", sentences[RIDGE_SHALLOW_CUT], SLOTS(SLOTS_OF_SHALLOW_CUT(ridge, depth)));
     else if (!corner && (isnan(depth) || !ridge->depth_short))
-        fill(words, &phrase, sentences[RIDGE_CUTS_WHOLE],
+        say_sentence(words, "", sentences[RIDGE_CUTS_WHOLE],
             SLOTS(SLOT_ROUNDED("rise", WORDS_SMALL, ridge->rise, ridge->rise / 10.0),
                 SLOT_STATED("depth", WORDS_SMALL, depth)));
-    say_and_finish(words, "", &phrase);
 }
 
 static void say_limits(

@@ -58,24 +58,19 @@ static bool read_reading(struct reader *reader, const yaml_node_t *node, void *o
     return read_map(reader, &reading_mapping, node, reading);
 }
 
-static const struct list reading_list = {
-    "readings", "reading", "reading", 1, READINGS_MOST, read_reading};
+static const struct list reading_list = {"reading", "reading", 1, READINGS_MOST, read_reading};
 
 /* The sweep's own place has been read before its readings. */
-static bool read_readings(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_readings(const struct value *value, void *at)
 {
     struct sweep_part *part = at;
     struct perpend_sweep *sweep = &part->sweep;
-    (void)key;
-    sweep->readings = list_room(reader, &reading_list, node, sizeof *sweep->readings);
-    if (sweep->readings == NULL ||
-        !list_read(reader, &reading_list, node, sweep, &sweep->reading_count))
+    sweep->readings = list_room(value, &reading_list, sizeof *sweep->readings);
+    if (sweep->readings == NULL || !list_read(value, &reading_list, sweep, &sweep->reading_count))
         return false;
     part->whole->readings += sweep->reading_count;
     return part->whole->readings <= READINGS_MOST ||
-           reader_fail(reader, node_line(node), "more than %d readings in all; a job holds no more",
-               READINGS_MOST);
+           value_fail(value, "more than %d readings in all; a job holds no more", READINGS_MOST);
 }
 
 static int write_readings(struct writer *writer, const struct key *key, const void *at)
@@ -95,37 +90,34 @@ static int write_readings(struct writer *writer, const struct key *key, const vo
 /* ---- what was done ---- */
 
 /* Which of the names stands there: the mount's joints, or a joint's bolts. */
-static bool pick_name(struct reader *reader, const struct key *key, const yaml_node_t *node,
-    const char *owner, const char *const *names, size_t count, size_t *picked)
+static bool pick_name(const struct value *value, const char *owner, const char *const *names,
+    size_t count, size_t *picked)
 {
     char quoted[QUOTED], words[WORDS];
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
     for (size_t i = 0; i < count; i++) {
-        if (same_word(names[i], text)) {
+        if (same_word(names[i], value->text)) {
             *picked = i;
             return true;
         }
     }
-    quote(quoted, text, strlen(text));
-    const char *near = nearest_name(text, names, count);
+    quote(quoted, value->text, strlen(value->text));
+    const char *near = nearest_name(value->text, names, count);
     if (near != NULL)
-        return reader_fail(reader, node_line(node), "unknown %s %s; did you mean \"%s\"?",
-            key->name, quoted, near);
-    return reader_fail(reader, node_line(node), "unknown %s %s; %s has %s", key->name, quoted,
-        owner, words_and(words, names, count));
+        return value_fail(value, "unknown %s %s; did you mean \"%s\"?", value->name, quoted, near);
+    return value_fail(value, "unknown %s %s; %s has %s", value->name, quoted, owner,
+        words_and(words, names, count));
 }
 
-static bool read_joint(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_joint(const struct value *value, void *at)
 {
     struct did_part *part = at;
     const char *names[PERPEND_JOINTS_MOST];
     size_t count = 0;
     for (; count < part->mount->joint_count && count < PERPEND_JOINTS_MOST; count++)
         names[count] = part->mount->joints[count].name;
-    return pick_name(reader, key, node, "the mount", names, count, &part->did.joint);
+    return pick_name(value, "the mount", names, count, &part->did.joint);
 }
 
 static int write_joint(struct writer *writer, const struct key *key, const void *at)
@@ -135,8 +127,7 @@ static int write_joint(struct writer *writer, const struct key *key, const void 
 }
 
 /* The joint has been read before it. */
-static bool read_bolt(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_bolt(const struct value *value, void *at)
 {
     struct did_part *part = at;
     const struct perpend_joint *joint = &part->mount->joints[part->did.joint];
@@ -144,7 +135,7 @@ static bool read_bolt(
     size_t count = 0;
     for (; count < joint->bolt_count && count < PERPEND_BOLTS_MOST; count++)
         names[count] = joint->bolts[count].name;
-    return pick_name(reader, key, node, joint->name, names, count, &part->did.bolt);
+    return pick_name(value, joint->name, names, count, &part->did.bolt);
 }
 
 static int write_bolt(struct writer *writer, const struct key *key, const void *at)
@@ -155,26 +146,18 @@ static int write_bolt(struct writer *writer, const struct key *key, const void *
 }
 
 /* How much: one key a row of the moves' table, which is the key's detail. */
-static bool read_amount(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_amount(const struct value *value, void *at)
 {
-    const struct perpend_move_row *row = key->detail;
+    const struct perpend_move_row *row = value->detail;
+    const struct value length = value_with(value, &thickness_range);
+    const struct value turns = value_with(value, &turns_range);
     struct did_part *part = at;
     struct perpend_amount *amount = &part->did.amount;
     part->said++;
     part->did.move = row->move;
-    switch (row->amount) {
-    case PERPEND_AMOUNT_THICKNESS: {
-        const struct key length = {.name = key->name, .detail = &thickness_range};
-        return read_length(reader, &length, node, &amount->value);
-    }
-    case PERPEND_AMOUNT_DISPLACEMENT:
-        return read_point(reader, key, node, &amount->shift);
-    case PERPEND_AMOUNT_TURNS:
-        break;
-    }
-    const struct key turns = {.name = key->name, .detail = &turns_range};
-    return read_number(reader, &turns, node, &amount->value);
+    return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? read_point(value, &amount->shift)
+           : row->amount == PERPEND_AMOUNT_THICKNESS  ? read_length(&length, &amount->value)
+                                                      : read_number(&turns, &amount->value);
 }
 
 static int write_amount(struct writer *writer, const struct key *key, const void *at)
@@ -234,31 +217,30 @@ static bool read_did_entry(
     return check_did_twice(reader, &sweep->sweep, node);
 }
 
-static const struct list did_list = {"did", "entry", "did", 1, DID_MOST, read_did_entry};
+static const struct list did_list = {"entry", "did", 1, DID_MOST, read_did_entry};
 
 static const struct choice did_words[] = {
     {"plan", PERPEND_DID_PLAN}, {"nothing", PERPEND_DID_NOTHING}, {0}};
 
-static bool read_did(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_did(const struct value *value, void *at)
 {
-    const struct key choice = {.name = key->name, .detail = did_words};
+    const struct value word = value_with(value, did_words);
     struct sweep_part *part = at;
     struct perpend_sweep *sweep = &part->sweep;
     int kind = PERPEND_DID_LIST;
-    if (node->type == YAML_MAPPING_NODE)
-        return reader_fail(reader, node_line(node),
-            "did must be plan, nothing, or a list of entries, each behind a dash");
-    if (node->type == YAML_SCALAR_NODE && !read_choice(reader, &choice, node, &kind))
+    if (value->node->type == YAML_MAPPING_NODE)
+        return value_fail(
+            value, "did must be plan, nothing, or a list of entries, each behind a dash");
+    if (value->text != NULL && !read_choice(&word, &kind))
         return false;
     if (kind != PERPEND_DID_NOTHING && part->whole->machine->mount.joint_count == 0)
-        return reader_fail(reader, node_line(node),
+        return value_fail(value,
             "did needs a mount in the machine file; describe it there, or write \"nothing\"");
     sweep->did_kind = (enum perpend_did_kind)kind;
     if (kind != PERPEND_DID_LIST)
         return true;
-    sweep->did = list_room(reader, &did_list, node, sizeof *sweep->did);
-    return sweep->did != NULL && list_read(reader, &did_list, node, part, &sweep->did_count);
+    sweep->did = list_room(value, &did_list, sizeof *sweep->did);
+    return sweep->did != NULL && list_read(value, &did_list, part, &sweep->did_count);
 }
 
 static int write_did(struct writer *writer, const struct key *key, const void *at)
@@ -284,15 +266,14 @@ static int write_did(struct writer *writer, const struct key *key, const void *a
 /* ---- sweeps ---- */
 
 /* Checked and not kept. */
-static bool read_note(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_note(const struct value *value, void *at)
 {
     (void)at;
-    const char *text = node_text(reader, key->name, node);
-    if (text != NULL && strlen(text) > NOTE_MOST)
-        return reader_fail(reader, node_line(node), "note is %zu bytes long; at most %d are taken",
-            strlen(text), NOTE_MOST);
-    return text != NULL;
+    if (!value_is_text(value))
+        return false;
+    return strlen(value->text) <= NOTE_MOST ||
+           value_fail(value, "note is %zu bytes long; at most %d are taken", strlen(value->text),
+               NOTE_MOST);
 }
 
 static const struct key sweep_keys[] = {
@@ -336,15 +317,13 @@ static bool read_sweep(struct reader *reader, const yaml_node_t *node, void *own
     return done;
 }
 
-static const struct list sweep_list = {"sweeps", "sweep", "sweep", 1, SWEEPS_MOST, read_sweep};
+static const struct list sweep_list = {"sweep", "sweep", 1, SWEEPS_MOST, read_sweep};
 
-static bool read_sweeps(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_sweeps(const struct value *value, void *at)
 {
     struct perpend_job *job = &((struct job_part *)at)->job;
-    (void)key;
-    job->sweeps = list_room(reader, &sweep_list, node, sizeof *job->sweeps);
-    return job->sweeps != NULL && list_read(reader, &sweep_list, node, at, &job->sweep_count);
+    job->sweeps = list_room(value, &sweep_list, sizeof *job->sweeps);
+    return job->sweeps != NULL && list_read(value, &sweep_list, at, &job->sweep_count);
 }
 
 static int write_sweeps(struct writer *writer, const struct key *key, const void *at)
@@ -379,7 +358,7 @@ static bool read_yaml(
     const yaml_node_t *root = read_root(reader, text, length);
     if (root == NULL)
         return false;
-    bool done = value_of(reader, root, "gauge") == NULL
+    bool done = key_line(reader, root, "gauge") == 0
                     ? read_map(reader, &job_mapping, root, whole)
                     : reader_fail(reader, node_line(root),
                           "this is a machine file (it has a gauge); give the readings second");

@@ -246,13 +246,16 @@ static bool add_reading(struct perpend_sweep *sweep, const struct perpend_readin
     return true;
 }
 
-/* The length in a column; as it is where the table has no such column. */
-static bool read_cell(
-    const struct table *table, const struct row *row, enum column column, double *mm)
+/* What stands in a column; as it is where the table has no such column. */
+static bool read_cell(const struct table *table, const struct row *row, enum column column,
+    value_reader *read, double *at)
 {
-    return table->place[column] == NO_COLUMN ||
-           length_text(table->reader, row->line, column_names[column],
-               row->field[table->place[column]], &anywhere, mm);
+    const struct value value = {.reader = table->reader,
+        .name = column_names[column],
+        .text = table->place[column] != NO_COLUMN ? row->field[table->place[column]] : NULL,
+        .line = row->line,
+        .detail = &anywhere};
+    return value.text == NULL || read(&value, at);
 }
 
 static bool take_row(struct table *table, const struct row *row, struct perpend_job *job)
@@ -263,11 +266,10 @@ static bool take_row(struct table *table, const struct row *row, struct perpend_
     if (++table->readings > READINGS_MOST)
         return reader_fail(
             table->reader, row->line, "more than %d readings; a job holds no more", READINGS_MOST);
-    if (!bearing_text(table->reader, row->line, "at", row->field[table->place[COLUMN_AT]],
-            &reading.bearing) ||
-        !read_cell(table, row, COLUMN_READING, &reading.value) ||
-        !read_cell(table, row, COLUMN_X, &reading.x) ||
-        !read_cell(table, row, COLUMN_Y, &reading.y))
+    if (!read_cell(table, row, COLUMN_AT, read_bearing, &reading.bearing) ||
+        !read_cell(table, row, COLUMN_READING, read_length, &reading.value) ||
+        !read_cell(table, row, COLUMN_X, read_length, &reading.x) ||
+        !read_cell(table, row, COLUMN_Y, read_length, &reading.y))
         return false;
     struct perpend_sweep *sweep = find_sweep(table, row, job);
     return sweep != NULL && (add_reading(sweep, &reading) || reader_memory(table->reader));

@@ -24,6 +24,27 @@ bool reader_fail(const struct reader *reader, size_t line, const char *format, .
     return fault_set(reader->fault, 2, "%s:%zu: %s%s", reader->name, line, reader->path, message);
 }
 
+bool value_wrong(const struct value *value, const char *format, ...)
+{
+    char message[sizeof value->reader->fault->text], quoted[QUOTED];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(message, sizeof message, format, arguments);
+    va_end(arguments);
+    return value_fail(
+        value, "%s %s %s", value->name, quote(quoted, value->text, strlen(value->text)), message);
+}
+
+bool value_fail(const struct value *value, const char *format, ...)
+{
+    char message[sizeof value->reader->fault->text];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(message, sizeof message, format, arguments);
+    va_end(arguments);
+    return reader_fail(value->reader, value->line, "%s", message);
+}
+
 bool reader_memory(const struct reader *reader)
 {
     return fault_memory(reader->fault, reader->name);
@@ -65,30 +86,42 @@ static const yaml_node_pair_t *find_pair(
     return NULL;
 }
 
-const yaml_node_t *value_of(struct reader *reader, const yaml_node_t *map, const char *key)
-{
-    const yaml_node_pair_t *pair = find_pair(reader, map, key);
-    return pair == NULL ? NULL : node_at(reader, pair->value);
-}
-
 size_t key_line(struct reader *reader, const yaml_node_t *map, const char *key)
 {
-    return node_line(node_at(reader, find_pair(reader, map, key)->key));
+    const yaml_node_pair_t *pair = find_pair(reader, map, key);
+    return pair == NULL ? 0 : node_line(node_at(reader, pair->key));
 }
 
-const char *node_text(struct reader *reader, const char *name, const yaml_node_t *node)
+static struct value value_at(struct reader *reader, const char *name, int index)
 {
-    const char *text = (const char *)node->data.scalar.value;
-    if (node->type != YAML_SCALAR_NODE)
-        reader_fail(reader, node_line(node), "%s must be a single value, not a %s", name,
+    const yaml_node_t *node = node_at(reader, index);
+    bool scalar = node->type == YAML_SCALAR_NODE;
+    return (struct value){.reader = reader,
+        .name = name,
+        .node = node,
+        .text = scalar ? (const char *)node->data.scalar.value : NULL,
+        .line = node_line(node)};
+}
+
+struct value value_with(const struct value *value, const void *detail)
+{
+    struct value other = *value;
+    other.detail = detail;
+    return other;
+}
+
+bool value_is_text(const struct value *value)
+{
+    const yaml_node_t *node = value->node;
+    if (node == NULL)
+        return true;
+    if (value->text == NULL)
+        return value_fail(value, "%s must be a single value, not a %s", value->name,
             node->type == YAML_MAPPING_NODE ? "mapping" : "list");
-    else if (node->data.scalar.length == 0)
-        reader_fail(reader, node_line(node), "%s has no value; write one behind the colon", name);
-    else if (strlen(text) < node->data.scalar.length)
-        reader_fail(reader, node_line(node), "%s holds a NUL character; remove it", name);
-    else
-        return text;
-    return NULL;
+    if (node->data.scalar.length == 0)
+        return value_fail(value, "%s has no value; write one behind the colon", value->name);
+    return strlen(value->text) == node->data.scalar.length ||
+           value_fail(value, "%s holds a NUL character; remove it", value->name);
 }
 
 /* ---- a mapping ---- */
@@ -174,83 +207,96 @@ bool read_map(
     if (!check_keys(reader, mapping, node))
         return false;
     for (const struct key *key = mapping->keys; key->name != NULL; key++) {
-        if (key->required && value_of(reader, node, key->name) == NULL)
+        if (key->required && find_pair(reader, node, key->name) == NULL)
             return reader_fail(reader, node_line(node), "%s is missing; %s needs %s", key->name,
                 mapping->what, words_and(words, names, key_names(mapping->keys, true, names)));
     }
     for (const struct key *key = mapping->keys; key->name != NULL; key++) {
-        const yaml_node_t *value = value_of(reader, node, key->name);
-        if (value != NULL && !key->read(reader, key, value, (char *)into + key->offset))
+        const yaml_node_pair_t *pair = find_pair(reader, node, key->name);
+        if (pair == NULL)
+            continue;
+        struct value value = value_at(reader, key->name, pair->value);
+        value.detail = key->detail;
+        if (!key->read(&value, (char *)into + key->offset))
             return false;
     }
     return true;
 }
 
 /* A mapping under a key of its own. */
-bool read_section(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_section(const struct value *value, void *at)
 {
-    size_t mark =
-        node->type == YAML_MAPPING_NODE ? enter(reader, "%s: ", key->name) : strlen(reader->path);
-    bool done = read_map(reader, key->detail, node, at);
+    struct reader *reader = value->reader;
+    size_t mark = value->node->type == YAML_MAPPING_NODE ? enter(reader, "%s: ", value->name)
+                                                         : strlen(reader->path);
+    bool done = read_map(reader, value->detail, value->node, at);
     reader->path[mark] = '\0';
     return done;
 }
 
+/* The format that the file says it is written in. */
+static bool check_version(struct reader *reader, const yaml_node_t *root)
+{
+    const yaml_node_pair_t *pair = find_pair(reader, root, "perpend");
+    if (pair == NULL)
+        return reader_fail(reader, node_line(root),
+            "perpend is missing; begin the file with \"perpend: 1\", the format it is written in");
+    const struct value version = value_at(reader, "perpend", pair->value);
+    if (!value_is_text(&version))
+        return false;
+    return strcmp(version.text, "1") == 0 ||
+           value_wrong(&version, "is a format this program does not know; it reads format 1");
+}
+
 const yaml_node_t *read_root(struct reader *reader, const char *text, size_t length)
 {
-    char quoted[QUOTED];
     if (!yaml_text_parse(text, length, reader->name, &reader->document, reader->fault))
         return NULL;
     const yaml_node_t *root = yaml_document_get_root_node(&reader->document);
-    const yaml_node_t *version = value_of(reader, root, "perpend");
-    const char *said = NULL;
-    if (version == NULL)
-        reader_fail(reader, node_line(root),
-            "perpend is missing; begin the file with \"perpend: 1\", the format it is written in");
-    else
-        said = node_text(reader, "perpend", version);
-    if (said != NULL && strcmp(said, "1") == 0)
+    if (check_version(reader, root))
         return root;
-    if (said != NULL)
-        reader_fail(reader, node_line(version),
-            "perpend %s is a format this program does not know; it reads format 1",
-            quote(quoted, said, strlen(said)));
     yaml_document_delete(&reader->document);
     return NULL;
 }
 
 /* ---- a list ---- */
 
-void *list_room(
-    struct reader *reader, const struct list *list, const yaml_node_t *node, size_t size)
+size_t entry_count(const struct value *value)
+{
+    return value->node->type != YAML_SEQUENCE_NODE
+               ? 0
+               : (size_t)(value->node->data.sequence.items.top -
+                          value->node->data.sequence.items.start);
+}
+
+struct value entry_of(const struct value *value, size_t index)
+{
+    return value_at(value->reader, value->name, value->node->data.sequence.items.start[index]);
+}
+
+void *list_room(const struct value *value, const struct list *list, size_t size)
 {
     void *room = NULL;
-    size_t count = node->type != YAML_SEQUENCE_NODE
-                       ? 0
-                       : (size_t)(node->data.sequence.items.top - node->data.sequence.items.start);
-    if (node->type != YAML_SEQUENCE_NODE)
-        reader_fail(reader, node_line(node), "%s must be a list, one %s behind each dash",
-            list->what, list->one);
+    size_t count = entry_count(value);
+    if (value->node->type != YAML_SEQUENCE_NODE)
+        value_fail(value, "%s must be a list, one %s behind each dash", value->name, list->one);
     else if (count < list->least)
-        reader_fail(reader, node_line(node),
-            "%s needs %zu or more and has %zu; write one %s behind each dash", list->what,
-            list->least, count, list->one);
+        value_fail(value, "%s needs %zu or more and has %zu; write one %s behind each dash",
+            value->name, list->least, count, list->one);
     else if (count > list->most)
-        reader_fail(reader, node_line(node), "%s has %zu; at most %zu are taken", list->what, count,
-            list->most);
+        value_fail(value, "%s has %zu; at most %zu are taken", value->name, count, list->most);
     else if ((room = calloc(count, size)) == NULL)
-        reader_memory(reader);
+        reader_memory(value->reader);
     return room;
 }
 
-bool list_read(struct reader *reader, const struct list *list, const yaml_node_t *node, void *owner,
-    size_t *count)
+bool list_read(const struct value *value, const struct list *list, void *owner, size_t *count)
 {
-    const yaml_node_item_t *item = node->data.sequence.items.start;
-    for (; item < node->data.sequence.items.top; item++) {
-        size_t index = (*count)++;
+    struct reader *reader = value->reader;
+    for (size_t index = 0; index < entry_count(value); index++) {
         size_t mark = enter(reader, "%s %zu: ", list->path, index + 1);
-        bool done = list->read(reader, node_at(reader, *item), owner, index);
+        (*count)++;
+        bool done = list->read(reader, entry_of(value, index).node, owner, index);
         reader->path[mark] = '\0';
         if (!done)
             return false;

@@ -34,11 +34,20 @@ struct writer {
     bool failed;
 };
 
-struct key;
+/** What stands behind a key or in a field of a table, and where. */
+struct value {
+    struct reader *reader;
+    const char *name;        /* of the key or column, in messages */
+    const yaml_node_t *node; /* NULL: a field of a table */
+    const char *text;        /* of a scalar or a field; else NULL */
+    size_t line;
+    const void *detail; /* what the reader has to know: a struct range, a list of choices … */
+};
 
 /** Read one value. `at` is where the table says it goes. */
-typedef bool value_reader(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at);
+typedef bool value_reader(const struct value *value, void *at);
+
+struct key;
 
 /** Write one value. Value: its node; 0 when it is not stated, or after a failure. */
 typedef int value_writer(struct writer *writer, const struct key *key, const void *at);
@@ -48,7 +57,7 @@ struct key {
     bool required;
     value_reader *read;
     size_t offset;       /* into the struct that the mapping fills */
-    const void *detail;  /* of the value reader: a struct range, a list of choices … */
+    const void *detail;  /* of the value reader */
     value_writer *write; /* NULL where nothing is written back */
 };
 
@@ -73,8 +82,8 @@ struct mapping {
 
 /** A list of like entries. */
 struct list {
-    const char *what, *one; /* in messages: "bolts", "bolt" */
-    const char *path;       /* of an entry, its number follows: "mount: joint" */
+    const char *one;  /* in messages: "bolt" */
+    const char *path; /* of an entry, its number follows: "mount: joint" */
     size_t least, most;
     /** Read entry `index` of `owner`, for which there is room. */
     bool (*read)(struct reader *reader, const yaml_node_t *node, void *owner, size_t index);
@@ -88,15 +97,25 @@ bool reader_fail(const struct reader *reader, size_t line, const char *format, .
 
 bool reader_memory(const struct reader *reader);
 
-/** The line a node begins on, from 1; of a key of a mapping. */
+/** The same of a value: "stepover "0" must be …", or the message alone. Always return false. */
+bool value_wrong(const struct value *value, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+bool value_fail(const struct value *value, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+/** Whether it is a scalar with something in it; else it says so. A field of a table always is. */
+bool value_is_text(const struct value *value);
+
+/** The same value, to be read by what another detail says. */
+struct value value_with(const struct value *value, const void *detail);
+
+/** The line a node begins on, from 1; that of a key of a mapping, 0 when it is not there. */
 size_t node_line(const yaml_node_t *node);
 size_t key_line(struct reader *reader, const yaml_node_t *map, const char *key);
 
-/** The value behind a key of a mapping, or NULL. */
-const yaml_node_t *value_of(struct reader *reader, const yaml_node_t *map, const char *key);
-
-/** The text of a scalar that is not empty, or NULL after a fault. */
-const char *node_text(struct reader *reader, const char *name, const yaml_node_t *node);
+/** How many entries a list has, and one of them; nothing that is no list has any. */
+size_t entry_count(const struct value *value);
+struct value entry_of(const struct value *value, size_t index);
 
 /**
  * Read a mapping: unknown keys (with a guess at what was meant), doubled and missing ones first, then
@@ -110,36 +129,22 @@ bool read_map(
 const yaml_node_t *read_root(struct reader *reader, const char *text, size_t length);
 
 /** Room for a list's entries, zeroed; NULL after a fault, as when they are not a list or too many. */
-void *list_room(
-    struct reader *reader, const struct list *list, const yaml_node_t *node, size_t size);
+void *list_room(const struct value *value, const struct list *list, size_t size);
 
 /** Read the entries, counting them in *count. */
-bool list_read(struct reader *reader, const struct list *list, const yaml_node_t *node, void *owner,
-    size_t *count);
+bool list_read(const struct value *value, const struct list *list, void *owner, size_t *count);
 
-/* value readers; the type that `at` points to stands beside each */
-bool read_nothing(struct reader *, const struct key *, const yaml_node_t *, void *);
-bool read_length(struct reader *, const struct key *, const yaml_node_t *, void *); /* double */
-bool read_number(struct reader *, const struct key *, const yaml_node_t *, void *); /* double */
-bool read_degrees(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* double, rad */
-bool read_bearing(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* double, rad */
-bool read_point(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* perpend_point */
-bool read_name(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* char *, malloc */
-bool read_choice(struct reader *, const struct key *, const yaml_node_t *, void *); /* an enum */
-bool read_flag(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* bool, by choice */
-bool read_section(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* the struct */
-
-/** A length and a bearing from text, for tables as well; `line` stands in messages. */
-bool length_text(struct reader *reader, size_t line, const char *name, const char *text,
-    const struct range *range, double *mm);
-bool bearing_text(
-    struct reader *reader, size_t line, const char *name, const char *text, double *bearing);
+/* value readers; the type that `at` points to stands beside each, and what the detail is */
+value_reader read_nothing;
+value_reader read_length;  /* double, mm; a range of mm */
+value_reader read_number;  /* double; a range */
+value_reader read_degrees; /* double, rad; a range of degrees */
+value_reader read_bearing; /* double, rad */
+value_reader read_point;   /* struct perpend_point */
+value_reader read_name;    /* char *, by malloc */
+value_reader read_choice;  /* an enum; choices */
+value_reader read_flag;    /* bool; choices */
+value_reader read_section; /* the struct; its mapping */
 
 /** A mapping or list to add to, and what it takes: the first is the document's root. */
 int write_start_map(struct writer *writer, bool braces);
@@ -154,10 +159,6 @@ int write_text(struct writer *writer, const char *text);
 int write_map(struct writer *writer, const struct mapping *mapping, const void *from, bool braces);
 
 /* value writers; numbers that are NAN and names that are NULL are not stated */
-int write_length(struct writer *, const struct key *, const void *);
-int write_number(struct writer *, const struct key *, const void *);
-int write_bearing(struct writer *, const struct key *, const void *);
-int write_point(struct writer *, const struct key *, const void *);
-int write_name(struct writer *, const struct key *, const void *);
+value_writer write_length, write_number, write_bearing, write_point, write_name;
 
 #endif

@@ -20,22 +20,20 @@ static const struct range lever_degrees = {0.0, LEVER_ANGLE_MOST};
 #define ARM_UNCERTAINTY_MOST 0.2 /* of the length */
 
 /* A share of the length or a length; the length itself has been read before it. */
-static bool read_arm_uncertainty(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_arm_uncertainty(const struct value *value, void *at)
 {
     struct perpend_arm *arm = at;
     double share = 0.0, length = 0.0;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
-    if (!share_parse(text, &share)) {
-        if (!length_text(reader, node_line(node), key->name, text, &any_length, &length))
+    if (!share_parse(value->text, &share)) {
+        const struct value any = value_with(value, &any_length);
+        if (!read_length(&any, &length))
             return false;
         share = length / arm->length;
     }
     if (share < 0.0 || share > ARM_UNCERTAINTY_MOST)
-        return reader_fail(reader, node_line(node),
-            "uncertainty \"%.24s\" must be 0 to 20%% of the arm's length; measure the arm", text);
+        return value_wrong(value, "must be 0 to 20%% of the arm's length; measure the arm");
     arm->relative_uncertainty = share;
     return true;
 }
@@ -51,16 +49,12 @@ static const struct key arm_keys[] = {
 static const struct mapping arm_mapping = {"arm", "{length: 75, uncertainty: 0.5%}", arm_keys};
 
 /* A bare length or a mapping. */
-static bool read_arm(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_arm(const struct value *value, void *at)
 {
     struct perpend_arm *arm = at;
-    if (node->type == YAML_SCALAR_NODE) {
-        const struct key bare = {.name = key->name, .detail = &arm_length};
-        return read_length(reader, &bare, node, &arm->length);
-    }
-    const struct key section = {.name = key->name, .detail = &arm_mapping};
-    return read_section(reader, &section, node, arm);
+    const struct value bare = value_with(value, &arm_length);
+    const struct value section = value_with(value, &arm_mapping);
+    return value->text != NULL ? read_length(&bare, &arm->length) : read_section(&section, arm);
 }
 
 static const struct choice gauge_kinds[] = {
@@ -86,19 +80,19 @@ static const struct key gauge_keys[] = {
 
 static const struct mapping gauge_mapping = {"gauge", "{kind: gap, step: 0.05}", gauge_keys};
 
-static bool read_gauge(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_gauge(const struct value *value, void *at)
 {
-    const struct key section = {.name = key->name, .detail = &gauge_mapping};
     const struct perpend_gauge *gauge = at;
-    if (!read_section(reader, &section, node, at))
+    if (!read_section(value, at))
         return false;
     const bool lever = gauge->kind == PERPEND_GAUGE_LEVER;
-    if (!lever && value_of(reader, node, "angle") != NULL)
-        return reader_fail(reader, key_line(reader, node, "angle"),
+    const size_t angle = key_line(value->reader, value->node, "angle");
+    const size_t rises = key_line(value->reader, value->node, "rises");
+    if (angle != 0 && !lever)
+        return reader_fail(value->reader, angle,
             "gauge: angle belongs to the kind lever; remove it, or set the kind");
-    if (!lever && gauge->kind != PERPEND_GAUGE_DIAL && value_of(reader, node, "rises") != NULL)
-        return reader_fail(reader, key_line(reader, node, "rises"),
+    if (rises != 0 && !lever && gauge->kind != PERPEND_GAUGE_DIAL)
+        return reader_fail(value->reader, rises,
             "gauge: rises belongs to the kinds dial and lever; remove it, or set the kind");
     return true;
 }
@@ -111,59 +105,47 @@ static const struct key cutter_keys[] = {
 
 static const struct mapping cutter_mapping = {"cutter", "{diameter: 22, corner: 0}", cutter_keys};
 
-static bool read_cutter(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_cutter(const struct value *value, void *at)
 {
     struct perpend_cutter *cutter = at;
-    const struct key section = {.name = key->name, .detail = &cutter_mapping};
     char shown[LENGTH_SHOWN];
-    if (!read_section(reader, &section, node, cutter))
+    if (!read_section(value, cutter))
         return false;
     if (cutter->corner > cutter->diameter / 2.0)
-        return reader_fail(reader, node_line(value_of(reader, node, "corner")),
+        return reader_fail(value->reader, key_line(value->reader, value->node, "corner"),
             "cutter: corner is more than half the diameter (%s); a ball end has exactly half",
-            length_shown(shown, cutter->diameter / 2.0, reader->unit));
+            length_shown(shown, cutter->diameter / 2.0, value->reader->unit));
     return true;
 }
 
-static bool read_along(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_along(const struct value *value, void *at)
 {
-    struct perpend_facing *facing = at;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
-    if (feed_parse(text, facing))
-        return true;
-    char quoted[QUOTED];
-    return reader_fail(reader, node_line(node),
-        "along %s is unknown; use X, Y, both, a name such as right, or -360 to 360 degrees",
-        quote(quoted, text, strlen(text)));
+    return feed_parse(value->text, at) ||
+           value_wrong(
+               value, "is unknown; use X, Y, both, a name such as right, or -360 to 360 degrees");
 }
 
 /* The cutter has been read before the facing. */
-static bool read_stepover(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_stepover(const struct value *value, void *at)
 {
     struct perpend_machine *machine = at;
+    const struct value length = value_with(value, &some_length);
     double diameter = machine->cutter.diameter, share = 0.0, stepover = 0.0;
-    char quoted[QUOTED], shown[LENGTH_SHOWN];
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    char shown[LENGTH_SHOWN];
+    if (!value_is_text(value))
         return false;
-    quote(quoted, text, strlen(text));
-    if (share_parse(text, &share)) {
+    if (share_parse(value->text, &share)) {
         stepover = share * diameter;
         if (!(stepover >= LENGTH_LEAST))
-            return reader_fail(
-                reader, node_line(node), "stepover %s must be more than 0; check it", quoted);
-    } else if (!length_text(reader, node_line(node), key->name, text, &some_length, &stepover)) {
+            return value_wrong(value, "must be more than 0; check it");
+    } else if (!read_length(&length, &stepover)) {
         return false;
     }
     if (stepover >= diameter)
-        return reader_fail(reader, node_line(node),
-            "stepover %s is not under the cutter's diameter (%s); stripes would stand", quoted,
-            length_shown(shown, diameter, reader->unit));
+        return value_wrong(value, "is not under the cutter's diameter (%s); stripes would stand",
+            length_shown(shown, diameter, value->reader->unit));
     machine->facing.stepover = stepover;
     return true;
 }
@@ -185,27 +167,25 @@ static const struct key goal_keys[] = {
 
 static const struct mapping goal_mapping = {"goal", "{ridge: 0.02}", goal_keys};
 
-static bool read_unit(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
+
+static bool read_unit(const struct value *value, void *at)
 {
-    static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
-    const struct key choice = {.name = key->name, .detail = units};
-    int unit = 0;
-    if (!read_choice(reader, &choice, node, &unit))
-        return false;
-    reader->unit = *(enum perpend_unit *)at = (enum perpend_unit)unit;
-    return true;
+    bool done = read_choice(value, at);
+    value->reader->unit = *(enum perpend_unit *)at;
+    return done;
 }
 
 static const struct choice beds[] = {{"faced", true}, {"as found", false}, {0}};
 
 static const struct key machine_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
-    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL, NULL},
+    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), units, NULL},
     {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL, NULL},
     {"arm", true, read_arm, offsetof(struct perpend_machine, setup.arm), NULL, NULL},
-    {"gauge", true, read_gauge, offsetof(struct perpend_machine, setup.gauge), NULL, NULL},
-    {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), NULL, NULL},
+    {"gauge", true, read_gauge, offsetof(struct perpend_machine, setup.gauge), &gauge_mapping,
+        NULL},
+    {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), &cutter_mapping, NULL},
     {"facing", true, read_section, 0, &facing_mapping, NULL},
     {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
     {"bed", false, read_flag, offsetof(struct perpend_machine, setup.bed_faced), beds, NULL},
@@ -219,9 +199,10 @@ static const struct mapping machine_mapping = {"a machine file", "\"arm: 75\"", 
 static bool read_machine(
     struct reader *reader, const yaml_node_t *root, struct perpend_machine *machine)
 {
-    if (value_of(reader, root, "sweeps") == NULL)
+    const size_t sweeps = key_line(reader, root, "sweeps");
+    if (sweeps == 0)
         return read_map(reader, &machine_mapping, root, machine);
-    reader_fail(reader, key_line(reader, root, "sweeps"),
+    reader_fail(reader, sweeps,
         "this is a job file (it has sweeps); give the machine file first, then the readings");
     reader->fault->is_job = true;
     return false;

@@ -46,27 +46,18 @@ bool thread_parse(const char *text, struct perpend_bolt *bolt)
     return true;
 }
 
-static bool read_thread(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_thread(const struct value *value, void *at)
 {
     struct perpend_bolt *bolt = at;
-    char quoted[QUOTED];
-    double length = 0.0;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
-    if (!thread_parse(text, bolt)) {
-        if (perpend_length_parse(text, reader->unit, &length) != PERPEND_OK)
-            return reader_fail(reader, node_line(node),
-                "thread %s is not one; use M5, M5x0.5, 1/4-20 or the diameter as a length",
-                quote(quoted, text, strlen(text)));
-        bolt->thread = length;
-    }
+    if (!thread_parse(value->text, bolt) &&
+        perpend_length_parse(value->text, value->reader->unit, &bolt->thread) != PERPEND_OK)
+        return value_wrong(value, "is not one; use M5, M5x0.5, 1/4-20 or the diameter as a length");
     if (bolt->thread < thread_range.least || bolt->thread > thread_range.most ||
         (bolt->pitch != 0.0 && (bolt->pitch < pitch_range.least || bolt->pitch > pitch_range.most ||
                                    bolt->pitch >= bolt->thread)))
-        return reader_fail(reader, node_line(node), "thread %s is out of range; check it",
-            quote(quoted, text, strlen(text)));
+        return value_wrong(value, "is out of range; check it");
     return true;
 }
 
@@ -95,32 +86,30 @@ static bool needs(const struct perpend_joint *joint, enum perpend_bolt_need need
 static bool check_bolt(struct reader *reader, const struct perpend_joint *joint,
     const struct perpend_bolt *bolt, const yaml_node_t *node)
 {
-    const yaml_node_t *hole = value_of(reader, node, "hole"),
-                      *thread = value_of(reader, node, "thread");
+    const size_t hole = key_line(reader, node, "hole"), thread = key_line(reader, node, "thread");
     double table = 0.0;
     char shown[LENGTH_SHOWN];
-    if (bolt->hole != 0.0 && bolt->thread == 0.0)
-        return reader_fail(reader, node_line(hole),
-            "hole needs the thread too; the play is the difference of both");
-    if (bolt->hole != 0.0 && bolt->hole < bolt->thread)
-        return reader_fail(reader, node_line(hole),
-            "hole is smaller than its thread (%s); check both",
+    if (hole != 0 && thread == 0)
+        return reader_fail(
+            reader, hole, "hole needs the thread too; the play is the difference of both");
+    if (hole != 0 && bolt->hole < bolt->thread)
+        return reader_fail(reader, hole, "hole is smaller than its thread (%s); check both",
             length_shown(shown, bolt->thread, reader->unit));
-    if (needs(joint, PERPEND_NEEDS_HOLE) && bolt->hole == 0.0) {
-        if (bolt->thread == 0.0)
+    if (needs(joint, PERPEND_NEEDS_HOLE) && hole == 0) {
+        if (thread == 0)
             return reader_fail(reader, node_line(node),
                 "thread is missing; a joint that slides needs it, for the play in the holes");
         if (perpend_clearance_hole(bolt->thread, &table) != PERPEND_OK)
-            return reader_fail(reader, node_line(thread),
+            return reader_fail(reader, thread,
                 "thread has no standard hole (ISO 273, M2 to M16); add hole, as measured");
     }
     if (needs(joint, PERPEND_NEEDS_PITCH) && bolt->pitch == 0.0) {
-        if (bolt->thread == 0.0)
+        if (thread == 0)
             return reader_fail(reader, node_line(node),
                 "thread is missing; a joint with push screws needs it, or the pitch");
         if (perpend_coarse_pitch(bolt->thread, &table) != PERPEND_OK)
-            return reader_fail(reader, node_line(thread),
-                "thread has no standard pitch (ISO 261, M2 to M16); add pitch");
+            return reader_fail(
+                reader, thread, "thread has no standard pitch (ISO 261, M2 to M16); add pitch");
     }
     return true;
 }
@@ -133,12 +122,12 @@ static bool check_against_earlier(
     for (size_t i = 0; i < index; i++) {
         const struct perpend_bolt *other = &joint->bolts[i];
         if (same_word(other->name, bolt->name))
-            return reader_fail(reader, node_line(value_of(reader, node, "name")),
+            return reader_fail(reader, key_line(reader, node, "name"),
                 "name %s is bolt %zu's already; give each its own",
                 quote(quoted, bolt->name, strlen(bolt->name)), i + 1);
         if (other->at.right == bolt->at.right && other->at.back == bolt->at.back &&
             other->at.up == bolt->at.up)
-            return reader_fail(reader, node_line(value_of(reader, node, "at")),
+            return reader_fail(reader, key_line(reader, node, "at"),
                 "at is where bolt %zu is; measure both again", i + 1);
     }
     return true;
@@ -152,15 +141,13 @@ static bool read_bolt(struct reader *reader, const yaml_node_t *node, void *owne
            check_against_earlier(reader, joint, index, node);
 }
 
-static const struct list bolt_list = {"bolts", "bolt", "bolt", 2, PERPEND_BOLTS_MOST, read_bolt};
+static const struct list bolt_list = {"bolt", "bolt", 2, PERPEND_BOLTS_MOST, read_bolt};
 
-static bool read_bolts(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_bolts(const struct value *value, void *at)
 {
     struct perpend_joint *joint = at;
-    (void)key;
-    joint->bolts = list_room(reader, &bolt_list, node, sizeof *joint->bolts);
-    return joint->bolts != NULL && list_read(reader, &bolt_list, node, joint, &joint->bolt_count);
+    joint->bolts = list_room(value, &bolt_list, sizeof *joint->bolts);
+    return joint->bolts != NULL && list_read(value, &bolt_list, joint, &joint->bolt_count);
 }
 
 static const struct choice faces[] = {
@@ -173,38 +160,27 @@ static const struct choice faces[] = {
     {0},
 };
 
-/* One word of `allows`, added to those before it. */
-static bool read_move(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, unsigned *allows)
+/* A list of words; one word alone may stand without brackets. */
+static bool read_allows(const struct value *value, void *at)
 {
     struct choice moves[PERPEND_MOVE_COUNT + 1] = {{0}};
     const struct perpend_move_row *row;
+    unsigned *allows = at;
+    size_t count = value->text != NULL ? 1 : entry_count(value);
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
         moves[i] = (struct choice){row->name, (int)row->move};
-    const struct key choice = {.name = key->name, .detail = moves};
-    int move = 0;
-    if (!read_choice(reader, &choice, node, &move))
-        return false;
-    if ((*allows & (unsigned)move) != 0)
-        return reader_fail(reader, node_line(node), "allows names %s twice; once will do",
-            (const char *)node->data.scalar.value);
-    *allows |= (unsigned)move;
-    return true;
-}
-
-/* A list of words; one word alone may stand without brackets. */
-static bool read_allows(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
-{
-    if (node->type != YAML_SEQUENCE_NODE)
-        return read_move(reader, key, node, at);
-    const yaml_node_item_t *item = node->data.sequence.items.start;
-    if (item == node->data.sequence.items.top)
-        return reader_fail(reader, node_line(node),
-            "allows is empty; use [shim], [slide], [screw] or several of them");
-    for (; item < node->data.sequence.items.top; item++) {
-        if (!read_move(reader, key, yaml_document_get_node(&reader->document, *item), at))
+    if (value->text == NULL && count == 0)
+        return value_fail(
+            value, "allows is empty; use [shim], [slide], [screw] or several of them");
+    for (size_t i = 0; i < count; i++) {
+        const struct value entry = value->text != NULL ? *value : entry_of(value, i);
+        const struct value word = value_with(&entry, moves);
+        int move = 0;
+        if (!read_choice(&word, &move))
             return false;
+        if ((*allows & (unsigned)move) != 0)
+            return value_fail(&word, "allows names %s twice; once will do", word.text);
+        *allows |= (unsigned)move;
     }
     return true;
 }
@@ -228,37 +204,29 @@ static bool read_joint(struct reader *reader, const yaml_node_t *node, void *own
         return false;
     for (size_t i = 0; i < index; i++) {
         if (same_word(mount->joints[i].name, joint->name))
-            return reader_fail(reader, node_line(value_of(reader, node, "joint")),
+            return reader_fail(reader, key_line(reader, node, "joint"),
                 "joint %s is the name of joint %zu already; give each its own",
                 quote(quoted, joint->name, strlen(joint->name)), i + 1);
     }
     return true;
 }
 
-static const struct list joint_list = {
-    "mount", "joint", "mount: joint", 1, PERPEND_JOINTS_MOST, read_joint};
+static const struct list joint_list = {"joint", "mount: joint", 1, PERPEND_JOINTS_MOST, read_joint};
 
-bool read_mount(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_mount(const struct value *value, void *at)
 {
     struct perpend_mount *mount = at;
-    (void)key;
-    mount->joints = list_room(reader, &joint_list, node, sizeof *mount->joints);
-    return mount->joints != NULL &&
-           list_read(reader, &joint_list, node, mount, &mount->joint_count);
+    mount->joints = list_room(value, &joint_list, sizeof *mount->joints);
+    return mount->joints != NULL && list_read(value, &joint_list, mount, &mount->joint_count);
 }
 
-static bool read_count(
-    struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+static bool read_count(const struct value *value, void *at)
 {
     double count = 0.0;
-    char quoted[QUOTED];
-    if (!read_number(reader, key, node, &count))
+    if (!read_number(value, &count))
         return false;
-    if (count != floor(count))
-        return reader_fail(reader, node_line(node), "count %s must be a whole number of leaves",
-            quote(quoted, (const char *)node->data.scalar.value, node->data.scalar.length));
     *(unsigned *)at = (unsigned)count;
-    return true;
+    return count == floor(count) || value_wrong(value, "must be a whole number of leaves");
 }
 
 static const struct key leaf_keys[] = {
@@ -276,13 +244,11 @@ static bool read_leaf(struct reader *reader, const yaml_node_t *node, void *owne
     return read_map(reader, &leaf_mapping, node, &stock->leaves[index]);
 }
 
-static const struct list leaf_list = {
-    "stock", "kind", "stock: leaf", 1, PERPEND_LEAVES_MOST, read_leaf};
+static const struct list leaf_list = {"kind", "stock: leaf", 1, PERPEND_LEAVES_MOST, read_leaf};
 
-bool read_stock(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_stock(const struct value *value, void *at)
 {
     struct perpend_stock *stock = at;
-    (void)key;
-    stock->leaves = list_room(reader, &leaf_list, node, sizeof *stock->leaves);
-    return stock->leaves != NULL && list_read(reader, &leaf_list, node, stock, &stock->leaf_count);
+    stock->leaves = list_room(value, &leaf_list, sizeof *stock->leaves);
+    return stock->leaves != NULL && list_read(value, &leaf_list, stock, &stock->leaf_count);
 }

@@ -17,9 +17,7 @@
  */
 bool thread_parse(const char *text, struct perpend_bolt *bolt);
 
-bool read_mount(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* perpend_mount */
-bool read_stock(
-    struct reader *, const struct key *, const yaml_node_t *, void *); /* perpend_stock */
+bool read_mount(const struct value *, void *); /* perpend_mount */
+bool read_stock(const struct value *, void *); /* perpend_stock */
 
 #endif

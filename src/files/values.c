@@ -11,198 +11,168 @@
 
 const struct range anywhere = {-LENGTH_MOST, LENGTH_MOST};
 
-bool read_nothing(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_nothing(const struct value *value, void *at)
 {
-    (void)reader, (void)key, (void)node, (void)at;
+    (void)value, (void)at;
     return true;
 }
 
-static bool fail_length(const struct reader *reader, size_t line, const char *name,
-    const char *quoted, enum perpend_status status)
+static bool fail_length(const struct value *value, enum perpend_status status)
 {
     switch (status) {
     case PERPEND_ERR_EMPTY:
-        return reader_fail(
-            reader, line, "%s has no value; write a length such as 0.05 or 1/4 in", name);
+        return value_fail(
+            value, "%s has no value; write a length such as 0.05 or 1/4 in", value->name);
     case PERPEND_ERR_UNIT:
-        return reader_fail(reader, line,
-            "%s %s has an unknown unit; use mm, cm, um, in, \" or thou", name, quoted);
+        return value_wrong(value, "has an unknown unit; use mm, cm, um, in, \" or thou");
     case PERPEND_ERR_RANGE:
-        return reader_fail(reader, line, "%s %s is too large; check it", name, quoted);
+        return value_wrong(value, "is too large; check it");
     default:
-        return reader_fail(reader, line,
-            "%s %s is not a length; write a number such as 0.05, 0.05 mm, 2 thou or 1/4 in", name,
-            quoted);
+        return value_wrong(
+            value, "is not a length; write a number such as 0.05, 0.05 mm, 2 thou or 1/4 in");
     }
 }
 
-bool length_text(struct reader *reader, size_t line, const char *name, const char *text,
-    const struct range *range, double *mm)
+bool read_length(const struct value *value, void *at)
 {
-    char quoted[QUOTED], bound[LENGTH_SHOWN];
+    const struct range *range = value->detail;
+    enum perpend_unit unit = value->reader->unit;
+    char bound[LENGTH_SHOWN];
     double length = 0.0;
-    quote(quoted, text, strlen(text));
-    enum perpend_status status = perpend_length_parse(text, reader->unit, &length);
+    if (!value_is_text(value))
+        return false;
+    enum perpend_status status = perpend_length_parse(value->text, unit, &length);
     if (status != PERPEND_OK)
-        return fail_length(reader, line, name, quoted, status);
+        return fail_length(value, status);
     if (length < range->least && range->least >= 0.0 && range->least <= LENGTH_LEAST)
-        return reader_fail(reader, line, "%s %s must be %s; check it", name, quoted,
-            range->least == 0.0 ? "0 or more" : "more than 0");
-    if (length < range->least)
-        return reader_fail(reader, line, "%s %s is under %s; check the number and its unit", name,
-            quoted, length_shown(bound, range->least, reader->unit));
-    if (length > range->most)
-        return reader_fail(reader, line, "%s %s is over %s; check the number and its unit", name,
-            quoted, length_shown(bound, range->most, reader->unit));
-    *mm = length;
+        return value_wrong(
+            value, "must be %s; check it", range->least == 0.0 ? "0 or more" : "more than 0");
+    if (length < range->least || length > range->most)
+        return value_wrong(value, "is %s %s; check the number and its unit",
+            length < range->least ? "under" : "over",
+            length_shown(bound, length < range->least ? range->least : range->most, unit));
+    *(double *)at = length;
     return true;
 }
 
-bool read_length(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
-{
-    const char *text = node_text(reader, key->name, node);
-    return text != NULL && length_text(reader, node_line(node), key->name, text, key->detail, at);
-}
-
-bool read_point(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_point(const struct value *value, void *at)
 {
     static const char *const parts[] = {"right", "back", "up"};
-    double value[3];
-    if (node->type != YAML_SEQUENCE_NODE)
-        return reader_fail(reader, node_line(node),
-            "%s must be three lengths in brackets, [right, back, up]", key->name);
-    const yaml_node_item_t *items = node->data.sequence.items.start;
-    size_t count = (size_t)(node->data.sequence.items.top - items);
+    struct perpend_point *point = at;
+    double *const into[] = {&point->right, &point->back, &point->up};
+    size_t count = entry_count(value);
+    if (value->node->type != YAML_SEQUENCE_NODE)
+        return value_fail(
+            value, "%s must be three lengths in brackets, [right, back, up]", value->name);
     if (count != 3)
-        return reader_fail(reader, node_line(node),
-            "%s must be three lengths, [right, back, up]; it has %zu%s", key->name, count,
+        return value_fail(value, "%s must be three lengths, [right, back, up]; it has %zu%s",
+            value->name, count,
             count > 3 ? " (a decimal comma splits a number here; write a point)" : "");
     for (size_t i = 0; i < 3; i++) {
         char name[48];
-        snprintf(name, sizeof name, "%s, %s,", key->name, parts[i]);
-        const struct key part = {.name = name, .detail = &anywhere};
-        if (!read_length(
-                reader, &part, yaml_document_get_node(&reader->document, items[i]), &value[i]))
+        struct value part = entry_of(value, i);
+        snprintf(name, sizeof name, "%s, %s,", value->name, parts[i]);
+        part.name = name;
+        part.detail = &anywhere;
+        if (!read_length(&part, into[i]))
             return false;
     }
-    *(struct perpend_point *)at =
-        (struct perpend_point){.right = value[0], .back = value[1], .up = value[2]};
     return true;
 }
 
-bool read_name(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_name(const struct value *value, void *at)
 {
-    const char *text = node_text(reader, key->name, node);
-    size_t length = text == NULL ? 0 : strlen(text);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
-    if (length > NAME_MOST)
-        return reader_fail(reader, node_line(node), "%s is %zu bytes long; at most %d are taken",
-            key->name, length, NAME_MOST);
-    if (!text_is_printable(text, length))
-        return reader_fail(reader, node_line(node),
+    if (strlen(value->text) > NAME_MOST)
+        return value_fail(value, "%s is %zu bytes long; at most %d are taken", value->name,
+            strlen(value->text), NAME_MOST);
+    if (!text_is_printable(value->text, strlen(value->text)))
+        return value_fail(value,
             "%s has a line break or a control character; write it on one line, in plain letters",
-            key->name);
-    char *copy = strdup(text);
+            value->name);
+    char *copy = strdup(value->text);
     *(char **)at = copy;
-    return copy != NULL || reader_memory(reader);
+    return copy != NULL || reader_memory(value->reader);
 }
 
-bool read_choice(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_choice(const struct value *value, void *at)
 {
     const char *names[KEYS_MOST];
-    char quoted[QUOTED], words[WORDS];
+    char words[WORDS];
     size_t count = 0;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
-    for (const struct choice *choice = key->detail; choice->word != NULL; choice++) {
-        if (same_word(choice->word, text)) {
+    for (const struct choice *choice = value->detail; choice->word != NULL; choice++) {
+        if (same_word(choice->word, value->text)) {
             *(int *)at = choice->value;
             return true;
         }
         names[count++] = choice->word;
     }
-    return reader_fail(reader, node_line(node), "%s %s is unknown; use %s", key->name,
-        quote(quoted, text, strlen(text)), words_or(words, names, count));
+    return value_wrong(value, "is unknown; use %s", words_or(words, names, count));
 }
 
-bool read_flag(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_flag(const struct value *value, void *at)
 {
-    int value = 0;
-    bool done = read_choice(reader, key, node, &value);
-    *(bool *)at = value != 0;
+    int chosen = 0;
+    bool done = read_choice(value, &chosen);
+    *(bool *)at = chosen != 0;
     return done;
 }
 
-bool bearing_text(
-    struct reader *reader, size_t line, const char *name, const char *text, double *bearing)
+bool read_bearing(const struct value *value, void *at)
 {
-    char quoted[QUOTED];
-    quote(quoted, text, strlen(text));
-    switch (perpend_bearing_parse(text, bearing)) {
+    if (!value_is_text(value))
+        return false;
+    switch (perpend_bearing_parse(value->text, at)) {
     case PERPEND_OK:
         return true;
     case PERPEND_ERR_EMPTY:
-        return reader_fail(
-            reader, line, "%s has no value; write a bearing such as front, NE or 45", name);
+        return value_fail(
+            value, "%s has no value; write a bearing such as front, NE or 45", value->name);
     case PERPEND_ERR_RANGE:
-        return reader_fail(
-            reader, line, "%s %s is beyond a full turn; use -360 to 360 degrees", name, quoted);
+        return value_wrong(value, "is beyond a full turn; use -360 to 360 degrees");
     default:
-        return reader_fail(reader, line,
-            "%s %s is not a bearing; use front, back, left, right, back-right …, N, NE … or "
-            "degrees",
-            name, quoted);
+        return value_wrong(value,
+            "is not a bearing; use front, back, left, right, back-right …, N, NE … or degrees");
     }
 }
 
-bool read_bearing(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+/* `bare` is the text less its unit; `unit` follows the bounds in the message. */
+static bool number_within(
+    const struct value *value, const char *bare, const char *unit, double *number)
 {
-    const char *text = node_text(reader, key->name, node);
-    return text != NULL && bearing_text(reader, node_line(node), key->name, text, at);
-}
-
-/* `text` is what stands there, less its unit; `unit` follows the bounds in the message. */
-static bool number_within(struct reader *reader, const struct key *key, const yaml_node_t *node,
-    const char *text, const char *unit, double *value)
-{
-    char quoted[QUOTED], low[NUMBER_SHOWN], high[NUMBER_SHOWN];
-    const struct range *range = key->detail;
-    double number = 0.0;
-    enum perpend_status status = perpend_number_parse(text, &number);
-    if (status == PERPEND_OK && number >= range->least && number <= range->most) {
-        *value = number;
+    char low[NUMBER_SHOWN], high[NUMBER_SHOWN];
+    const struct range *range = value->detail;
+    enum perpend_status status = perpend_number_parse(bare, number);
+    if (status == PERPEND_OK && *number >= range->least && *number <= range->most)
         return true;
-    }
-    quote(quoted, (const char *)node->data.scalar.value, node->data.scalar.length);
-    return reader_fail(reader, node_line(node), "%s %s %s; use %s to %s%s", key->name, quoted,
+    return value_wrong(value, "%s; use %s to %s%s",
         status == PERPEND_OK ? "is out of range" : "is not a number",
         number_shown(low, range->least), number_shown(high, range->most), unit);
 }
 
-bool read_number(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_number(const struct value *value, void *at)
 {
-    const char *text = node_text(reader, key->name, node);
-    return text != NULL && number_within(reader, key, node, text, "", at);
+    return value_is_text(value) && number_within(value, value->text, "", at);
 }
 
 /* "15", "15°", "15 deg" or "15 degrees" */
-bool read_degrees(struct reader *reader, const struct key *key, const yaml_node_t *node, void *at)
+bool read_degrees(const struct value *value, void *at)
 {
     static const char *const units[] = {"°", "degrees", "deg"};
     char bare[QUOTED];
     double degrees = 0.0;
-    const char *text = node_text(reader, key->name, node);
-    if (text == NULL)
+    if (!value_is_text(value))
         return false;
-    snprintf(bare, sizeof bare, "%s", text);
+    snprintf(bare, sizeof bare, "%s", value->text);
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         char *unit = strstr(bare, units[i]);
         if (unit != NULL && strcmp(unit, units[i]) == 0)
             *unit = '\0';
     }
-    if (!number_within(reader, key, node, bare, " degrees", &degrees))
+    if (!number_within(value, bare, " degrees", &degrees))
         return false;
     *(double *)at = perpend_radians(degrees);
     return true;

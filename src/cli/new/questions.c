@@ -12,35 +12,7 @@
 #include "files/names.h"
 #include "text/sentences.h"
 
-static const char *const unit_words[] = {"mm", "in"};
-static const char *const unit_lines[] = {"millimetres", "inches"};
-static const char *const gauge_words[] = {"gap", "touch", "dial", "lever"};
-static const char *const gauge_lines[] = {
-    "feeler leaves, paper or a wedge slid under the tip",
-    "lower the machine until the tip just scrapes, and read its Z",
-    "a dial indicator on the arm, its plunger pointing down",
-    "a lever indicator (a small one with a swinging stylus)",
-};
-static_assert(sizeof gauge_words / sizeof *gauge_words == PERPEND_GAUGE_KINDS &&
-                  sizeof gauge_lines == sizeof gauge_words,
-    "a kind of gauge cannot be chosen");
-static const char *const along_words[] = {"X", "Y", "both"};
-static const char *const along_lines[] = {
-    "left to right", "front to back", "now one, now the other"};
-static const char *const shape_words[] = {"plate", "sides", "flange", "screws", "none"};
-static const char *const shape_lines[] = {
-    "an upright plate behind the spindle, four bolts",
-    "two side plates, bolts through them from left and right",
-    "a flat flange round the spindle, four upright bolts",
-    "push screws that tilt a plate",
-    "leave this out: lean and ridge, but no plan for the bolts",
-};
-static const char *const flange_words[] = {"rests", "hangs"};
-static const char *const flange_lines[] = {
-    "the flange lies on top of the plate that holds it", "the flange hangs under it"};
-static const char *const screws_words[] = {"upright", "flat"};
-static const char *const screws_lines[] = {
-    "an upright plate behind the spindle, pushed to the front", "a flat plate, pushed up"};
+static_assert(PERPEND_GAUGE_KINDS == 4, "a kind of gauge cannot be chosen in questions.inc");
 
 #define LENGTH(low, high, likely_low, likely_high)                                                 \
     {                                                                                              \
@@ -54,10 +26,7 @@ static const char *const screws_lines[] = {
     }
 #define CHOICE(list)                                                                               \
     {                                                                                              \
-        .kind = ANSWER_CHOICE, .choices = &(const struct choices)                                  \
-        {                                                                                          \
-            list##_words, list##_lines, sizeof list##_words / sizeof *list##_words                 \
-        }                                                                                          \
+        .kind = ANSWER_CHOICE, .choices = (list)                                                   \
     }
 #define YES_NO                                                                                     \
     {                                                                                              \
@@ -210,13 +179,25 @@ static enum heard ask_stock(
     return HEARD_ANSWER;
 }
 
-static enum heard ask_choice(struct dialogue *dialogue, const struct choices *choices,
-    const struct question *question, char *answer)
+static enum heard ask_choice(
+    struct dialogue *dialogue, const char *choices, const struct question *question, char *answer)
 {
-    size_t choice = 0;
-    enum heard heard = dialogue_choose(
-        dialogue, question, choices->words, choices->lines, choices->count, &choice);
-    snprintf(answer, ANSWER_SIZE, "%s", choices->words[choice]);
+    enum { MOST = 8 };
+    const char *words[MOST], *lines[MOST];
+    char text[512];
+    size_t count = 0, choice = 0;
+    snprintf(text, sizeof text, "%s", choices);
+    for (char *line = text; line != NULL && count < MOST; count++) {
+        char *next = strchr(line, '\n'), *colon = strchr(line, ':');
+        words[count] = line;
+        lines[count] = colon + 2;
+        *colon = '\0';
+        if (next != NULL)
+            *next++ = '\0';
+        line = next;
+    }
+    enum heard heard = dialogue_choose(dialogue, question, words, lines, count, &choice);
+    snprintf(answer, ANSWER_SIZE, "%s", words[choice]);
     return heard;
 }
 

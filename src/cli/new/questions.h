@@ -27,11 +27,6 @@ enum row_when {
     LEVER = 64
 };
 
-struct choices {
-    const char *const *words, *const *lines;
-    size_t count;
-};
-
 enum answer_kind { ANSWER_OWN, ANSWER_LENGTH, ANSWER_CHOICE, ANSWER_YES_NO };
 
 struct answer {
@@ -39,8 +34,8 @@ struct answer {
     double least, most;               /* of a length, mm */
     double likely_least, likely_most; /* mm; outside the person is asked once more; 0 for any */
     bool none;                        /* "none" is an answer too */
-    const struct choices *choices;
-    answer_check *check; /* ANSWER_OWN */
+    const char *choices;              /* "word: what it means" by lines */
+    answer_check *check;              /* ANSWER_OWN */
 };
 
 /** A row of questions.inc. */

@@ -49,6 +49,10 @@ static void a_job_is_held_by_one_process(void **state)
     assert_int_equal(job, 0);
     works(log_unfinished(book, NULL, &job, &fault));
     assert_int_equal(job, 1);
+    /* a number given anew: the process of that number began at another time */
+    works(log_run(book, "UPDATE claim SET process = 1, began = began + 1", NULL, &fault));
+    works(log_unfinished(book, "Tern", &job, &fault));
+    assert_int_equal(job, 1);
     works(log_claim(book, job, &mine, &fault));
     assert_true(mine);
     works(log_job_end(book, job, LOG_GIVEN_UP, PERPEND_VERDICT_NO_GOAL, &fault));

@@ -1,25 +1,23 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "draw/letters.h"
 #include "report/document.h"
+#include "text/columns.h"
 #include "text/escape.h"
-
-static void finish_block(struct block *block)
-{
-    for (size_t i = 0; i < block->text_count; i++)
-        free(block->texts[i]);
-    free(block->texts);
-    free(block->text);
-    figure_destroy(block->figure);
-}
 
 void document_finish(struct document *document)
 {
-    for (size_t i = 0; i < document->block_count; i++)
-        finish_block(&document->blocks[i]);
-    finish_block(&document->plate);
+    for (size_t i = 0; i < document->block_count; i++) {
+        struct block *block = &document->blocks[i];
+        for (size_t k = 0; k < block->text_count; k++)
+            free(block->texts[k]);
+        free(block->texts);
+        free(block->text);
+        figure_destroy(block->figure);
+    }
     free(document->blocks);
     buffer_finish(&document->title);
     buffer_finish(&document->author);
@@ -56,11 +54,16 @@ void document_block(struct document *document, enum block_kind kind, const char 
     if (blocks == NULL)
         return;
     document->blocks = blocks;
-    blocks[document->block_count++] = (struct block){.kind = kind, .text = printed(document, text)};
+    blocks[document->block_count++] = (struct block){.kind = kind,
+        .text = printed(document, text),
+        .columns = kind == BLOCK_TABLE                          ? 0
+                   : kind == BLOCK_FACTS || kind == BLOCK_PLATE ? 2
+                                                                : 1};
 }
 
-static void add_to(struct document *document, struct block *block, const char *text)
+void document_add(struct document *document, const char *text)
 {
+    struct block *block = last(document);
     char **texts =
         block == NULL ? NULL : grown(document, block->texts, block->text_count, sizeof *texts);
     if (texts == NULL)
@@ -70,56 +73,67 @@ static void add_to(struct document *document, struct block *block, const char *t
     block->text_count += texts[block->text_count] != NULL;
 }
 
-void document_add(struct document *document, const char *text)
+/** The texts of a line, parted by tabs, to the block last begun. */
+static void add_parts(struct document *document, const char *line)
 {
-    add_to(document, last(document), text);
-}
-
-void document_add_phrase(struct document *document, struct buffer *phrase)
-{
-    document_add(document, buffer_text(phrase));
-    buffer_finish(phrase);
-    *phrase = (struct buffer){0};
-}
-
-void document_add_taken(struct document *document, char *text)
-{
-    document_add(document, text);
-    free(text);
-}
-
-void document_plate(struct document *document, const char *name, struct buffer *value)
-{
-    add_to(document, &document->plate, name);
-    add_to(document, &document->plate, buffer_text(value));
-    buffer_finish(value);
-    *value = (struct buffer){0};
-}
-
-void document_heading(struct document *document, int level, const char *text)
-{
-    document_block(document, BLOCK_HEADING, text);
-    if (last(document) != NULL)
-        last(document)->level = level;
-}
-
-void document_list(struct document *document, bool ordered)
-{
-    document_block(document, BLOCK_LIST, "");
-    if (last(document) != NULL)
-        last(document)->ordered = ordered;
-}
-
-void document_table(struct document *document, const char *caption, size_t columns,
-    const char *const *heads, unsigned numeric)
-{
-    document_block(document, BLOCK_TABLE, caption);
-    if (last(document) != NULL) {
-        last(document)->columns = columns;
-        last(document)->numeric = numeric;
+    struct block *block = last(document);
+    const bool heads = block != NULL && block->columns == 0;
+    struct buffer part = {0};
+    for (const char *end; line != NULL && block != NULL; line = *end == '\t' ? end + 1 : NULL) {
+        end = line + strcspn(line, "\t");
+        const bool numeric = heads && *line == '>';
+        buffer_clear(&part);
+        buffer_add_bytes(&part, line + numeric, (size_t)(end - line) - numeric);
+        document_add(document, buffer_text(&part));
+        block->numeric |= (unsigned)numeric << block->columns;
+        block->columns += heads;
     }
-    for (size_t i = 0; i < columns; i++)
-        document_add(document, heads[i]);
+    buffer_finish(&part);
+}
+
+static void say_line(struct document *document, const char *line)
+{
+    static const struct {
+        const char *sign;
+        enum block_kind kind;
+        bool begins, parted; /* a block of its own; into texts */
+    } signs[] = {
+        {"% ", BLOCK_PLATE, false, true},
+        {"# ", BLOCK_PART, true, false},
+        {"## ", BLOCK_SECTION, true, false},
+        {"! ", BLOCK_VERDICT, true, false},
+        {"- ", BLOCK_LIST, false, true},
+        {"+ ", BLOCK_STEPS, false, true},
+        {"= ", BLOCK_FACTS, false, true},
+        {"^ ", BLOCK_TABLE, true, false},
+        {"^", BLOCK_TABLE, true, false},
+        {": ", BLOCK_TABLE, false, true},
+        {"", BLOCK_PARAGRAPH, true, false},
+    };
+    size_t i = 0;
+    while (strncmp(line, signs[i].sign, strlen(signs[i].sign)) != 0)
+        i++;
+    const char *text = line + strlen(signs[i].sign);
+    const struct block *before = last(document);
+    if (signs[i].begins || before == NULL || before->kind != signs[i].kind)
+        document_block(document, signs[i].kind, signs[i].begins ? text : "");
+    if (signs[i].parted)
+        add_parts(document, text);
+}
+
+void document_say(struct document *document, const char *lines)
+{
+    struct buffer line = {0};
+    document->failed = document->failed || buffer_text_is_lost(lines);
+    for (size_t length; *lines != '\0'; lines += length + (lines[length] == '\n')) {
+        length = strcspn(lines, "\n");
+        buffer_clear(&line);
+        buffer_add_bytes(&line, lines, length);
+        if (length > 0)
+            say_line(document, buffer_text(&line));
+    }
+    document->failed = document->failed || line.failed;
+    buffer_finish(&line);
 }
 
 void document_figure(struct document *document, struct figure *figure, const char *instead)
@@ -140,18 +154,35 @@ size_t table_rows(const struct block *table)
     return table->text_count / table->columns - 1;
 }
 
-size_t table_folds(const struct block *table, double width, double gap, double room)
-{
-    size_t folds = 1;
-    while (folds < 3 && table_rows(table) >= 4 * (folds + 1) &&
-           (double)(folds + 1) * (width + gap) - gap <= room)
-        folds++;
-    return folds;
-}
-
 const char *table_cell(const struct block *table, long row, size_t column)
 {
     return table->texts[(size_t)(row + 1) * table->columns + column];
+}
+
+struct table_layout table_lay_out(const struct block *table, const struct table_room *room)
+{
+    const size_t count = table->columns;
+    const double gaps = room->gap * (double)(count - 1);
+    struct table_layout layout = {.table = table, .gap = room->gap, .width = gaps, .folds = 1};
+    for (size_t i = 0; i < count; i++)
+        for (long row = -1; row < (long)table_rows(table); row++)
+            layout.widths[i] =
+                fmax(layout.widths[i], room->text_width(table_cell(table, row, i), row < 0));
+    columns_fit(layout.widths, count, room->most - gaps);
+    for (size_t i = 0; i < count; i++)
+        layout.width += layout.widths[i];
+    while (
+        layout.folds < TABLE_FOLDS_MOST && table_rows(table) >= 4 * (layout.folds + 1) &&
+        (double)(layout.folds + 1) * (layout.width + room->fold_gap) - room->fold_gap <= room->room)
+        layout.folds++;
+    layout.rows = (table_rows(table) + layout.folds - 1) / layout.folds;
+    return layout;
+}
+
+bool table_row_at(const struct table_layout *layout, long row, size_t fold, long *at)
+{
+    *at = row < 0 ? row : row + (long)(fold * layout->rows);
+    return row < (long)layout->rows && *at < (long)table_rows(layout->table);
 }
 
 void text_isolates(struct buffer *out, const char *text, const char *first, const char *end)

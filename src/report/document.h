@@ -18,11 +18,14 @@
 #include "draw/figure.h"
 
 enum block_kind {
-    BLOCK_HEADING,
+    BLOCK_PLATE, /* the title block: names and values */
+    BLOCK_PART,  /* headings: of a part, of a section of it */
+    BLOCK_SECTION,
     BLOCK_PARAGRAPH,
     BLOCK_FREE_TEXT, /* a paragraph that somebody wrote: in its own writing direction */
     BLOCK_VERDICT,   /* the one sentence that matters most */
     BLOCK_LIST,
+    BLOCK_STEPS, /* a list with numbers */
     BLOCK_FACTS, /* names and values */
     BLOCK_TABLE,
     BLOCK_FIGURE,
@@ -31,13 +34,11 @@ enum block_kind {
 
 struct block {
     enum block_kind kind;
-    int level;    /* heading: 1 a part, 2 a section of it */
     char *text;   /* heading, paragraph, verdict; caption of a table; figure: what plain text
                           says in its place, where that stands nowhere else */
-    bool ordered; /* list */
     char **texts; /* list: items; facts: name, value …; table: heads, then cells row by row */
     size_t text_count; /* in texts */
-    size_t columns;    /* table */
+    size_t columns;    /* of texts: 1 of a list, 2 of facts */
     unsigned numeric;  /* table: bit i is set when column i holds numbers */
     struct figure *figure;
     unsigned number; /* figure: 1, 2 … */
@@ -48,8 +49,7 @@ struct document {
     struct buffer author;   /* empty when nobody is named */
     struct buffer identity; /* what tells this job's documents from others' */
     struct buffer foot;     /* short, on every page */
-    struct block plate;     /* facts of the title block */
-    struct block *blocks;
+    struct block *blocks;   /* the plate is the first */
     size_t block_count;
     unsigned figures;
     bool failed;
@@ -58,33 +58,54 @@ struct document {
 /** Release what a document holds; one that is all zeros is empty. */
 void document_finish(struct document *document);
 
-/** Begin a block. */
+/**
+ * Add lines, each of which says by its first letters what it is. Lines of one kind that follow each
+ * other are one list; tabs part a fact's name from its value, and the cells of a table's row.
+ *
+ *     %        a fact in the title block     -   an item of a list
+ *     # ##     headings                      +   a step, numbered
+ *     !        the verdict                   =   a fact
+ *     ^        a table begins; its caption   :   a row; the first has the heads, > before a numeric one
+ *
+ * Anything else is a paragraph. An empty line says nothing.
+ */
+void document_say(struct document *document, const char *lines);
+
+/** Begin a block of that text, whatever letters it begins with; add an item, a name, a value or a cell
+ *  to it. */
 void document_block(struct document *document, enum block_kind kind, const char *text);
-void document_heading(struct document *document, int level, const char *text);
-void document_list(struct document *document, bool ordered);
-void document_table(struct document *document, const char *caption, size_t columns,
-    const char *const *heads, unsigned numeric);
+void document_add(struct document *document, const char *text);
 
 /** The figure belongs to the document from here on. */
 void document_figure(struct document *document, struct figure *figure, const char *instead);
-
-/** Add to the block last begun an item; a name or a value; a cell. The second finishes its buffer;
- *  the third releases its text. */
-void document_add(struct document *document, const char *text);
-void document_add_phrase(struct document *document, struct buffer *phrase);
-void document_add_taken(struct document *document, char *text);
-
-/** An entry of the title block. The value is finished. */
-void document_plate(struct document *document, const char *name, struct buffer *value);
-
-/** How often a long narrow table may be folded, its parts side by side, when `room` holds so many
- *  of its width: at least four rows in each part. */
-size_t table_folds(const struct block *table, double width, double gap, double room);
 
 size_t table_rows(const struct block *table);
 
 /** A cell of a row, −1 being the heads. */
 const char *table_cell(const struct block *table, long row, size_t column);
+
+#define TABLE_COLUMNS_MOST 8
+#define TABLE_FOLDS_MOST 3
+
+/** A table laid out: its columns' widths, and its parts side by side when it is long and narrow. */
+struct table_layout {
+    const struct block *table;
+    double widths[TABLE_COLUMNS_MOST];
+    double gap, width;  /* between columns; of one part */
+    size_t folds, rows; /* parts; rows in each, at least four when there are several */
+};
+
+/** Lay out where the parts of a table have room `room` side by side, and one alone `most`. A writer
+ *  tells how wide it writes a text. */
+struct table_room {
+    double (*text_width)(const char *text, bool head);
+    double gap, fold_gap; /* between columns, between parts */
+    double most, room;
+};
+struct table_layout table_lay_out(const struct block *table, const struct table_room *room);
+
+/** The row of the table that stands in a row of a part; false when that has no more. */
+bool table_row_at(const struct table_layout *layout, long row, size_t fold, long *at);
 
 /** Append a text with its isolate marks replaced. */
 void text_isolates(struct buffer *out, const char *text, const char *first, const char *end);

@@ -5,7 +5,6 @@
 
 #include "draw/letters.h"
 #include "report/pages.h"
-#include "text/columns.h"
 
 #define SIDE 54.0 /* pt, margin left and right */
 #define TOP 54.0
@@ -16,7 +15,6 @@
 #define SECTION_START 150.0 /* pt, of a section's heading, sentences and short table */
 #define FOLD_GAP 28.0       /* between the parts of a folded table */
 #define PLATE_COLUMNS 3
-#define COLUMNS_MOST 8 /* of a table */
 
 static const struct type plain = {.letter = LETTER_PLAIN, .ink = INK_TEXT};
 static const struct type plain_soft = {.letter = LETTER_PLAIN, .ink = INK_SOFT};
@@ -27,6 +25,7 @@ static const struct type small_strong = {.letter = LETTER_SMALL_STRONG, .ink = I
 /** Where the setting has got to. */
 struct press {
     const struct document *document;
+    size_t taken; /* blocks of it */
     struct pages *pages;
     struct figure *page;
     double measure; /* of a line */
@@ -57,6 +56,13 @@ static void space(struct press *press, double height)
 {
     if (press->y > TOP)
         press->y += height;
+}
+
+/** The block that comes next; NULL when there is none. */
+static const struct block *next_block(const struct press *press)
+{
+    const struct document *document = press->document;
+    return press->taken < document->block_count ? &document->blocks[press->taken] : NULL;
 }
 
 /** So many bytes of a text as one line with its top at y. */
@@ -93,11 +99,12 @@ static void set_text(
 
 /** A heading keeps to what follows it: a part's to its first lines, or to the heading of its first
  *  section, and a section's to its sentences and a short table. */
-static void set_heading(struct press *press, const struct block *block, const struct block *next)
+static void set_heading(struct press *press, const struct block *block)
 {
     struct pages *pages = press->pages;
-    const bool part = block->level == 1;
-    const bool section_next = next != NULL && next->kind == BLOCK_HEADING;
+    const bool part = block->kind == BLOCK_PART;
+    const struct block *next = next_block(press);
+    const bool section_next = next != NULL && next->kind == BLOCK_SECTION;
     need(press, !part ? SECTION_START : section_next ? SECTION_START + 40 : 130);
     space(press, part ? 24 : 12);
     if (part) {
@@ -107,10 +114,23 @@ static void set_heading(struct press *press, const struct block *block, const st
     }
     if (pages->bookmark_count < BOOKMARKS_MOST)
         pages->bookmarks[pages->bookmark_count++] =
-            (struct bookmark){block->level, block->text, pages->count - 1, press->y};
+            (struct bookmark){part ? 1 : 2, block->text, pages->count - 1, press->y};
     set_text(press, (struct type){.letter = part ? LETTER_TITLE : LETTER_STRONG, .ink = INK_TEXT},
         SIDE, press->measure, block->text);
     press->y += part ? 4 : 2;
+}
+
+static void set_paragraph(struct press *press, const struct block *block)
+{
+    set_text(press, plain, SIDE, press->measure, block->text);
+    press->y += 5;
+}
+
+static void set_verdict(struct press *press, const struct block *block)
+{
+    set_text(press, (struct type){.letter = LETTER_TITLE, .ink = INK_TEXT}, SIDE, press->measure,
+        block->text);
+    press->y += 10;
 }
 
 static void set_list(struct press *press, const struct block *block)
@@ -118,7 +138,7 @@ static void set_list(struct press *press, const struct block *block)
     const double indent = 18;
     for (size_t i = 0; i < block->text_count; i++) {
         char mark[24] = "–";
-        if (block->ordered)
+        if (block->kind == BLOCK_STEPS)
             snprintf(mark, sizeof mark, "%zu.", i + 1);
         need(press, letter_leading(LETTER_PLAIN) * 2);
         set_line(press, plain_soft, SIDE, press->y, mark, sizeof mark);
@@ -176,106 +196,84 @@ static void set_facts(struct press *press, const struct block *block)
     press->y += 5;
 }
 
-/** A table laid out: its parts side by side when it is long and narrow. */
-struct layout {
-    const struct block *table;
+static double printed_width(const char *text, bool head)
+{
+    return text_width(head ? LETTER_SMALL_STRONG : LETTER_SMALL, text);
+}
+
+/** Tables side by side, each with its left edge. */
+struct beside {
+    struct table_layout layout;
     double left;
-    double widths[COLUMNS_MOST];
-    double width;       /* of one part */
-    size_t folds, rows; /* parts, rows in each */
 };
 
-static struct layout layout_of(const struct press *press, const struct block *table, double left)
+static struct beside lay_out(const struct press *press, const struct block *table, double left)
 {
-    const double gaps = CELL_GAP * (double)(table->columns - 1);
-    struct layout layout = {.table = table, .left = left, .width = gaps};
-    for (size_t i = 0; i < table->columns; i++)
-        for (long row = -1; row < (long)table_rows(table); row++)
-            layout.widths[i] =
-                fmax(layout.widths[i], text_width(row < 0 ? LETTER_SMALL_STRONG : LETTER_SMALL,
-                                           table_cell(table, row, i)));
-    columns_fit(layout.widths, table->columns, press->measure - gaps - 1);
-    for (size_t i = 0; i < table->columns; i++)
-        layout.width += layout.widths[i];
-    layout.folds = table_folds(table, layout.width, FOLD_GAP, SIDE + press->measure - left);
-    layout.rows = (table_rows(table) + layout.folds - 1) / layout.folds;
-    return layout;
+    return (struct beside){
+        .layout = table_lay_out(table, &(struct table_room){printed_width, CELL_GAP, FOLD_GAP,
+                                           press->measure - 1, SIDE + press->measure - left}),
+        .left = left};
 }
 
-/** One row across all parts; row −1 is the head. Its cells when drawn, else the rule under it.
- *  Value: its height. */
-enum row_part { ROW_MEASURE, ROW_CELLS, ROW_RULE };
-
-static double layout_row(
-    struct press *press, const struct layout *layout, long row, enum row_part part)
+/** A row across all parts of all tables, −1 being the heads; on a new page below the heads again. */
+static void set_table_row(struct press *press, const struct beside *tables, size_t count, long row)
 {
-    const struct block *table = layout->table;
+    const struct type type = row < 0 ? small_strong : small;
     const struct style rule = {.line = row < 0 ? INK_SOFT : INK_GRID, .width = row < 0 ? 0.8 : 0.5};
-    double height = 0;
-    for (size_t fold = 0; fold < layout->folds && row < (long)layout->rows; fold++) {
-        const long at = row < 0 ? row : row + (long)(fold * layout->rows);
-        const double left = layout->left + (double)fold * (layout->width + FOLD_GAP);
-        struct cell cells[COLUMNS_MOST];
-        double x = left;
-        if (at >= (long)table_rows(table))
-            break;
-        for (size_t i = 0; i < table->columns; x += layout->widths[i++] + CELL_GAP)
-            cells[i] = (struct cell){table_cell(table, at, i), row < 0 ? small_strong : small, x,
-                layout->widths[i], table->numeric >> i & 1};
-        if (part == ROW_RULE)
-            figure_line(press->page, rule, (struct spot){left, press->y},
-                (struct spot){left + layout->width, press->y});
-        else
-            height = fmax(height, set_row(press, cells, table->columns, part == ROW_CELLS));
+    struct cell cells[2 * TABLE_FOLDS_MOST * TABLE_COLUMNS_MOST];
+    double lines[2 * TABLE_FOLDS_MOST][2]; /* where the rule below begins and ends */
+    size_t cell_count = 0;
+    size_t line_count = 0;
+    for (size_t i = 0; i < count; i++) {
+        const struct table_layout *layout = &tables[i].layout;
+        long at;
+        for (size_t fold = 0; fold < layout->folds; fold++) {
+            double x = tables[i].left + (double)fold * (layout->width + FOLD_GAP);
+            if (!table_row_at(layout, row, fold, &at))
+                break;
+            lines[line_count][0] = x;
+            lines[line_count++][1] = x + layout->width;
+            for (size_t k = 0; k < layout->table->columns; x += layout->widths[k++] + CELL_GAP)
+                cells[cell_count++] = (struct cell){table_cell(layout->table, at, k), type, x,
+                    layout->widths[k], layout->table->numeric >> k & 1};
+        }
     }
-    return height;
-}
-
-/** A row of tables that stand side by side. Value: its height. */
-static double rows_beside(
-    struct press *press, const struct layout *layouts, size_t count, long row, enum row_part part)
-{
-    double height = 0;
-    for (size_t i = 0; i < count; i++)
-        height = fmax(height, layout_row(press, &layouts[i], row, part));
-    return height;
-}
-
-static void draw_row(struct press *press, const struct layout *layouts, size_t count, long row)
-{
-    press->y += rows_beside(press, layouts, count, row, ROW_CELLS) + (row < 0 ? 2 : 1.5);
-    rows_beside(press, layouts, count, row, ROW_RULE);
+    const double height = set_row(press, cells, cell_count, false);
+    if (row >= 0 && need(press, height + 4))
+        set_table_row(press, tables, count, -1);
+    set_row(press, cells, cell_count, true);
+    press->y += height + (row < 0 ? 2 : 1.5);
+    for (size_t i = 0; i < line_count; i++)
+        figure_line(press->page, rule, (struct spot){lines[i][0], press->y},
+            (struct spot){lines[i][1], press->y});
     press->y += row < 0 ? 2.5 : 2;
 }
 
-/** A table, and beside it the one that follows at once where both are narrow. Value: how many. */
-static size_t set_tables(struct press *press, const struct block *table, const struct block *next)
+/** A table, and beside it the one that follows at once where both are narrow. */
+static void set_tables(struct press *press, const struct block *table)
 {
-    struct layout layouts[2] = {layout_of(press, table, SIDE)};
-    const double left = SIDE + layouts[0].width + FOLD_GAP;
+    const struct block *next = next_block(press);
+    struct beside tables[2] = {lay_out(press, table, SIDE)};
+    const double left = SIDE + tables[0].layout.width + FOLD_GAP;
     size_t count = 1;
-    size_t rows = layouts[0].rows;
-    if (next && next->kind == BLOCK_TABLE && table->text[0] == '\0' && next->text[0] == '\0' &&
-        layouts[0].folds == 1) {
-        layouts[1] = layout_of(press, next, left);
-        count += left + layouts[1].width <= SIDE + press->measure;
+    size_t rows = tables[0].layout.rows;
+    if (next != NULL && next->kind == BLOCK_TABLE && table->text[0] == '\0' &&
+        next->text[0] == '\0' && tables[0].layout.folds == 1) {
+        tables[1] = lay_out(press, next, left);
+        count += left + tables[1].layout.width <= SIDE + press->measure;
+        press->taken += count - 1;
     }
-    if (count > 1 && layouts[1].rows > rows)
-        rows = layouts[1].rows;
+    if (count > 1 && tables[1].layout.rows > rows)
+        rows = tables[1].layout.rows;
     need(press, 80);
     space(press, 4);
     if (table->text[0] != '\0') {
         set_text(press, small_soft, SIDE, press->measure, table->text);
         press->y += 2;
     }
-    draw_row(press, layouts, count, -1);
-    for (long row = 0; row < (long)rows; row++) {
-        if (need(press, rows_beside(press, layouts, count, row, ROW_MEASURE) + 4))
-            draw_row(press, layouts, count, -1);
-        draw_row(press, layouts, count, row);
-    }
+    for (long row = -1; row < (long)rows; row++)
+        set_table_row(press, tables, count, row);
     press->y += 8;
-    return count;
 }
 
 static void set_figure(struct press *press, const struct block *block)
@@ -334,39 +332,19 @@ static void set_plate(struct press *press, const struct block *plate)
     press->y += 12;
 }
 
-/** Value: how many blocks were set. */
-static size_t set_block(struct press *press, const struct block *block, const struct block *next)
-{
-    switch (block->kind) {
-    case BLOCK_HEADING:
-        set_heading(press, block, next);
-        break;
-    case BLOCK_PARAGRAPH:
-    case BLOCK_FREE_TEXT:
-        set_text(press, plain, SIDE, press->measure, block->text);
-        press->y += 5;
-        break;
-    case BLOCK_VERDICT:
-        set_text(press, (struct type){.letter = LETTER_TITLE, .ink = INK_TEXT}, SIDE,
-            press->measure, block->text);
-        press->y += 10;
-        break;
-    case BLOCK_LIST:
-        set_list(press, block);
-        break;
-    case BLOCK_FACTS:
-        set_facts(press, block);
-        break;
-    case BLOCK_FIGURE:
-        set_figure(press, block);
-        break;
-    case BLOCK_TABLE:
-        return set_tables(press, block, next);
-    case BLOCK_KINDS:
-        break;
-    }
-    return 1;
-}
+static void (*const setters[BLOCK_KINDS])(struct press *press, const struct block *block) = {
+    [BLOCK_PLATE] = set_plate,
+    [BLOCK_PART] = set_heading,
+    [BLOCK_SECTION] = set_heading,
+    [BLOCK_PARAGRAPH] = set_paragraph,
+    [BLOCK_FREE_TEXT] = set_paragraph,
+    [BLOCK_VERDICT] = set_verdict,
+    [BLOCK_LIST] = set_list,
+    [BLOCK_STEPS] = set_list,
+    [BLOCK_FACTS] = set_facts,
+    [BLOCK_TABLE] = set_tables,
+    [BLOCK_FIGURE] = set_figure,
+};
 
 static void set_feet(const struct press *press)
 {
@@ -395,10 +373,10 @@ struct pages *pages_create(const struct document *document, enum paper paper)
     set_text(&press, (struct type){.letter = LETTER_HEAD, .ink = INK_TEXT}, SIDE, press.measure,
         buffer_text(&document->title));
     press.y += 8;
-    set_plate(&press, &document->plate);
-    for (size_t i = 0; i < document->block_count;)
-        i += set_block(&press, &document->blocks[i],
-            i + 1 < document->block_count ? &document->blocks[i + 1] : NULL);
+    for (const struct block *block; (block = next_block(&press)) != NULL;) {
+        press.taken++;
+        setters[block->kind](&press, block);
+    }
     set_feet(&press);
     for (size_t i = 0; i < pages->count; i++)
         pages->failed = pages->failed || pages->pages[i] == NULL || pages->pages[i]->failed;

@@ -1,5 +1,4 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -8,7 +7,23 @@
 #include "report/digest.h"
 #include "report/report_parts.h"
 #include "text/escape.h"
-#include "text/say.h"
+
+static const char *or_empty(const char *text)
+{
+    return text != NULL ? text : "";
+}
+
+/** Something was done after the last sweep, and nothing was measured since. */
+static bool left_unmeasured(const struct perpend_job *job, const struct perpend_measurement *last)
+{
+    for (size_t i = 0; i < last->sweep_count; i++) {
+        const enum perpend_did_kind did = job->sweeps[last->first_sweep + i].did_kind;
+        if (did == PERPEND_DID_LIST ||
+            (did == PERPEND_DID_PLAN && last->has_plan && last->plan.step_count > 0))
+            return true;
+    }
+    return false;
+}
 
 /** The verdict in one sentence. */
 static void verdict(const struct report *report)
@@ -17,7 +32,7 @@ static void verdict(const struct report *report)
     const struct perpend_measurement *last = report->last;
     struct buffer chance = {0};
     words_chance(&chance, last->distribution.chance);
-    report_block(report, BLOCK_VERDICT, RECORD_VERDICT,
+    report_say(report, RECORD_VERDICT,
         SLOTS(SLOT_CHOICE("verdict", last->verdict), SLOT_IF("several", report->several),
             SLOT_RIDGE_RANGE(
                 "ridge", last->ridge.height, last->distribution.low, last->distribution.high),
@@ -25,42 +40,9 @@ static void verdict(const struct report *report)
             SLOT_IF("any_goal", last->verdict != PERPEND_VERDICT_NO_GOAL),
             SLOT_STATED("goal", WORDS_SMALL, machine->goal),
             SLOT_IF("chances", strstr(buffer_text(&chance), "chances") != NULL),
-            SLOT_TEXT("chance", buffer_text(&chance)), SLOT_IF("bed", last->fit.includes_bed)));
+            SLOT_TEXT("chance", buffer_text(&chance)), SLOT_IF("bed", last->fit.includes_bed),
+            SLOT_IF("unmeasured", report->unmeasured)));
     buffer_finish(&chance);
-    if (report_left_unmeasured(report))
-        report_block(report, BLOCK_PARAGRAPH, RECORD_UNMEASURED, NULL);
-}
-
-static void plate(const struct report *report, const char *machine_name, const char *who)
-{
-    const struct report_input *input = report->input;
-    const struct perpend_machine *machine = input->machine;
-    struct buffer date = {0};
-    buffer_add(&date, input->date);
-    buffer_add(&date, input->ending != NULL ? input->ending : "");
-    const struct slot *slots = SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
-        SLOT_STATED("step", WORDS_LARGE, machine->facing.stepover),
-        SLOT_STATED("goal", WORDS_SMALL, machine->goal));
-    const struct {
-        const char *name, *text;
-        enum sentence sentence; /* when there is no text */
-    } entries[] = {
-        {"Machine", *machine_name != '\0' ? machine_name : "not named", 0},
-        {"Job", input->number != NULL ? input->number : "from files", 0},
-        {"Date", buffer_text(&date), 0},
-        {"By", *who != '\0' ? who : "not stated", 0},
-        {"Bit", NULL, RECORD_BIT_AND_STEP},
-        {"Goal", NULL, RECORD_GOAL},
-    };
-    for (size_t i = 0; i < sizeof entries / sizeof *entries; i++) {
-        struct buffer text = {0};
-        if (entries[i].text != NULL)
-            buffer_add(&text, entries[i].text);
-        else
-            fill(&report->words, &text, sentences[entries[i].sentence], slots);
-        document_plate(report->document, entries[i].name, &text);
-    }
-    buffer_finish(&date);
 }
 
 /** What somebody wrote, without blanks at its ends. */
@@ -83,55 +65,21 @@ static void notes(const struct report *report)
     if (input->remark != NULL && *input->remark != '\0') {
         add_free(&text, input->remark);
         document_block(report->document, BLOCK_FREE_TEXT, buffer_text(&text));
-        buffer_clear(&text);
     }
     if (input->note_count > 0)
         document_block(report->document, BLOCK_FACTS, "");
     for (size_t i = 0; i < input->note_count; i++) {
         const struct report_note *note = &input->notes[i];
         const bool kind = note->kind != NULL && strcmp(note->kind, "note") != 0;
-        buffer_add(&text, note->when != NULL ? note->when : "");
-        buffer_add(&text, kind && note->when != NULL ? ", " : "");
-        buffer_add(&text, kind ? note->kind : note->when == NULL ? "note" : "");
-        document_add_phrase(report->document, &text);
+        buffer_clear(&text);
+        fill(&report->words, &text, sentences[RECORD_NOTE],
+            SLOTS(SLOT_TEXT("when", or_empty(note->when)),
+                SLOT_TEXT("kind", kind ? note->kind : "")));
+        document_add(report->document, buffer_text(&text));
+        buffer_clear(&text);
         add_free(&text, note->text);
-        document_add_phrase(report->document, &text);
+        document_add(report->document, buffer_text(&text));
     }
-    buffer_finish(&text);
-}
-
-/** A part that is a list of sentences. */
-static void list(
-    const struct report *report, const char *heading, const enum sentence *items, size_t count)
-{
-    document_heading(report->document, 1, heading);
-    document_list(report->document, false);
-    for (size_t i = 0; i < count; i++)
-        report_add(report, items[i], NULL);
-}
-
-static void method_and_cautions(const struct report *report)
-{
-    static const enum sentence method[] = {
-        RECORD_METHOD_DIRECTIONS, RECORD_METHOD_LEAN, RECORD_METHOD_RIDGE, RECORD_METHOD_VERDICT};
-    static const enum sentence cautions[] = {RECORD_CAUTION_UNPLUG, RECORD_CAUTION_WEIGHT,
-        RECORD_CAUTION_ZERO, RECORD_CAUTION_DUST, RECORD_CAUTION_MANUAL};
-    list(report, "Method and standards", method, sizeof method / sizeof *method);
-    list(report, "Cautions", cautions, sizeof cautions / sizeof *cautions);
-}
-
-static void record(const struct report *report)
-{
-    const struct report_input *input = report->input;
-    struct buffer text = {0};
-    buffer_addf(&text, "perpend %s", input->version);
-    const char *const facts[] = {"Made by", buffer_text(&text), "Record",
-        buffer_text(&report->document->identity), "SHA-256", input->digest, "taken over",
-        input->digest_of};
-    document_heading(report->document, 1, "This record");
-    document_block(report->document, BLOCK_FACTS, "");
-    for (size_t i = 0; i < sizeof facts / sizeof *facts; i++)
-        document_add(report->document, facts[i]);
     buffer_finish(&text);
 }
 
@@ -159,36 +107,41 @@ static void identify(const struct report_input *input, struct buffer *out)
 
 void report_build(const struct report_input *input, struct document *document)
 {
-    const size_t count = input->solution->measurement_count;
+    const struct perpend_machine *machine = input->machine;
+    const struct perpend_solution *solution = input->solution;
+    const struct perpend_measurement *last =
+        &solution->measurements[solution->measurement_count - 1];
     const struct report report = {.document = document,
         .input = input,
-        .first = &input->solution->measurements[0],
-        .last = &input->solution->measurements[count - 1],
-        .words = {.unit = input->machine->unit},
-        .several = count > 1};
-    char *name = isolated_name(input->name);
-    char *who = isolated_name(input->who);
+        .first = &solution->measurements[0],
+        .last = last,
+        .words = {.unit = machine->unit},
+        .several = solution->measurement_count > 1,
+        .unmeasured = left_unmeasured(input->job, last)};
     char *author = clean_name(input->who);
-    const struct slot *slots = SLOTS(SLOT_TEXT("machine", name),
-        SLOT_TEXT("job", input->number != NULL ? input->number : ""),
-        SLOT_TEXT("day", input->date));
-    *document = (struct document){.failed = name == NULL || who == NULL || author == NULL};
-    fill(&report.words, &document->title, sentences[RECORD_TITLE], slots);
-    fill(&report.words, &document->foot, sentences[RECORD_FOOT], slots);
+    *document = (struct document){.failed = false};
     buffer_add(&document->author, author);
     identify(input, &document->identity);
-    if (!document->failed)
-        plate(&report, name, who);
+    const struct slot *slots = SLOTS(SLOT_PRINTED("machine", input->name),
+        SLOT_TEXT("job", or_empty(input->number)), SLOT_TEXT("day", input->date),
+        SLOT_TEXT("ending", or_empty(input->ending)), SLOT_PRINTED("who", input->who),
+        SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
+        SLOT_STATED("step", WORDS_LARGE, machine->facing.stepover),
+        SLOT_STATED("goal", WORDS_SMALL, machine->goal), SLOT_TEXT("version", input->version),
+        SLOT_TEXT("identity", buffer_text(&document->identity)), SLOT_TEXT("digest", input->digest),
+        SLOT_TEXT("of", input->digest_of));
+    fill(&report.words, &document->title, sentences[RECORD_TITLE], slots);
+    fill(&report.words, &document->foot, sentences[RECORD_FOOT], slots);
+    report_say(&report, RECORD_PLATE, slots);
     notes(&report);
     verdict(&report);
     report_found(&report);
     report_rounds(&report);
     report_next(&report);
     report_machine(&report);
-    method_and_cautions(&report);
-    record(&report);
-    free(name);
-    free(who);
+    report_say(&report, RECORD_METHOD, NULL);
+    report_say(&report, RECORD_CAUTIONS, NULL);
+    report_say(&report, RECORD_SELF, slots);
     free(author);
     document->failed = document->failed || document->title.failed || document->author.failed ||
                        document->identity.failed || document->foot.failed;

@@ -1,134 +1,69 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "report/report_parts.h"
 #include "text/say.h"
 
 /** As found and as left, side by side, and what the two mean for the floor. */
 
-/** What one line of the comparison says of a measurement. */
-enum line {
-    LEAN_RIGHT,
-    LEAN_BACK,
-    LEAN_SIZE,
-    BED_RIGHT,
-    BED_BACK,
-    RIDGE,
-    GOAL,
-    CHANCE,
-    VERDICT,
-    RIDGE_X,
-    RIDGE_Y,
-    ROUGHNESS,
-    READINGS
-};
-
-static void plus_minus(
-    const struct report *report, struct buffer *out, double value, double variance, bool known)
+/** The lines of the comparison, with what they say of a measurement. */
+static void describe(
+    const struct report *report, const struct perpend_measurement *m, struct buffer *out)
 {
-    if (known)
-        words_plus_minus(&report->words, out, WORDS_SLOPE, value, words_expanded(variance));
-    else
-        buffer_add(out, "not known");
+    const struct perpend_machine *machine = report->input->machine;
+    const struct perpend_facing *facing = &machine->facing;
+    const struct perpend_slope_covariance *lean = &m->fit.lean_covariance;
+    const struct perpend_slope_covariance *bed = &m->fit.bed_covariance;
+    const bool apart = m->fit.bed_separated;
+    char *said = say_lean(report->words.unit, &m->fit);
+    fill(&report->words, out, sentences[RECORD_COMPARED],
+        SLOTS(SLOT_PLUS_MINUS(
+                  "right", WORDS_SLOPE, m->fit.lean.right, words_expanded(lean->right_right)),
+            SLOT_PLUS_MINUS("back", WORDS_SLOPE, m->fit.lean.back, words_expanded(lean->back_back)),
+            SLOT_TEXT("lean", said),
+            SLOT_IF("bed", report->first->fit.bed_separated || report->last->fit.bed_separated),
+            SLOT_PLUS_MINUS("bed_right", WORDS_SLOPE, apart ? m->fit.bed.right : (double)NAN,
+                words_expanded(bed->right_right)),
+            SLOT_PLUS_MINUS("bed_back", WORDS_SLOPE, apart ? m->fit.bed.back : (double)NAN,
+                words_expanded(bed->back_back)),
+            SLOT_FACING("facing", facing),
+            SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
+            SLOT_IF("any_goal", isfinite(machine->goal)),
+            SLOT_STATED("goal", WORDS_SMALL, machine->goal),
+            SLOT_CHANCE("chance", m->distribution.chance),
+            SLOT_TEXT("said", perpend_verdict_text(m->verdict)),
+            SLOT_IF("not_x", facing->both_ways || fabs(facing->along - PERPEND_ALONG_X) > 1e-9),
+            SLOT_IF("not_y", facing->both_ways || fabs(facing->along - PERPEND_ALONG_Y) > 1e-9),
+            SLOT_RIDGE("along_x", m->ridge.along_x), SLOT_RIDGE("along_y", m->ridge.along_y),
+            SLOT_RIDGE("ra", m->ridge.ra), SLOT_COUNT("count", m->reading_count)));
+    free(said);
 }
 
-static void add_value(const struct report *report, struct buffer *out, enum line line,
-    const struct perpend_measurement *m)
+/** Rows of a name and what was found, to which what was left is added. */
+static void compare(const struct report *report)
 {
-    const struct words *words = &report->words;
-    const struct perpend_fit *fit = &m->fit;
-    const bool bed = fit->bed_separated;
-    char *lean;
-    switch (line) {
-    case LEAN_RIGHT:
-        plus_minus(report, out, fit->lean.right, fit->lean_covariance.right_right, true);
-        break;
-    case LEAN_BACK:
-        plus_minus(report, out, fit->lean.back, fit->lean_covariance.back_back, true);
-        break;
-    case LEAN_SIZE:
-        lean = say_lean(words->unit, fit);
-        buffer_add(out, lean);
-        free(lean);
-        break;
-    case BED_RIGHT:
-        plus_minus(report, out, fit->bed.right, fit->bed_covariance.right_right, bed);
-        break;
-    case BED_BACK:
-        plus_minus(report, out, fit->bed.back, fit->bed_covariance.back_back, bed);
-        break;
-    case RIDGE:
-        words_ridge_range(words, out, m->ridge.height, m->distribution.low, m->distribution.high);
-        break;
-    case GOAL:
-        words_stated(words, out, WORDS_SMALL, report->input->machine->goal);
-        break;
-    case CHANCE:
-        words_chance(out, m->distribution.chance);
-        break;
-    case VERDICT:
-        buffer_add(out, perpend_verdict_text(m->verdict));
-        break;
-    case RIDGE_X:
-        words_ridge(words, out, m->ridge.along_x);
-        break;
-    case RIDGE_Y:
-        words_ridge(words, out, m->ridge.along_y);
-        break;
-    case ROUGHNESS:
-        words_ridge(words, out, m->ridge.ra);
-        break;
-    case READINGS:
-        buffer_addf(out, "%zu", m->reading_count);
-        break;
+    struct buffer found = {0};
+    struct buffer left = {0};
+    struct buffer rows = {0};
+    describe(report, report->first, &found);
+    describe(report, report->last, &left);
+    const char *now = buffer_text(&left);
+    for (const char *then = buffer_text(&found), *next = then; *next != '\0'; then = next + 1) {
+        next = then + strcspn(then, "\n");
+        const size_t name = strcspn(now, "\t");
+        const size_t length = strcspn(now, "\n");
+        buffer_add_bytes(&rows, then, (size_t)(next - then));
+        buffer_add_bytes(&rows, now + name, report->several ? length - name : 0);
+        buffer_add(&rows, "\n");
+        now += length + (now[length] != '\0');
     }
-}
-
-static void comparison(const struct report *report)
-{
-    static const char *const heads[] = {"", "as found", "as left"};
-    const struct perpend_facing *facing = &report->input->machine->facing;
-    const bool bed = report->first->fit.bed_separated || report->last->fit.bed_separated;
-    const bool goal = isfinite(report->input->machine->goal);
-    struct buffer ridge = {0};
-    buffer_add(&ridge, "Ridge, fed ");
-    words_facing(&ridge, facing);
-    const struct {
-        enum line line;
-        const char *name;
-        bool shown;
-    } rows[] = {
-        {LEAN_RIGHT, "Lean toward the right", true},
-        {LEAN_BACK, "Lean toward the back", true},
-        {LEAN_SIZE, "Lean in all", true},
-        {BED_RIGHT, "Bed rises to the right", bed},
-        {BED_BACK, "Bed rises to the back", bed},
-        {RIDGE, buffer_text(&ridge), true},
-        {GOAL, "Goal", goal},
-        {CHANCE, "Chance that it is met", goal},
-        {VERDICT, "Verdict", goal},
-        {RIDGE_X, "Ridge if fed along" WORDS_GLUE "X",
-            facing->both_ways || fabs(facing->along - PERPEND_ALONG_X) > 1e-9},
-        {RIDGE_Y, "Ridge if fed along" WORDS_GLUE "Y",
-            facing->both_ways || fabs(facing->along - PERPEND_ALONG_Y) > 1e-9},
-        {ROUGHNESS, "Roughness Ra of the floor", true},
-        {READINGS, "Readings", true},
-    };
-    document_table(report->document, "", report->several ? 3 : 2, heads, 0);
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct buffer text = {0};
-        if (!rows[i].shown)
-            continue;
-        document_add(report->document, rows[i].name);
-        add_value(report, &text, rows[i].line, report->first);
-        document_add_phrase(report->document, &text);
-        if (report->several) {
-            add_value(report, &text, rows[i].line, report->last);
-            document_add_phrase(report->document, &text);
-        }
-    }
-    buffer_finish(&ridge);
+    document_say(report->document, buffer_text(&rows));
+    report->document->failed = report->document->failed || found.failed || left.failed;
+    buffer_finish(&found);
+    buffer_finish(&left);
+    buffer_finish(&rows);
 }
 
 void report_found(const struct report *report)
@@ -136,10 +71,10 @@ void report_found(const struct report *report)
     const struct perpend_machine *machine = report->input->machine;
     const struct floor_lean found = {report->first->fit.lean, "as found", false};
     const struct floor_lean left = {report->last->fit.lean, "as left", false};
-    document_heading(report->document, 1, report->several ? "As found, as left" : "As found");
-    comparison(report);
+    report_say(report, RECORD_FOUND, SLOTS(SLOT_IF("several", report->several)));
+    compare(report);
     if (report->first->fit.includes_bed || report->last->fit.includes_bed)
-        report_block(report, BLOCK_PARAGRAPH, RECORD_INCLUDES_BED, NULL);
+        report_say(report, RECORD_INCLUDES_BED, NULL);
     document_figure(report->document, figure_lean(machine, report->input->solution), "");
     document_figure(
         report->document, figure_floor(machine, &found, report->several ? &left : NULL), "");

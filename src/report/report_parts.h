@@ -14,7 +14,8 @@ struct report {
     const struct report_input *input;
     const struct perpend_measurement *first, *last;
     struct words words;
-    bool several; /* more than one measurement */
+    bool several;    /* more than one measurement */
+    bool unmeasured; /* something was done after the last sweep, and nothing was measured since */
 };
 
 void report_found(const struct report *report);
@@ -22,20 +23,13 @@ void report_rounds(const struct report *report);
 void report_next(const struct report *report);
 void report_machine(const struct report *report);
 
-/** A sentence as a block of its own; as an item, a fact or a cell of the block last begun. */
-void report_block(const struct report *report, enum block_kind kind, enum sentence sentence,
-    const struct slot *slots);
-void report_add(const struct report *report, enum sentence sentence, const struct slot *slots);
+/** Add a sentence, whose lines say what blocks they are (document_say). */
+void report_say(const struct report *report, enum sentence sentence, const struct slot *slots);
 
-/** A name that somebody gave, as a cell. */
-void report_add_name(const struct report *report, const char *name);
-
-/** What an answer in words says about a measurement, one paragraph a line. */
+/** What an answer in words says about a measurement: its numbered lines a list of steps, any other a
+ *  paragraph. */
 typedef void report_saying(struct words *words, const struct answer_about *about);
-void report_say(
+void report_answer(
     const struct report *report, const struct perpend_measurement *measurement, report_saying *say);
-
-/** Something was done after the last sweep, and nothing was measured since. */
-bool report_left_unmeasured(const struct report *report);
 
 #endif

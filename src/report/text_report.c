@@ -4,14 +4,13 @@
 #include <string.h>
 
 #include "report/document.h"
-#include "text/columns.h"
 #include "text/words.h"
 
 /** A document as plain text in 80 columns. */
 
 #define WIDTH 80u
 #define COLUMN_GAP 2u
-#define COLUMNS_MOST 24 /* of a table with its folded parts */
+#define COLUMNS_MOST (TABLE_COLUMNS_MOST * TABLE_FOLDS_MOST)
 
 /** As the wrapper takes it: names without isolate marks, no-break spaces as glue. */
 static void ready(struct buffer *out, const char *text)
@@ -116,50 +115,33 @@ static void write_row(struct buffer *out, const struct row *row)
         buffer_finish(&wrapped[i]);
 }
 
-static size_t bare_columns(const char *text)
+static double bare_columns(const char *text, bool head)
 {
     struct buffer bare = {0};
+    (void)head;
     text_isolates(&bare, text, "", "");
     const size_t columns = words_columns(buffer_text(&bare));
     buffer_finish(&bare);
-    return columns;
-}
-
-/** A table's parts side by side when it is long and narrow. Returned: its columns. Value: rows of a
- *  part. */
-static size_t lay_out(const struct block *table, struct row *row)
-{
-    const size_t count = table->columns;
-    double wanted[COLUMNS_MOST] = {0};
-    double sum = COLUMN_GAP * (double)(count - 1);
-    for (size_t i = 0; i < count; i++)
-        for (long line = -1; line < (long)table_rows(table); line++)
-            wanted[i] = fmax(wanted[i], (double)bare_columns(table_cell(table, line, i)));
-    columns_fit(wanted, count, WIDTH - sum);
-    for (size_t i = 0; i < count; i++)
-        sum += wanted[i];
-    const size_t folds = table_folds(table, sum, COLUMN_GAP, WIDTH);
-    row->count = count * folds;
-    for (size_t i = 0; i < row->count; i++) {
-        row->widths[i] = (size_t)fmax(1, floor(wanted[i % count]));
-        row->numeric |= (table->numeric >> (i % count) & 1) << i;
-    }
-    return (table_rows(table) + folds - 1) / folds;
+    return (double)columns;
 }
 
 static void table(struct buffer *out, const struct block *block)
 {
-    struct row row = {.count = 0};
-    const size_t rows = lay_out(block, &row);
+    const struct table_layout layout = table_lay_out(
+        block, &(struct table_room){bare_columns, COLUMN_GAP, COLUMN_GAP, WIDTH, WIDTH});
+    const size_t columns = block->columns;
+    struct row row = {.count = columns * layout.folds};
+    for (size_t i = 0; i < row.count; i++) {
+        row.widths[i] = (size_t)fmax(1, floor(layout.widths[i % columns]));
+        row.numeric |= (block->numeric >> (i % columns) & 1) << i;
+    }
     if (block->text[0] != '\0')
         paragraph(out, WIDTH, "", block->text);
-    for (long line = -1; line < (long)rows; line++) {
+    for (long line = -1; line < (long)layout.rows; line++) {
         for (size_t i = 0; i < row.count; i++) {
-            const size_t at = (size_t)line + i / block->columns * rows;
-            row.cells[i] = line < 0 ? table_cell(block, -1, i % block->columns)
-                           : at < table_rows(block)
-                               ? table_cell(block, (long)at, i % block->columns)
-                               : "";
+            long at;
+            const bool there = table_row_at(&layout, line, i / columns, &at);
+            row.cells[i] = there ? table_cell(block, at, i % columns) : "";
         }
         write_row(out, &row);
         for (size_t i = 0; i < row.count && line < 0; i++) {
@@ -173,15 +155,13 @@ static void table(struct buffer *out, const struct block *block)
 
 static void facts(struct buffer *out, const struct block *block)
 {
-    size_t widest = 0;
-    for (size_t i = 0; i + 1 < block->text_count; i += 2) {
-        const size_t columns = bare_columns(block->texts[i]);
-        widest = columns > widest ? columns : widest;
-    }
-    widest = widest < 28 ? widest : 28;
+    double widest = 0;
+    for (size_t i = 0; i + 1 < block->text_count; i += 2)
+        widest = fmax(widest, bare_columns(block->texts[i], false));
+    const size_t name = (size_t)fmin(widest, 28);
     for (size_t i = 0; i + 1 < block->text_count; i += 2)
         write_row(out, &(struct row){.cells = {block->texts[i], block->texts[i + 1]},
-                           .widths = {widest, WIDTH - widest - COLUMN_GAP},
+                           .widths = {name, WIDTH - name - COLUMN_GAP},
                            .count = 2});
 }
 
@@ -189,17 +169,21 @@ static void list(struct buffer *out, const struct block *block)
 {
     for (size_t i = 0; i < block->text_count; i++) {
         char lead[24] = " -  ";
-        if (block->ordered)
+        if (block->kind == BLOCK_STEPS)
             snprintf(lead, sizeof lead, "%2zu. ", i + 1);
         paragraph(out, WIDTH, lead, block->texts[i]);
     }
 }
 
-static void heading(struct buffer *out, const struct block *block)
+static void part(struct buffer *out, const struct block *block)
 {
-    if (block->level == 1)
-        buffer_add(out, "\n");
-    underlined(out, block->text, block->level == 1 ? "=" : "-");
+    buffer_add(out, "\n");
+    underlined(out, block->text, "=");
+}
+
+static void section(struct buffer *out, const struct block *block)
+{
+    underlined(out, block->text, "-");
 }
 
 static void plain(struct buffer *out, const struct block *block)
@@ -208,11 +192,14 @@ static void plain(struct buffer *out, const struct block *block)
 }
 
 static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block *block) = {
-    [BLOCK_HEADING] = heading,
+    [BLOCK_PLATE] = facts,
+    [BLOCK_PART] = part,
+    [BLOCK_SECTION] = section,
     [BLOCK_PARAGRAPH] = plain,
     [BLOCK_FREE_TEXT] = plain,
     [BLOCK_VERDICT] = plain,
     [BLOCK_LIST] = list,
+    [BLOCK_STEPS] = list,
     [BLOCK_FACTS] = facts,
     [BLOCK_TABLE] = table,
     [BLOCK_FIGURE] = plain, /* what is said in its place */
@@ -220,18 +207,15 @@ static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block
 
 void document_plain(const struct document *document, struct buffer *out)
 {
-    const struct block *before = NULL;
+    enum block_kind before = BLOCK_PLATE;
     out->failed = out->failed || document->failed;
     underlined(out, buffer_text(&document->title), "=");
-    buffer_add(out, "\n");
-    facts(out, &document->plate);
     for (size_t i = 0; i < document->block_count && !out->failed; i++) {
         const struct block *block = &document->blocks[i];
         if (block->kind == BLOCK_FIGURE && block->text[0] == '\0')
             continue;
-        if (before == NULL || before->kind != BLOCK_HEADING || before->level != 1)
-            buffer_add(out, "\n");
+        buffer_add(out, before == BLOCK_PART ? "" : "\n");
         writers[block->kind](out, block);
-        before = block;
+        before = block->kind;
     }
 }

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "text/escape.h"
 #include "text/sentences.h"
 
 const char *const sentences[SENTENCE_COUNT] = {
@@ -67,6 +69,7 @@ static void say_quantity(const struct words *words, struct buffer *phrase, const
 static void say_slot(const struct words *words, struct buffer *phrase, const struct slot *slot,
     const struct slot *slots)
 {
+    char *name;
     switch (slot->kind) {
     case SLOT_KIND_IF:
     case SLOT_KIND_CHOICE:
@@ -82,6 +85,11 @@ static void say_slot(const struct words *words, struct buffer *phrase, const str
         break;
     case SLOT_KIND_SENTENCE:
         fill(words, phrase, slot->text, slots);
+        break;
+    case SLOT_KIND_PRINTED:
+        name = isolated_name(slot->text);
+        buffer_add(phrase, name);
+        free(name);
         break;
     case SLOT_KIND_FACING:
         words_facing(phrase, slot->facing);
@@ -111,6 +119,7 @@ static size_t chosen(const struct slot *slot)
         break;
     case SLOT_KIND_NAME:
     case SLOT_KIND_SENTENCE:
+    case SLOT_KIND_PRINTED:
         says = slot->text != NULL && *slot->text != '\0';
         break;
     default:

@@ -43,6 +43,7 @@ enum slot_kind {
     SLOT_KIND_TEXT,
     SLOT_KIND_NAME,
     SLOT_KIND_SENTENCE,
+    SLOT_KIND_PRINTED,
     SLOT_KIND_FACING,
     SLOT_KIND_MOVED,
     SLOT_KIND_NUMBER, /* from here on quantities: NAN when not known */
@@ -79,9 +80,11 @@ struct slot {
 #define SLOT_CHOICE(n, choice)                                                                     \
     SLOT(.name = (n), .kind = SLOT_KIND_CHOICE, .value = (double)(choice))
 #define SLOT_COUNT(n, count) SLOT(.name = (n), .kind = SLOT_KIND_COUNT, .value = (double)(count))
-/** A phrase, its glue and all; a name that somebody gave. The text must outlive the call. */
+/** A phrase, its glue and all; a name that somebody gave, on a screen and in print, where it keeps its
+ *  writing direction to itself. The text must outlive the call. */
 #define SLOT_TEXT(n, phrase) SLOT(.name = (n), .kind = SLOT_KIND_TEXT, .text = (phrase))
 #define SLOT_NAME(n, given) SLOT(.name = (n), .kind = SLOT_KIND_NAME, .text = (given))
+#define SLOT_PRINTED(n, given) SLOT(.name = (n), .kind = SLOT_KIND_PRINTED, .text = (given))
 /** Another sentence, filled from the same slots; "" for none. */
 #define SLOT_SENTENCE(n, said) SLOT(.name = (n), .kind = SLOT_KIND_SENTENCE, .text = (said))
 #define SLOT_FACING(n, way) SLOT(.name = (n), .kind = SLOT_KIND_FACING, .facing = (way))

@@ -39,7 +39,12 @@ SAMPLES = dict(
     size="0.55 mm", snug="bottom left and bottom right", stack="11 × 0.05 mm brass", step="0.02 mm",
     stepover="10 mm", sweep="place 2", sweeps="as found", thick="0.05 mm", third="the back",
     tight="0.50", times="1.8", tip="0.25 mm forward and 0.03 mm up", toward="the back", turns="0.25",
-    angle="15", corner="1 mm", first_name="as found", front_back="0.15", left_right="0.00",
+    advised="shim +0.53 mm", bed_back="0.1 ± 0.4 mm/m", bed_right="0.0 ± 0.4 mm/m",
+    digest="9f86d081…", done="shim +0.50 mm", ending=" to 19:55", gauge_step="0.05 mm",
+    hole="5.5 mm", identity="perpend-job-9f86d081", kind="crash", of="the two files", said="good enough",
+    small="mm", stock="30 × 0.05 mm brass", thread="5 mm", version="1.0", who="A. Oarsman",
+    x="200.0", y="150.0", angle="15", corner="1 mm", first_name="as found", front_back="0.15",
+    left_right="0.00",
     moves="shim, slide", other_feed="Y", other_first="0.008 mm",
     other_second="0.001 mm", percent="0.5", residual="0.013 mm", second_name="as left", side="front",
     spread="0.02 mm", up="210 mm", where="the right", unit="mm/m", verdict="not met", wanted="0.53 mm", width="14.7 mm", without="0.011 mm",
@@ -101,6 +106,9 @@ for topic, title in TOPICS.items():
         names.append(name)
         if len(parts(sentence, "")[0]) != len(sentence) or sentence.count("{") != sentence.count("}"):
             unbalanced.append(name)
+        if topic == "record":  # its lines, without the signs that say what they are
+            sentence = re.sub(r"(^|\\n)[%#!+=^:-]+( |(?=\\n))", r"\1", sentence)
+            sentence = sentence.replace(r"\n", "<br>").replace(r"\t", " · ").removeprefix("<br>")
         page.append(f"- {shown(sentence, unknown)}")
     page.append("")
 page = "\n".join(line for line in page if line is not None)

@@ -49,9 +49,9 @@ SAMPLES = dict(
     other_second="0.001 mm", percent="0.5", residual="0.013 mm", second_name="as left", side="front",
     spread="0.02 mm", up="210 mm", where="the right", unit="mm/m", verdict="not met", wanted="0.53 mm", width="14.7 mm", without="0.011 mm",
     at="back", job_number="3", reading_count="2", sweep_count="2",
-    far="2.00 mm", high="1.00 mm", how="At each bearing type what the dial shows.", keep="leave Z locked",
+    far="2.00 mm", high="1.00 mm", axis="X", others="nothing, more or end",
     known="1.00", log=" --log log.sqlite", low="0.50 mm", path="log.sqlite", places="2", play="0.50 mm",
-    ridges="0.067, now 0.008 mm", stays="Z", typed="12", undo="undo 2", when="2026-05-04 09:08",
+    ridges="0.067, now 0.008 mm", typed="12", undo="undo 2", when="2026-05-04 09:08",
     why="the disk is full", word="kept",
     **{"with": "0.020 mm"})
 

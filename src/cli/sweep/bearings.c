@@ -178,8 +178,6 @@ enum next session_ask_bearings(struct session *session)
     turn_spread(&four, 4);
     turn_spread(&eight, 8);
     struct question question = {
-        .prompt = "4, 8 or own",
-        .help = session_sentences[HOW_MANY_HELP],
         .standing = covers(&four, sweep)    ? "4"
                     : covers(&eight, sweep) ? "8"
                                             : "own",
@@ -188,7 +186,7 @@ enum next session_ask_bearings(struct session *session)
     };
     dialogue_space(session->dialogue);
     session_say(session, HOW_MANY, NULL);
-    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    enum heard heard = session_ask(session, question, HOW_MANY_PROMPT, HOW_MANY_HELP, NULL, answer);
     if (heard == HEARD_ANSWER && own.count > 0)
         take_own(session, &own);
     else if (heard == HEARD_ANSWER)

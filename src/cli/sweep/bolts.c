@@ -19,52 +19,27 @@
 
 /* ---- the moves ----------------------------------------------------------------------------- */
 
-#define AS_PLANNED "Enter alone takes what the plan says for this bolt (0 where it says nothing). "
-
-/* How each move is asked for; where there are two texts, that in mm and that in inches. */
-static const struct telling {
-    enum perpend_move move;
-    const char *line; /* in the list of moves */
-    const char *prompt[2];
-    const char *help;
-    const char *complaint[2];
-} tellings[] = {
-    {PERPEND_MOVE_SHIM, "shims were added or taken out", {"shim added, mm", "shim added, in"},
-        AS_PLANNED "Shims may be added up: 0.1 + 2 x 0.05; with a minus when taken out.",
-        {"Type the thickness added, like 0.5 or 4 x 0.05, or 0; with a minus when taken out.",
-            "Type the thickness added, like 0.02 or 4 x 0.002, or 0; with a minus when taken "
-            "out."}},
-    {PERPEND_MOVE_SLIDE, "bolts moved in their holes", {"moved, mm", "moved, in"},
-        AS_PLANNED "How far it moved in its hole and which way: 0.25 right.",
-        {"Type how far and which way, like 0.25 right, or 0. The ways are right, left, back, "
-         "front, "
-         "up, down.",
-            "Type how far and which way, like 0.01 right, or 0. The ways are right, left, back, "
-            "front, up, down."}},
-    {PERPEND_MOVE_SCREW, "push screws were turned", {"turns in", "turns in"},
-        AS_PLANNED "In is the way that pushes the joint apart there. 1/4, 0.25 in and 90 deg are "
-                   "the same; out, or a minus, for the other way.",
-        {"Type the turns, like 0.25, 1/4 or 90 deg, or 0; with a minus, or out, when turned out.",
-            "Type the turns, like 0.25, 1/4 or 90 deg, or 0; with a minus, or out, when turned "
-            "out."}},
-};
-static_assert(sizeof tellings / sizeof *tellings == PERPEND_MOVE_COUNT, "a move has no words");
+static const enum session_sentence moved[] = {MOVED_SHIM, MOVED_SLIDE, MOVED_SCREW};
+static_assert(sizeof moved / sizeof *moved == PERPEND_MOVE_COUNT, "a move has no words");
 
 /* ---- one bolt ------------------------------------------------------------------------------ */
 
 struct bolt_answer {
-    const struct telling *telling;
-    enum perpend_unit unit;
+    const struct session *session;
+    const struct perpend_move_row *move;
     struct perpend_amount *amount;
 };
 
 static bool check_bolt(const char *answer, void *opaque, char *complaint, size_t size)
 {
     const struct bolt_answer *bolt = opaque;
-    bool inch = bolt->unit == PERPEND_UNIT_INCH;
-    snprintf(complaint, size, "%s", bolt->telling->complaint[inch ? 1 : 0]);
-    return amount_parse(
-        answer, perpend_move_find(bolt->telling->move)->amount, bolt->unit, bolt->amount);
+    enum perpend_unit unit = session_machine(bolt->session)->unit;
+    struct buffer phrase = {0};
+    session_fill(bolt->session, &phrase, BOLT_UNKNOWN,
+        SLOTS(SLOT_CHOICE("move", perpend_move_index(bolt->move->move))));
+    snprintf(complaint, size, "%s", buffer_text(&phrase));
+    buffer_finish(&phrase);
+    return amount_parse(answer, bolt->move->amount, unit, bolt->amount);
 }
 
 /* What the plan wants of a bolt. */
@@ -80,27 +55,20 @@ static struct perpend_amount planned(
     return (struct perpend_amount){.value = 0};
 }
 
-static enum heard ask_bolt(struct session *session, size_t joint, const struct telling *telling,
-    size_t bolt, struct perpend_amount *amount)
+static enum heard ask_bolt(struct session *session, size_t joint,
+    const struct perpend_move_row *move, size_t bolt, struct perpend_amount *amount)
 {
     const struct perpend_machine *machine = session_machine(session);
-    bool inch = machine->unit == PERPEND_UNIT_INCH;
-    struct bolt_answer asked = {telling, machine->unit, amount};
-    struct buffer standing = {0}, prompt = {0};
+    struct bolt_answer asked = {session, move, amount};
+    struct buffer standing = {0};
     char answer[ANSWER_SIZE];
-    amount_add(&standing, perpend_move_find(telling->move)->amount, machine->unit,
-        planned(session, joint, telling->move, bolt));
-    words_name(&prompt, machine->mount.joints[joint].bolts[bolt].name);
-    buffer_addf(&prompt, ", %s", telling->prompt[inch ? 1 : 0]);
+    amount_add(&standing, move->amount, machine->unit, planned(session, joint, move->move, bolt));
     struct question question = {
-        .prompt = buffer_text(&prompt),
-        .help = telling->help,
-        .standing = buffer_text(&standing),
-        .check = check_bolt,
-        .context = &asked,
-    };
-    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
-    buffer_finish(&prompt);
+        .standing = buffer_text(&standing), .check = check_bolt, .context = &asked};
+    enum heard heard = session_ask(session, question, BOLT_PROMPT, BOLT_HELP,
+        SLOTS(SLOT_NAME("bolt", machine->mount.joints[joint].bolts[bolt].name),
+            SLOT_CHOICE("move", perpend_move_index(move->move))),
+        answer);
     buffer_finish(&standing);
     return heard;
 }
@@ -126,8 +94,8 @@ static double beyond_play(
 
 /* What was told of the bolts of a joint that goes together with no stiff parts: the sentence, or
    nothing. */
-static void add_doubt(struct words words, struct buffer *phrase, const struct perpend_joint *joint,
-    enum perpend_move move, const struct perpend_amount *amounts)
+static void add_doubt(const struct session *session, struct buffer *phrase,
+    const struct perpend_joint *joint, enum perpend_move move, const struct perpend_amount *amounts)
 {
     bool slides = move == PERPEND_MOVE_SLIDE;
     double off = 0.0, allowed = 0.0, far = slides ? beyond_play(joint, amounts, &allowed) : 0.0;
@@ -137,15 +105,15 @@ static void add_doubt(struct words words, struct buffer *phrase, const struct pe
     if (far <= 0.0 && (perpend_moves_misfit(joint, move, amounts, &off) != PERPEND_OK ||
                           off <= (slides ? OFF_PLATE : OFF_PLANE)))
         return;
-    fill(&words, phrase, session_sentences[sentence],
+    session_fill(session, phrase, sentence,
         SLOTS(SLOT_ROUNDED("far", WORDS_SMALL, far, 0.05),
             SLOT_ROUNDED("play", WORDS_SMALL, allowed, 0.05),
             SLOT_ROUNDED("off", WORDS_SMALL, off, slides ? 0.05 : 0.005)));
 }
 
 /* Every bolt, and all of them once more until what was told can be, or is said to be so. */
-static enum heard ask_bolts(struct session *session, size_t index, const struct telling *telling,
-    struct perpend_amount *amounts)
+static enum heard ask_bolts(struct session *session, size_t index,
+    const struct perpend_move_row *move, struct perpend_amount *amounts)
 {
     const struct perpend_joint *joint = &session_machine(session)->mount.joints[index];
     enum heard heard = HEARD_ANSWER;
@@ -153,9 +121,9 @@ static enum heard ask_bolts(struct session *session, size_t index, const struct 
     while (heard == HEARD_ANSWER && !so) {
         struct buffer doubt = {0};
         for (size_t i = 0; heard == HEARD_ANSWER && i < joint->bolt_count; i++)
-            heard = ask_bolt(session, index, telling, i, &amounts[i]);
+            heard = ask_bolt(session, index, move, i, &amounts[i]);
         if (heard == HEARD_ANSWER)
-            add_doubt(session_words(session), &doubt, joint, telling->move, amounts);
+            add_doubt(session, &doubt, joint, move->move, amounts);
         so = doubt.length == 0;
         if (!so) {
             dialogue_say(session->dialogue, "%s", buffer_text(&doubt));
@@ -188,17 +156,18 @@ static enum heard choose_joint(struct session *session, size_t *joint)
 
 /* Which of the moves that a joint allows. */
 static enum heard choose_move(
-    struct session *session, unsigned allows, const struct telling **telling)
+    struct session *session, unsigned allows, const struct perpend_move_row **move)
 {
-    const struct telling *found[PERPEND_MOVE_COUNT];
+    const struct perpend_move_row *found[PERPEND_MOVE_COUNT];
     const char *words[PERPEND_MOVE_COUNT], *lines[PERPEND_MOVE_COUNT];
     size_t count = 0, choice = 0;
     for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++) {
-        if ((allows & (unsigned)tellings[i].move) == 0)
+        const struct perpend_move_row *row = perpend_move_at(i);
+        if ((allows & (unsigned)row->move) == 0)
             continue;
-        words[count] = perpend_move_name(tellings[i].move);
-        lines[count] = tellings[i].line;
-        found[count++] = &tellings[i];
+        words[count] = row->name;
+        lines[count] = session_sentences[moved[i]];
+        found[count++] = row;
     }
     struct question question = {
         .prompt = "which",
@@ -209,7 +178,7 @@ static enum heard choose_move(
     enum heard heard = HEARD_ANSWER;
     if (count > 1)
         heard = dialogue_choose(session->dialogue, &question, words, lines, count, &choice);
-    *telling = found[choice];
+    *move = found[choice];
     return heard;
 }
 
@@ -244,16 +213,16 @@ static enum heard ask_all(void *context)
     told->count = 0;
     while (heard == HEARD_ANSWER && more) {
         struct perpend_amount amounts[PERPEND_BOLTS_MOST];
-        const struct telling *telling;
+        const struct perpend_move_row *move;
         size_t joint;
         dialogue_space(session->dialogue);
         if ((heard = choose_joint(session, &joint)) != HEARD_ANSWER)
             return heard;
         unsigned allows = mount->joints[joint].allows;
-        if ((heard = choose_move(session, allows, &telling)) != HEARD_ANSWER ||
-            (heard = ask_bolts(session, joint, telling, amounts)) != HEARD_ANSWER)
+        if ((heard = choose_move(session, allows, &move)) != HEARD_ANSWER ||
+            (heard = ask_bolts(session, joint, move, amounts)) != HEARD_ANSWER)
             return heard;
-        if (!keep_told(told, joint, telling->move, amounts))
+        if (!keep_told(told, joint, move->move, amounts))
             return HEARD_FAIL;
         more = mount->joint_count > 1 || (allows & (allows - 1)) != 0;
         if (more)

@@ -132,61 +132,31 @@ static enum next end_job(struct session *session)
     return kept ? NEXT_END : NEXT_FAIL;
 }
 
-enum needs { NEEDS_NOTHING, NEEDS_STEPS, NEEDS_MOUNT, NEEDS_NO_MOUNT };
-
 enum word { PLANNED, OTHER, CHANGED, NOTHING, AGAIN, MORE, READINGS, END, WORDS_THERE };
 
 /* In the order in which they are named. */
 static const struct command {
     const char *word;
-    const char *help;
-    const char *offer; /* what Enter does, where this word is the one to be expected */
-    enum needs needs;
     enum next (*run)(struct session *session);
     bool in_help_only; /* not named with the others */
 } commands[WORDS_THERE] = {
-    [PLANNED] = {"planned", "the plan above, as it stands", "Do that, then press Enter. Or type ",
-        NEEDS_STEPS, did_planned, false},
-    [OTHER] = {"other", "something else; you are asked bolt by bolt",
-        "Do what you can, then press Enter and tell it bolt by bolt. Or type ", NEEDS_MOUNT,
-        did_other, false},
-    [CHANGED] = {"changed", "something was moved; you tell what in a line",
-        "What did you do? Type ", NEEDS_NO_MOUNT, did_changed, false},
-    [NOTHING] = {"nothing", "no bolt was touched; a fresh sweep that counts by itself",
-        "Enter sweeps anew. Or type ", NEEDS_NOTHING, did_nothing, false},
-    [AGAIN] = {"again", "all readings of this sweep once more, in place of these",
-        "The readings do not agree: Enter takes them all again. Or type ", NEEDS_NOTHING,
-        sweep_again, true},
-    [MORE] = {"more", "bolts and Z as they were; one more sweep, counted together with the last",
-        "Leave bolts and Z alone: Enter sweeps once more. Or type ", NEEDS_NOTHING, sweep_more,
-        false},
-    [READINGS] = {"readings",
-        "back to the readings, to correct one (as undo); left 0.45 does so at once",
-        "A reading does not fit: Enter goes back to take it again. Or type ", NEEDS_NOTHING,
-        to_readings, true},
-    [END] = {"end", "the job is over", "Enter ends the job. Or type ", NEEDS_NOTHING, end_job,
-        false},
+    [PLANNED] = {"planned", did_planned, false},
+    [OTHER] = {"other", did_other, false},
+    [CHANGED] = {"changed", did_changed, false},
+    [NOTHING] = {"nothing", did_nothing, false},
+    [AGAIN] = {"again", sweep_again, true},
+    [MORE] = {"more", sweep_more, false},
+    [READINGS] = {"readings", to_readings, true},
+    [END] = {"end", end_job, false},
 };
-
-/* What goes at every question, and here, where it matters most, is told again. */
-static const char also_help[] = "  note ... \ta line of your own for the log\n"
-                                "  undo     \tback to the last reading\n"
-                                "  stop     \tleave for now; the job waits\n";
 
 static bool is_allowed(const struct session *session, enum word word)
 {
     bool mount = session_machine(session)->mount.joint_count > 0;
-    switch (commands[word].needs) {
-    case NEEDS_STEPS:
-        return answer_has_steps(session_measurement(session));
-    case NEEDS_MOUNT:
-        return mount;
-    case NEEDS_NO_MOUNT:
-        return !mount;
-    case NEEDS_NOTHING:
-        break;
-    }
-    return true;
+    return word == PLANNED   ? answer_has_steps(session_measurement(session))
+           : word == OTHER   ? mount
+           : word == CHANGED ? !mount
+                             : true;
 }
 
 /* The word to be expected after this answer. */
@@ -210,24 +180,22 @@ static enum word standing_word(const struct session *session)
 
 /* ---- the question -------------------------------------------------------------------------- */
 
-static void say_choices(struct session *session, enum word standing)
+/* "nothing, more or end": the words that go here, `last` before the last of them; but not the one to
+   be expected and those that only the help names when `standing` tells of one. */
+static void add_words(
+    const struct session *session, enum word standing, const char *last, struct buffer *phrase)
 {
-    struct buffer phrase = {0};
-    size_t named[WORDS_THERE], count = 0;
-    for (size_t i = 0; i < WORDS_THERE; i++)
-        if (i != standing && !commands[i].in_help_only && is_allowed(session, (enum word)i))
-            named[count++] = i;
-    buffer_add(&phrase, commands[standing].offer);
-    for (size_t i = 0; i < count; i++)
-        buffer_addf(&phrase, "%s%s",
-            i == 0           ? ""
-            : i + 1 == count ? " or "
-                             : ", ",
-            commands[named[i]].word);
-    buffer_add(&phrase, "; help tells more.");
-    dialogue_space(session->dialogue);
-    dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
-    buffer_finish(&phrase);
+    const char *before = NULL;
+    for (size_t i = 0; i < WORDS_THERE; i++) {
+        if (!is_allowed(session, (enum word)i) ||
+            (standing != WORDS_THERE && (i == standing || commands[i].in_help_only)))
+            continue;
+        buffer_add(phrase, before == NULL ? "" : phrase->length > 0 ? ", " : "");
+        buffer_add(phrase, before != NULL ? before : "");
+        before = commands[i].word;
+    }
+    buffer_add(phrase, phrase->length > 0 ? last : "");
+    buffer_add(phrase, before);
 }
 
 struct said {
@@ -251,21 +219,17 @@ static bool is_correction(const char *answer)
 static bool check_did(const char *answer, void *opaque, char *complaint, size_t size)
 {
     struct said *said = opaque;
-    const char *mark = "";
-    int length = snprintf(complaint, size, "Type one of these:");
+    struct buffer others = {0};
     said->corrects = is_correction(answer);
     said->word = READINGS;
     for (size_t i = 0; i < WORDS_THERE && !said->corrects; i++) {
-        if (!is_allowed(said->session, (enum word)i))
-            continue;
         said->word = (enum word)i;
-        if (same_word(answer, commands[i].word))
+        if (is_allowed(said->session, said->word) && same_word(answer, commands[i].word))
             return true;
-        if (length > 0 && (size_t)length < size)
-            length += snprintf(
-                complaint + length, size - (size_t)length, "%s %s", mark, commands[i].word);
-        mark = ",";
     }
+    add_words(said->session, WORDS_THERE, ", ", &others);
+    snprintf(complaint, size, "Type one of these: %s", buffer_text(&others));
+    buffer_finish(&others);
     return said->corrects;
 }
 
@@ -273,23 +237,24 @@ enum next session_did(struct session *session)
 {
     struct said said = {.session = session};
     enum word standing = standing_word(session);
-    struct buffer help = {0};
+    struct buffer others = {0};
     char answer[ANSWER_SIZE];
-    say_choices(session, standing);
-    for (size_t i = 0; i < WORDS_THERE; i++)
-        if (is_allowed(session, (enum word)i))
-            buffer_addf(&help, "  %-8s \t%s\n", commands[i].word, commands[i].help);
-    buffer_add(&help, also_help);
     struct question question = {
-        .prompt = "what was done",
-        .help = buffer_text(&help),
         .standing = commands[standing].word,
         .help_is_whole = true,
         .check = check_did,
         .context = &said,
     };
-    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
-    buffer_finish(&help);
+    add_words(session, standing, " or ", &others);
+    dialogue_space(session->dialogue);
+    session_say(session, DID_OFFER,
+        SLOTS(SLOT_CHOICE("standing", standing), SLOT_IF("changed", standing == CHANGED),
+            SLOT_TEXT("others", buffer_text(&others))));
+    buffer_finish(&others);
+    enum heard heard = session_ask(session, question, DID_PROMPT, DID_HELP,
+        SLOTS(SLOT_IF("planned", is_allowed(session, PLANNED)),
+            SLOT_IF("mount", is_allowed(session, OTHER))),
+        answer);
     if (heard == HEARD_ANSWER && said.corrects)
         dialogue_hear_next(session->dialogue, answer);
     enum next next = session_next(session, heard, NEXT_DID, NEXT_REVIEW);

@@ -2,9 +2,19 @@
 /* A reading that is far from what is to be expected is asked about before it is kept. */
 #include "cli/sweep/session.h"
 
+#include <assert.h>
 #include <math.h>
 
 #include <perpend/status.h>
+
+/* As large a reading is asked about where people see mm, inches; mm. */
+static const double large[][2] = {
+    [PERPEND_GAUGE_GAP] = {10, 10},
+    [PERPEND_GAUGE_TOUCH] = {INFINITY, INFINITY},
+    [PERPEND_GAUGE_DIAL] = {INFINITY, PERPEND_MM_PER_INCH},
+    [PERPEND_GAUGE_LEVER] = {INFINITY, PERPEND_MM_PER_INCH},
+};
+static_assert(sizeof large / sizeof *large == PERPEND_GAUGE_KINDS, "a kind has no bound");
 
 #define STEEP 0.02 /* a lean that makes a reading doubtful, mm/mm */
 
@@ -80,15 +90,12 @@ static struct known known_of(const struct session *session, double bearing)
 static void doubt_first(
     const struct session *session, const struct known *known, double value, struct buffer *phrase)
 {
-    double step = session_machine(session)->setup.gauge.step;
     struct words words = session_words(session);
-    char shown[READING_TEXT];
-    fill(&words, phrase, session_sentences[DOUBT_FIRST],
-        SLOTS(SLOT_TEXT("reading", session_reading(session, value, true, shown)),
-            SLOT_READING("known", known->value, step),
+    session_fill(session, phrase, DOUBT_FIRST,
+        SLOTS(SLOT_TEXT("reading", SHOWN_READING(session, value)),
+            SLOT_READING("known", known->value, session_machine(session)->setup.gauge.step),
             SLOT_TEXT("unit", words_unit_name(&words, WORDS_LARGE)),
-            SLOT_IF("expected", known->expected), SLOT_IF("together", known->together),
-            SLOT_TEXT("moved", session_gauge(session)->moved)));
+            SLOT_IF("expected", known->expected), SLOT_IF("together", known->together)));
 }
 
 /* ---- those after it ------------------------------------------------------------------------ */
@@ -98,12 +105,10 @@ static void doubt_first(
 static void doubt_beside(const struct session *session, const struct log_sweep *sweep, double value,
     struct buffer *phrase)
 {
-    struct words words = session_words(session);
     double allowance = 2 * STEEP * session_machine(session)->setup.arm.length;
     const struct perpend_reading *other = NULL;
     double low = INFINITY, high = -INFINITY;
     size_t count = 0;
-    char shown[READING_TEXT], from[READING_TEXT], to[READING_TEXT], name[WORDS_LABEL];
     for (size_t i = 0; i < sweep->reading_count; i++) {
         if (!sweep->readings[i].counts)
             continue;
@@ -114,13 +119,11 @@ static void doubt_beside(const struct session *session, const struct log_sweep *
         high = fmax(high, other->value);
         count++;
     }
-    session_reading(session, value, true, shown);
-    session_reading(session, low, true, from);
-    session_reading(session, high, true, to);
-    session_bearing(session, other->bearing, name);
-    fill(&words, phrase, session_sentences[count == 1 ? DOUBT_BESIDE_ONE : DOUBT_BESIDE],
-        SLOTS(SLOT_TEXT("reading", shown), SLOT_TEXT("low", from), SLOT_TEXT("high", to),
-            SLOT_TEXT("at", name)));
+    session_fill(session, phrase, DOUBT_BESIDE,
+        SLOTS(SLOT_COUNT("count", count), SLOT_TEXT("reading", SHOWN_READING(session, value)),
+            SLOT_TEXT("low", SHOWN_READING(session, low)),
+            SLOT_TEXT("high", SHOWN_READING(session, high)),
+            SLOT_TEXT("at", SHOWN_BEARING(session, other->bearing))));
 }
 
 /* What speaks against a reading, in words; nothing when all is well. One that puts another right was
@@ -132,32 +135,27 @@ static void add_doubt(const struct session *session, double bearing, double valu
     bool first = log_sweep_counted(sweep) == 0;
     struct known known = first ? known_of(session, bearing) : (struct known){.any = false};
     bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
-    struct words words = session_words(session);
-    char shown[READING_TEXT];
     if (known.any) {
         if (gap_between(session, value, known.value) > known.allowance)
             doubt_first(session, &known, value, phrase);
     } else if (!first && !corrects) {
         doubt_beside(session, sweep, value, phrase);
-    } else if (fabs(value) >= session_gauge(session)->large[inch ? 1 : 0]) {
-        fill(&words, phrase, session_sentences[DOUBT_LARGE],
-            SLOTS(SLOT_TEXT("reading", session_reading(session, value, true, shown))));
+    } else if (fabs(value) >= large[session_machine(session)->setup.gauge.kind][inch ? 1 : 0]) {
+        session_fill(session, phrase, DOUBT_LARGE,
+            SLOTS(SLOT_TEXT("reading", SHOWN_READING(session, value))));
     }
 }
 
 enum next session_make_sure(struct session *session, double bearing, double value, bool corrects,
     const char *typed, bool *keep)
 {
-    char shown[READING_TEXT];
     double bare;
-    struct words words = session_words(session);
     struct buffer doubt = {0};
     *keep = true;
     add_doubt(session, bearing, value, corrects, &doubt);
     if (doubt.length > 0 && session_machine(session)->unit == PERPEND_UNIT_INCH &&
         perpend_number_parse(typed, &bare) == PERPEND_OK) /* without the unit that may be meant */
-        fill_next(
-            &words, &doubt, session_sentences[DOUBT_THOUSANDTHS], SLOTS(SLOT_TEXT("typed", typed)));
+        session_fill(session, &doubt, DOUBT_THOUSANDTHS, SLOTS(SLOT_TEXT("typed", typed)));
     enum heard heard = HEARD_ANSWER;
     if (doubt.length > 0) {
         dialogue_say(session->dialogue, "%s", buffer_text(&doubt));
@@ -165,7 +163,7 @@ enum next session_make_sure(struct session *session, double bearing, double valu
     }
     buffer_finish(&doubt);
     if (!*keep)
-        session_say(session, READING_NOT_KEPT,
-            SLOTS(SLOT_TEXT("reading", session_reading(session, value, true, shown))));
+        session_say(
+            session, READING_NOT_KEPT, SLOTS(SLOT_TEXT("reading", SHOWN_READING(session, value))));
     return session_next(session, heard, NEXT_READ, NEXT_READ);
 }

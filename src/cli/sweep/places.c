@@ -77,26 +77,20 @@ static bool check_place(const char *answer, void *context, char *complaint, size
 
 static enum heard ask_axis(struct session *session, const char *axis, double standing, double *mm)
 {
-    char prompt[64], digits[64], answer[ANSWER_SIZE];
-    struct words words = session_words(session);
-    struct buffer help = {0};
+    char digits[64], answer[ANSWER_SIZE];
     struct carriage carriage = {.unit = session_machine(session)->unit};
     bool inch = carriage.unit == PERPEND_UNIT_INCH;
-    fill(&words, &help, session_sentences[PLACE_HELP], SLOTS(SLOT_IF("inch", inch)));
     struct question question = {
-        .prompt = prompt,
-        .help = buffer_text(&help),
         .standing = isnan(standing) ? NULL : digits,
         .back_undoes = true,
         .check = check_place,
         .context = &carriage,
     };
-    snprintf(prompt, sizeof prompt, "%s of the carriage, %s", axis, inch ? "in" : "mm");
     if (!isnan(standing))
         perpend_number_format(
             digits, sizeof digits, inch ? standing / PERPEND_MM_PER_INCH : standing, inch ? 2 : 0);
-    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
-    buffer_finish(&help);
+    enum heard heard = session_ask(
+        session, question, PLACE_PROMPT, PLACE_HELP, SLOTS(SLOT_TEXT("axis", axis)), answer);
     *mm = carriage.mm;
     return heard;
 }
@@ -160,8 +154,7 @@ static void say_where(struct session *session, const struct so_far *so_far)
         session_say(session, BED_KNOWN, NULL);
     else
         session_say(session, so_far->count > 0 ? MOVE_CARRIAGE : BED_AS_FOUND,
-            SLOTS(SLOT_COUNT("places", so_far->count),
-                SLOT_TEXT("keep", session_gauge(session)->keep)));
+            SLOTS(SLOT_COUNT("places", so_far->count)));
 }
 
 /* ---- beginning ----------------------------------------------------------------------------- */

@@ -94,10 +94,9 @@ static void show_turn(struct session *session, size_t next)
 
 static void say_kept(struct session *session, const char *word, double bearing, double value)
 {
-    char name[WORDS_LABEL], shown[READING_TEXT];
     session_say(session, READING_KEPT,
-        SLOTS(SLOT_TEXT("word", word), SLOT_TEXT("at", session_bearing(session, bearing, name)),
-            SLOT_TEXT("reading", session_reading(session, value, true, shown))));
+        SLOTS(SLOT_TEXT("word", word), SLOT_TEXT("at", SHOWN_BEARING(session, bearing)),
+            SLOT_TEXT("reading", SHOWN_READING(session, value))));
 }
 
 /* ---- the words ----------------------------------------------------------------------------- */
@@ -211,10 +210,9 @@ static enum next list(struct asking *asking, const char *word)
         session_say(session, READINGS_NONE, NULL);
     for (size_t i = 0; i < sweep->reading_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
-        char name[WORDS_LABEL], shown[READING_TEXT];
         dialogue_say(session->dialogue, "  %-11s  \t%s%s",
-            session_bearing(session, reading->reading.bearing, name),
-            session_reading(session, reading->reading.value, true, shown),
+            SHOWN_BEARING(session, reading->reading.bearing),
+            SHOWN_READING(session, reading->reading.value),
             !reading->counts                ? " (taken back)"
             : reading->correction_count > 0 ? " (corrected)"
                                             : "");
@@ -233,29 +231,20 @@ static enum next choose(struct asking *asking, const char *line)
     return next == NEXT_READ ? go_on(asking) : next;
 }
 
-enum behind {
-    HELP_ONLY, /* not by this table */
-    ALONE,     /* nothing stands behind the word */
-    TAKES_REST /* what stands behind it is handed on */
-};
-
 static const struct command {
     const char *word;
-    const char *help; /* NULL: another one's tells of it */
-    enum behind behind;
-    enum next (*run)(struct asking *asking, const char *text); /* `text`: the rest, else the word */
+    enum next (*alone)(struct asking *asking, const char *word);
+    enum next (*with_rest)(
+        struct asking *asking, const char *rest); /* what stands behind the word */
 } commands[] = {
-    {"left 0.45", "another bearing: takes or corrects its reading", HELP_ONLY, NULL},
-    {"undo", "takes the last reading back; undo 2 the last two", TAKES_REST, undo},
-    {"again", "repeats the last bearing, for its scatter; again left another", TAKES_REST, again},
-    {"skip", "leaves this bearing out", ALONE, skip},
-    {"four", "or eight, own: how many, before the first reading", ALONE, choose},
-    {"eight", NULL, ALONE, choose},
-    {"own", NULL, ALONE, choose},
-    {"done", "leaves out all that are missing", ALONE, done},
-    {"list", "shows what has been read", ALONE, list},
-    {"note ...", "keeps a remark in the log", HELP_ONLY, NULL},
-    {"stop", "stops here; perpend sweep goes on from here", HELP_ONLY, NULL},
+    {"undo", NULL, undo},
+    {"again", NULL, again},
+    {"skip", skip, NULL},
+    {"four", choose, NULL},
+    {"eight", choose, NULL},
+    {"own", choose, NULL},
+    {"done", done, NULL},
+    {"list", list, NULL},
 };
 enum { COMMANDS = sizeof commands / sizeof *commands };
 
@@ -325,8 +314,8 @@ static enum next take_reading(struct asking *asking, const char *line)
         return refuse(asking, NO_READING, SLOTS(SLOT_TEXT("typed", start)));
     }
     if (fabs(value) > LARGEST)
-        return refuse(asking, READING_TOO_LARGE, SLOTS(SLOT_IF("inch", unit == PERPEND_UNIT_INCH)));
-    if (session_gauge(session)->no_minus && value < 0)
+        return refuse(asking, READING_TOO_LARGE, NULL);
+    if (session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_GAP && value < 0)
         return refuse(asking, READING_BELOW_NOTHING, NULL);
     if (named == 0 && asking->place == NONE_MISSING(turn))
         return refuse(asking, WHICH_BEARING, NULL);
@@ -347,10 +336,12 @@ static enum next take_reading(struct asking *asking, const char *line)
 static enum next obey(struct asking *asking, const char *line)
 {
     for (size_t i = 0; i < COMMANDS; i++) {
-        enum behind behind = commands[i].behind;
-        const char *rest = behind != HELP_ONLY ? word_then(line, commands[i].word) : NULL;
-        if (rest != NULL && (rest[0] == '\0' || behind == TAKES_REST))
-            return commands[i].run(asking, behind == TAKES_REST ? rest : line);
+        const struct command *command = &commands[i];
+        const char *rest = word_then(line, command->word);
+        if (rest != NULL && command->with_rest != NULL)
+            return command->with_rest(asking, rest);
+        if (rest != NULL && rest[0] == '\0')
+            return command->alone(asking, line);
     }
     asking->over = line[0] == '\0';
     return asking->over ? NEXT_READ : take_reading(asking, line);
@@ -359,30 +350,15 @@ static enum next obey(struct asking *asking, const char *line)
 /* The question for one bearing. */
 static enum heard ask_line(struct asking *asking, char *line)
 {
-    struct session *session = asking->session;
+    const struct session *session = asking->session;
     const struct turn *turn = &session->turn;
-    struct buffer help = {0};
-    char prompt[96], name[WORDS_LABEL];
     bool all = asking->place == NONE_MISSING(turn);
-    buffer_add(&help, session_sentences[READING_HELP]);
-    for (size_t i = 0; i < COMMANDS; i++)
-        if (commands[i].help != NULL)
-            buffer_addf(&help, "\n  %-12s \t%s", commands[i].word, commands[i].help);
-    if (all)
-        snprintf(prompt, sizeof prompt, "all read; Enter for the answer, or correct one");
-    else
-        snprintf(prompt, sizeof prompt, "%zu of %zu, %s%s", asking->place + 1, turn->count,
-            session_bearing(session, turn->bearings[asking->place], name),
-            asking->again ? ", again" : "");
-    struct question question = {
-        .prompt = prompt,
-        .help = buffer_text(&help),
-        .may_be_empty = all,
-        .help_is_whole = true,
-    };
-    enum heard heard = dialogue_ask(session->dialogue, &question, line);
-    buffer_finish(&help);
-    return heard;
+    struct question question = {.may_be_empty = all, .help_is_whole = true};
+    return session_ask(session, question, READING_PROMPT, READING_HELP,
+        SLOTS(SLOT_IF("all", all), SLOT_COUNT("number", asking->place + 1),
+            SLOT_COUNT("count", turn->count), SLOT_IF("again", asking->again),
+            SLOT_TEXT("at", all ? "" : SHOWN_BEARING(session, turn->bearings[asking->place]))),
+        line);
 }
 
 /* Somebody comes back to a sweep that was begun: what was read and what will be read must be of
@@ -395,8 +371,7 @@ static void say_resumed(struct session *session)
         snprintf(undo_all, sizeof undo_all, "undo %zu", counted);
     if (counted > 0) {
         dialogue_space(session->dialogue);
-        session_say(session, SWEEP_RESUMED,
-            SLOTS(SLOT_TEXT("stays", session_gauge(session)->stays), SLOT_TEXT("undo", undo_all)));
+        session_say(session, SWEEP_RESUMED, SLOTS(SLOT_TEXT("undo", undo_all)));
     }
 }
 

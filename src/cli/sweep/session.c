@@ -118,14 +118,44 @@ const char *const session_sentences[SESSION_SENTENCES] = {
 #undef SENTENCE
 };
 
+/* Beside what is handed over, every sentence can tell kinds of gauges and units apart. */
+void session_fill(const struct session *session, struct buffer *phrase,
+    enum session_sentence sentence, const struct slot *slots)
+{
+    enum { OWN = 2, MOST = 16 };
+    const struct perpend_machine *machine = session_machine(session);
+    struct words words = session_words(session);
+    struct slot all[MOST] = {SLOT_IF("inch", words.unit == PERPEND_UNIT_INCH),
+        SLOT_CHOICE("gauge", machine != NULL ? machine->setup.gauge.kind : 0)};
+    for (size_t i = OWN; slots != NULL && slots->name != NULL; i++) {
+        assert(i + 1 < MOST);
+        all[i] = *slots++;
+    }
+    fill_next(&words, phrase, session_sentences[sentence], all);
+}
+
 void session_say(
     const struct session *session, enum session_sentence sentence, const struct slot *slots)
 {
-    struct words words = session_words(session);
     struct buffer phrase = {0};
-    fill(&words, &phrase, session_sentences[sentence], slots);
+    session_fill(session, &phrase, sentence, slots);
     dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
     buffer_finish(&phrase);
+}
+
+enum heard session_ask(const struct session *session, struct question question,
+    enum session_sentence prompt, enum session_sentence help, const struct slot *slots,
+    char *answer)
+{
+    struct buffer prompt_text = {0}, help_text = {0};
+    session_fill(session, &prompt_text, prompt, slots);
+    session_fill(session, &help_text, help, slots);
+    question.prompt = buffer_text(&prompt_text);
+    question.help = buffer_text(&help_text);
+    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    buffer_finish(&prompt_text);
+    buffer_finish(&help_text);
+    return heard;
 }
 
 bool session_show(struct session *session, struct words *words)
@@ -271,10 +301,8 @@ static enum next find_job(
 
 static void say_how(struct session *session)
 {
-    bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
     session_say(session, UNPLUG, NULL);
-    session_say(session, HOW_TO_READ,
-        SLOTS(SLOT_TEXT("how", session_gauge(session)->how), SLOT_IF("inch", inch)));
+    session_say(session, HOW_TO_READ, NULL);
 }
 
 /* Where the log says that the job stands. */

@@ -18,7 +18,6 @@
  *     readings.c   one reading a line, and the words that go there
  *     doubts.c     a reading that is likely a slip is asked about
  *     sentences.inc  all that it says of its own
- *     gauges.c     what is particular to a kind of gauge
  *     answer.c     the answer, and at the end what became of the ridge
  *     did.c        what was done then, and the words that go there
  *     bolts.c      what was done, bolt by bolt
@@ -130,9 +129,16 @@ enum session_sentence {
 };
 extern const char *const session_sentences[SESSION_SENTENCES];
 
-/** Say one of them, its slots filled. */
+/** Add one of them to a phrase, its slots filled, with a blank behind what is there; or say it. */
+void session_fill(const struct session *session, struct buffer *phrase,
+    enum session_sentence sentence, const struct slot *slots);
 void session_say(
     const struct session *session, enum session_sentence sentence, const struct slot *slots);
+
+/** Ask, with a prompt and a help that are two of them and are filled with the same slots. */
+enum heard session_ask(const struct session *session, struct question question,
+    enum session_sentence prompt, enum session_sentence help, const struct slot *slots,
+    char *answer);
 
 /** Words for the screen in the machine's unit. */
 struct words session_words(const struct session *session);
@@ -146,20 +152,12 @@ bool session_show(struct session *session, struct words *words);
 char *session_reading(
     const struct session *session, double value, bool unit, char text[READING_TEXT]);
 
+#define SHOWN_READING(session, value)                                                              \
+    session_reading(session, value, true, (char[READING_TEXT]){""})
+
 /** "back-right", or "37.5°", as the screen can show it. */
 char *session_bearing(const struct session *session, double bearing, char text[WORDS_LABEL]);
-
-/** What a session says and expects of a kind of gauge. */
-struct gauge_talk {
-    const char *how;   /* what to do at each bearing */
-    const char *stays; /* what must not move during a turn */
-    const char *keep;  /* how to see to that */
-    const char *moved; /* what may have happened between two sweeps */
-    bool no_minus;     /* a reading cannot be less than nothing */
-    double large[2];   /* mm; as large a reading is asked about where people see mm, inches */
-};
-
-const struct gauge_talk *session_gauge(const struct session *session);
+#define SHOWN_BEARING(session, bearing) session_bearing(session, bearing, (char[WORDS_LABEL]){""})
 
 /* ---- the states ---------------------------------------------------------------------------- */
 

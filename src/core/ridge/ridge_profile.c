@@ -157,37 +157,54 @@ static void disc_cell(const struct ridge_profile *profile, double stepover, stru
     cell->height = disc_height(profile, cell->left, edge_y(profile, cell->left));
 }
 
+/* A point on the side that rises, by v from 0, the lowest point, to 1, the end: v² is the tangent of
+   half the angle at which the profile stands there. Disc and corner in one, with no kink between. */
+struct rising {
+    double p, height; /* mm */
+};
+
+static struct rising rising_at(const struct ridge_profile *profile, double v)
+{
+    double half = v * v, w = 1.0 + half * half;
+    double sine = 2.0 * half / w, cosine = (1.0 - half) * (1.0 + half) / w;
+    double x = sine + profile->a * cosine, y = profile->b * cosine, size = hypot(x, y);
+    double q = profile->rho * x / size; /* where the disc's edge stands at that angle */
+    return (struct rising){
+        .p = q + profile->corner * sine,
+        .height = disc_height(profile, q, profile->rho * y / size) + profile->corner * sine * half,
+    };
+}
+
 struct crossing_search {
     const struct ridge_profile *profile;
     double stepover;
 };
 
-static double crossing_mismatch(double p, const void *context)
+static double crossing_mismatch(double v, const void *context)
 {
     const struct crossing_search *search = context;
-    return ridge_profile_height(search->profile, p) -
-           ridge_profile_height(search->profile, p - search->stepover);
+    struct rising right = rising_at(search->profile, v);
+    return right.height - ridge_profile_height(search->profile, right.p - search->stepover);
 }
 
-/* Place of the profile's lowest point. */
-static double lowest_place(const struct ridge_profile *profile)
-{
-    return profile->c > 0.0 ? profile->rho * profile->a / profile->c : 0.0;
-}
-
-/* With a corner: where this pass rises through its neighbour's, a stepover away, past the lowest
-   point; where it does not, it is the lower one as far as it goes. */
+/* With a corner: where this pass rises through its neighbour's, a stepover away; where it does not,
+   it is the lower one as far as it goes. An upright bit's disc cuts flat, and only past its edge do
+   the corners leave a cusp. */
 static void corner_cell(
     const struct ridge_profile *profile, double stepover, struct ridge_cell *cell)
 {
+    if (!(profile->c > 0.0)) {
+        double c = profile->corner, d = fmin(fmax(0.0, stepover / 2.0 - profile->rho), c);
+        *cell = (struct ridge_cell){
+            -stepover / 2.0, stepover / 2.0, d * d / (c + sqrt((c - d) * (c + d)))};
+        return;
+    }
     struct crossing_search search = {profile, stepover};
-    double reach = profile->reach, lowest = lowest_place(profile);
-    cell->right = search_root(crossing_mismatch, &search, fmax(lowest, stepover / 2.0),
-        fmin(lowest + stepover, reach), SEARCH_LAST_DIGIT);
-    cell->left = cell->right - stepover;
-    /* both ends are as high; where the edge is less steep the offset's last digit weighs least */
-    double gentler = cell->left + reach > reach - cell->right ? cell->left : cell->right;
-    cell->height = ridge_profile_height(profile, cell->right < reach ? gentler : cell->left);
+    double v = search_root(crossing_mismatch, &search, 0.0, 1.0, SEARCH_LAST_DIGIT);
+    struct rising right = rising_at(profile, v);
+    cell->right = right.p;
+    cell->left = right.p - stepover;
+    cell->height = v < 1.0 ? right.height : ridge_profile_height(profile, cell->left);
 }
 
 enum perpend_status ridge_profile_cell(
@@ -200,6 +217,12 @@ enum perpend_status ridge_profile_cell(
     else
         disc_cell(profile, stepover, cell);
     return PERPEND_OK;
+}
+
+/* Place of the profile's lowest point. */
+static double lowest_place(const struct ridge_profile *profile)
+{
+    return profile->c > 0.0 ? profile->rho * profile->a / profile->c : 0.0;
 }
 
 struct level {

@@ -4,6 +4,8 @@
 
 #include <perpend/status.h>
 
+#include "core/ridge/ridge_search.h"
+
 static void closed_form_is_brute_force(int all, bool corner, int samples, uint64_t seed)
 {
     struct test_random random = test_random_start("closed form = brute force", seed);
@@ -230,6 +232,44 @@ static void ball_end_ignores_the_lean(void **state)
     }
 }
 
+static double cubic(double x, const void *context)
+{
+    const double *root = context;
+    double d = x - *root;
+    return d * (1.0 + d * d);
+}
+
+static double falling(double x, const void *context)
+{
+    return -cubic(x, context);
+}
+
+static double no_number(double x, const void *context)
+{
+    return x < *(const double *)context ? -1.0 : NAN;
+}
+
+/* The root to the last digit, from either side; the end that is nearest to it when it lies outside;
+   what is no number counts as one, so that nothing of GSL's is ever called in vain. */
+static void roots_are_found(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("roots", 20250112);
+    for (size_t i = 0; i < 5000; i++) {
+        double low = test_uniform(&random, -10, 10), high = low + test_uniform(&random, 1e-6, 20);
+        double root = test_uniform(&random, low, high), below = low - 1.0, above = high + 1.0;
+        double up = search_root(cubic, &root, low, high, SEARCH_LAST_DIGIT);
+        double down = search_root(falling, &root, high, low, SEARCH_LAST_DIGIT);
+        assert_near(up, root, 4e-16 * fmax(fabs(root), fabs(high - low)));
+        assert_near(down, root, 4e-16 * fmax(fabs(root), fabs(high - low)));
+        assert_near(search_root(cubic, &root, low, high, 1e-3), root, 2e-3 * (high - low));
+        assert_near(search_root(cubic, &below, low, high, SEARCH_LAST_DIGIT), low, 0.0);
+        assert_near(search_root(cubic, &above, low, high, SEARCH_LAST_DIGIT), high, 0.0);
+        assert_near(search_root(cubic, &root, root, root, SEARCH_LAST_DIGIT), root, 0.0);
+        assert_true(search_root(no_number, &root, low, high, SEARCH_LAST_DIGIT) >= root);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -242,6 +282,7 @@ int main(void)
         cmocka_unit_test(floor_falls_toward_the_lean),
         cmocka_unit_test(wrong_input_is_refused),
         cmocka_unit_test(ball_end_ignores_the_lean),
+        cmocka_unit_test(roots_are_found),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

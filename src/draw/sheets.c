@@ -89,7 +89,8 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct floor_lean found = {solution->measurements[0].fit.lean, "as found", false};
     const struct floor_lean left = {last->fit.lean, "as left", false};
     const struct mount_work work =
-        planned ? mount_work_planned(&last->plan) : mount_work_done(job, solution);
+        planned ? mount_work_planned(&last->plan)
+                : mount_work_done(job, solution->measurements, solution->measurement_count);
     const struct words words = {.unit = machine->unit};
     struct contents contents = {.count = 0};
     struct buffer heading = {0};
@@ -102,7 +103,7 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     else
         add(&contents, figure_floor(machine, count > 1 ? &found : &now, count > 1 ? &left : NULL));
     for (size_t i = 0; i < machine->mount.joint_count; i++)
-        if (mount_work_at(&work, i))
+        if (work.joints[i])
             add(&contents, figure_mount(machine, i, &work, planned));
     fill(&words, &heading, sentences[PICTURE_OF_SOLUTION],
         SLOTS(SLOT_TEXT("machine", name), SLOT_TEXT("sweeps", sweeps),

@@ -52,7 +52,7 @@ static void work_table(
     report_say(report, RECORD_WORK, SLOTS(joints));
     for (size_t i = 0; i < mount->joint_count; i++) {
         const struct perpend_joint *joint = &mount->joints[i];
-        const bool shown = mount_work_at(advised, i) || mount_work_at(done, i);
+        const bool shown = advised->joints[i] || done->joints[i];
         for (size_t j = 0; j < joint->bolt_count && shown; j++) {
             char *wanted = say_work(report->words.unit, &advised->bolts[i][j]);
             char *got = say_work(report->words.unit, &done->bolts[i][j]);
@@ -74,9 +74,9 @@ static void work(const struct report *report, const struct perpend_measurement *
     const bool any = answer_has_plan(m);
     const bool shown = m->has_plan && (any || did == PERPEND_DID_PLAN);
     const struct mount_work advised = mount_work_planned(shown ? &m->plan : &no_plan);
-    const struct mount_work done = mount_work_of(report->input->job, m);
+    const struct mount_work done = mount_work_done(report->input->job, m, 1);
     const bool enough = m == report->last && !any && m->verdict != PERPEND_VERDICT_NOT_MET;
-    if (mount_work_any(&advised) || mount_work_any(&done))
+    if (advised.any || done.any)
         work_table(report, &advised, &done);
     report_say(report, RECORD_DONE,
         SLOTS(SLOT_CHOICE("done", did == PERPEND_DID_PLAN           ? (any ? 1 : 2)
@@ -138,17 +138,19 @@ static void work_in_all(
 void report_rounds(const struct report *report)
 {
     const struct report_input *input = report->input;
-    const struct mount_work done = mount_work_done(input->job, input->solution);
+    const struct mount_work done = mount_work_done(
+        input->job, input->solution->measurements, input->solution->measurement_count);
     size_t worked = 0;
     report_say(report, RECORD_ROUNDS, SLOTS(SLOT_IF("several", report->several)));
     for (size_t i = 0; i < input->solution->measurement_count; i++) {
-        const struct mount_work then = mount_work_of(input->job, &input->solution->measurements[i]);
-        worked += mount_work_any(&then);
+        const struct mount_work then =
+            mount_work_done(input->job, &input->solution->measurements[i], 1);
+        worked += then.any;
         report_one(report, i);
     }
     for (size_t i = 0; i < input->machine->mount.joint_count; i++) {
         struct buffer sum = {0};
-        if (!mount_work_at(&done, i))
+        if (!done.joints[i])
             continue;
         if (worked > 1)
             work_in_all(report, i, done.bolts[i], &sum);

@@ -80,16 +80,9 @@ bool answer_leaves_run_out(const struct answer_about *about, size_t joint)
 {
     for (size_t axis = 0; axis < 2; axis++) {
         const struct perpend_shortfall *shortfall = &about->measurement->plan.short_of[axis];
-        if (shortfall->present && shortfall->move == PERPEND_MOVE_SHIM && shortfall->joint == joint)
+        if (shortfall->present && shortfall->move == PERPEND_MOVE_SHIM &&
+            (joint == ANSWER_ANY_JOINT || joint == shortfall->joint))
             return true;
     }
-    return false;
-}
-
-bool answer_wants_leaves(const struct answer_about *about)
-{
-    for (size_t joint = 0; joint < about->machine->mount.joint_count; joint++)
-        if (answer_leaves_run_out(about, joint))
-            return true;
     return false;
 }

@@ -50,9 +50,9 @@ bool answer_has_steps(const struct perpend_measurement *measurement);
  *  the feed. */
 bool answer_plan_worsens(const struct perpend_measurement *measurement);
 
-/** Whether the leaves on hand run out in a joint; in any joint. */
+/** Whether the leaves on hand run out in a joint, or in any. */
+#define ANSWER_ANY_JOINT ((size_t)-1)
 bool answer_leaves_run_out(const struct answer_about *about, size_t joint);
-bool answer_wants_leaves(const struct answer_about *about);
 
 /** What RIDGE_SHALLOW_CUT asks for: the rise without what a rounded corner adds to it. */
 #define SLOTS_OF_SHALLOW_CUT(ridge, cut)                                                           \

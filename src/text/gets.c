@@ -78,7 +78,8 @@ static void add_did(struct mount_work *work, const struct perpend_did *did)
         return;
     struct bolt_work *at = &work->bolts[did->joint][did->bolt];
     at->amounts[move] = perpend_amount_sum(at->amounts[move], did->amount);
-    at->touched = at->touched || !perpend_amount_is_none(did->amount);
+    if (!perpend_amount_is_none(did->amount))
+        at->touched = work->joints[did->joint] = work->any = true;
 }
 
 static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
@@ -90,33 +91,20 @@ static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
     }
 }
 
-static void add_measurement(struct mount_work *work, const struct perpend_job *job,
-    const struct perpend_measurement *measurement)
-{
-    for (size_t i = 0; i < measurement->sweep_count; i++) {
-        const struct perpend_sweep *sweep = &job->sweeps[measurement->first_sweep + i];
-        if (sweep->did_kind == PERPEND_DID_PLAN && measurement->has_plan)
-            add_plan(work, &measurement->plan);
-        if (sweep->did_kind == PERPEND_DID_LIST)
-            for (size_t j = 0; j < sweep->did_count; j++)
-                add_did(work, &sweep->did[j]);
-    }
-}
-
-struct mount_work mount_work_of(
-    const struct perpend_job *job, const struct perpend_measurement *measurement)
-{
-    struct mount_work work = {0};
-    add_measurement(&work, job, measurement);
-    return work;
-}
-
 struct mount_work mount_work_done(
-    const struct perpend_job *job, const struct perpend_solution *solution)
+    const struct perpend_job *job, const struct perpend_measurement *measurements, size_t count)
 {
     struct mount_work work = {0};
-    for (size_t i = 0; i < solution->measurement_count; i++)
-        add_measurement(&work, job, &solution->measurements[i]);
+    for (size_t i = 0; i < count; i++) {
+        const struct perpend_measurement *m = &measurements[i];
+        for (size_t k = 0; k < m->sweep_count; k++) {
+            const struct perpend_sweep *sweep = &job->sweeps[m->first_sweep + k];
+            if (sweep->did_kind == PERPEND_DID_PLAN && m->has_plan)
+                add_plan(&work, &m->plan);
+            for (size_t j = 0; sweep->did_kind == PERPEND_DID_LIST && j < sweep->did_count; j++)
+                add_did(&work, &sweep->did[j]);
+        }
+    }
     return work;
 }
 
@@ -125,22 +113,6 @@ struct mount_work mount_work_planned(const struct perpend_plan *plan)
     struct mount_work work = {0};
     add_plan(&work, plan);
     return work;
-}
-
-bool mount_work_at(const struct mount_work *work, size_t joint)
-{
-    for (size_t i = 0; i < PERPEND_BOLTS_MOST; i++)
-        if (work->bolts[joint][i].touched)
-            return true;
-    return false;
-}
-
-bool mount_work_any(const struct mount_work *work)
-{
-    for (size_t i = 0; i < PERPEND_JOINTS_MOST; i++)
-        if (mount_work_at(work, i))
-            return true;
-    return false;
 }
 
 void bolt_work_add(const struct words *words, struct buffer *phrase, const struct bolt_work *work)

@@ -30,17 +30,14 @@ struct bolt_work {
     struct perpend_amount amounts[PERPEND_MOVE_COUNT]; /* one a row of the table of moves */
 };
 struct mount_work {
+    bool any, joints[PERPEND_JOINTS_MOST]; /* whether something was done; at which joints */
     struct bolt_work bolts[PERPEND_JOINTS_MOST][PERPEND_BOLTS_MOST]; /* [joint][bolt] */
 };
 
-/** All that was done in a job, added up; after one measurement; or what a plan asks for. */
+/** All that was done after so many measurements of a job, added up; or what a plan asks for. */
 struct mount_work mount_work_done(
-    const struct perpend_job *job, const struct perpend_solution *solution);
-struct mount_work mount_work_of(
-    const struct perpend_job *job, const struct perpend_measurement *measurement);
+    const struct perpend_job *job, const struct perpend_measurement *measurements, size_t count);
 struct mount_work mount_work_planned(const struct perpend_plan *plan);
-bool mount_work_any(const struct mount_work *work);
-bool mount_work_at(const struct mount_work *work, size_t joint);
 
 /** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". */
 void bolt_work_add(const struct words *words, struct buffer *phrase, const struct bolt_work *work);

@@ -9,6 +9,7 @@
 struct place {
     size_t bolt;
     double across, up;  /* mm, as the onlooker sees it: joint_sight */
+    double within;      /* sorts the places of a row; from the top while there are no rows */
     size_t row, column; /* row 0 at the top; column of the mark's first character */
 };
 
@@ -52,24 +53,14 @@ struct joint_sight joint_sight(enum perpend_face face, struct perpend_point at)
     return (struct joint_sight){at.right, -at.back};
 }
 
-static int compare(double a, double b)
-{
-    return a < b ? -1 : a > b;
-}
-
-static int higher_first(const void *a, const void *b)
-{
-    const struct place *first = a, *second = b;
-    return compare(second->up, first->up);
-}
-
-static int left_first_by_row(const void *a, const void *b)
+/* By row, then by what sorts within it, then in the order of the machine file. */
+static int in_order(const void *a, const void *b)
 {
     const struct place *first = a, *second = b;
     if (first->row != second->row)
         return first->row < second->row ? -1 : 1;
-    if (first->across != second->across)
-        return compare(first->across, second->across);
+    if (first->within < second->within || first->within > second->within)
+        return first->within < second->within ? -1 : 1;
     return first->bolt < second->bolt ? -1 : 1;
 }
 
@@ -77,18 +68,19 @@ static int left_first_by_row(const void *a, const void *b)
 static void set_rows(struct drawing *drawing)
 {
     struct place *places = drawing->places;
-    qsort(places, drawing->count, sizeof *places, higher_first);
+    qsort(places, drawing->count, sizeof *places, in_order);
     double height = places[0].up - places[drawing->count - 1].up;
     double row_top = places[0].up;
-    drawing->rows = 1;
     for (size_t i = 0; i < drawing->count; i++) {
         if (row_top - places[i].up > height / 10.0) {
             drawing->rows++;
             row_top = places[i].up;
         }
-        places[i].row = drawing->rows - 1;
+        places[i].row = drawing->rows;
+        places[i].within = places[i].across;
     }
-    qsort(places, drawing->count, sizeof *places, left_first_by_row);
+    drawing->rows++;
+    qsort(places, drawing->count, sizeof *places, in_order);
 }
 
 /* Columns to scale where there is room, farther apart where marks would touch. */
@@ -151,7 +143,8 @@ static struct drawing lay_out(const struct perpend_joint *joint)
     struct drawing drawing = {.count = joint->bolt_count};
     for (size_t i = 0; i < joint->bolt_count; i++) {
         struct joint_sight at = joint_sight(joint->face, joint->bolts[i].at);
-        drawing.places[i] = (struct place){.bolt = i, .across = at.across, .up = at.up};
+        drawing.places[i] =
+            (struct place){.bolt = i, .across = at.across, .up = at.up, .within = -at.up};
     }
     set_rows(&drawing);
     set_columns(&drawing);

@@ -14,7 +14,7 @@ void answer_worse(struct words *words, const struct answer_about *about)
 {
     if (answer_plan_worsens(about->measurement))
         say_sentence(words, "", sentences[PLAN_WORSENS],
-            SLOTS(SLOT_IF("leaves", answer_wants_leaves(about)),
+            SLOTS(SLOT_IF("leaves", answer_leaves_run_out(about, ANSWER_ANY_JOINT)),
                 SLOT_RIDGE("ridge", about->measurement->plan.ridge)));
 }
 

@@ -127,7 +127,8 @@ static void look_at_all(const struct report_case *wanted)
     const struct perpend_measurement *last = &made.solution.measurements[wanted->rounds - 1];
     const struct floor_lean found = {first->fit.lean, "as found", false};
     const struct floor_lean left = {last->fit.lean, "as left", false};
-    const struct mount_work done = mount_work_done(&made.job, &made.solution);
+    const struct mount_work done =
+        mount_work_done(&made.job, made.solution.measurements, made.solution.measurement_count);
     struct figure *figures[] = {
         figure_compass(&made.machine, first, wanted->name),
         figure_compass(&made.machine, last, wanted->name),

@@ -2,6 +2,7 @@
 /* Which bearings a sweep takes: chosen, or as those of an earlier one. */
 #include "cli/sweep/session.h"
 
+#include <assert.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -20,33 +21,37 @@ void session_bearings_of(struct session *session, const struct log_sweep *sweep)
             turn_add(&session->turn, sweep->readings[i].reading.bearing);
 }
 
-/* Whether every reading of a sweep stands at one of a turn's bearings. */
+/* Where a sweep was read: a bit for each of a turn's bearings; whether elsewhere, too. */
+struct places {
+    uint64_t read;
+    bool elsewhere;
+};
+static_assert(TURN_BEARINGS <= 64, "a bearing has no bit");
+
+static struct places places_of(const struct turn *turn, const struct log_sweep *sweep)
+{
+    struct places places = {.read = 0};
+    for (size_t i = 0; i < sweep->reading_count; i++) {
+        size_t place = turn_find(turn, sweep->readings[i].reading.bearing);
+        if (sweep->readings[i].counts && place < turn->count)
+            places.read |= UINT64_C(1) << place;
+        else if (sweep->readings[i].counts)
+            places.elsewhere = true;
+    }
+    return places;
+}
+
 static bool covers(const struct turn *turn, const struct log_sweep *sweep)
 {
-    for (size_t i = 0; i < sweep->reading_count; i++)
-        if (sweep->readings[i].counts &&
-            turn_find(turn, sweep->readings[i].reading.bearing) == turn->count)
-            return false;
-    return true;
+    return !places_of(turn, sweep).elsewhere;
 }
 
 /* Whether the readings are those of a turn's first bearings, two at least, and no others: the order
    in which they were taken tells how many there are to a turn. */
 static bool begun(const struct turn *turn, const struct log_sweep *sweep)
 {
-    bool there[TURN_BEARINGS] = {false};
-    size_t first = 0;
-    for (size_t i = 0; i < sweep->reading_count; i++) {
-        size_t place = turn_find(turn, sweep->readings[i].reading.bearing);
-        if (sweep->readings[i].counts && place < turn->count)
-            there[place] = true;
-    }
-    while (first < turn->count && there[first])
-        first++;
-    for (size_t i = first; i < turn->count; i++)
-        if (there[i])
-            return false;
-    return first >= 2 && covers(turn, sweep);
+    struct places places = places_of(turn, sweep);
+    return !places.elsewhere && places.read >= 3 && (places.read & (places.read + 1)) == 0;
 }
 
 /* The latest sweep before the one at hand that has readings, be they set aside. */
@@ -122,25 +127,25 @@ static bool check_own(const char *answer, void *context, char *complaint, size_t
     return own->count >= 3;
 }
 
-static void take_own(struct session *session, struct turn *own)
+/* "4", "four": so many, equally spaced; 0 for "own". False for other words. */
+static bool bearings_named(const char *answer, size_t *count)
 {
-    if (turn_sort(own))
-        session_say(session, PUT_IN_ORDER, NULL);
-    session->turn = *own;
-}
-
-bool session_names_bearings(const char *answer)
-{
-    static const char *const words[] = {"4", "four", "8", "eight", "own"};
-    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
-        if (same_word(answer, words[i]))
+    static const struct {
+        const char *word;
+        size_t count;
+    } choices[] = {{"4", 4}, {"four", 4}, {"8", 8}, {"eight", 8}, {"own", 0}};
+    for (size_t i = 0; i < sizeof choices / sizeof *choices; i++) {
+        *count = choices[i].count;
+        if (same_word(answer, choices[i].word))
             return true;
+    }
     return false;
 }
 
 enum heard session_choose_bearings(struct session *session, const char *choice)
 {
     struct turn own;
+    size_t count;
     char answer[ANSWER_SIZE];
     struct question question = {
         .prompt = "bearings",
@@ -148,24 +153,31 @@ enum heard session_choose_bearings(struct session *session, const char *choice)
         .check = check_own,
         .context = &own,
     };
-    if (!same_word(choice, "own")) {
-        turn_spread(&session->turn, same_word(choice, "8") || same_word(choice, "eight") ? 8 : 4);
+    if (!bearings_named(choice, &count)) /* a list at once */
+        dialogue_hear_next(session->dialogue, choice);
+    else if (count > 0) {
+        turn_spread(&session->turn, count);
         return HEARD_ANSWER;
     }
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
-    if (heard == HEARD_ANSWER)
-        take_own(session, &own);
+    if (heard != HEARD_ANSWER)
+        return heard;
+    if (turn_sort(&own))
+        session_say(session, PUT_IN_ORDER, NULL);
+    session->turn = own;
     return heard;
 }
 
 /* "4", "8", "own", or a list at once. */
 static bool check_choice(const char *answer, void *context, char *complaint, size_t size)
 {
-    ((struct turn *)context)->count = 0; /* of a list that was refused */
-    if (session_names_bearings(answer))
+    struct turn own;
+    size_t count;
+    (void)context;
+    if (bearings_named(answer, &count))
         return true;
     if (strpbrk(answer, " ,;") != NULL)
-        return check_own(answer, context, complaint, size);
+        return check_own(answer, &own, complaint, size);
     snprintf(complaint, size, "Type 4, 8 or own.");
     return false;
 }
@@ -173,7 +185,7 @@ static bool check_choice(const char *answer, void *context, char *complaint, siz
 enum next session_ask_bearings(struct session *session)
 {
     const struct log_sweep *sweep = session_sweep(session);
-    struct turn own = {.count = 0}, four, eight;
+    struct turn four, eight;
     char answer[ANSWER_SIZE];
     turn_spread(&four, 4);
     turn_spread(&eight, 8);
@@ -182,14 +194,11 @@ enum next session_ask_bearings(struct session *session)
                     : covers(&eight, sweep) ? "8"
                                             : "own",
         .check = check_choice,
-        .context = &own,
     };
     dialogue_space(session->dialogue);
     session_say(session, HOW_MANY, NULL);
     enum heard heard = session_ask(session, question, HOW_MANY_PROMPT, HOW_MANY_HELP, NULL, answer);
-    if (heard == HEARD_ANSWER && own.count > 0)
-        take_own(session, &own);
-    else if (heard == HEARD_ANSWER)
+    if (heard == HEARD_ANSWER)
         heard = session_choose_bearings(session, answer);
     /* what was read before stays, wherever it was */
     for (size_t i = 0; heard == HEARD_ANSWER && i < sweep->reading_count; i++)

@@ -207,13 +207,9 @@ struct said {
 /* "left 0.50": somebody saw a slip only now. */
 static bool is_correction(const char *answer)
 {
-    char at[32];
-    size_t length = strcspn(answer, " ");
     double bearing;
-    if (!isalpha((unsigned char)answer[0]) || answer[length] == '\0' || length >= sizeof at)
-        return false;
-    snprintf(at, sizeof at, "%.*s", (int)length, answer);
-    return perpend_bearing_parse(at, &bearing) == PERPEND_OK;
+    size_t length = session_bearing_at(answer, &bearing);
+    return length > 0 && answer[length] != '\0';
 }
 
 static bool check_did(const char *answer, void *opaque, char *complaint, size_t size)

@@ -40,19 +40,8 @@ static double read_before(
     const struct session *session, const struct log_sweep *sweep, double bearing)
 {
     size_t place = turn_find(&session->turn, bearing);
-    double sum[2] = {0, 0}; /* all of them, those at the bearing */
-    size_t count[2] = {0, 0};
-    for (size_t i = 0; i < sweep->reading_count; i++) {
-        const struct log_reading *reading = &sweep->readings[i];
-        for (int here = 0; reading->counts && here < 2; here++) {
-            if (here && turn_find(&session->turn, reading->reading.bearing) != place)
-                continue;
-            sum[here] += reading->reading.value;
-            count[here]++;
-        }
-    }
-    int here = count[1] > 0 ? 1 : 0;
-    return sum[here] / (double)count[here];
+    struct read_at here = session_read_at(session, sweep, place);
+    return here.count > 0 ? here.mean : session_read_at(session, sweep, ANYWHERE).mean;
 }
 
 /* What the first reading should come to: what the plan that was carried out made one expect, else
@@ -106,24 +95,16 @@ static void doubt_beside(const struct session *session, const struct log_sweep *
     struct buffer *phrase)
 {
     double allowance = 2 * STEEP * session_machine(session)->setup.arm.length;
-    const struct perpend_reading *other = NULL;
-    double low = INFINITY, high = -INFINITY;
-    size_t count = 0;
-    for (size_t i = 0; i < sweep->reading_count; i++) {
-        if (!sweep->readings[i].counts)
-            continue;
-        other = &sweep->readings[i].reading;
-        if (gap_between(session, value, other->value) <= allowance)
+    struct read_at all = session_read_at(session, sweep, ANYWHERE);
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts &&
+            gap_between(session, value, sweep->readings[i].reading.value) <= allowance)
             return;
-        low = fmin(low, other->value);
-        high = fmax(high, other->value);
-        count++;
-    }
     session_fill(session, phrase, DOUBT_BESIDE,
-        SLOTS(SLOT_COUNT("count", count), SLOT_TEXT("reading", SHOWN_READING(session, value)),
-            SLOT_TEXT("low", SHOWN_READING(session, low)),
-            SLOT_TEXT("high", SHOWN_READING(session, high)),
-            SLOT_TEXT("at", SHOWN_BEARING(session, other->bearing))));
+        SLOTS(SLOT_COUNT("count", all.count), SLOT_TEXT("reading", SHOWN_READING(session, value)),
+            SLOT_TEXT("low", SHOWN_READING(session, all.low)),
+            SLOT_TEXT("high", SHOWN_READING(session, all.high)),
+            SLOT_TEXT("at", SHOWN_BEARING(session, all.last->reading.bearing))));
 }
 
 /* What speaks against a reading, in words; nothing when all is well. One that puts another right was

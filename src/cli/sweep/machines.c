@@ -2,7 +2,7 @@
 /* Which machine file a session is about. */
 #include "cli/sweep/session.h"
 
-#include <dirent.h>
+#include <glob.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -14,19 +14,11 @@
 #define FILES_OFFERED 20 /* more in one folder are better named on the command line */
 
 struct found {
-    struct dirent **files; /* of this folder that end in .yaml; by scandir */
-    int file_count;
+    glob_t files;                     /* of this folder that end in .yaml */
     const char *names[FILES_OFFERED]; /* of the machine files among them */
     size_t count;
     struct fault fault; /* of the first file that looks like a machine file and is not right */
 };
-
-static int ends_in_yaml(const struct dirent *file)
-{
-    const char *dot = strrchr(file->d_name, '.');
-    return dot != NULL && dot != file->d_name &&
-           (same_word(dot, ".yaml") || same_word(dot, ".yml"));
-}
 
 /* Whether a file is a machine file; one that is meant to be, and is wrong, leaves its fault. */
 static bool is_machine(const char *name, struct found *found)
@@ -34,7 +26,9 @@ static bool is_machine(const char *name, struct found *found)
     struct perpend_machine machine;
     struct fault fault;
     struct stat there;
-    if (stat(name, &there) != 0 || !S_ISREG(there.st_mode))
+    const char *ending = strrchr(name, '.');
+    if ((!same_word(ending, ".yaml") && !same_word(ending, ".yml")) || stat(name, &there) != 0 ||
+        !S_ISREG(there.st_mode))
         return false;
     if (machine_file_read(name, &machine, &fault)) {
         perpend_machine_finish(&machine);
@@ -48,13 +42,13 @@ static bool is_machine(const char *name, struct found *found)
 /* False when there are more machine files than can be offered. */
 static bool look_here(struct found *found)
 {
-    found->file_count = scandir(".", &found->files, ends_in_yaml, alphasort);
-    for (int i = 0; i < found->file_count; i++) {
-        if (!is_machine(found->files[i]->d_name, found))
+    glob("*.[yY]*[mM][lL]", 0, NULL, &found->files);
+    for (size_t i = 0; i < found->files.gl_pathc; i++) {
+        if (!is_machine(found->files.gl_pathv[i], found))
             continue;
         if (found->count == FILES_OFFERED)
             return false;
-        found->names[found->count++] = found->files[i]->d_name;
+        found->names[found->count++] = found->files.gl_pathv[i];
     }
     return true;
 }
@@ -122,8 +116,6 @@ enum next session_choose_machine(struct session *session, char **path)
 {
     struct found found = {.count = 0};
     enum next next = choose_of(session, &found, path);
-    for (int i = 0; i < found.file_count; i++)
-        free(found.files[i]);
-    free(found.files);
+    globfree(&found.files);
     return next;
 }

@@ -10,41 +10,37 @@
 #include <perpend/status.h>
 
 #define PLACES_WANTED 3
-#define SWEEPS_LOOKED_AT 64
 
-/* The sweeps of the measurement at hand, those with readings, and how many measurements came
-   before it. */
+/* The sweeps of the measurement at hand, those with readings, and of the one before; how many
+   measurements came before it. */
 struct so_far {
-    const struct log_sweep *sweeps[SWEEPS_LOOKED_AT];
-    size_t count, places, measurements_before;
-    const struct log_sweep *before[PLACES_WANTED]; /* the first sweeps of the measurement before */
+    const struct perpend_sweep *sweeps, *before; /* of the record's job */
+    size_t count, places, count_before, measurements_before;
 };
 
 /* The same figures were typed; whether places are far enough apart, the uncertainty tells. */
 static bool swept(const struct so_far *so_far, double x, double y)
 {
     for (size_t i = 0; i < so_far->count; i++)
-        if (hypot(so_far->sweeps[i]->x - x, so_far->sweeps[i]->y - y) < 1e-6)
+        if (hypot(so_far->sweeps[i].x - x, so_far->sweeps[i].y - y) < 1e-6)
             return true;
     return false;
 }
 
 static struct so_far sweeps_so_far(const struct session *session)
 {
-    struct so_far so_far = {.count = 0};
-    for (size_t i = 0; i < session->record.sweep_count; i++) {
-        const struct log_sweep *sweep = &session->record.sweeps[i];
-        if (log_sweep_counted(sweep) == 0)
-            continue;
-        so_far.places += swept(&so_far, sweep->x, sweep->y) ? 0 : 1;
-        if (so_far.count < SWEEPS_LOOKED_AT)
-            so_far.sweeps[so_far.count++] = sweep;
-        if (sweep->did_kind == PERPEND_DID_UNSTATED)
-            continue;
-        so_far.measurements_before++;
-        for (size_t k = 0; k < PLACES_WANTED; k++)
-            so_far.before[k] = k < so_far.count ? so_far.sweeps[k] : NULL;
-        so_far.count = so_far.places = 0;
+    const struct perpend_job *job = &session->record.job;
+    struct so_far so_far = {.sweeps = job->sweeps};
+    for (size_t i = 0; i < job->sweep_count; i++) {
+        so_far.places += swept(&so_far, job->sweeps[i].x, job->sweeps[i].y) ? 0 : 1;
+        so_far.count++;
+        if (job->sweeps[i].did_kind != PERPEND_DID_UNSTATED)
+            so_far = (struct so_far){
+                .sweeps = &job->sweeps[i + 1],
+                .before = so_far.sweeps,
+                .count_before = so_far.count,
+                .measurements_before = so_far.measurements_before + 1,
+            };
     }
     return so_far;
 }
@@ -100,7 +96,7 @@ static bool in_line(const struct so_far *so_far, double x, double y)
 {
     if (so_far->count < 2 || so_far->places != 2)
         return false;
-    const struct log_sweep *a = so_far->sweeps[0], *b = so_far->sweeps[1];
+    const struct perpend_sweep *a = &so_far->sweeps[0], *b = &so_far->sweeps[1];
     double base = hypot(b->x - a->x, b->y - a->y);
     double area = fabs((b->x - a->x) * (y - a->y) - (b->y - a->y) * (x - a->x));
     return base > 0 && area < 0.1 * base * base;
@@ -112,15 +108,15 @@ static void suggest_place(const struct so_far *so_far, double *x, double *y)
 {
     size_t count = so_far->count;
     *x = *y = NAN;
-    if (count < PLACES_WANTED && so_far->before[count] != NULL) {
-        *x = so_far->before[count]->x;
-        *y = so_far->before[count]->y;
+    if (count < PLACES_WANTED && count < so_far->count_before) {
+        *x = so_far->before[count].x;
+        *y = so_far->before[count].y;
     } else if (count == 0) {
         *x = *y = 0;
     } else if (count == 1) {
-        *y = so_far->sweeps[0]->y;
+        *y = so_far->sweeps[0].y;
     } else {
-        *x = so_far->sweeps[0]->x;
+        *x = so_far->sweeps[0].x;
     }
 }
 

@@ -14,28 +14,29 @@
 #define LARGEST 1000.0 /* mm; no reading is larger */
 #define NONE_MISSING(turn) ((turn)->count)
 
-/* What the readings at one bearing come to. */
-struct at_bearing {
-    size_t count;
-    double mean;
-    const struct log_reading *last;
-};
-
-static struct at_bearing readings_at(const struct session *session, size_t place)
+struct read_at session_read_at(
+    const struct session *session, const struct log_sweep *sweep, size_t place)
 {
-    const struct log_sweep *sweep = session_sweep(session);
-    struct at_bearing at = {.count = 0};
+    struct read_at at = {.low = INFINITY, .high = -INFINITY};
     for (size_t i = 0; i < sweep->reading_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
-        if (reading->counts && turn_find(&session->turn, reading->reading.bearing) == place) {
-            at.mean += reading->reading.value;
-            at.last = reading;
-            at.count++;
-        }
+        double value = reading->reading.value;
+        if (!reading->counts ||
+            (place != ANYWHERE && turn_find(&session->turn, reading->reading.bearing) != place))
+            continue;
+        at.mean += value;
+        at.low = fmin(at.low, value);
+        at.high = fmax(at.high, value);
+        at.last = reading;
+        at.count++;
     }
-    if (at.count > 0)
-        at.mean /= (double)at.count;
+    at.mean /= (double)at.count;
     return at;
+}
+
+static struct read_at readings_at(const struct session *session, size_t place)
+{
+    return session_read_at(session, session_sweep(session), place);
 }
 
 /* The next bearing without a reading. */
@@ -62,7 +63,7 @@ static size_t places_read(const struct session *session)
 static void label_place(
     const struct session *session, size_t i, size_t next, struct compass_place *place)
 {
-    struct at_bearing at = readings_at(session, i);
+    struct read_at at = readings_at(session, i);
     const struct turn *turn = &session->turn;
     char name[WORDS_LABEL], mean[READING_TEXT], times[24] = "";
     *place = (struct compass_place){
@@ -118,19 +119,23 @@ static enum next refuse(
     return NEXT_READ;
 }
 
+static enum next go_to(struct asking *asking, size_t place, bool again)
+{
+    asking->place = place;
+    asking->again = again;
+    asking->stale = true;
+    return NEXT_READ;
+}
+
 /* To the next bearing, once a word has done its work. */
 static enum next go_on(struct asking *asking)
 {
     struct session *session = asking->session;
-    asking->again = false;
-    asking->stale = true;
-    asking->place = next_place(session);
-    if (asking->place == NONE_MISSING(&session->turn) && places_read(session) < 3) {
+    if (next_place(session) == NONE_MISSING(&session->turn) && places_read(session) < 3) {
         session_say(session, READINGS_TOO_FEW, NULL);
         memset(session->turn.skipped, 0, sizeof session->turn.skipped);
-        asking->place = next_place(session);
     }
-    return NEXT_READ;
+    return go_to(asking, next_place(session), false);
 }
 
 static enum next undo(struct asking *asking, const char *rest)
@@ -145,15 +150,13 @@ static enum next undo(struct asking *asking, const char *rest)
         return refuse(asking, UNDO_ONLY, SLOTS(SLOT_COUNT("count", there)));
     for (; times > 0; times--) {
         const struct log_sweep *sweep = session_sweep(session);
-        const struct log_reading *last = &sweep->readings[sweep->reading_count - 1];
-        while (!last->counts)
-            last--;
-        if (sweep->did_kind != PERPEND_DID_UNSTATED && log_sweep_counted(sweep) == 1) {
+        struct read_at all = readings_at(session, ANYWHERE);
+        if (sweep->did_kind != PERPEND_DID_UNSTATED && all.count == 1) {
             session_say(session, UNDO_LAST, NULL);
             break;
         }
-        struct perpend_reading reading = last->reading;
-        if (!log_reading_withdraw(session->book, last->id, NULL, &session->fault) ||
+        struct perpend_reading reading = all.last->reading;
+        if (!log_reading_withdraw(session->book, all.last->id, NULL, &session->fault) ||
             !session_load(session))
             return NEXT_FAIL;
         for (size_t i = turn_find(&session->turn, reading.bearing); i < session->turn.count; i++)
@@ -166,19 +169,15 @@ static enum next undo(struct asking *asking, const char *rest)
 static enum next again(struct asking *asking, const char *rest)
 {
     const struct session *session = asking->session;
-    const struct log_sweep *sweep = session_sweep(session);
+    const struct log_reading *last = readings_at(session, ANYWHERE).last;
+    bool there = rest[0] != '\0';
+    double bearing = last != NULL ? last->reading.bearing : 0;
     size_t place = session->turn.count;
-    double bearing;
-    if (rest[0] != '\0' && perpend_bearing_parse(rest, &bearing) == PERPEND_OK)
+    if (there ? perpend_bearing_parse(rest, &bearing) == PERPEND_OK : last != NULL)
         place = turn_find(&session->turn, bearing);
-    for (size_t i = 0; rest[0] == '\0' && i < sweep->reading_count; i++)
-        if (sweep->readings[i].counts)
-            place = turn_find(&session->turn, sweep->readings[i].reading.bearing);
-    if (readings_at(session, place).count == 0 || place == session->turn.count)
-        return refuse(asking, AGAIN_NONE, SLOTS(SLOT_IF("there", rest[0] != '\0')));
-    asking->place = place;
-    asking->again = asking->stale = true;
-    return NEXT_READ;
+    if (place == session->turn.count || readings_at(session, place).count == 0)
+        return refuse(asking, AGAIN_NONE, SLOTS(SLOT_IF("there", there)));
+    return go_to(asking, place, true);
 }
 
 static enum next skip(struct asking *asking, const char *word)
@@ -256,7 +255,7 @@ static enum next keep_reading(
 {
     struct session *session = asking->session;
     size_t place = turn_find(&session->turn, bearing);
-    struct at_bearing at = readings_at(session, place);
+    struct read_at at = readings_at(session, place);
     bool corrects = at.count > 0 && !(asking->again && place == asking->place);
     bool keep;
     enum next next = session_make_sure(session, bearing, value, corrects, typed, &keep);
@@ -280,9 +279,7 @@ static enum next keep_reading(
     return go_on(asking);
 }
 
-/* The bearing that a line begins with: by its name, as degrees would look like a reading ("90deg" will
-   do). How many bytes it takes with what parts it from a reading; 0 when there is none. */
-static size_t bearing_at(const char *line, double *bearing)
+size_t session_bearing_at(const char *line, double *bearing)
 {
     char word[32];
     size_t length = strcspn(line, " :=");
@@ -302,7 +299,7 @@ static enum next take_reading(struct asking *asking, const char *line)
     enum perpend_unit unit = session_machine(session)->unit;
     struct turn *turn = &session->turn;
     double bearing, value = 0;
-    size_t named = bearing_at(line, &bearing);
+    size_t named = session_bearing_at(line, &bearing);
     const char *typed = line + named;
     bool goes = named > 0 && typed[0] == '\0';
     enum perpend_status status = goes ? PERPEND_OK : perpend_length_parse(typed, unit, &value);
@@ -325,10 +322,7 @@ static enum next take_reading(struct asking *asking, const char *line)
         return refuse(asking, BEARINGS_FULL, NULL);
     if (!goes)
         return keep_reading(asking, bearing, value, typed);
-    asking->place = turn_find(turn, bearing);
-    asking->again = false;
-    asking->stale = true;
-    return NEXT_READ;
+    return go_to(asking, turn_find(turn, bearing), false);
 }
 
 /* ---- line after line ----------------------------------------------------------------------- */
@@ -381,12 +375,8 @@ static enum next step_back(struct asking *asking)
 {
     struct session *session = asking->session;
     size_t next = next_place(session);
-    if (asking->again || asking->place != next) {
-        asking->again = false;
-        asking->stale = asking->place != next;
-        asking->place = next;
-        return NEXT_READ;
-    }
+    if (asking->again || asking->place != next)
+        return go_to(asking, next, false);
     if (log_sweep_counted(session_sweep(session)) > 0)
         return undo(asking, "");
     if (session_read_sweep(session) == NULL)

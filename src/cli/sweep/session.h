@@ -171,6 +171,22 @@ enum next session_review(struct session *session);
 enum next session_answer(struct session *session);
 enum next session_did(struct session *session);
 
+/** What the readings of a sweep that count come to, at a place of the turn or anywhere. */
+struct read_at {
+    size_t count;
+    double mean, low, high;
+    const struct log_reading *last;
+};
+#define ANYWHERE SIZE_MAX
+struct read_at session_read_at(
+    const struct session *session, const struct log_sweep *sweep, size_t place);
+
+/** The bearing that a line begins with: by its name, as degrees would look like a reading ("90deg"
+ *  will do).
+ *
+ *  Value:    how many bytes it takes with what parts it from a reading; 0 when there is none */
+size_t session_bearing_at(const char *line, double *bearing);
+
 /* ---- between them -------------------------------------------------------------------------- */
 
 /** Whether the bearings of the sweep at hand are known, or can be told from what was read before. */
@@ -179,10 +195,7 @@ bool session_find_bearings(struct session *session);
 /** Take the bearings of a sweep's readings that count; of all when it was set aside as a whole. */
 void session_bearings_of(struct session *session, const struct log_sweep *sweep);
 
-/** A choice of bearings by its word: 4 or four, 8 or eight, own; false for others. */
-bool session_names_bearings(const char *answer);
-
-/** Take that choice. Only an answer changes anything. */
+/** Take 4 or four, 8 or eight, own, or a list at once. Only an answer changes anything. */
 enum heard session_choose_bearings(struct session *session, const char *answer);
 
 /** Ask about a reading at a bearing when a slip of the finger is likely, as `typed` tells in its own

@@ -5,7 +5,6 @@
 #include <assert.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 
 #include <perpend/status.h>
 
@@ -182,25 +181,17 @@ static enum heard choose_move(
     return heard;
 }
 
+void session_add_did(struct did_list *list, size_t joint, size_t bolt, enum perpend_move move,
+    struct perpend_amount amount)
+{
+    if (!perpend_amount_is_none(amount))
+        list->of[list->count++] = (struct perpend_did){joint, bolt, move, amount};
+}
+
 struct told {
     struct session *session;
-    struct perpend_did *did; /* by malloc */
-    size_t count;
+    struct did_list *did;
 };
-
-static bool keep_told(
-    struct told *told, size_t joint, enum perpend_move move, const struct perpend_amount *amounts)
-{
-    size_t bolts = session_machine(told->session)->mount.joints[joint].bolt_count;
-    struct perpend_did *grown = realloc(told->did, (told->count + bolts) * sizeof *grown);
-    if (grown == NULL)
-        return false;
-    told->did = grown;
-    for (size_t i = 0; i < bolts; i++)
-        if (!perpend_amount_is_none(amounts[i]))
-            grown[told->count++] = (struct perpend_did){joint, i, move, amounts[i]};
-    return true;
-}
 
 /* All questions in order; undo runs them anew. */
 static enum heard ask_all(void *context)
@@ -210,7 +201,7 @@ static enum heard ask_all(void *context)
     const struct perpend_mount *mount = &session_machine(session)->mount;
     enum heard heard = HEARD_ANSWER;
     bool more = true;
-    told->count = 0;
+    told->did->count = 0;
     while (heard == HEARD_ANSWER && more) {
         struct perpend_amount amounts[PERPEND_BOLTS_MOST];
         const struct perpend_move_row *move;
@@ -222,9 +213,10 @@ static enum heard ask_all(void *context)
         if ((heard = choose_move(session, allows, &move)) != HEARD_ANSWER ||
             (heard = ask_bolts(session, joint, move, amounts)) != HEARD_ANSWER)
             return heard;
-        if (!keep_told(told, joint, move->move, amounts))
-            return HEARD_FAIL;
-        more = mount->joint_count > 1 || (allows & (allows - 1)) != 0;
+        for (size_t i = 0; i < mount->joints[joint].bolt_count; i++)
+            session_add_did(told->did, joint, i, move->move, amounts[i]);
+        more = (mount->joint_count > 1 || (allows & (allows - 1)) != 0) &&
+               told->did->count + PERPEND_BOLTS_MOST <= DID_MOST;
         if (more)
             heard = dialogue_confirm(
                 session->dialogue, "anything else", session_sentences[ELSE_HELP], false, &more);
@@ -232,11 +224,8 @@ static enum heard ask_all(void *context)
     return heard;
 }
 
-enum heard session_ask_bolts(struct session *session, struct perpend_did **did, size_t *count)
+enum heard session_ask_bolts(struct session *session, struct did_list *did)
 {
-    struct told told = {.session = session};
-    enum heard heard = dialogue_form(session->dialogue, ask_all, &told);
-    *did = told.did;
-    *count = told.count;
-    return heard;
+    struct told told = {session, did};
+    return dialogue_form(session->dialogue, ask_all, &told);
 }

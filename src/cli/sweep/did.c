@@ -4,7 +4,6 @@
 
 #include <ctype.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
@@ -16,36 +15,35 @@
 /* ---- into the log -------------------------------------------------------------------------- */
 
 /* "kept: bolt by bolt: top left shim 0.5 mm, top right shim 0.5 mm" */
-static void say_did(struct session *session, enum perpend_did_kind kind,
-    const struct perpend_did *did, size_t count)
+static void say_did(
+    struct session *session, enum perpend_did_kind kind, const struct did_list *list)
 {
+    bool listed = kind == PERPEND_DID_LIST;
     struct words words = session_words(session);
     struct buffer phrase = {0};
-    fill(&words, &phrase, session_sentences[DID_KEPT],
-        SLOTS(SLOT_CHOICE("kind", kind == PERPEND_DID_PLAN      ? 0
-                                  : kind == PERPEND_DID_NOTHING ? 1
-                                  : count == 0                  ? 2
-                                                                : 3)));
-    for (size_t i = 0; kind == PERPEND_DID_LIST && i < count; i++) {
-        const struct perpend_joint *joint = &session_machine(session)->mount.joints[did[i].joint];
+    for (size_t i = 0; listed && i < list->count; i++) {
+        const struct perpend_did *did = &list->of[i];
         buffer_add(&phrase, i > 0 ? ", " : " ");
-        words_name(&phrase, joint->bolts[did[i].bolt].name);
+        words_name(
+            &phrase, session_machine(session)->mount.joints[did->joint].bolts[did->bolt].name);
         buffer_add(&phrase, WORDS_GLUE);
-        bolt_did(&words, &phrase, did[i].move, &did[i].amount);
+        bolt_did(&words, &phrase, did->move, &did->amount);
     }
-    dialogue_say(session->dialogue, "%s", buffer_text(&phrase));
+    session_say(session, DID_KEPT,
+        SLOTS(SLOT_IF("planned", kind == PERPEND_DID_PLAN), SLOT_IF("changed", listed),
+            SLOT_TEXT("bolts", buffer_text(&phrase))));
     buffer_finish(&phrase);
 }
 
-static enum next record_did(struct session *session, enum perpend_did_kind kind,
-    const struct perpend_did *did, size_t count)
+static enum next record_did(
+    struct session *session, enum perpend_did_kind kind, const struct did_list *list)
 {
     const struct log_sweep *sweep = session_read_sweep(session);
     const struct perpend_mount *mount = &session_machine(session)->mount;
-    if (!log_did(session->book, sweep->id, kind, mount, did, count, &session->fault) ||
+    if (!log_did(session->book, sweep->id, kind, mount, list->of, list->count, &session->fault) ||
         !session_load(session))
         return NEXT_FAIL;
-    say_did(session, kind, did, count);
+    say_did(session, kind, list);
     return NEXT_SWEEP;
 }
 
@@ -55,34 +53,23 @@ static enum next record_did(struct session *session, enum perpend_did_kind kind,
 static enum next did_planned(struct session *session)
 {
     const struct perpend_plan *plan = &session_measurement(session)->plan;
-    size_t most = 0, count = 0;
-    for (size_t i = 0; i < plan->step_count; i++)
-        most += plan->steps[i].bolt_count;
-    struct perpend_did *did = calloc(most + 1, sizeof *did);
-    if (did == NULL)
-        return session_next(session, HEARD_FAIL, NEXT_FAIL, NEXT_FAIL);
-    for (size_t i = 0; i < plan->step_count; i++)
-        for (size_t k = 0; k < plan->steps[i].bolt_count; k++) {
-            const struct perpend_step *step = &plan->steps[i];
-            if (!perpend_amount_is_none(step->bolts[k].amount))
-                did[count++] =
-                    (struct perpend_did){step->joint, k, step->move, step->bolts[k].amount};
-        }
-    enum next next = record_did(session, PERPEND_DID_PLAN, did, count);
-    free(did);
-    return next;
+    struct did_list list = {.count = 0};
+    for (size_t i = 0; i < plan->step_count; i++) {
+        const struct perpend_step *step = &plan->steps[i];
+        for (size_t k = 0; k < step->bolt_count; k++)
+            session_add_did(&list, step->joint, k, step->move, step->bolts[k].amount);
+    }
+    return record_did(session, PERPEND_DID_PLAN, &list);
 }
 
 static enum next did_other(struct session *session)
 {
-    struct perpend_did *did = NULL;
-    size_t count = 0;
-    enum heard heard = session_ask_bolts(session, &did, &count);
+    struct did_list list = {.count = 0};
+    enum heard heard = session_ask_bolts(session, &list);
     enum next next = session_next(session, heard, NEXT_SWEEP, NEXT_DID);
-    if (next == NEXT_SWEEP)
-        next = record_did(session, count > 0 ? PERPEND_DID_LIST : PERPEND_DID_NOTHING, did, count);
-    free(did);
-    return next;
+    if (next != NEXT_SWEEP)
+        return next;
+    return record_did(session, list.count > 0 ? PERPEND_DID_LIST : PERPEND_DID_NOTHING, &list);
 }
 
 /* Without a mount in the machine file there are only words. */
@@ -101,12 +88,12 @@ static enum next did_changed(struct session *session)
     struct log_about about = {.sweep = session_read_sweep(session)->id};
     if (answer[0] != '\0' && !log_note(session->book, &about, LOG_NOTE, answer, &session->fault))
         return NEXT_FAIL;
-    return record_did(session, PERPEND_DID_LIST, NULL, 0);
+    return record_did(session, PERPEND_DID_LIST, &(struct did_list){.count = 0});
 }
 
 static enum next did_nothing(struct session *session)
 {
-    return record_did(session, PERPEND_DID_NOTHING, NULL, 0);
+    return record_did(session, PERPEND_DID_NOTHING, &(struct did_list){.count = 0});
 }
 
 static enum next sweep_again(struct session *session)

@@ -38,25 +38,27 @@ bool session_load(struct session *session)
     return session->record.readable;
 }
 
+bool session_open_job(struct session *session)
+{
+    return session->job != 0 ||
+           (log_job_start(session->book, &session->start, &session->job, &session->fault) &&
+               session_load(session));
+}
+
 bool session_open(struct session *session)
 {
-    bool fresh = session->job == 0;
+    const struct log_sweep *draft = &session->draft;
     int64_t sweep;
-    if (fresh && !log_job_start(session->book, &session->start, &session->job, &session->fault))
+    if (!session_open_job(session))
         return false;
-    if (session->drafted) {
-        const struct log_sweep *draft = &session->draft;
-        bool added = session->instead_of != 0
-                         ? log_sweep_again(session->book, session->instead_of, "taken again",
-                               &sweep, &session->fault)
-                         : log_sweep_add(session->book, session->job, draft->name, draft->x,
-                               draft->y, &sweep, &session->fault);
-        if (!added)
-            return false;
-        session->drafted = false;
-        fresh = true;
-    }
-    return !fresh || session_load(session);
+    if (!session->drafted)
+        return true;
+    bool added = session->instead_of != 0 ? log_sweep_again(session->book, session->instead_of,
+                                                "taken again", &sweep, &session->fault)
+                                          : log_sweep_add(session->book, session->job, draft->name,
+                                                draft->x, draft->y, &sweep, &session->fault);
+    session->drafted = !added;
+    return added && session_load(session);
 }
 
 const struct log_sweep *session_sweep(const struct session *session)
@@ -217,11 +219,8 @@ static bool take_note(const char *answer, void *opaque)
         session_say(session, NOTE_TOO_SOON, NULL);
         return true;
     }
-    bool drafted = session->drafted; /* a note alone makes no sweep */
-    session->drafted = false;
-    bool open = session_open(session);
-    const struct log_sweep *sweep = open && !drafted ? session_sweep(session) : NULL;
-    session->drafted = drafted;
+    bool open = session_open_job(session); /* a note alone makes no sweep */
+    const struct log_sweep *sweep = open && !session->drafted ? session_sweep(session) : NULL;
     struct log_about about = {.job = session->job, .sweep = sweep != NULL ? sweep->id : 0};
     if (open && log_note(session->book, &about, LOG_NOTE, text, &session->fault))
         session_say(session, NOTE_KEPT, NULL);

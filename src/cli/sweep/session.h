@@ -100,8 +100,9 @@ const struct perpend_machine *session_machine(const struct session *session);
 /** Read the job anew from the log. */
 bool session_load(struct session *session);
 
-/** See to it that the job, and the sweep at hand if there is one, are in the log: before the first
+/** See to it that the job is in the log; the sweep at hand as well, if there is one: before the first
  *  thing is accepted. */
+bool session_open_job(struct session *session);
 bool session_open(struct session *session);
 
 /** The sweep at hand: the one looked over, the one begun, or the last in the log; NULL when there is
@@ -210,10 +211,19 @@ enum next session_make_sure(struct session *session, double bearing, double valu
  *  answer as before. */
 bool session_unsay(struct session *session);
 
-/** Ask what was done, bolt by bolt; the plan's own numbers stand as defaults.
- *
- *  Returned: did, count   by malloc */
-enum heard session_ask_bolts(struct session *session, struct perpend_did **did, size_t *count);
+/** What was done to bolt after bolt; what it has no room for is not asked. */
+#define DID_MOST (2 * PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT)
+struct did_list {
+    struct perpend_did of[DID_MOST];
+    size_t count;
+};
+
+/** Add what was done to a bolt, if anything. */
+void session_add_did(struct did_list *list, size_t joint, size_t bolt, enum perpend_move move,
+    struct perpend_amount amount);
+
+/** Ask what was done, bolt by bolt; the plan's own numbers stand as defaults. */
+enum heard session_ask_bolts(struct session *session, struct did_list *did);
 
 /** How the ridge fell from round to round, and where the record is; false, with the fault, when
  *  memory was out. */

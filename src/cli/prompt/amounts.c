@@ -132,49 +132,36 @@ static bool parse_stack(const char *text, enum perpend_unit unit, double *mm)
     return fabs(sum) <= MOST_MM;
 }
 
-struct way {
-    const char *word;
-    struct perpend_point toward;
-};
-
-/* The way that the letters at the start of a text name, NULL for none, and how many they are. */
-static const struct way *way_named(const char *text, size_t *letters)
+/* Whether an expression is found in a text, and where. */
+static bool find(const char *form, const char *text, regmatch_t *found, size_t groups)
 {
-    static const struct way ways[] = {{"right", {1, 0, 0}}, {"left", {-1, 0, 0}},
-        {"back", {0, 1, 0}}, {"front", {0, -1, 0}}, {"forward", {0, -1, 0}}, {"up", {0, 0, 1}},
-        {"down", {0, 0, -1}}};
-    char word[PART];
-    *letters = 0;
-    while (isalpha((unsigned char)text[*letters]))
-        ++*letters;
-    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
-        if (copy_part(word, text, *letters) && same_word(word, ways[i].word))
-            return &ways[i];
-    return NULL;
+    regex_t expression;
+    if (regcomp(&expression, form, REG_EXTENDED | REG_ICASE) != 0)
+        return false;
+    bool good = regexec(&expression, text, groups, found, 0) == 0;
+    regfree(&expression);
+    return good;
 }
 
 static bool parse_shift(const char *text, enum perpend_unit unit, struct perpend_point *slide)
 {
+    static const char form[] = "(right|left|back|front|forward|up|down)[ ,]*";
+    static const char ways[] = "rlbfud"; /* how they begin: along an axis, and against it */
     struct perpend_point sum = {0, 0, 0};
+    double *const axes[] = {&sum.right, &sum.back, &sum.up};
     const char *at = text;
     double mm;
     if (perpend_length_parse(text, unit, &mm) == PERPEND_OK && mm == 0)
         at += strlen(at);
     while (*at != '\0') {
         char part[PART];
-        const struct way *way;
-        size_t length = 0, letters;
-        /* a length and its unit, if any, up to the word that tells the way */
-        while ((way = way_named(at + length, &letters)) == NULL && at[length] != '\0')
-            length += letters > 0 ? letters : 1;
-        if (way == NULL || !copy_part(part, at, length) ||
+        regmatch_t found[1];
+        if (!find(form, at, found, 1) || !copy_part(part, at, (size_t)found[0].rm_so) ||
             perpend_length_parse(part, unit, &mm) != PERPEND_OK || fabs(mm) > MOST_MM)
             return false;
-        sum.right += way->toward.right * mm;
-        sum.back += way->toward.back * mm;
-        sum.up += way->toward.up * mm;
-        at += length + letters;
-        at += strspn(at, " ,");
+        long way = strchr(ways, tolower((unsigned char)at[found[0].rm_so])) - ways;
+        *axes[way / 2] += way % 2 == 0 ? mm : -mm;
+        at += found[0].rm_eo;
     }
     *slide = sum;
     return text[0] != '\0';
@@ -186,15 +173,10 @@ static bool parse_turns(const char *text, double *turns)
     enum { NUMBER = 1, UNIT, WAY = 4, INSIDE = 6, GROUPS };
     static const char form[] = "^(.*[0-9.]) *(turns?|(deg|degrees|°))? *(in|out)? *"
                                "(\\(([^()]*)\\))? *$";
-    regex_t expression;
     regmatch_t found[GROUPS];
     char part[PART];
     double again;
-    if (regcomp(&expression, form, REG_EXTENDED | REG_ICASE) != 0)
-        return false;
-    bool good = regexec(&expression, text, GROUPS, found, 0) == 0;
-    regfree(&expression);
-    if (!good || !copy_part(part, text, (size_t)found[NUMBER].rm_eo) ||
+    if (!find(form, text, found, GROUPS) || !copy_part(part, text, (size_t)found[NUMBER].rm_eo) ||
         perpend_number_parse(part, turns) != PERPEND_OK)
         return false;
     if (found[UNIT + 1].rm_so >= 0)

@@ -155,36 +155,27 @@ static void say_where(struct session *session, const struct so_far *so_far)
 
 /* ---- beginning ----------------------------------------------------------------------------- */
 
-/* Not in the log before there is something to keep. */
-static void draft_sweep(struct session *session, double x, double y)
-{
-    session->draft = (struct log_sweep){.name = session->draft_name, .x = x, .y = y};
-    session->drafted = true;
-    session->instead_of = 0;
-    session->turn_before = session->turn;
-    memset(session->turn.skipped, 0, sizeof session->turn.skipped);
-}
-
-/* What begins with the name of the sweep at hand. */
-static void say_sweep(const struct session *session, enum session_sentence sentence)
+/* "Sweep 2, 8 readings as before (four or own changes that):" The sweep at hand, by the name in
+   `draft_name`, comes into the log when there is something to keep. */
+static enum next begin(struct session *session, double x, double y, int64_t instead_of)
 {
     char name[sizeof session->draft_name];
+    session->draft = (struct log_sweep){.name = session->draft_name, .x = x, .y = y};
+    session->drafted = true;
+    session->instead_of = instead_of;
+    session->turn_before = session->turn;
+    memset(session->turn.skipped, 0, sizeof session->turn.skipped);
+    bool found = session_find_bearings(session);
     size_t count = session->turn.count;
     snprintf(name, sizeof name, "%s", session->draft_name);
     name[0] = (char)toupper((unsigned char)name[0]);
-    session_say(session, sentence,
-        SLOTS(SLOT_TEXT("sweep", name), SLOT_COUNT("count", count),
+    dialogue_space(session->dialogue);
+    session_say(session, SWEEP_BEGINS,
+        SLOTS(SLOT_TEXT("sweep", name), SLOT_IF("again", instead_of != 0), SLOT_IF("found", found),
+            SLOT_COUNT("count", count),
             SLOT_CHOICE("others", count == 4   ? 1
                                   : count == 8 ? 2
                                                : 0)));
-}
-
-/* "Sweep 2, 8 readings as before (four or own changes that):" */
-static enum next say_begin(struct session *session)
-{
-    bool found = session_find_bearings(session);
-    dialogue_space(session->dialogue);
-    say_sweep(session, found ? SWEEP_AS_BEFORE : SWEEP_BEGINS);
     return found ? NEXT_READ : NEXT_BEARINGS;
 }
 
@@ -206,8 +197,7 @@ enum next session_begin_turn(struct session *session)
     struct so_far so_far = sweeps_so_far(session);
     const struct log_sweep *last = session_read_sweep(session);
     name_sweep(session, &so_far, "turn");
-    draft_sweep(session, last->x, last->y);
-    return say_begin(session);
+    return begin(session, last->x, last->y, 0);
 }
 
 enum next session_begin_sweep(struct session *session)
@@ -230,20 +220,15 @@ enum next session_begin_sweep(struct session *session)
             return session_next(session, heard, NEXT_SWEEP, back);
     }
     name_sweep(session, &so_far, "place");
-    draft_sweep(session, x, y);
-    return say_begin(session);
+    return begin(session, x, y, 0);
 }
 
 enum next session_begin_again(struct session *session)
 {
     const struct log_sweep *sweep = session_read_sweep(session);
     snprintf(session->draft_name, sizeof session->draft_name, "%s", sweep->name);
-    draft_sweep(session, sweep->x, sweep->y);
-    session->instead_of = sweep->id;
     session->drift_said = false; /* what was said of it was said of doubtful readings */
-    dialogue_space(session->dialogue);
-    say_sweep(session, SWEEP_ONCE_MORE);
-    return session_find_bearings(session) ? NEXT_READ : NEXT_BEARINGS;
+    return begin(session, sweep->x, sweep->y, sweep->id);
 }
 
 enum next session_offer_place(struct session *session)

@@ -35,7 +35,7 @@ LIBRARIES = {
 C11 = {"assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "locale.h", "math.h",
        "stdalign.h", "stdarg.h", "stdbool.h", "stddef.h", "stdint.h", "stdio.h", "stdlib.h",
        "string.h", "time.h"}
-POSIX = {"dirent.h", "fcntl.h", "getopt.h", "langinfo.h", "pthread.h", "regex.h", "signal.h", "strings.h", "sys/ioctl.h",
+POSIX = {"fcntl.h", "getopt.h", "glob.h", "langinfo.h", "pthread.h", "regex.h", "signal.h", "strings.h", "sys/ioctl.h",
          "sys/select.h", "sys/stat.h", "unistd.h"}
 IN_CORE = C11 - {"errno.h", "locale.h", "time.h"}
 IN_PUBLIC = {"stdbool.h", "stddef.h", "stdint.h"}

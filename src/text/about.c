@@ -81,6 +81,7 @@ bool answer_leaves_run_out(const struct answer_about *about, size_t joint)
     for (size_t axis = 0; axis < 2; axis++) {
         const struct perpend_shortfall *shortfall = &about->measurement->plan.short_of[axis];
         if (shortfall->present && shortfall->move == PERPEND_MOVE_SHIM &&
+            shortfall->joint < about->machine->mount.joint_count && /* some joint serves */
             (joint == ANSWER_ANY_JOINT || joint == shortfall->joint))
             return true;
     }

@@ -255,9 +255,9 @@ bool session_summary(struct session *session)
         words_gap(&words);
         say_leaves(session, &words);
     }
-    if (session->own_log != NULL) {
+    if (session->wishes->log != NULL) {
         buffer_add(&log, " --log ");
-        shell_word_add(&log, session->own_log);
+        shell_word_add(&log, session->wishes->log);
     }
     say_sentence(&words, "", session_sentences[THE_RECORD],
         SLOTS(SLOT_COUNT("job_number", session->job), SLOT_NAME("path", log_path(session->book)),

@@ -65,29 +65,30 @@ static const char *last_of(const struct found *found, const char *last)
     return NULL;
 }
 
-static enum next take(struct session *session, const char *name, char **path)
+static enum next take(struct session *session, const char *name)
 {
-    free(*path);
-    *path = strdup(name);
-    return session_next(session, *path != NULL ? HEARD_ANSWER : HEARD_FAIL, NEXT_RESUME, NEXT_STOP);
+    free(session->path);
+    session->path = strdup(name);
+    return session_next(
+        session, session->path != NULL ? HEARD_ANSWER : HEARD_FAIL, NEXT_RESUME, NEXT_STOP);
 }
 
-/* `path` is the file used last, and becomes the one chosen. */
-static enum next choose(struct session *session, struct found *found, char **path)
+/* session->path is the file used last, and becomes the one chosen. */
+static enum next choose(struct session *session, struct found *found)
 {
     size_t choice;
     struct question question = {
         .prompt = "which",
         .help = session_sentences[MACHINES_HELP],
-        .standing = last_of(found, *path),
+        .standing = last_of(found, session->path),
     };
     session_say(session, MORE_MACHINES, NULL);
     enum heard heard =
         dialogue_choose(session->dialogue, &question, found->names, NULL, found->count, &choice);
-    return heard == HEARD_ANSWER ? take(session, found->names[choice], path) : NEXT_STOP;
+    return heard == HEARD_ANSWER ? take(session, found->names[choice]) : NEXT_STOP;
 }
 
-static enum next choose_of(struct session *session, struct found *found, char **path)
+static enum next choose_of(struct session *session, struct found *found)
 {
     if (!look_here(found)) {
         fault_set(&session->fault, 2,
@@ -95,13 +96,13 @@ static enum next choose_of(struct session *session, struct found *found, char **
         return NEXT_FAIL;
     }
     if (found->count == 1)
-        return take(session, found->names[0], path);
-    bool told = log_last_machine(session->book, path, &session->fault);
+        return take(session, found->names[0]);
+    bool told = log_last_machine(session->book, &session->path, &session->fault);
     if (found->count > 1) /* without the last one there is nothing to suggest, and that is all */
-        return choose(session, found, path);
+        return choose(session, found);
     if (!told)
         return NEXT_FAIL;
-    if (*path != NULL && access(*path, R_OK) == 0)
+    if (session->path != NULL && access(session->path, R_OK) == 0)
         return NEXT_RESUME;
     if (found->fault.status != 0)
         session->fault = found->fault;
@@ -112,10 +113,12 @@ static enum next choose_of(struct session *session, struct found *found, char **
     return NEXT_FAIL;
 }
 
-enum next session_choose_machine(struct session *session, char **path)
+enum next session_choose_machine(struct session *session)
 {
     struct found found = {.count = 0};
-    enum next next = choose_of(session, &found, path);
+    if (session->wishes->machine != NULL)
+        return take(session, session->wishes->machine);
+    enum next next = choose_of(session, &found);
     globfree(&found.files);
     return next;
 }

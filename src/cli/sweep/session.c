@@ -232,10 +232,10 @@ static bool take_note(const char *answer, void *opaque)
 /* ---- the job to go on with ----------------------------------------------------------------- */
 
 /* Whether the unfinished job, which is loaded, is gone on with. */
-static enum next ask_resume(
-    struct session *session, const struct sweep_wishes *wishes, const char *name, bool *resume)
+static enum next ask_resume(struct session *session, bool *resume)
 {
     char when[LOG_TIME_TEXT];
+    const struct sweep_wishes *wishes = session->wishes;
     const struct log_record *record = &session->record;
     const struct log_sweep *sweep = session_sweep(session);
     size_t counted = sweep != NULL ? log_sweep_counted(sweep) : 0;
@@ -243,7 +243,7 @@ static enum next ask_resume(
     *resume = wishes->resume;
     if (heard == HEARD_UNDO)
         session_say(session, UNFINISHED_JOB,
-            SLOTS(SLOT_TEXT("machine", name),
+            SLOTS(SLOT_TEXT("machine", session->name),
                 SLOT_TEXT("when", log_time_text(when, &record->started)),
                 SLOT_COUNT("sweep_count", record->sweep_count),
                 SLOT_COUNT("reading_count", counted)));
@@ -253,12 +253,12 @@ static enum next ask_resume(
     return session_next(session, heard, NEXT_RESUME, NEXT_RESUME);
 }
 
-static enum next resume_job(struct session *session, const char *name)
+static enum next resume_job(struct session *session)
 {
     const struct log_record *record = &session->record;
     const struct log_start *now = &session->start;
     session_say(session, GOING_ON,
-        SLOTS(SLOT_COUNT("job_number", session->job), SLOT_TEXT("machine", name)));
+        SLOTS(SLOT_COUNT("job_number", session->job), SLOT_TEXT("machine", session->name)));
     if (record->machine_length != now->length ||
         memcmp(record->machine_text, now->text, now->length) != 0)
         session_say(session, MACHINE_CHANGED, NULL);
@@ -268,33 +268,32 @@ static enum next resume_job(struct session *session, const char *name)
 }
 
 /* Find the job to go on with, or start one. */
-static enum next find_job(
-    struct session *session, const struct sweep_wishes *wishes, const char *name)
+static enum next find_job(struct session *session)
 {
     bool resume = false, mine = false;
-    if (!log_unfinished(session->book, name, &session->job, &session->fault) ||
+    if (!log_unfinished(session->book, session->name, &session->job, &session->fault) ||
         (session->job != 0 && !log_claim(session->book, session->job, &mine, &session->fault)))
         return NEXT_FAIL;
-    if (!mine && wishes->resume) {
+    if (!mine && session->wishes->resume) {
         fault_set(&session->fault, 2,
-            "there is no unfinished job on %s; leave --resume out to begin one", name);
+            "there is no unfinished job on %s; leave --resume out to begin one", session->name);
         return NEXT_FAIL;
     }
     if (mine) {
         if (!session_load(session))
             return NEXT_FAIL;
-        enum next next = ask_resume(session, wishes, name, &resume);
+        enum next next = ask_resume(session, &resume);
         if (next != NEXT_RESUME)
             return next;
         if (resume)
-            return resume_job(session, name);
+            return resume_job(session);
         if (!log_job_end(session->book, session->job, LOG_GIVEN_UP, PERPEND_VERDICT_NO_GOAL,
                 &session->fault))
             return NEXT_FAIL;
     }
     forget_record(session);
     session->job = 0;
-    session_say(session, NEW_JOB, SLOTS(SLOT_TEXT("machine", name)));
+    session_say(session, NEW_JOB, SLOTS(SLOT_TEXT("machine", session->name)));
     return NEXT_RESUME;
 }
 
@@ -332,39 +331,27 @@ static enum next (*const states[])(struct session *) = {
 };
 static_assert(sizeof states / sizeof *states == NEXT_STATES, "a state has no function");
 
-/* The machine file as it is now: `found` is its path when it was not on the command line. */
-struct machine_now {
-    char *found, *text, *name;
-    struct perpend_machine machine;
-};
-
-static bool read_machine(struct session *session, const char *path, struct machine_now *now)
+/* The machine file as it is now. */
+static bool read_machine(struct session *session)
 {
-    struct log_start start = {.machine = &now->machine, .path = path};
-    if (!file_read_text(path, &now->text, &start.length, &session->fault) ||
-        !machine_file_parse(now->text, start.length, path, &now->machine, &session->fault))
+    struct log_start start = {.machine = &session->machine, .path = session->path};
+    if (!file_read_text(session->path, &session->text, &start.length, &session->fault) ||
+        !machine_file_parse(
+            session->text, start.length, session->path, &session->machine, &session->fault))
         return false;
-    now->name = log_machine_name(&now->machine, path);
-    if (now->name == NULL)
-        return fault_out_of_memory(&session->fault);
-    start.text = now->text;
+    session->name = log_machine_name(&session->machine, session->path);
+    start.text = session->text;
     session->start = start;
-    return true;
+    return session->name != NULL || fault_out_of_memory(&session->fault);
 }
 
-static enum next converse(
-    struct session *session, const struct sweep_wishes *wishes, struct machine_now *now)
+static enum next converse(struct session *session)
 {
-    enum next next = NEXT_RESUME;
-    if (!log_open(wishes->log, LOG_WRITE, &session->book, &session->fault))
+    if (!log_open(session->wishes->log, LOG_WRITE, &session->book, &session->fault))
         return NEXT_FAIL;
-    if (wishes->machine == NULL)
-        next = session_choose_machine(session, &now->found);
-    if (next != NEXT_RESUME)
-        return next;
-    if (!read_machine(session, wishes->machine != NULL ? wishes->machine : now->found, now))
-        return NEXT_FAIL;
-    next = find_job(session, wishes, now->name);
+    enum next next = session_choose_machine(session);
+    if (next == NEXT_RESUME)
+        next = read_machine(session) ? find_job(session) : NEXT_FAIL;
     if (next == NEXT_RESUME)
         say_how(session);
     while (next < NEXT_STATES)
@@ -393,21 +380,20 @@ static int conclude(struct session *session, enum next next)
 
 int session_run(const struct sweep_wishes *wishes)
 {
-    struct session session = {.own_log = wishes->log};
-    struct machine_now now = {.text = NULL};
-    perpend_machine_init(&now.machine);
+    struct session session = {.wishes = wishes};
+    perpend_machine_init(&session.machine);
     session.dialogue = dialogue_create(wishes->ascii);
     if (session.dialogue == NULL)
         return complain_memory();
     dialogue_set_aside(session.dialogue, take_note, &session);
-    int status = conclude(&session, converse(&session, wishes, &now));
+    int status = conclude(&session, converse(&session));
     log_close(session.book);
     perpend_solution_finish(&session.solution);
     forget_record(&session);
-    free(now.found);
-    free(now.text);
-    free(now.name);
-    perpend_machine_finish(&now.machine);
+    free(session.path);
+    free(session.text);
+    free(session.name);
+    perpend_machine_finish(&session.machine);
     dialogue_destroy(session.dialogue);
     return status;
 }

@@ -54,15 +54,25 @@ enum next {
     NEXT_FAIL      /* session->fault says why */
 };
 
+struct sweep_wishes {
+    const char *machine; /* file; NULL: found */
+    const char *log;     /* NULL: the usual one */
+    bool resume;         /* go on without asking */
+    bool fresh;          /* give up what is unfinished without asking */
+    bool ascii;          /* nothing beyond ASCII on the screen */
+};
+
 struct session {
     struct dialogue *dialogue;
     struct log_book *book;
-    const char *own_log; /* named on the command line; NULL: the usual one */
+    const struct sweep_wishes *wishes;
     struct fault fault;
 
-    struct log_start start;   /* of the job, when it comes to that */
-    int64_t job;              /* 0: nothing has been accepted yet */
-    struct log_record record; /* as the log has it now */
+    char *path, *text, *name; /* of the machine file as it is now, and what the log calls it */
+    struct perpend_machine machine; /* by that file */
+    struct log_start start;         /* of the job, when it comes to that */
+    int64_t job;                    /* 0: nothing has been accepted yet */
+    struct log_record record;       /* as the log has it now */
     bool loaded;
 
     /* a sweep begun and nothing read yet: it is not in the log */
@@ -82,14 +92,6 @@ struct session {
 };
 
 /* ---- session.c ----------------------------------------------------------------------------- */
-
-struct sweep_wishes {
-    const char *machine; /* file; NULL: found */
-    const char *log;     /* NULL: the usual one */
-    bool resume;         /* go on without asking */
-    bool fresh;          /* give up what is unfinished without asking */
-    bool ascii;          /* nothing beyond ASCII on the screen */
-};
 
 /** A whole session; the exit status. */
 int session_run(const struct sweep_wishes *wishes);
@@ -231,13 +233,8 @@ bool session_summary(struct session *session);
 
 /* ---- machines.c ---------------------------------------------------------------------------- */
 
-/**
- * The only machine file in this folder; of several the one chosen; with none the one that the
- * latest job in the log was started with.
- *
- * Returned: path   by malloc
- * Value:    RESUME, STOP or FAIL
- */
-enum next session_choose_machine(struct session *session, char **path);
+/** The only machine file in this folder; of several the one chosen; with none the one that the
+ *  latest job in the log was started with: into session->path. RESUME, STOP or FAIL. */
+enum next session_choose_machine(struct session *session);
 
 #endif

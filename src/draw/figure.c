@@ -42,25 +42,24 @@ void figure_describe(struct figure *figure, const char *title, const char *descr
 }
 
 /** Room for one more in an array that is doubled whenever its count reaches a power of two. */
-static bool grow(struct figure *figure, void **array, size_t count, size_t size)
+static void *grown(struct figure *figure, void *array, size_t count, size_t size)
 {
     if (figure->failed || (count & (count - 1)) != 0)
-        return !figure->failed;
-    void *larger = realloc(*array, (count == 0 ? 1 : 2 * count) * size);
+        return array;
+    void *larger = realloc(array, (count == 0 ? 1 : 2 * count) * size);
     figure->failed = larger == NULL;
-    if (larger != NULL)
-        *array = larger;
-    return larger != NULL;
+    return larger != NULL ? larger : array;
 }
 
 /** Takes over what the mark owns. */
 static void add(struct figure *figure, struct mark mark)
 {
-    void *marks = figure->marks;
-    if (grow(figure, &marks, figure->mark_count, sizeof mark)) {
-        figure->marks = marks;
-        figure->marks[figure->mark_count++] = mark;
-        return;
+    if (figure != NULL) {
+        figure->marks = grown(figure, figure->marks, figure->mark_count, sizeof mark);
+        if (!figure->failed) {
+            figure->marks[figure->mark_count++] = mark;
+            return;
+        }
     }
     free(mark.spots);
     free(mark.text);
@@ -70,11 +69,9 @@ void figure_keep(struct figure *figure, struct box area)
 {
     if (figure == NULL)
         return;
-    void *kept = figure->kept;
-    if (grow(figure, &kept, figure->kept_count, sizeof area)) {
-        figure->kept = kept;
+    figure->kept = grown(figure, figure->kept, figure->kept_count, sizeof area);
+    if (!figure->failed)
         figure->kept[figure->kept_count++] = area;
-    }
 }
 
 static void *copy(struct figure *figure, const void *bytes, size_t size)
@@ -114,9 +111,7 @@ void figure_box(struct figure *figure, struct style style, struct box box)
 
 void figure_circle(struct figure *figure, struct style style, struct spot centre, double radius)
 {
-    if (figure != NULL)
-        add(figure,
-            (struct mark){.kind = MARK_CIRCLE, .style = style, .at = centre, .radius = radius});
+    add(figure, (struct mark){.kind = MARK_CIRCLE, .style = style, .at = centre, .radius = radius});
 }
 
 void figure_marker(
@@ -125,8 +120,8 @@ void figure_marker(
     const double r = radius;
     const double x = centre.x;
     const double y = centre.y;
-    const struct style hollow = {.line = ink, .fill = INK_PAPER, .width = 0.42 * radius};
-    const struct style solid = {.line = INK_PAPER, .fill = ink, .width = 0.25 * radius};
+    const struct style hollow = outlined(ink, INK_PAPER, 0.42 * radius);
+    const struct style solid = outlined(INK_PAPER, ink, 0.25 * radius);
     const struct spot tips[4] = {
         {x, y - 1.25 * r}, {x + 1.25 * r, y}, {x, y + 1.25 * r}, {x - 1.25 * r, y}};
     switch (marker) {
@@ -154,23 +149,21 @@ void figure_arrow(
     const double ux = (to.x - from.x) / length;
     const double uy = (to.y - from.y) / length;
     const double h = fmin(head, 0.7 * length);
-    const struct spot neck = {to.x - 0.8 * h * ux, to.y - 0.8 * h * uy};
+    const struct spot neck = at(to.x - 0.8 * h * ux, to.y - 0.8 * h * uy);
     figure_line(figure, style, from, neck);
     const struct spot tip[3] = {to, {to.x - h * ux - 0.38 * h * uy, to.y - h * uy + 0.38 * h * ux},
         {to.x - h * ux + 0.38 * h * uy, to.y - h * uy - 0.38 * h * ux}};
-    figure_path(figure, (struct style){.fill = style.line}, tip, 3, true);
+    figure_path(figure, surface(style.line), tip, 3, true);
 }
 
 void figure_clip(struct figure *figure, struct box box)
 {
-    if (figure != NULL)
-        add(figure, (struct mark){.kind = MARK_CLIP, .box = box});
+    add(figure, (struct mark){.kind = MARK_CLIP, .box = box});
 }
 
 void figure_unclip(struct figure *figure)
 {
-    if (figure != NULL)
-        add(figure, (struct mark){.kind = MARK_UNCLIP});
+    add(figure, (struct mark){.kind = MARK_UNCLIP});
 }
 
 /** What a line of text covers at most. */
@@ -230,7 +223,13 @@ double figure_paragraph(struct figure *figure, struct type type, struct spot at,
     return down;
 }
 
-void figure_place(struct figure *figure, const struct figure *part, struct spot at, double scale)
+static struct spot placed(struct spot corner, double scale, struct spot spot)
+{
+    return at(corner.x + scale * spot.x, corner.y + scale * spot.y);
+}
+
+void figure_place(
+    struct figure *figure, const struct figure *part, struct spot corner, double scale)
 {
     if (figure == NULL || part == NULL)
         return;
@@ -242,11 +241,10 @@ void figure_place(struct figure *figure, const struct figure *part, struct spot 
         if (mark.spots != NULL)
             mark.spots = copy(figure, mark.spots, mark.spot_count * sizeof *mark.spots);
         for (size_t j = 0; mark.spots != NULL && j < mark.spot_count; j++)
-            mark.spots[j] =
-                (struct spot){at.x + scale * mark.spots[j].x, at.y + scale * mark.spots[j].y};
-        mark.at = (struct spot){at.x + scale * mark.at.x, at.y + scale * mark.at.y};
-        mark.box = (struct box){at.x + scale * mark.box.x, at.y + scale * mark.box.y,
-            scale * mark.box.width, scale * mark.box.height};
+            mark.spots[j] = placed(corner, scale, mark.spots[j]);
+        const struct spot area = placed(corner, scale, at(mark.box.x, mark.box.y));
+        mark.box = (struct box){area.x, area.y, scale * mark.box.width, scale * mark.box.height};
+        mark.at = placed(corner, scale, mark.at);
         mark.radius *= scale;
         mark.style.width *= scale;
         mark.scale *= scale;

@@ -50,6 +50,48 @@ struct type {
     bool rtl; /* written from right to left */
 };
 
+/* Short ways to write them. */
+
+static inline struct spot at(double x, double y)
+{
+    return (struct spot){x, y};
+}
+
+static inline struct style pen(enum ink line, double width)
+{
+    return (struct style){.line = line, .width = width};
+}
+
+static inline struct style broken(enum ink line, double width)
+{
+    return (struct style){.line = line, .width = width, .dash = DASH_SHORT};
+}
+
+static inline struct style surface(enum ink fill)
+{
+    return (struct style){.fill = fill};
+}
+
+static inline struct style outlined(enum ink line, enum ink fill, double width)
+{
+    return (struct style){.line = line, .fill = fill, .width = width};
+}
+
+static inline struct type starting(enum letter letter, enum ink ink)
+{
+    return (struct type){.letter = letter, .ink = ink, .anchor = ANCHOR_START};
+}
+
+static inline struct type centred(enum letter letter, enum ink ink)
+{
+    return (struct type){.letter = letter, .ink = ink, .anchor = ANCHOR_MIDDLE};
+}
+
+static inline struct type ending(enum letter letter, enum ink ink)
+{
+    return (struct type){.letter = letter, .ink = ink, .anchor = ANCHOR_END};
+}
+
 /** Shapes that stay apart in grey print. */
 enum marker { MARKER_RING, MARKER_SQUARE, MARKER_DIAMOND, MARKER_DOT };
 
@@ -118,12 +160,14 @@ double figure_paragraph(struct figure *figure, struct type type, struct spot at,
     size_t lines, const char *text);
 
 /** Copy another figure's marks in, moved and scaled. */
-void figure_place(struct figure *figure, const struct figure *part, struct spot at, double scale);
+void figure_place(
+    struct figure *figure, const struct figure *part, struct spot corner, double scale);
 
 /* figure_room.c */
 
-/** An area that labels keep clear of; the same along a straight line. */
+/** An area that labels keep clear of; so far round a place; along a straight line. */
 void figure_keep(struct figure *figure, struct box area);
+void figure_keep_round(struct figure *figure, struct spot place, double reach);
 void figure_keep_line(struct figure *figure, struct spot from, struct spot to);
 
 /**

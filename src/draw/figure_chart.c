@@ -67,13 +67,17 @@ static struct contour trace(const struct chart_view *view, double height)
 static void shade_goal(struct figure *figure, const struct chart_view *view)
 {
     const double beyond = BEYOND * view->most_lean;
+    if (!isfinite(view->goal))
+        return;
     struct contour region = trace(view, view->goal);
     if (region.count == 0) /* everywhere */
         region.spots[region.count++] = chart_spot(view, beyond, view->most_step);
     region.spots[region.count++] = chart_spot(view, 0, view->most_step);
     region.spots[region.count++] = chart_spot(view, 0, 0);
     region.spots[region.count++] = chart_spot(view, beyond, 0);
-    figure_path(figure, (struct style){.fill = INK_MEETS}, region.spots, region.count, true);
+    figure_clip(figure, view->plot.area);
+    figure_path(figure, surface(INK_MEETS), region.spots, region.count, true);
+    figure_unclip(figure);
 }
 
 static void label_contour(
@@ -81,17 +85,17 @@ static void label_contour(
 {
     const double shown = words_shown(&view->words, WORDS_SMALL, height);
     const enum ink ground = height <= view->goal ? INK_MEETS : INK_PAPER;
-    const struct type type = {LETTER_SMALL, INK_TEXT, ANCHOR_MIDDLE, false};
+    const struct type type = centred(LETTER_SMALL, INK_TEXT);
     const struct box area = view->plot.area;
     struct buffer text = {0};
     buffer_add_number(&text, shown, nice_decimals(nice_below(shown)));
     const double half = text_width(LETTER_SMALL, buffer_text(&text)) / 2 + 2;
     /* from its upper end on down, until there is room */
     for (size_t i = c->count; i > 0; i--) {
-        const struct spot at = c->spots[i - 1];
-        const bool inside = at.x - half >= area.x && at.x + half <= area.x + area.width &&
-                            at.y - 6 >= area.y && at.y + 5 <= area.y + area.height;
-        if (inside && figure_text_on(figure, type, ground, at, buffer_text(&text)))
+        const struct spot end = c->spots[i - 1];
+        const bool inside = end.x - half >= area.x && end.x + half <= area.x + area.width &&
+                            end.y - 6 >= area.y && end.y + 5 <= area.y + area.height;
+        if (inside && figure_text_on(figure, type, ground, end, buffer_text(&text)))
             break;
     }
     buffer_finish(&text);
@@ -108,8 +112,7 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
     double level = nice_below(top * unit);
     if (isfinite(view->goal)) {
         const struct contour goal = trace(view, view->goal);
-        figure_path(
-            figure, (struct style){.line = INK_TEXT, .width = 2.2}, goal.spots, goal.count, false);
+        figure_path(figure, pen(INK_TEXT, 2.2), goal.spots, goal.count, false);
     }
     for (int count = 0; count < CONTOURS; level = nice_below(level * 0.6), count++) {
         const struct contour contour = trace(view, level / unit);
@@ -118,8 +121,7 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
             continue;
         if (end < area.x + CLOSEST)
             break;
-        figure_path(figure, (struct style){.line = INK_SOFT, .width = 0.9}, contour.spots,
-            contour.count, false);
+        figure_path(figure, pen(INK_SOFT, 0.9), contour.spots, contour.count, false);
         label_contour(figure, view, level / unit, &contour);
     }
 }
@@ -133,31 +135,23 @@ static void draw_today(struct figure *figure, const struct chart_view *view,
     const struct spot spot = chart_spot(view, part, stepover);
     const enum ink ink = ink_against(view->goal, ridge_at(view, part, stepover));
     figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 3.8);
-    figure_keep(figure, (struct box){spot.x - 5, spot.y - 5, 10, 10});
+    figure_keep_round(figure, spot, 5);
 }
 
+/** Leans toward one bearing. Value: where the panel ends. */
 static double chart_panel(struct figure *figure, struct chart_view *view, double top,
     const char *heading, const struct perpend_slope *lean, double stepover)
 {
     const double room = 34;
-    struct buffer title = {0};
-    figure_text(figure, (struct type){.letter = LETTER_STRONG, .ink = INK_TEXT},
-        (struct spot){1, top + 10}, FIGURE_WIDTH - 2, heading);
+    const struct words *words = &view->words;
+    figure_text(figure, starting(LETTER_STRONG, INK_TEXT), at(1, top + 10), 0, heading);
     view->plot.area = (struct box){room, top + 36, FIGURE_WIDTH - room - 8, PANEL_HEIGHT};
-    view->plot.x = axis_over(0, words_shown(&view->words, WORDS_SLOPE, view->most_lean), 8);
-    view->plot.y = axis_over(0, words_shown(&view->words, WORDS_LARGE, view->most_step), 6);
+    view->plot.x = axis_over(0, words_shown(words, WORDS_SLOPE, view->most_lean), 8);
+    view->plot.y = axis_over(0, words_shown(words, WORDS_LARGE, view->most_step), 6);
     plot_fit(&view->plot);
-    if (isfinite(view->goal)) {
-        figure_clip(figure, view->plot.area);
-        shade_goal(figure, view);
-        figure_unclip(figure);
-    }
-    buffer_addf(&title, "lean (%s)", words_unit_name(&view->words, WORDS_SLOPE));
-    plot_x_axis(figure, &view->plot, buffer_text(&title));
-    buffer_clear(&title);
-    buffer_addf(&title, "stepover (%s)", words_unit_name(&view->words, WORDS_LARGE));
-    plot_y_axis(figure, &view->plot, buffer_text(&title));
-    buffer_finish(&title);
+    shade_goal(figure, view);
+    plot_x_axis(figure, &view->plot, "lean", words_unit_name(words, WORDS_SLOPE));
+    plot_y_axis(figure, &view->plot, "stepover", words_unit_name(words, WORDS_LARGE));
     plot_frame(figure, &view->plot);
     draw_today(figure, view, lean, stepover);
     figure_clip(figure, view->plot.area);
@@ -166,37 +160,22 @@ static double chart_panel(struct figure *figure, struct chart_view *view, double
     return view->plot.area.y + PANEL_HEIGHT + 30;
 }
 
-static void describe(
-    struct figure *figure, const struct chart_view *view, const struct perpend_facing *facing)
-{
-    plot_describe(figure, &view->words, PICTURE_CHART_TITLE, PICTURE_CHART,
-        SLOTS(SLOT_STATED("bit", WORDS_LARGE, view->cutter->diameter),
-            /* the same for either, as the leans are those across and along it */
-            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
-            SLOT_TEXT("unit", words_unit_name(&view->words, WORDS_SMALL)),
-            SLOT_IF("any_goal", isfinite(view->goal)),
-            SLOT_STATED("goal", WORDS_SMALL, view->goal)));
-}
-
 /** Value: where it ends. */
 static double draw_key(
     struct figure *figure, const struct chart_view *view, const struct perpend_slope *lean)
 {
+    const bool any_goal = isfinite(view->goal);
     struct buffer unit = {0};
     struct buffer goal = {0};
     buffer_addf(&unit, "ridge, %s", words_unit_name(&view->words, WORDS_SMALL));
-    struct key keys[3] = {{.style = {.line = INK_SOFT, .width = 0.9}, .text = buffer_text(&unit)}};
-    size_t count = 1;
-    if (isfinite(view->goal)) {
-        fill(&view->words, &goal, sentences[PICTURE_CHART_GOAL],
-            SLOTS(SLOT_STATED("goal", WORDS_SMALL, view->goal)));
-        keys[count++] = (struct key){.style = {.line = INK_TEXT, .fill = INK_MEETS, .width = 2.2},
-            .text = buffer_text(&goal)};
-    }
-    if (lean != NULL)
-        keys[count++] = (struct key){
-            .marked = true, .marker = MARKER_RING, .ink = INK_TEXT, .text = "as it is"};
-    const double end = 9 + plot_key(figure, 9, keys, count);
+    fill(&view->words, &goal, sentences[PICTURE_CHART_GOAL],
+        SLOTS(SLOT_STATED("goal", WORDS_SMALL, view->goal)));
+    const struct key keys[] = {
+        {buffer_text(&unit), .style = pen(INK_SOFT, 0.9)},
+        {any_goal ? buffer_text(&goal) : NULL, .style = outlined(INK_TEXT, INK_MEETS, 2.2)},
+        {lean != NULL ? "as it is" : NULL, .marker = MARKER_RING, .ink = INK_TEXT},
+    };
+    const double end = 9 + plot_key(figure, 9, keys, 3);
     buffer_finish(&unit);
     buffer_finish(&goal);
     return end;
@@ -208,15 +187,13 @@ struct figure *figure_chart(const struct perpend_cutter *cutter,
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     const double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
+    const double size = lean != NULL ? perpend_slope_size(*lean) : 0;
     struct chart_view view = {.cutter = cutter,
         .along = along,
         .words = {.unit = unit},
         .goal = goal,
-        .most_lean = MOST_LEAN,
-        .most_step = 0.9 * (cutter->diameter - 2 * cutter->corner)};
-    if (lean != NULL)
-        view.most_lean = fmax(view.most_lean, 1.25 * perpend_slope_size(*lean));
-    view.most_step = fmax(view.most_step, 0.2 * cutter->diameter);
+        .most_lean = fmax(MOST_LEAN, 1.25 * size),
+        .most_step = fmax(0.9 * (cutter->diameter - 2 * cutter->corner), 0.2 * cutter->diameter)};
     double top = draw_key(figure, &view, lean);
     view.bearing = along + PERPEND_PI / 2;
     top = chart_panel(figure, &view, top, "Leaning across the feed", lean, facing->stepover);
@@ -224,6 +201,11 @@ struct figure *figure_chart(const struct perpend_cutter *cutter,
     top = chart_panel(figure, &view, top + 4, "Leaning along the feed", lean, facing->stepover);
     if (figure != NULL)
         figure->height = top;
-    describe(figure, &view, facing);
+    plot_describe(figure, &view.words, PICTURE_CHART_TITLE, PICTURE_CHART,
+        SLOTS(SLOT_STATED("bit", WORDS_LARGE, cutter->diameter),
+            /* the same for either, as the leans are those across and along it */
+            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
+            SLOT_TEXT("unit", words_unit_name(&view.words, WORDS_SMALL)),
+            SLOT_IF("any_goal", isfinite(goal)), SLOT_STATED("goal", WORDS_SMALL, goal)));
     return figure;
 }

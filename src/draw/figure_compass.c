@@ -80,8 +80,8 @@ static void choose_scale(struct compass *compass)
 
 static struct spot round_spot(const struct compass *compass, double bearing, double height)
 {
-    return (struct spot){compass->centre.x + ACROSS * sin(bearing),
-        compass->centre.y - DEEP * cos(bearing) - height};
+    return at(compass->centre.x + ACROSS * sin(bearing),
+        compass->centre.y - DEEP * cos(bearing) - height);
 }
 
 static double height_of(const struct compass *compass, double value)
@@ -101,7 +101,7 @@ static void draw_round(struct figure *figure, const struct compass *compass, str
         spots[i].x += wider * sin(bearing);
         spots[i].y -= wider / 2 * cos(bearing);
         if (fitted)
-            figure_keep(figure, (struct box){spots[i].x - 1.5, spots[i].y - 1.5, 3, 3});
+            figure_keep_round(figure, spots[i], 1.5);
     }
     figure_path(figure, style, spots, ROUND, true);
 }
@@ -112,35 +112,18 @@ static void draw_bars(struct figure *figure, const struct compass *compass, bool
     const struct perpend_measurement *m = compass->measurement;
     const enum ink ink = ink_against(compass->machine->goal, m->ridge.height);
     const double wide = m->reading_count <= 16 ? 8 : 3;
-    const struct style style = {
-        .line = ink, .fill = ink == INK_OVER ? INK_PAPER : ink, .width = 1.2};
+    const struct style style = outlined(ink, ink == INK_OVER ? INK_PAPER : ink, 1.2);
     for (size_t i = 0; i < m->reading_count; i++) {
         const double bearing = m->readings[i].bearing;
         const double high = height_of(compass, reading_value(compass, i));
         const struct spot foot = round_spot(compass, bearing, 0);
         if ((cos(bearing) < -1e-9) != front)
             continue;
-        figure_box(figure, style, (struct box){foot.x - wide / 2, foot.y - high, wide, high});
-        figure_keep(figure, (struct box){foot.x - wide / 2, foot.y - high, wide, high});
+        const struct box bar = {foot.x - wide / 2, foot.y - high, wide, high};
+        figure_box(figure, style, bar);
+        figure_keep(figure, bar);
         if (perpend_fit_suspects(&m->fit, i))
-            figure_circle(figure, (struct style){.line = INK_TEXT, .width = 1.4},
-                (struct spot){foot.x, foot.y - high}, 8);
-    }
-}
-
-static void draw_sides(struct figure *figure, const struct compass *compass)
-{
-    static const struct {
-        const char *name;
-        double bearing, x, y;
-        enum anchor anchor;
-    } sides[] = {{"BACK", 0, 0, -77, ANCHOR_MIDDLE}, {"RIGHT", PERPEND_PI / 2, 28, 4, ANCHOR_START},
-        {"FRONT", PERPEND_PI, 0, 28, ANCHOR_MIDDLE},
-        {"LEFT", 3 * PERPEND_PI / 2, -28, 4, ANCHOR_END}};
-    for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
-        const struct spot at = round_spot(compass, sides[i].bearing, 0);
-        figure_text(figure, (struct type){LETTER_STRONG, INK_TEXT, sides[i].anchor, false},
-            (struct spot){at.x + sides[i].x, at.y + sides[i].y}, 0, sides[i].name);
+            figure_circle(figure, pen(INK_TEXT, 1.4), at(foot.x, foot.y - high), 8);
     }
 }
 
@@ -148,7 +131,7 @@ static void draw_sides(struct figure *figure, const struct compass *compass)
 static void draw_numbers(struct figure *figure, const struct compass *compass)
 {
     const struct perpend_measurement *m = compass->measurement;
-    const struct type type = {.letter = LETTER_STRONG, .ink = INK_TEXT};
+    const struct type type = starting(LETTER_STRONG, INK_TEXT);
     const struct box within = {1, 1, FIGURE_WIDTH - 2, compass->centre.y + DEEP + 30};
     for (size_t i = 0; i < m->reading_count && m->reading_count <= NAMED; i++) {
         const double value = reading_value(compass, i);
@@ -195,14 +178,12 @@ struct figure *figure_compass(const struct perpend_machine *machine,
         .centre = {FIGURE_WIDTH / 2, 130},
         .one_place = readings_at_one_place(measurement)};
     choose_scale(&compass);
-    draw_round(figure, &compass, (struct style){.line = INK_SOFT, .fill = INK_BAND, .width = 1}, 20,
-        false);
-    draw_round(figure, &compass, (struct style){.line = INK_SOFT, .width = 1, .dash = DASH_SHORT},
-        0, false);
+    draw_round(figure, &compass, outlined(INK_SOFT, INK_BAND, 1), 20, false);
+    draw_round(figure, &compass, broken(INK_SOFT, 1), 0, false);
     draw_bars(figure, &compass, false);
-    draw_round(figure, &compass, (struct style){.line = INK_TEXT, .width = 1.3}, 0, true);
+    draw_round(figure, &compass, pen(INK_TEXT, 1.3), 0, true);
     draw_bars(figure, &compass, true);
-    draw_sides(figure, &compass);
+    plot_sides(figure, compass.centre, DEEP + 77, DEEP + 28, ACROSS + 28);
     draw_numbers(figure, &compass);
     describe(figure, &compass, name);
     return figure;

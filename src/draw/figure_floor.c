@@ -52,7 +52,7 @@ static struct spot floor_spot(
     double z = 0;
     (void)perpend_floor_height(lean, &strip->machine->cutter, stepover, strip->along,
         strip->mirrored ? -place : place, &z);
-    return (struct spot){LEFT + strip->across * place, strip->base - strip->up * z};
+    return at(LEFT + strip->across * place, strip->base - strip->up * z);
 }
 
 /** A floor's line over a stretch of it. */
@@ -75,8 +75,7 @@ static void hatch(
     struct figure *figure, const struct strip *strip, const struct profile *profile, enum ink ink)
 {
     for (int i = HATCH / 2; i < SPOTS; i += HATCH)
-        figure_line(figure, (struct style){.line = ink, .width = 0.8},
-            (struct spot){profile->spots[i].x, strip->base}, profile->spots[i]);
+        figure_line(figure, pen(ink, 0.8), at(profile->spots[i].x, strip->base), profile->spots[i]);
 }
 
 static void draw_profile(
@@ -89,12 +88,12 @@ static void draw_profile(
                                             : INK_MEETS;
     struct profile profile =
         profile_of(strip, lean->lean, strip->machine->facing.stepover, 0, strip->wide);
-    profile.spots[SPOTS] = (struct spot){FIGURE_WIDTH, strip->base};
-    profile.spots[SPOTS + 1] = (struct spot){LEFT, strip->base};
-    figure_path(figure, (struct style){.fill = fill}, profile.spots, SPOTS + 2, true);
+    profile.spots[SPOTS] = at(FIGURE_WIDTH, strip->base);
+    profile.spots[SPOTS + 1] = at(LEFT, strip->base);
+    figure_path(figure, surface(fill), profile.spots, SPOTS + 2, true);
     if (ink == INK_OVER)
         hatch(figure, strip, &profile, ink);
-    figure_path(figure, (struct style){.line = ink, .width = 1.4}, profile.spots, SPOTS, false);
+    figure_path(figure, pen(ink, 1.4), profile.spots, SPOTS, false);
 }
 
 static void draw_goal(struct figure *figure, const struct strip *strip)
@@ -102,17 +101,21 @@ static void draw_goal(struct figure *figure, const struct strip *strip)
     const double y = strip->base - strip->up * strip->machine->goal;
     if (!isfinite(strip->machine->goal) || y < strip->top)
         return;
-    const struct spot from = {LEFT, y};
-    const struct spot to = {FIGURE_WIDTH, y};
-    figure_line(figure, (struct style){.line = INK_PAPER, .width = 4.4}, from, to);
-    figure_line(figure, (struct style){.line = INK_TEXT, .width = 2.2}, from, to);
+    figure_line(figure, pen(INK_PAPER, 4.4), at(LEFT, y), at(FIGURE_WIDTH, y));
+    figure_line(figure, pen(INK_TEXT, 2.2), at(LEFT, y), at(FIGURE_WIDTH, y));
+}
+
+/** A place beside another: so far along a direction, and so far to its left. */
+static struct spot beside(struct spot from, struct spot along, double ahead, double left)
+{
+    return at(from.x + ahead * along.x + left * along.y, from.y + ahead * along.y - left * along.x);
 }
 
 /** The bit in section, in the pass before the last that it fits into. */
 static void draw_bit(struct figure *figure, const struct strip *strip, struct perpend_slope lean)
 {
     const struct perpend_machine *machine = strip->machine;
-    const struct style outline = {.line = INK_TEXT, .fill = INK_PAPER, .width = 1.4};
+    const struct style outline = outlined(INK_TEXT, INK_PAPER, 1.4);
     struct perpend_ridge ridge;
     const struct perpend_facing facing = {
         .stepover = machine->facing.stepover, .along = strip->along, .depth = NAN};
@@ -126,17 +129,15 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
     const struct spot a = edge.spots[0];
     const struct spot b = edge.spots[SPOTS - 1];
     const double length = hypot(b.x - a.x, b.y - a.y);
-    const struct spot u = {(b.x - a.x) / length, (b.y - a.y) / length};
+    const struct spot u = at((b.x - a.x) / length, (b.y - a.y) / length);
     const struct spot middle = {(a.x + b.x) / 2, (a.y + b.y) / 2};
     const double high = 0.4 * length; /* of the body; u turned up is the axis as it is drawn */
     const double shank = 0.14 * length;
-    const struct spot neck[4] = {
-        {middle.x - shank * u.x + high * u.y, middle.y - shank * u.y - high * u.x},
-        {middle.x - shank * u.x + 4 * high * u.y, middle.y - shank * u.y - 4 * high * u.x},
-        {middle.x + shank * u.x + 4 * high * u.y, middle.y + shank * u.y - 4 * high * u.x},
-        {middle.x + shank * u.x + high * u.y, middle.y + shank * u.y - high * u.x}};
-    edge.spots[SPOTS] = (struct spot){b.x + high * u.y, b.y - high * u.x};
-    edge.spots[SPOTS + 1] = (struct spot){a.x + high * u.y, a.y - high * u.x};
+    const struct spot neck[4] = {beside(middle, u, -shank, high),
+        beside(middle, u, -shank, 4 * high), beside(middle, u, shank, 4 * high),
+        beside(middle, u, shank, high)};
+    edge.spots[SPOTS] = beside(b, u, 0, high);
+    edge.spots[SPOTS + 1] = beside(a, u, 0, high);
     figure_clip(figure,
         (struct box){LEFT, strip->top, FIGURE_WIDTH - LEFT, strip->base + BASE - strip->top});
     figure_path(figure, outline, neck, 4, true);
@@ -146,12 +147,20 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
 
 /** What a height is called at the left of a strip, on two lines. */
 struct height {
-    double y; /* pt, where it is; then where its name stands */
+    double y;    /* pt, where it is */
+    double name; /* pt, where its name stands */
     enum ink ink;
-    const char *name;
-    double value; /* mm */
-    bool stated;
+    struct slot slots[5]; /* name and height */
 };
+
+static struct height height_of(
+    const struct strip *strip, const char *name, enum ink ink, double height, bool stated)
+{
+    return (struct height){.y = fmax(strip->top, strip->base - strip->up * height),
+        .ink = ink,
+        .slots = {SLOT_TEXT("name", name), SLOT_IF("stated", stated),
+            SLOT_STATED("goal", WORDS_SMALL, height), SLOT_RIDGE("ridge", height)}};
+}
 
 static int higher_first(const void *a, const void *b)
 {
@@ -168,33 +177,25 @@ static void draw_heights(struct figure *figure, const struct strip *strip)
     size_t count = 0;
     for (size_t i = 0; i < 2; i++)
         if (strip->leans[i] != NULL)
-            heights[count++] = (struct height){.ink = ink_of(strip, strip->leans[i]),
-                .name = strip->leans[i]->name,
-                .value = ridge_of(strip, strip->leans[i])};
+            heights[count++] = height_of(strip, strip->leans[i]->name,
+                ink_of(strip, strip->leans[i]), ridge_of(strip, strip->leans[i]), false);
     if (isfinite(strip->machine->goal))
-        heights[count++] = (struct height){
-            .ink = INK_TEXT, .name = "goal", .value = strip->machine->goal, .stated = true};
-    for (size_t i = 0; i < count; i++)
-        heights[i].y = fmax(strip->top, strip->base - strip->up * heights[i].value);
+        heights[count++] = height_of(strip, "goal", INK_TEXT, strip->machine->goal, true);
     qsort(heights, count, sizeof *heights, higher_first);
-    double names[3]; /* beside their heights, but clear of one another and not below the floor */
+    /* names beside their heights, but clear of one another and not below the floor */
     for (size_t i = 0; i < count; i++)
-        names[i] = fmax(heights[i].y - 2, i > 0 ? names[i - 1] + block : strip->top + 7);
+        heights[i].name =
+            fmax(heights[i].y - 2, i > 0 ? heights[i - 1].name + block : strip->top + 7);
     for (size_t i = count; i-- > 0;)
-        names[i] = fmin(names[i], i + 1 < count ? names[i + 1] - block : strip->base);
+        heights[i].name =
+            fmin(heights[i].name, i + 1 < count ? heights[i + 1].name - block : strip->base);
     for (size_t i = 0; i < count; i++) {
-        struct buffer text = {0};
-        if (heights[i].stated)
-            words_stated(&strip->words, &text, WORDS_SMALL, heights[i].value);
-        else
-            words_ridge(&strip->words, &text, heights[i].value);
-        figure_line(figure, (struct style){.line = heights[i].ink, .width = 1.2},
-            (struct spot){LEFT - 6, heights[i].y}, (struct spot){LEFT, heights[i].y});
-        figure_text(figure, (struct type){LETTER_SMALL, heights[i].ink, ANCHOR_END, false},
-            (struct spot){LEFT - 8, names[i] + 1}, LEFT - 9, heights[i].name);
-        figure_text(figure, (struct type){LETTER_SMALL_STRONG, heights[i].ink, ANCHOR_END, false},
-            (struct spot){LEFT - 8, names[i] + 1 + row}, LEFT - 9, buffer_text(&text));
-        buffer_finish(&text);
+        const struct height *h = &heights[i];
+        figure_line(figure, pen(h->ink, 1.2), at(LEFT - 6, h->y), at(LEFT, h->y));
+        figure_text(figure, ending(LETTER_SMALL, h->ink), at(LEFT - 8, h->name + 1), LEFT - 9,
+            h->slots[0].text);
+        figure_say(figure, &strip->words, ending(LETTER_SMALL_STRONG, h->ink),
+            at(LEFT - 8, h->name + 1 + row), PICTURE_HEIGHT, h->slots);
     }
 }
 
@@ -203,32 +204,35 @@ static void draw_board(struct figure *figure, const struct strip *strip, enum in
 {
     const double right = strip->along + (strip->mirrored ? -1 : 1) * PERPEND_PI / 2;
     const double bearings[2] = {right + PERPEND_PI, right};
-    figure_box(figure, (struct style){.fill = ink},
-        (struct box){LEFT, strip->base, FIGURE_WIDTH - LEFT, BASE});
+    figure_box(figure, surface(ink), (struct box){LEFT, strip->base, FIGURE_WIDTH - LEFT, BASE});
     for (int i = 0; i < 2; i++) {
         const double turns = bearings[i] / (2 * PERPEND_PI);
         char name[WORDS_LABEL];
         words_bearing_label(name, sizeof name, 2 * PERPEND_PI * (turns - floor(turns)));
-        figure_text(figure,
-            (struct type){
-                LETTER_SMALL_STRONG, INK_PAPER, i == 0 ? ANCHOR_START : ANCHOR_END, false},
-            (struct spot){i == 0 ? LEFT + 5 : FIGURE_WIDTH - 5, strip->base + 10}, 0, name);
+        if (i == 0)
+            figure_text(figure, starting(LETTER_SMALL_STRONG, INK_PAPER),
+                at(LEFT + 5, strip->base + 10), 0, name);
+        else
+            figure_text(figure, ending(LETTER_SMALL_STRONG, INK_PAPER),
+                at(FIGURE_WIDTH - 5, strip->base + 10), 0, name);
     }
 }
 
-/** Value: where it ends, pt. */
-static double draw_strip(struct figure *figure, const struct strip *strip, bool with_bit)
+/** A strip under its heading; the feed that is judged has the bit in it. Value: where it ends, pt. */
+static double draw_strip(
+    struct figure *figure, const struct strip *strip, double heading, bool judged)
 {
+    figure_say(figure, &strip->words, starting(LETTER_STRONG, INK_TEXT), at(1, heading),
+        PICTURE_FEED, SLOTS(SLOT_FEED("feed", strip->along), SLOT_IF("instead", !judged)));
     const struct floor_lean *now = strip->leans[strip->leans[1] != NULL];
     for (int i = 0; i < 2; i++)
         if (strip->leans[i] != NULL && isfinite(ridge_of(strip, strip->leans[i])))
             draw_profile(figure, strip, strip->leans[i], strip->leans[i] == now);
-    if (with_bit)
+    if (judged)
         draw_bit(figure, strip, now->expected ? strip->leans[0]->lean : now->lean);
     draw_goal(figure, strip);
     draw_board(figure, strip, ink_of(strip, now));
-    figure_line(figure, (struct style){.line = INK_TEXT, .width = 0.9},
-        (struct spot){LEFT, strip->top}, (struct spot){LEFT, strip->base + BASE});
+    figure_line(figure, pen(INK_TEXT, 0.9), at(LEFT, strip->top), at(LEFT, strip->base + BASE));
     draw_heights(figure, strip);
     return strip->base + BASE;
 }
@@ -237,101 +241,87 @@ static double draw_strip(struct figure *figure, const struct strip *strip, bool 
 static void draw_stepover(struct figure *figure, const struct strip *strip, double y)
 {
     const double s = strip->machine->facing.stepover;
-    const struct style fine = {.line = INK_SOFT, .width = 0.9};
+    const struct style fine = pen(INK_SOFT, 0.9);
     const double from = LEFT + strip->across * s * floor(strip->wide / s / 4);
     const double to = from + strip->across * s;
-    struct buffer text = {0};
-    fill(&strip->words, &text, sentences[PICTURE_STEPOVER],
-        SLOTS(SLOT_STATED("step", WORDS_LARGE, s)));
-    figure_line(figure, fine, (struct spot){from, y}, (struct spot){to, y});
-    figure_line(figure, fine, (struct spot){from, y - 4}, (struct spot){from, y + 4});
-    figure_line(figure, fine, (struct spot){to, y - 4}, (struct spot){to, y + 4});
-    figure_text(figure, (struct type){.letter = LETTER_SMALL, .ink = INK_SOFT},
-        (struct spot){to + 6, y + 3}, 0, buffer_text(&text));
-    buffer_finish(&text);
+    figure_line(figure, fine, at(from, y), at(to, y));
+    figure_line(figure, fine, at(from, y - 4), at(from, y + 4));
+    figure_line(figure, fine, at(to, y - 4), at(to, y + 4));
+    figure_say(figure, &strip->words, starting(LETTER_SMALL, INK_SOFT), at(to + 6, y + 3),
+        PICTURE_STEPOVER, SLOTS(SLOT_STATED("step", WORDS_LARGE, s)));
 }
 
-/** The feed that is judged: the stated one, or the worse of both ways. */
-static double feed_judged(const struct perpend_machine *machine, struct perpend_slope lean)
+/** The height that a strip has to show. */
+static double tallest(const struct strip *strip)
 {
-    const struct floor_lean now = {.lean = lean};
-    const struct strip x = {.machine = machine, .along = PERPEND_ALONG_X};
-    const struct strip y = {.machine = machine, .along = PERPEND_ALONG_Y};
-    if (!machine->facing.both_ways)
-        return machine->facing.along;
-    return ridge_of(&y, &now) > ridge_of(&x, &now) ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
+    double most = isfinite(strip->machine->goal) ? strip->machine->goal : 1e-4;
+    for (int i = 0; i < 2; i++) {
+        const double ridge = ridge_of(strip, strip->leans[i]);
+        most = fmax(most, isfinite(ridge) ? ridge : 0);
+    }
+    return most;
 }
 
-static void describe(struct figure *figure, const struct strip strips[2], double times)
+static void describe(
+    struct figure *figure, const struct strip *first, const struct strip *other, double times)
 {
-    const struct floor_lean *second = strips->leans[1];
-    plot_describe(figure, &strips->words, PICTURE_FLOOR_TITLE, PICTURE_FLOOR,
-        SLOTS(SLOT_FEED("feed", strips[0].along), SLOT_FEED("other_feed", strips[1].along),
-            SLOT_STATED("step", WORDS_LARGE, strips->machine->facing.stepover),
-            SLOT_NUMBER("times", times, nice_decimals(times)),
-            SLOT_TEXT("first_name", strips->leans[0]->name),
-            SLOT_TEXT("second_name", second != NULL ? second->name : ""),
-            SLOT_RIDGE("first", ridge_of(&strips[0], strips->leans[0])),
-            SLOT_RIDGE("second", ridge_of(&strips[0], second)),
-            SLOT_RIDGE("other_first", ridge_of(&strips[1], strips->leans[0])),
-            SLOT_RIDGE("other_second", ridge_of(&strips[1], second))));
-}
-
-static void feed_heading(struct figure *figure, const struct strip *strip, double y, bool instead)
-{
-    struct buffer text = {0};
-    fill(&strip->words, &text, sentences[PICTURE_FEED],
-        SLOTS(SLOT_FEED("feed", strip->along), SLOT_IF("instead", instead)));
-    figure_text(figure, (struct type){.letter = LETTER_STRONG, .ink = INK_TEXT},
-        (struct spot){1, y}, FIGURE_WIDTH - 2, buffer_text(&text));
-    buffer_finish(&text);
+    const struct floor_lean *found = first->leans[0];
+    const struct floor_lean *left = first->leans[1];
+    plot_describe(figure, &first->words, PICTURE_FLOOR_TITLE, PICTURE_FLOOR,
+        SLOTS(SLOT_FEED("feed", first->along), SLOT_FEED("other_feed", other->along),
+            SLOT_STATED("step", WORDS_LARGE, first->machine->facing.stepover),
+            SLOT_NUMBER("times", times, nice_decimals(times)), SLOT_TEXT("first_name", found->name),
+            SLOT_TEXT("second_name", left != NULL ? left->name : ""),
+            SLOT_RIDGE("first", ridge_of(first, found)),
+            SLOT_RIDGE("second", ridge_of(first, left)),
+            SLOT_RIDGE("other_first", ridge_of(other, found)),
+            SLOT_RIDGE("other_second", ridge_of(other, left))));
 }
 
 static struct strip strip_of(const struct perpend_machine *machine, double along,
     const struct floor_lean *found, const struct floor_lean *left)
 {
     const double step = machine->facing.stepover;
-    const double right = along + PERPEND_PI / 2;
+    const double wide = step * ceil(fmax(4, 1.6 * machine->cutter.diameter / step));
     return (struct strip){.machine = machine,
         .leans = {found, left},
         .words = {.unit = machine->unit},
         .along = along,
-        .wide = step * ceil(fmax(4, 1.6 * machine->cutter.diameter / step)),
-        .mirrored = cos(right) < -1e-9}; /* the back, or else the right, is at the right */
+        .wide = wide,
+        .across = (FIGURE_WIDTH - LEFT) / wide,
+        /* the back, or else the right, is at the right */
+        .mirrored = cos(along + PERPEND_PI / 2) < -1e-9};
+}
+
+/** The feed that is judged: the stated one, or the worse of both ways. */
+static double feed_judged(const struct perpend_machine *machine, const struct floor_lean *now)
+{
+    const struct strip x = strip_of(machine, PERPEND_ALONG_X, now, NULL);
+    const struct strip y = strip_of(machine, PERPEND_ALONG_Y, now, NULL);
+    if (!machine->facing.both_ways)
+        return machine->facing.along;
+    return ridge_of(&y, now) > ridge_of(&x, now) ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
 }
 
 struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
     const struct floor_lean *left)
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    const double along =
-        feed_judged(machine, left != NULL && !left->expected ? left->lean : found->lean);
-    struct strip strips[2] = {strip_of(machine, along, found, left),
-        strip_of(machine, fmod(along + PERPEND_PI / 2, PERPEND_PI), found, left)};
-    double tallest[2];
-    for (int i = 0; i < 2; i++) {
-        const double found_ridge = ridge_of(&strips[i], found);
-        const double left_ridge = ridge_of(&strips[i], left);
-        tallest[i] =
-            fmax(isfinite(found_ridge) ? found_ridge : 0, isfinite(left_ridge) ? left_ridge : 0);
-        tallest[i] = fmax(tallest[i], isfinite(machine->goal) ? machine->goal : 1e-4);
-    }
-    const double across = (FIGURE_WIDTH - LEFT) / strips[0].wide;
-    const double room = fmax(2 * tallest[0], tallest[1]) * across;
+    const double along = feed_judged(machine, left != NULL && !left->expected ? left : found);
+    struct strip first = strip_of(machine, along, found, left);
+    struct strip other = strip_of(machine, fmod(along + PERPEND_PI / 2, PERPEND_PI), found, left);
+    const double room = fmax(2 * tallest(&first), tallest(&other)) * first.across;
     const double times = fmin(2000, nice_below(TALLEST / room));
-    strips[0].across = strips[1].across = across;
-    strips[0].up = strips[1].up = times * across;
-    strips[0].top = 18;
-    strips[0].base = strips[0].top + AREA;
-    feed_heading(figure, &strips[0], 10, false);
-    const double under = draw_strip(figure, &strips[0], true);
-    draw_stepover(figure, &strips[0], under + 9);
-    feed_heading(figure, &strips[1], under + 28, true);
-    strips[1].top = under + 36;
-    strips[1].base = strips[1].top + fmax(72, tallest[1] * strips[1].up + 4);
-    const double bottom = draw_strip(figure, &strips[1], false);
+    first.up = other.up = times * first.across;
+    first.top = 18;
+    first.base = first.top + AREA;
+    const double under = draw_strip(figure, &first, 10, true);
+    draw_stepover(figure, &first, under + 9);
+    other.top = under + 36;
+    other.base = other.top + fmax(72, tallest(&other) * other.up + 4);
+    const double bottom = draw_strip(figure, &other, under + 28, false);
     if (figure != NULL)
         figure->height = bottom + 2;
-    describe(figure, strips, times);
+    describe(figure, &first, &other, times);
     return figure;
 }

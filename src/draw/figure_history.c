@@ -28,8 +28,8 @@ static struct spot job_spot(const struct history_view *view, size_t i, bool left
 {
     const double apart = fmin(9, 0.22 * view->plot.area.width / (double)view->count);
     const double value = left ? view->jobs[i].left : view->jobs[i].found;
-    return (struct spot){job_x(view, i) + (left ? apart : -apart),
-        axis_at(&view->plot.y, words_shown(&view->words, WORDS_SLOPE, value))};
+    return at(job_x(view, i) + (left ? apart : -apart),
+        axis_at(&view->plot.y, words_shown(&view->words, WORDS_SLOPE, value)));
 }
 
 static void draw_jobs(struct figure *figure, const struct history_view *view)
@@ -58,14 +58,13 @@ static void label_jobs(struct figure *figure, const struct history_view *view)
     for (size_t i = view->count; i-- > 0;) {
         const double x = job_x(view, i);
         const double wide = fmin(90, text_width(LETTER_SMALL, view->jobs[i].label));
-        const double at = fmin(fmax(x, wide / 2 + 1), FIGURE_WIDTH - wide / 2 - 1);
-        figure_line(figure, (struct style){.line = INK_SOFT, .width = 0.8},
-            (struct spot){x, bottom}, (struct spot){x, bottom + 3});
-        if (at + wide / 2 > taken - 6)
+        const double middle = fmin(fmax(x, wide / 2 + 1), FIGURE_WIDTH - wide / 2 - 1);
+        figure_line(figure, pen(INK_SOFT, 0.8), at(x, bottom), at(x, bottom + 3));
+        if (middle + wide / 2 > taken - 6)
             continue;
-        figure_text(figure, (struct type){LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, false},
-            (struct spot){at, bottom + 14}, 90, view->jobs[i].label);
-        taken = at - wide / 2;
+        figure_text(figure, centred(LETTER_SMALL, INK_SOFT), at(middle, bottom + 14), 90,
+            view->jobs[i].label);
+        taken = middle - wide / 2;
     }
 }
 
@@ -80,34 +79,27 @@ struct figure *figure_history(
     struct history_view view = {.words = {.unit = machine->unit}, .jobs = jobs, .count = count};
     struct figure *figure = figure_create(FIGURE_WIDTH, HEIGHT + 72);
     double most = 0;
-    for (size_t i = 0; i < count; i++) {
-        if (isfinite(jobs[i].found))
-            most = fmax(most, jobs[i].found);
-        if (isfinite(jobs[i].left))
-            most = fmax(most, jobs[i].left);
-    }
+    for (size_t i = 0; i < count; i++) /* of what was measured: fmax passes over NAN */
+        most = fmax(most, fmax(jobs[i].found, jobs[i].left));
     view.plot.y = axis_over(0, fmax(1.08 * words_shown(&view.words, WORDS_SLOPE, most), 1e-3), 5);
     axis_round(&view.plot.y);
     const struct key keys[] = {
-        {.marked = true, .marker = MARKER_RING, .ink = INK_TEXT, .text = "as found"},
-        {.marked = true, .marker = MARKER_SQUARE, .ink = INK_TEXT, .text = "as left"},
-        {.style = adjusted, .text = "adjusted"},
-        {.style = drift, .text = "drift in between"},
+        {"as found", .marker = MARKER_RING, .ink = INK_TEXT},
+        {"as left", .marker = MARKER_SQUARE, .ink = INK_TEXT},
+        {"adjusted", .style = adjusted},
+        {"drift in between", .style = drift},
     };
     const double room = axis_room(&view.plot.y) + 2;
     const double top = plot_key(figure, 9, keys, 4);
     view.plot.area = (struct box){room, top + 22, FIGURE_WIDTH - room - 4, HEIGHT};
     plot_fit(&view.plot);
 
-    struct buffer title = {0};
-    buffer_addf(&title, "size of the lean (%s)", words_unit_name(&view.words, WORDS_SLOPE));
-    plot_y_axis(figure, &view.plot, buffer_text(&title));
+    plot_y_axis(figure, &view.plot, "size of the lean", words_unit_name(&view.words, WORDS_SLOPE));
     plot_frame(figure, &view.plot);
     label_jobs(figure, &view);
     draw_jobs(figure, &view);
     plot_describe(figure, &view.words, PICTURE_HISTORY_TITLE, PICTURE_HISTORY,
         SLOTS(SLOT_IF("more_jobs", all > count), SLOT_COUNT("number", count),
             SLOT_TEXT("day", jobs[count - 1].label)));
-    buffer_finish(&title);
     return figure;
 }

@@ -39,8 +39,13 @@ static const struct perpend_measurement *measured_last(const struct target *targ
 
 static struct spot lean_spot(const struct target *target, struct perpend_slope lean)
 {
-    return (struct spot){target->centre.x + RADIUS * lean.right / target->rim,
-        target->centre.y - RADIUS * lean.back / target->rim};
+    return at(target->centre.x + RADIUS * lean.right / target->rim,
+        target->centre.y - RADIUS * lean.back / target->rim);
+}
+
+static struct spot measured_spot(const struct target *target, size_t i)
+{
+    return lean_spot(target, measured(target, i)->fit.lean);
 }
 
 static struct perpend_slope toward(double bearing, double size)
@@ -72,61 +77,50 @@ static void draw_goal(struct figure *figure, const struct target *target)
             lean_spot(target, toward(bearing, lean_reach(&target->machine->cutter, facing,
                                                   target->machine->goal, bearing, target->rim)));
     }
-    figure_path(figure, (struct style){.line = INK_SOFT, .fill = INK_MEETS, .width = 0.9}, outline,
-        4 * RAYS, true);
+    figure_path(figure, outlined(INK_SOFT, INK_MEETS, 0.9), outline, 4 * RAYS, true);
 }
 
 /** The ring within which the goal is kept whichever way the spindle leans. */
 static void draw_goal_ring(struct figure *figure, const struct target *target)
 {
     if (target->goal < target->rim)
-        figure_circle(figure, (struct style){.line = INK_TEXT, .width = 2.2}, target->centre,
-            RADIUS * target->goal / target->rim);
+        figure_circle(
+            figure, pen(INK_TEXT, 2.2), target->centre, RADIUS * target->goal / target->rim);
 }
 
-static void draw_operator(struct figure *figure, struct spot at)
+static void draw_operator(struct figure *figure, struct spot head)
 {
     struct spot shoulders[13];
     for (int i = 0; i < 13; i++)
-        shoulders[i] = (struct spot){
-            at.x - 10 * cos(i * PERPEND_PI / 12), at.y + 8 - 9 * sin(i * PERPEND_PI / 12)};
-    figure_circle(figure, (struct style){.fill = INK_SOFT}, (struct spot){at.x, at.y - 6}, 4.5);
-    figure_path(figure, (struct style){.fill = INK_SOFT}, shoulders, 13, true);
-    figure_text(figure, (struct type){.letter = LETTER_SMALL, .ink = INK_SOFT},
-        (struct spot){at.x + 15, at.y + 5}, 0, "you");
+        shoulders[i] =
+            at(head.x - 10 * cos(i * PERPEND_PI / 12), head.y + 8 - 9 * sin(i * PERPEND_PI / 12));
+    figure_circle(figure, surface(INK_SOFT), at(head.x, head.y - 6), 4.5);
+    figure_path(figure, surface(INK_SOFT), shoulders, 13, true);
+    figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(head.x + 15, head.y + 5), 0, "you");
 }
 
 static void draw_rim(struct figure *figure, const struct target *target)
 {
     const struct spot c = target->centre;
-    const struct style fine = {.line = INK_GRID, .width = 0.8};
-    const struct type strong = {LETTER_STRONG, INK_TEXT, ANCHOR_MIDDLE, false};
-    struct type side = strong;
     for (int i = 0; i < 16; i++) {
         const double x = sin(i * PERPEND_PI / 8);
         const double y = cos(i * PERPEND_PI / 8);
         const double out = RADIUS + (i % 4 == 0 ? 7 : 4);
-        figure_line(figure, (struct style){.line = INK_TEXT, .width = i % 4 == 0 ? 1.4 : 0.8},
-            (struct spot){c.x + RADIUS * x, c.y - RADIUS * y},
-            (struct spot){c.x + out * x, c.y - out * y});
+        figure_line(figure, pen(INK_TEXT, i % 4 == 0 ? 1.4 : 0.8),
+            at(c.x + RADIUS * x, c.y - RADIUS * y), at(c.x + out * x, c.y - out * y));
     }
     for (int i = 0; i < 120; i++)
-        figure_keep(figure, (struct box){c.x + RADIUS * sin(i * PERPEND_PI / 60) - 3,
-                                c.y - RADIUS * cos(i * PERPEND_PI / 60) - 3, 6, 6});
-    figure_line(figure, fine, (struct spot){c.x - RADIUS, c.y}, (struct spot){c.x + RADIUS, c.y});
-    figure_line(figure, fine, (struct spot){c.x, c.y - RADIUS}, (struct spot){c.x, c.y + RADIUS});
-    figure_circle(figure, (struct style){.line = INK_TEXT, .width = 2.6}, c, RADIUS);
-    figure_text(figure, strong, (struct spot){c.x, c.y - RADIUS - 11}, 0, "BACK");
-    figure_text(figure, strong, (struct spot){c.x, c.y + RADIUS + 18}, 0, "FRONT");
-    side.anchor = ANCHOR_END;
-    figure_text(figure, side, (struct spot){c.x - RADIUS - 10, c.y + 4}, 0, "LEFT");
-    side.anchor = ANCHOR_START;
-    figure_text(figure, side, (struct spot){c.x + RADIUS + 10, c.y + 4}, 0, "RIGHT");
-    figure_text(figure, (struct type){.letter = LETTER_SMALL, .ink = INK_SOFT}, (struct spot){1, 9},
-        0, "seen from above");
-    figure_text(figure, (struct type){LETTER_SMALL, INK_SOFT, ANCHOR_END, false},
-        (struct spot){FIGURE_WIDTH - 1, 9}, 0, words_unit_name(&target->words, WORDS_SLOPE));
-    draw_operator(figure, (struct spot){c.x, c.y + RADIUS + 32});
+        figure_keep_round(figure,
+            at(c.x + RADIUS * sin(i * PERPEND_PI / 60), c.y - RADIUS * cos(i * PERPEND_PI / 60)),
+            3);
+    figure_line(figure, pen(INK_GRID, 0.8), at(c.x - RADIUS, c.y), at(c.x + RADIUS, c.y));
+    figure_line(figure, pen(INK_GRID, 0.8), at(c.x, c.y - RADIUS), at(c.x, c.y + RADIUS));
+    figure_circle(figure, pen(INK_TEXT, 2.6), c, RADIUS);
+    plot_sides(figure, c, RADIUS + 11, RADIUS + 18, RADIUS + 10);
+    figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(1, 9), 0, "seen from above");
+    figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(FIGURE_WIDTH - 1, 9), 0,
+        words_unit_name(&target->words, WORDS_SLOPE));
+    draw_operator(figure, at(c.x, c.y + RADIUS + 32));
 }
 
 static int ring_count(const struct target *target)
@@ -139,8 +133,7 @@ static void draw_rings(struct figure *figure, const struct target *target)
 {
     const double rim = words_shown(&target->words, WORDS_SLOPE, target->rim);
     for (int i = 1; i <= ring_count(target); i++)
-        figure_circle(figure, (struct style){.line = INK_GRID, .width = 0.8}, target->centre,
-            RADIUS * i * target->step / rim);
+        figure_circle(figure, pen(INK_GRID, 0.8), target->centre, RADIUS * i * target->step / rim);
 }
 
 /** The rings' numbers, each where there is room for it. */
@@ -148,7 +141,7 @@ static void draw_numbers(struct figure *figure, const struct target *target)
 {
     static const double bearings[] = {150, 210, 30, 330, 120, 240, 60, 300};
     const double rim = words_shown(&target->words, WORDS_SLOPE, target->rim);
-    const struct type type = {LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, false};
+    const struct type type = centred(LETTER_SMALL, INK_SOFT);
     for (int i = 1; i <= ring_count(target); i++) {
         struct buffer text = {0};
         buffer_add_number(&text, i * target->step, nice_decimals(target->step));
@@ -163,10 +156,15 @@ static void draw_numbers(struct figure *figure, const struct target *target)
     }
 }
 
-/** The 95 % region of a lean: the unit circle through the root of its covariance. */
-static void draw_region(
-    struct figure *figure, const struct target *target, const struct perpend_fit *fit, enum ink ink)
+static enum ink ink_of(const struct target *target, size_t i)
 {
+    return ink_against(target->machine->goal, measured(target, i)->ridge.height);
+}
+
+/** The 95 % region of a lean: the unit circle through the root of its covariance. */
+static void draw_region(struct figure *figure, const struct target *target, size_t number)
+{
+    const struct perpend_fit *fit = &measured(target, number)->fit;
     const struct perpend_slope_covariance *c = &fit->lean_covariance;
     const double a = sqrt(fmax(0, c->right_right));
     const double b = a > 0 ? c->right_back / a : 0;
@@ -178,10 +176,9 @@ static void draw_region(
         const double q = COVERAGE * sin(turn);
         ring[i] = lean_spot(target,
             (struct perpend_slope){fit->lean.right + a * p, fit->lean.back + b * p + d * q});
-        figure_keep(figure, (struct box){ring[i].x - 2, ring[i].y - 2, 4, 4});
+        figure_keep_round(figure, ring[i], 2);
     }
-    figure_path(figure, (struct style){.line = ink, .width = 0.9, .dash = DASH_SHORT}, ring,
-        REGION_SPOTS, true);
+    figure_path(figure, broken(ink_of(target, number), 0.9), ring, REGION_SPOTS, true);
 }
 
 /** An arrow that leaves both ends free for their markers. */
@@ -193,42 +190,34 @@ static void draw_way(struct figure *figure, struct style style, struct spot from
     const double y = room * (to.y - from.y) / length;
     figure_keep_line(figure, from, to);
     if (length > 2.5 * room)
-        figure_arrow(figure, style, (struct spot){from.x + x, from.y + y},
-            (struct spot){to.x - x, to.y - y}, 6);
+        figure_arrow(figure, style, at(from.x + x, from.y + y), at(to.x - x, to.y - y), 6);
 }
 
 static void draw_spot(struct figure *figure, enum marker marker, enum ink ink, struct spot spot)
 {
     figure_marker(figure, marker, ink, spot, 3.8);
-    figure_keep(figure, (struct box){spot.x - 4, spot.y - 4, 8, 8});
-}
-
-static enum ink ink_of(const struct target *target, size_t i)
-{
-    return ink_against(target->machine->goal, measured(target, i)->ridge.height);
+    figure_keep_round(figure, spot, 4);
 }
 
 static void draw_path(struct figure *figure, const struct target *target)
 {
-    const struct style way = {.line = INK_TEXT, .width = 1.1};
-    const size_t count = target->solution->measurement_count;
-    const struct perpend_measurement *now = measured_last(target);
-    const struct spot at = lean_spot(target, now->fit.lean);
-    draw_region(figure, target, &measured(target, 0)->fit, ink_of(target, 0));
-    if (count > 1)
-        draw_region(figure, target, &now->fit, ink_of(target, count - 1));
-    for (size_t i = 1; i < count; i++)
-        draw_way(figure, way, lean_spot(target, measured(target, i - 1)->fit.lean),
-            lean_spot(target, measured(target, i)->fit.lean));
+    const size_t last = target->solution->measurement_count - 1;
+    const struct perpend_measurement *now = measured(target, last);
+    draw_region(figure, target, 0);
+    if (last > 0)
+        draw_region(figure, target, last);
+    for (size_t i = 1; i <= last; i++)
+        draw_way(
+            figure, pen(INK_TEXT, 1.1), measured_spot(target, i - 1), measured_spot(target, i));
     if (answer_has_steps(now)) {
         const struct spot to = lean_spot(target, now->plan.leaves);
-        draw_way(figure, (struct style){.line = INK_SOFT, .width = 1, .dash = DASH_SHORT}, at, to);
+        draw_way(figure, broken(INK_SOFT, 1), measured_spot(target, last), to);
         draw_spot(figure, MARKER_DIAMOND, INK_SOFT, to);
     }
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i <= last; i++) {
         const enum ink ink = ink_of(target, i);
-        draw_spot(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink,
-            lean_spot(target, measured(target, i)->fit.lean));
+        draw_spot(
+            figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, measured_spot(target, i));
     }
 }
 
@@ -237,21 +226,20 @@ static void draw_path(struct figure *figure, const struct target *target)
 static void label(struct figure *figure, const struct target *target, size_t i, enum letter letter,
     const char *name)
 {
-    const struct type type = {.letter = letter, .ink = ink_of(target, i)};
+    const struct type type = starting(letter, ink_of(target, i));
     const struct box within = {1, 14, FIGURE_WIDTH - 2, target->centre.y + RADIUS - 14};
-    const struct spot at = lean_spot(target, measured(target, i)->fit.lean);
+    const struct spot spot = measured_spot(target, i);
     const double size = perpend_slope_size(measured(target, i)->fit.lean);
-    const double down = at.y - target->centre.y;
-    const struct spot out = {
-        target->centre.x + sqrt(fmax(0, RADIUS * RADIUS - down * down)) + 8, at.y};
+    const double down = spot.y - target->centre.y;
+    const double edge = sqrt(fmax(0, RADIUS * RADIUS - down * down));
+    const struct spot out = {target->centre.x + edge + 8, spot.y};
     struct buffer text = {0};
     buffer_addf(&text, "%zu%s: ", i + 1, name);
     buffer_add_number(
         &text, words_shown(&target->words, WORDS_SLOPE, size), nice_decimals(target->step) + 1);
-    if (!figure_label(figure, type, at, 9, within, buffer_text(&text)) &&
+    if (!figure_label(figure, type, spot, 9, within, buffer_text(&text)) &&
         figure_label(figure, type, out, 3, within, buffer_text(&text)))
-        figure_line(figure, (struct style){.line = type.ink, .width = 0.8},
-            (struct spot){at.x + 5, at.y}, out);
+        figure_line(figure, pen(type.ink, 0.8), at(spot.x + 5, spot.y), out);
     buffer_finish(&text);
 }
 
@@ -284,20 +272,15 @@ static void describe(struct figure *figure, const struct target *target)
 
 static void draw_key(struct figure *figure, const struct target *target, double top)
 {
-    struct key keys[4];
-    size_t count = 0;
-    if (isfinite(target->machine->goal))
-        keys[count++] = (struct key){
-            .style = {.line = INK_SOFT, .fill = INK_MEETS, .width = 0.9}, .text = "meets the goal"};
-    if (target->goal < target->rim)
-        keys[count++] =
-            (struct key){.style = {.line = INK_TEXT, .width = 2.2}, .text = "whichever way"};
-    keys[count++] = (struct key){
-        .style = {.line = INK_SOFT, .width = 0.9, .dash = DASH_SHORT}, .text = "95 % region"};
-    if (answer_has_steps(measured_last(target)))
-        keys[count++] = (struct key){
-            .marked = true, .marker = MARKER_DIAMOND, .ink = INK_SOFT, .text = "after the plan"};
-    const double high = plot_key(figure, top, keys, count);
+    const bool planned = answer_has_steps(measured_last(target));
+    const struct key keys[] = {
+        {isfinite(target->machine->goal) ? "meets the goal" : NULL,
+            .style = outlined(INK_SOFT, INK_MEETS, 0.9)},
+        {target->goal < target->rim ? "whichever way" : NULL, .style = pen(INK_TEXT, 2.2)},
+        {"95 % region", .style = broken(INK_SOFT, 0.9)},
+        {planned ? "after the plan" : NULL, .marker = MARKER_DIAMOND, .ink = INK_SOFT},
+    };
+    const double high = plot_key(figure, top, keys, sizeof keys / sizeof *keys);
     if (figure != NULL)
         figure->height = top + high - 8;
 }

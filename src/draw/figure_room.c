@@ -31,12 +31,17 @@ static bool clear(const struct figure *figure, struct box box)
     return true;
 }
 
+void figure_keep_round(struct figure *figure, struct spot place, double reach)
+{
+    figure_keep(figure, (struct box){place.x - reach, place.y - reach, 2 * reach, 2 * reach});
+}
+
 void figure_keep_line(struct figure *figure, struct spot from, struct spot to)
 {
     const int steps = (int)fmin(400, hypot(to.x - from.x, to.y - from.y) / 4) + 1;
     for (int i = 0; i <= steps; i++)
-        figure_keep(figure, (struct box){from.x + (to.x - from.x) * i / steps - 1.5,
-                                from.y + (to.y - from.y) * i / steps - 1.5, 3, 3});
+        figure_keep_round(figure,
+            at(from.x + (to.x - from.x) * i / steps, from.y + (to.y - from.y) * i / steps), 1.5);
 }
 
 bool figure_label(struct figure *figure, struct type type, struct spot place, double distance,
@@ -53,14 +58,14 @@ bool figure_label(struct figure *figure, struct type type, struct spot place, do
     for (int step = 2; step <= 6 && figure != NULL; step++) { /* halves of the distance */
         for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
             const double away = distance * step / 2;
-            const struct spot at = {place.x + sides[i].x * away,
-                place.y + sides[i].y * (away + HEIGHT * size / 2) + HEIGHT * size / 2};
+            const struct spot spot = at(place.x + sides[i].x * away,
+                place.y + sides[i].y * (away + HEIGHT * size / 2) + HEIGHT * size / 2);
             const double share[] = {[ANCHOR_START] = 0, [ANCHOR_MIDDLE] = 0.5, [ANCHOR_END] = 1};
-            const struct box roomy = {
-                at.x - share[sides[i].anchor] * width - 1.5, at.y - 0.78 * size, width + 3, size};
+            const struct box roomy = {spot.x - share[sides[i].anchor] * width - 1.5,
+                spot.y - 0.78 * size, width + 3, size};
             if (inside(roomy, within) && clear(figure, roomy)) {
                 type.anchor = sides[i].anchor;
-                figure_text(figure, type, at, 0, text);
+                figure_text(figure, type, spot, 0, text);
                 return true;
             }
         }
@@ -69,16 +74,16 @@ bool figure_label(struct figure *figure, struct type type, struct spot place, do
 }
 
 bool figure_text_on(
-    struct figure *figure, struct type type, enum ink ground, struct spot at, const char *text)
+    struct figure *figure, struct type type, enum ink ground, struct spot spot, const char *text)
 {
     const double size = letter_size(type.letter);
     const double width = text_width(type.letter, text) + 3;
-    const struct box patch = {at.x - width / 2, at.y - size / 2 - 1, width, size + 2};
+    const struct box patch = {spot.x - width / 2, spot.y - size / 2 - 1, width, size + 2};
     if (figure == NULL || !clear(figure, patch))
         return false;
-    figure_box(figure, (struct style){.fill = ground}, patch);
+    figure_box(figure, surface(ground), patch);
     type.anchor = ANCHOR_MIDDLE;
-    figure_text(figure, type, (struct spot){at.x, at.y + HEIGHT * size / 2}, 0, text);
+    figure_text(figure, type, at(spot.x, spot.y + HEIGHT * size / 2), 0, text);
     return true;
 }
 

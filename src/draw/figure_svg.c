@@ -1,4 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdarg.h>
+
 #include "draw/figure.h"
 #include "text/escape.h"
 #include "text/words.h"
@@ -18,26 +20,18 @@ static const char *const ink_names[INK_COUNT] = {
     [INK_PAPER] = "paper",
 };
 
-static void number(struct buffer *out, const char *before, double value)
+/** Add a text in which each # is one of the numbers, in turn. */
+static void numbers(struct buffer *out, const char *text, ...)
 {
-    char text[64];
-    buffer_add(out, before);
-    buffer_add(out, words_trimmed(text, sizeof text, value, 2));
-}
-
-static void attribute(struct buffer *out, const char *name, double value)
-{
-    buffer_addf(out, " %s=", name);
-    number(out, "\"", value);
-    buffer_add(out, "\"");
-}
-
-static void box_attributes(struct buffer *out, struct box box)
-{
-    attribute(out, "x", box.x);
-    attribute(out, "y", box.y);
-    attribute(out, "width", box.width);
-    attribute(out, "height", box.height);
+    va_list values;
+    char number[64];
+    va_start(values, text);
+    for (; *text != '\0'; text++)
+        if (*text == '#')
+            buffer_add(out, words_trimmed(number, sizeof number, va_arg(values, double), 2));
+        else
+            buffer_add_bytes(out, text, 1);
+    va_end(values);
 }
 
 static void paint(struct buffer *out, struct style style)
@@ -49,12 +43,9 @@ static void paint(struct buffer *out, struct style style)
         buffer_addf(out, " s-%s", ink_names[style.line]);
     buffer_add(out, "\"");
     if (lined)
-        attribute(out, "stroke-width", style.width);
-    if (lined && lengths != NULL) {
-        number(out, " stroke-dasharray=\"", lengths[0]);
-        number(out, " ", lengths[1]);
-        buffer_add(out, "\"");
-    }
+        numbers(out, " stroke-width=\"#\"", style.width);
+    if (lined && lengths != NULL)
+        numbers(out, " stroke-dasharray=\"# #\"", lengths[0], lengths[1]);
 }
 
 static void path(struct buffer *out, const struct mark *mark)
@@ -62,10 +53,8 @@ static void path(struct buffer *out, const struct mark *mark)
     buffer_add(out, "<path");
     paint(out, mark->style);
     buffer_add(out, " d=\"");
-    for (size_t i = 0; i < mark->spot_count; i++) {
-        number(out, i == 0 ? "M" : "L", mark->spots[i].x);
-        number(out, " ", mark->spots[i].y);
-    }
+    for (size_t i = 0; i < mark->spot_count; i++)
+        numbers(out, i == 0 ? "M# #" : "L# #", mark->spots[i].x, mark->spots[i].y);
     buffer_add(out, mark->closed ? "Z\"/>\n" : "\"/>\n");
 }
 
@@ -73,10 +62,7 @@ static void circle(struct buffer *out, const struct mark *mark)
 {
     buffer_add(out, "<circle");
     paint(out, mark->style);
-    attribute(out, "cx", mark->at.x);
-    attribute(out, "cy", mark->at.y);
-    attribute(out, "r", mark->radius);
-    buffer_add(out, "/>\n");
+    numbers(out, " cx=\"#\" cy=\"#\" r=\"#\"/>\n", mark->at.x, mark->at.y, mark->radius);
 }
 
 static void text(struct buffer *out, const struct mark *mark)
@@ -84,15 +70,13 @@ static void text(struct buffer *out, const struct mark *mark)
     static const char *const anchors[] = {"", " text-anchor=\"middle\"", " text-anchor=\"end\""};
     const struct type *type = &mark->type;
     buffer_addf(out, "<text class=\"t-%s\"", ink_names[type->ink]);
-    attribute(out, "x", mark->at.x);
-    attribute(out, "y", mark->at.y);
-    attribute(out, "font-size", letter_size(type->letter) * mark->scale);
+    numbers(out, " x=\"#\" y=\"#\" font-size=\"#\"", mark->at.x, mark->at.y,
+        letter_size(type->letter) * mark->scale);
     if (letter_bold(type->letter))
         buffer_add(out, " font-weight=\"bold\"");
     if (type->rtl) /* there a line starts at its right end */
         buffer_add(out, " direction=\"rtl\"");
-    buffer_add(out, anchors[type->rtl ? ANCHOR_END - type->anchor : type->anchor]);
-    buffer_add(out, ">");
+    buffer_addf(out, "%s>", anchors[type->rtl ? ANCHOR_END - type->anchor : type->anchor]);
     escape_markup(out, mark->text);
     buffer_add(out, "</text>\n");
 }
@@ -100,7 +84,8 @@ static void text(struct buffer *out, const struct mark *mark)
 static void clip(struct buffer *out, const struct mark *mark, const char *id, size_t number)
 {
     buffer_addf(out, "<clipPath id=\"%s-clip%zu\"><rect", id, number);
-    box_attributes(out, mark->box);
+    numbers(out, " x=\"#\" y=\"#\" width=\"#\" height=\"#\"", mark->box.x, mark->box.y,
+        mark->box.width, mark->box.height);
     buffer_addf(out, "/></clipPath>\n<g clip-path=\"url(#%s-clip%zu)\">\n", id, number);
 }
 
@@ -129,14 +114,10 @@ static void head(const struct figure *figure, const char *id, bool alone, struct
 {
     const char *title = buffer_text(&figure->title);
     buffer_add(out, "<svg class=\"perpend\"");
-    if (alone) {
-        buffer_add(out, " xmlns=\"http://www.w3.org/2000/svg\"");
-        attribute(out, "width", figure->width * 4 / 3);
-        attribute(out, "height", figure->height * 4 / 3);
-    }
-    number(out, " viewBox=\"0 0 ", figure->width);
-    number(out, " ", figure->height);
-    buffer_add(out, "\" role=\"img\" aria-label=\"");
+    if (alone)
+        numbers(out, " xmlns=\"http://www.w3.org/2000/svg\" width=\"#\" height=\"#\"",
+            figure->width * 4 / 3, figure->height * 4 / 3);
+    numbers(out, " viewBox=\"0 0 # #\" role=\"img\" aria-label=\"", figure->width, figure->height);
     escape_markup(out, title);
     if (!alone) /* what it shows stands in the page, beside it */
         buffer_addf(out, "\" aria-describedby=\"%s-said", id);

@@ -63,22 +63,21 @@ double lean_reach(const struct perpend_cutter *cutter, const struct perpend_faci
     return low;
 }
 
-/** First tick at or above the low end. */
-static double axis_first(const struct axis *axis)
-{
-    return axis->step * ceil(axis->low / axis->step - 1e-9);
-}
-
 static unsigned axis_ticks(const struct axis *axis)
 {
-    const double span = (axis->high - axis_first(axis)) / axis->step;
-    return span < -1e-9 ? 0 : (unsigned)(floor(span + 1e-9) + 1);
+    return (unsigned)fmax(0, labels_over(axis->low, axis->high, axis->step));
+}
+
+/** Value of a tick; the first is at or above the low end. */
+static double tick_value(const struct axis *axis, unsigned tick)
+{
+    return axis->step * ceil(axis->low / axis->step - 1e-9) + tick * axis->step;
 }
 
 /** A tick's number. Value: text */
 static const char *tick_text(const struct axis *axis, unsigned tick, char text[400])
 {
-    return perpend_number_format(text, 400, axis_first(axis) + tick * axis->step, axis->decimals);
+    return perpend_number_format(text, 400, tick_value(axis, tick), axis->decimals);
 }
 
 double axis_room(const struct axis *axis)
@@ -100,44 +99,49 @@ void plot_fit(struct plot *plot)
 
 struct spot plot_spot(const struct plot *plot, double x, double y)
 {
-    return (struct spot){axis_at(&plot->x, x), axis_at(&plot->y, y)};
+    return at(axis_at(&plot->x, x), axis_at(&plot->y, y));
 }
 
-static const struct style grid = {.line = INK_GRID, .width = 0.7};
-
-void plot_x_axis(struct figure *figure, const struct plot *plot, const char *title)
+/** What an axis shows and in which unit. */
+static void axis_title(
+    struct figure *figure, struct type type, struct spot spot, const char *name, const char *unit)
 {
-    const double right = plot->area.x + plot->area.width;
+    struct buffer text = {0};
+    buffer_addf(&text, "%s (%s)", name, unit);
+    figure_text(figure, type, spot, 0, buffer_text(&text));
+    buffer_finish(&text);
+}
+
+void plot_x_axis(struct figure *figure, const struct plot *plot, const char *name, const char *unit)
+{
     const double bottom = plot->area.y + plot->area.height;
     char text[400];
     double reached = -INFINITY; /* numbers that would run into each other are left out */
     for (unsigned i = 0; i < axis_ticks(&plot->x); i++) {
-        const double x = axis_at(&plot->x, axis_first(&plot->x) + i * plot->x.step);
-        figure_line(figure, grid, (struct spot){x, bottom}, (struct spot){x, plot->area.y});
+        const double x = axis_at(&plot->x, tick_value(&plot->x, i));
+        figure_line(figure, pen(INK_GRID, 0.7), at(x, bottom), at(x, plot->area.y));
         const double half = text_width(LETTER_SMALL, tick_text(&plot->x, i, text)) / 2 + 2;
         const double middle = fmin(fmax(x, half), FIGURE_WIDTH - half);
         if (middle - half < reached)
             continue;
         reached = middle + half + 4;
-        figure_text(figure, (struct type){LETTER_SMALL, INK_SOFT, ANCHOR_MIDDLE, false},
-            (struct spot){middle, bottom + 11.5}, 0, text);
+        figure_text(figure, centred(LETTER_SMALL, INK_SOFT), at(middle, bottom + 11.5), 0, text);
     }
-    figure_text(figure, (struct type){LETTER_SMALL, INK_TEXT, ANCHOR_END, false},
-        (struct spot){right, bottom + 24}, plot->area.width, title);
+    axis_title(figure, ending(LETTER_SMALL, INK_TEXT),
+        at(plot->area.x + plot->area.width, bottom + 24), name, unit);
 }
 
-void plot_y_axis(struct figure *figure, const struct plot *plot, const char *title)
+void plot_y_axis(struct figure *figure, const struct plot *plot, const char *name, const char *unit)
 {
+    const double left = plot->area.x;
     char text[400];
     for (unsigned i = 0; i < axis_ticks(&plot->y); i++) {
-        const double y = axis_at(&plot->y, axis_first(&plot->y) + i * plot->y.step);
-        figure_line(figure, grid, (struct spot){plot->area.x, y},
-            (struct spot){plot->area.x + plot->area.width, y});
-        figure_text(figure, (struct type){LETTER_SMALL, INK_SOFT, ANCHOR_END, false},
-            (struct spot){plot->area.x - TICK_GAP, y + 3}, 0, tick_text(&plot->y, i, text));
+        const double y = axis_at(&plot->y, tick_value(&plot->y, i));
+        figure_line(figure, pen(INK_GRID, 0.7), at(left, y), at(left + plot->area.width, y));
+        figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(left - TICK_GAP, y + 3), 0,
+            tick_text(&plot->y, i, text));
     }
-    figure_text(figure, (struct type){LETTER_SMALL, INK_TEXT, ANCHOR_START, false},
-        (struct spot){1, plot->area.y - 9}, FIGURE_WIDTH - 2, title);
+    axis_title(figure, starting(LETTER_SMALL, INK_TEXT), at(1, plot->area.y - 9), name, unit);
 }
 
 void plot_frame(struct figure *figure, const struct plot *plot)
@@ -145,7 +149,17 @@ void plot_frame(struct figure *figure, const struct plot *plot)
     const double bottom = plot->area.y + plot->area.height;
     const struct spot corner[3] = {{plot->area.x, plot->area.y}, {plot->area.x, bottom},
         {plot->area.x + plot->area.width, bottom}};
-    figure_path(figure, (struct style){.line = INK_SOFT, .width = 0.9}, corner, 3, false);
+    figure_path(figure, pen(INK_SOFT, 0.9), corner, 3, false);
+}
+
+void plot_sides(struct figure *figure, struct spot centre, double back, double front, double side)
+{
+    const double x = centre.x;
+    const double y = centre.y;
+    figure_text(figure, centred(LETTER_STRONG, INK_TEXT), at(x, y - back), 0, "BACK");
+    figure_text(figure, centred(LETTER_STRONG, INK_TEXT), at(x, y + front), 0, "FRONT");
+    figure_text(figure, ending(LETTER_STRONG, INK_TEXT), at(x - side, y + 4), 0, "LEFT");
+    figure_text(figure, starting(LETTER_STRONG, INK_TEXT), at(x + side, y + 4), 0, "RIGHT");
 }
 
 double plot_key(struct figure *figure, double top, const struct key *keys, size_t count)
@@ -157,6 +171,8 @@ double plot_key(struct figure *figure, double top, const struct key *keys, size_
         const struct key *key = &keys[i];
         const bool plain = key->style.line == INK_NONE && key->style.fill == INK_NONE;
         const double sample = plain ? 10 : KEY_SAMPLE;
+        if (key->text == NULL)
+            continue;
         const double wide = fmin(sample + 4 + text_width(LETTER_SMALL, key->text), most);
         if (x > 1 && x + wide > 1 + most) {
             x = 1;
@@ -166,15 +182,24 @@ double plot_key(struct figure *figure, double top, const struct key *keys, size_
         if (key->style.fill != INK_NONE)
             figure_box(figure, key->style, (struct box){x, middle.y - 4, sample, 8});
         else if (!plain)
-            figure_line(figure, key->style, (struct spot){x, middle.y},
-                (struct spot){x + sample, middle.y});
-        if (key->marked)
+            figure_line(figure, key->style, at(x, middle.y), at(x + sample, middle.y));
+        if (plain)
             figure_marker(figure, key->marker, key->ink, middle, 3.2);
-        figure_text(figure, (struct type){.letter = LETTER_SMALL, .ink = INK_TEXT},
-            (struct spot){x + sample + 4, y}, most - sample - 4, key->text);
+        figure_text(figure, starting(LETTER_SMALL, INK_TEXT), at(x + sample + 4, y),
+            most - sample - 4, key->text);
         x += wide + 12;
     }
     return y - top + KEY_ROW;
+}
+
+void figure_say(struct figure *figure, const struct words *words, struct type type,
+    struct spot spot, enum sentence sentence, const struct slot *slots)
+{
+    struct buffer text = {0};
+    const double room = type.anchor == ANCHOR_END ? spot.x - 1 : FIGURE_WIDTH - spot.x - 1;
+    fill(words, &text, sentences[sentence], slots);
+    figure_text(figure, type, spot, room, buffer_text(&text));
+    buffer_finish(&text);
 }
 
 void plot_describe(struct figure *figure, const struct words *words, enum sentence title,

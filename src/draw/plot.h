@@ -49,21 +49,29 @@ void plot_fit(struct plot *plot);
 /** Where a point stands. */
 struct spot plot_spot(const struct plot *plot, double x, double y);
 
-/** Grid lines and numbers; the title stands over the upper left corner of the area. */
-void plot_x_axis(struct figure *figure, const struct plot *plot, const char *title);
-void plot_y_axis(struct figure *figure, const struct plot *plot, const char *title);
+/** Grid lines and numbers; what is shown, and its unit, at an end. */
+void plot_x_axis(
+    struct figure *figure, const struct plot *plot, const char *name, const char *unit);
+void plot_y_axis(
+    struct figure *figure, const struct plot *plot, const char *name, const char *unit);
 
 /** The frame: a line along the bottom and the left. */
 void plot_frame(struct figure *figure, const struct plot *plot);
 
-/** One entry of a key: a line, a surface or a marker (or line and marker), and its words. */
+/** BACK, FRONT, LEFT and RIGHT round a place, so far from it. */
+void plot_sides(struct figure *figure, struct spot centre, double back, double front, double side);
+
+/** One entry of a key: a line or a surface, or without either a marker; and its words. */
 struct key {
-    struct style style; /* line and/or surface */
-    bool marked;
+    const char *text; /* NULL: not shown */
+    struct style style;
     enum marker marker;
     enum ink ink; /* the marker's */
-    const char *text;
 };
+
+/** A sentence as a text of a figure, cut at its edge. */
+void figure_say(struct figure *figure, const struct words *words, struct type type,
+    struct spot spot, enum sentence sentence, const struct slot *slots);
 
 /** Name and describe a figure by two sentences with the same slots. */
 void plot_describe(struct figure *figure, const struct words *words, enum sentence title,

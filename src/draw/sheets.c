@@ -8,7 +8,6 @@
 #include "draw/plot.h"
 #include "draw/sheets.h"
 #include "text/answer.h"
-#include "text/escape.h"
 #include "text/say.h"
 
 #define MARGIN 24.0
@@ -33,14 +32,14 @@ static void add(struct contents *contents, struct figure *figure)
 /** Title, figure, description. Value: where it ends. */
 static double place_one(struct figure *sheet, const struct figure *figure, double x, double y)
 {
-    const struct type title = {.letter = LETTER_STRONG, .ink = INK_TEXT};
-    const struct type said = {.letter = LETTER_SMALL, .ink = INK_SOFT};
+    const struct type title = starting(LETTER_STRONG, INK_TEXT);
+    const struct type said = starting(LETTER_SMALL, INK_SOFT);
     const double below = y + 22 + figure->height + 13;
-    figure_text(sheet, title, (struct spot){x, y + 10}, figure->width, buffer_text(&figure->title));
-    figure_place(sheet, figure, (struct spot){x, y + 22}, 1);
+    figure_text(sheet, title, at(x, y + 10), figure->width, buffer_text(&figure->title));
+    figure_place(sheet, figure, at(x, y + 22), 1);
     return 4 + below +
-           figure_paragraph(sheet, said, (struct spot){x, below}, figure->width, LINES,
-               buffer_text(&figure->description));
+           figure_paragraph(
+               sheet, said, at(x, below), figure->width, LINES, buffer_text(&figure->description));
 }
 
 /** A heading and the figures one below the other, or in two columns when there are more than two.
@@ -50,10 +49,9 @@ static struct figure *lay_out(const char *heading, struct contents *contents)
     const size_t columns = contents->count > 2 ? 2 : 1;
     const double across = (double)columns * (FIGURE_WIDTH + GAP) - GAP;
     struct figure *sheet = figure_create(across + 2 * MARGIN, 0);
-    const double top =
-        28 + MARGIN +
-        figure_paragraph(sheet, (struct type){.letter = LETTER_TITLE, .ink = INK_TEXT},
-            (struct spot){MARGIN, MARGIN + 10}, across, 3, heading);
+    const double top = 28 + MARGIN +
+                       figure_paragraph(sheet, starting(LETTER_TITLE, INK_TEXT),
+                           at(MARGIN, MARGIN + 10), across, 3, heading);
     double ends[2] = {top, top};
     struct buffer said = {0};
     for (size_t i = 0; i < contents->count; i++) {
@@ -95,7 +93,6 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     struct contents contents = {.count = 0};
     struct buffer heading = {0};
     char *sweeps = say_sweeps(job, last);
-    char *name = isolated_name(machine->name);
     add(&contents, figure_compass(machine, last, sweeps));
     add(&contents, figure_lean(machine, solution));
     if (planned)
@@ -106,14 +103,13 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
         if (work.joints[i])
             add(&contents, figure_mount(machine, i, &work, planned));
     fill(&words, &heading, sentences[PICTURE_OF_SOLUTION],
-        SLOTS(SLOT_TEXT("machine", name), SLOT_TEXT("sweeps", sweeps),
+        SLOTS(SLOT_PRINTED("machine", machine->name), SLOT_TEXT("sweeps", sweeps),
             SLOT_RIDGE_RANGE(
                 "ridge", last->ridge.height, last->distribution.low, last->distribution.high),
             SLOT_CHOICE("verdict", last->verdict)));
     struct figure *sheet = lay_out(buffer_text(&heading), &contents);
     buffer_finish(&heading);
     free(sweeps);
-    free(name);
     return sheet;
 }
 

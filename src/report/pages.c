@@ -71,8 +71,8 @@ static void set_line(
 {
     struct buffer line = {0};
     buffer_add_bytes(&line, text, length);
-    figure_text(press->page, type, (struct spot){x, y + 0.76 * letter_leading(type.letter)}, 0,
-        buffer_text(&line));
+    figure_text(
+        press->page, type, at(x, y + 0.76 * letter_leading(type.letter)), 0, buffer_text(&line));
     buffer_finish(&line);
 }
 
@@ -108,15 +108,15 @@ static void set_heading(struct press *press, const struct block *block)
     need(press, !part ? SECTION_START : section_next ? SECTION_START + 40 : 130);
     space(press, part ? 24 : 12);
     if (part) {
-        figure_line(press->page, (struct style){.line = INK_TEXT, .width = 1.2},
-            (struct spot){SIDE, press->y}, (struct spot){SIDE + press->measure, press->y});
+        figure_line(press->page, pen(INK_TEXT, 1.2), at(SIDE, press->y),
+            at(SIDE + press->measure, press->y));
         press->y += 6;
     }
     if (pages->bookmark_count < BOOKMARKS_MOST)
         pages->bookmarks[pages->bookmark_count++] =
             (struct bookmark){part ? 1 : 2, block->text, pages->count - 1, press->y};
-    set_text(press, (struct type){.letter = part ? LETTER_TITLE : LETTER_STRONG, .ink = INK_TEXT},
-        SIDE, press->measure, block->text);
+    set_text(press, starting(part ? LETTER_TITLE : LETTER_STRONG, INK_TEXT), SIDE, press->measure,
+        block->text);
     press->y += part ? 4 : 2;
 }
 
@@ -128,8 +128,7 @@ static void set_paragraph(struct press *press, const struct block *block)
 
 static void set_verdict(struct press *press, const struct block *block)
 {
-    set_text(press, (struct type){.letter = LETTER_TITLE, .ink = INK_TEXT}, SIDE, press->measure,
-        block->text);
+    set_text(press, starting(LETTER_TITLE, INK_TEXT), SIDE, press->measure, block->text);
     press->y += 10;
 }
 
@@ -219,7 +218,7 @@ static struct beside lay_out(const struct press *press, const struct block *tabl
 static void set_table_row(struct press *press, const struct beside *tables, size_t count, long row)
 {
     const struct type type = row < 0 ? small_strong : small;
-    const struct style rule = {.line = row < 0 ? INK_SOFT : INK_GRID, .width = row < 0 ? 0.8 : 0.5};
+    const struct style rule = pen(row < 0 ? INK_SOFT : INK_GRID, row < 0 ? 0.8 : 0.5);
     struct cell cells[2 * TABLE_FOLDS_MOST * TABLE_COLUMNS_MOST];
     double lines[2 * TABLE_FOLDS_MOST][2]; /* where the rule below begins and ends */
     size_t cell_count = 0;
@@ -244,8 +243,7 @@ static void set_table_row(struct press *press, const struct beside *tables, size
     set_row(press, cells, cell_count, true);
     press->y += height + (row < 0 ? 2 : 1.5);
     for (size_t i = 0; i < line_count; i++)
-        figure_line(press->page, rule, (struct spot){lines[i][0], press->y},
-            (struct spot){lines[i][1], press->y});
+        figure_line(press->page, rule, at(lines[i][0], press->y), at(lines[i][1], press->y));
     press->y += row < 0 ? 2.5 : 2;
 }
 
@@ -294,7 +292,7 @@ static void set_figure(struct press *press, const struct block *block)
     const double name_height = set_row(press, &name, 1, false);
     const double said_height = set_row(press, &said, 1, false);
     need(press, fmin(fmax(height, name_height + said_height), page));
-    figure_place(press->page, figure, (struct spot){SIDE, press->y}, scale);
+    figure_place(press->page, figure, at(SIDE, press->y), scale);
     const double top = press->y;
     set_row(press, &name, 1, true);
     press->y += name_height + 2;
@@ -306,7 +304,7 @@ static void set_figure(struct press *press, const struct block *block)
 /** The title block: boxes of a name and a value, as on a workshop drawing. */
 static void set_plate(struct press *press, const struct block *plate)
 {
-    const struct style frame = {.line = INK_SOFT, .width = 0.7};
+    const struct style frame = pen(INK_SOFT, 0.7);
     const double width = press->measure / PLATE_COLUMNS;
     for (size_t i = 0; i + 1 < plate->text_count; i += 2 * PLATE_COLUMNS) {
         struct cell names[PLATE_COLUMNS];
@@ -351,13 +349,13 @@ static void set_feet(const struct press *press)
     const struct pages *pages = press->pages;
     const double y = pages->height - 34;
     for (size_t i = 0; i < pages->count; i++) {
-        const struct type right = {LETTER_SMALL, INK_SOFT, ANCHOR_END, false};
+        const struct type right = ending(LETTER_SMALL, INK_SOFT);
         char number[64];
         snprintf(number, sizeof number, "page %zu of %zu", i + 1, pages->count);
-        figure_text(pages->pages[i], small_soft, (struct spot){SIDE, y},
+        figure_text(pages->pages[i], small_soft, at(SIDE, y),
             press->measure - text_width(LETTER_SMALL, number) - 20,
             buffer_text(&press->document->foot));
-        figure_text(pages->pages[i], right, (struct spot){SIDE + press->measure, y}, 0, number);
+        figure_text(pages->pages[i], right, at(SIDE + press->measure, y), 0, number);
     }
 }
 
@@ -370,7 +368,7 @@ struct pages *pages_create(const struct document *document, enum paper paper)
     pages->height = paper == PAPER_A4 ? 297 * 72 / 25.4 : 11.0 * 72;
     struct press press = {.document = document, .pages = pages, .measure = pages->width - 2 * SIDE};
     turn_page(&press);
-    set_text(&press, (struct type){.letter = LETTER_HEAD, .ink = INK_TEXT}, SIDE, press.measure,
+    set_text(&press, starting(LETTER_HEAD, INK_TEXT), SIDE, press.measure,
         buffer_text(&document->title));
     press.y += 8;
     for (const struct block *block; (block = next_block(&press)) != NULL;) {

@@ -38,7 +38,7 @@ SAMPLES = {
     "job": "job 3 (2026-05-04)", "job_number": "3", "joint": "clamp plate", "kind": "crash",
     "known": "1.00", "leaf": "brass", "lean": "6.7 ± 0.4 mm/m", "lean_back": "6.7 ± 0.4 mm/m",
     "lean_right": "1.2 ± 0.4 mm/m", "leaves": "11", "left": "0.12 mm/m toward the right",
-    "left_right": "0.00", "limit": "0.11", "log": " --log log.sqlite",
+    "left_right": "0.00", "length": "80 mm", "limit": "0.11", "log": " --log log.sqlite",
     "loose": "top left and top right", "low": "0.50 mm", "machine": "Tern", "more": "1.20 mm",
     "moved": "0.21 mm right", "moves": "shim, slide", "not_feed": "X", "note": "ran into a clamp",
     "notes": "a crash (2026-05-04): ran into a clamp", "now": "0.00", "number": "3", "odd": "1.20",

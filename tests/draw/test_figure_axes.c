@@ -203,28 +203,30 @@ static void a_lean_stands_where_the_rings_say(void **state)
     report_job_finish(&made);
 }
 
-/* The lowest and the highest place of a floor, from its filled shape: the first of a figure is that of
-   the feed that is judged. */
-static double floor_reach(const struct figure *figure, double *base)
+/* the first filled shape of many spots: the floor of the feed that is judged */
+static const struct mark *floor_of(const struct figure *figure)
 {
-    for (size_t i = 0; i < figure->mark_count; i++) {
-        const struct mark *mark = &figure->marks[i];
-        double high = INFINITY;
-        if (mark->kind != MARK_PATH || mark->spot_count < 8 || mark->style.fill == INK_NONE)
-            continue;
-        *base = mark->spots[mark->spot_count - 1].y;
-        double low = -INFINITY;
-        for (size_t j = 0; j + 2 < mark->spot_count; j++) {
-            high = fmin(high, mark->spots[j].y);
-            low = fmax(low, mark->spots[j].y);
-        }
-        assert_near(low, *base, 0.1);
-        return *base - high;
-    }
+    for (size_t i = 0; i < figure->mark_count; i++)
+        if (figure->marks[i].kind == MARK_PATH && figure->marks[i].spot_count > 8 &&
+            figure->marks[i].style.fill != INK_NONE)
+            return &figure->marks[i];
     fail_msg("the figure has no floor");
+    return NULL;
+}
+
+/* pt, of the thick line of the goal */
+static double goal_line(const struct figure *figure)
+{
+    for (size_t i = 0; i < figure->mark_count; i++)
+        if (figure->marks[i].kind == MARK_PATH && figure->marks[i].style.line == INK_TEXT &&
+            figure->marks[i].style.width > 2)
+            return figure->marks[i].spots[0].y;
+    fail_msg("the figure has no goal");
     return 0;
 }
 
+/* every spot of the floor's line stands as high over its lowest place as the floor is there, on the
+   scale on which the goal is drawn */
 static void the_floor_is_as_high_as_its_ridge(void **state)
 {
     (void)state;
@@ -237,31 +239,34 @@ static void the_floor_is_as_high_as_its_ridge(void **state)
         machine.facing = (struct perpend_facing){.stepover = test_uniform(&random, 2, 15),
             .along = test_uniform(&random, 0, 3),
             .depth = NAN};
+        const double step = machine.facing.stepover;
+        const double along = machine.facing.along;
         const struct floor_lean now = {
             {test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)}, "now", false};
-        double ridge;
-        double base = 0;
-        assert_int_equal(perpend_ridge_height(now.lean, &machine.cutter, machine.facing.stepover,
-                             machine.facing.along, &ridge),
-            PERPEND_OK);
         struct figure *figure = figure_floor(&machine, &now, NULL);
-        const double reach = floor_reach(figure, &base);
-        double goal = 0; /* pt, of the goal's line over the floor's lowest place */
-        for (size_t k = 0; k < figure->mark_count && goal == 0; k++) {
-            const struct mark *mark = &figure->marks[k];
-            if (mark->kind == MARK_PATH && mark->style.line == INK_TEXT && mark->style.width > 2)
-                goal = base - mark->spots[0].y;
+        const struct mark *drawn = floor_of(figure);
+        const size_t count = drawn->spot_count - 2; /* the last two close it, along the floor */
+        const double base = drawn->spots[count].y;
+        const double per_point = machine.goal / (base - goal_line(figure));
+        const double wide = step * ceil(fmax(4, 1.6 * machine.cutter.diameter / step));
+        const double across = wide / (drawn->spots[count - 1].x - drawn->spots[0].x);
+        const double way = cos(along + PERPEND_PI / 2) < 0 ? -1 : 1; /* the back is at the right */
+        double ridge;
+        printf("# case %d: stepover %.17g, lean %.17g %.17g along %.17g\n", i, step, now.lean.right,
+            now.lean.back, along);
+        assert_int_equal(
+            perpend_ridge_height(now.lean, &machine.cutter, step, along, &ridge), PERPEND_OK);
+        assert_true(per_point > 0);
+        for (size_t k = 0; k < count; k++) {
+            const double place = way * across * (drawn->spots[k].x - drawn->spots[0].x);
+            const double height = per_point * (base - drawn->spots[k].y);
+            double wanted;
+            assert_int_equal(
+                perpend_floor_height(now.lean, &machine.cutter, step, along, place, &wanted),
+                PERPEND_OK);
+            assert_near(height, wanted, 1e-9);
+            assert_true(height <= ridge + 1e-9);
         }
-        printf("# case %d: stepover %.17g, lean %.17g %.17g along %.17g\n", i,
-            machine.facing.stepover, now.lean.right, now.lean.back, machine.facing.along);
-        assert_true(goal > 0);
-        /* the highest place lies between two spots of the line, which are 0.64 pt apart; a floor is up to twice as steep there as on average */
-        const double across =
-            (figure->width - 98) /
-            (machine.facing.stepover *
-                ceil(fmax(4, 1.6 * machine.cutter.diameter / machine.facing.stepover)));
-        assert_near(reach / goal * machine.goal, ridge,
-            ridge * 1.3 / (across * machine.facing.stepover) + 0.2 / goal * machine.goal);
         figure_destroy(figure);
         perpend_machine_finish(&machine);
     }

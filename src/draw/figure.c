@@ -5,19 +5,22 @@
 
 #include "draw/figure.h"
 
+/* Stands in for what there was no memory for. */
+static struct figure lost = {.failed = true};
+
 struct figure *figure_create(double width, double height)
 {
     struct figure *figure = calloc(1, sizeof *figure);
-    if (figure != NULL) {
-        figure->width = width;
-        figure->height = height;
-    }
+    if (figure == NULL)
+        return &lost;
+    figure->width = width;
+    figure->height = height;
     return figure;
 }
 
 void figure_destroy(struct figure *figure)
 {
-    if (figure == NULL)
+    if (figure == NULL || figure == &lost)
         return;
     for (size_t i = 0; i < figure->mark_count; i++) {
         free(figure->marks[i].spots);
@@ -32,7 +35,7 @@ void figure_destroy(struct figure *figure)
 
 void figure_describe(struct figure *figure, const char *title, const char *description)
 {
-    if (figure == NULL)
+    if (figure->failed)
         return;
     buffer_clear(&figure->title);
     buffer_clear(&figure->description);
@@ -54,12 +57,10 @@ static void *grown(struct figure *figure, void *array, size_t count, size_t size
 /** Takes over what the mark owns. */
 static void add(struct figure *figure, struct mark mark)
 {
-    if (figure != NULL) {
-        figure->marks = grown(figure, figure->marks, figure->mark_count, sizeof mark);
-        if (!figure->failed) {
-            figure->marks[figure->mark_count++] = mark;
-            return;
-        }
+    figure->marks = grown(figure, figure->marks, figure->mark_count, sizeof mark);
+    if (!figure->failed) {
+        figure->marks[figure->mark_count++] = mark;
+        return;
     }
     free(mark.spots);
     free(mark.text);
@@ -67,8 +68,6 @@ static void add(struct figure *figure, struct mark mark)
 
 void figure_keep(struct figure *figure, struct box area)
 {
-    if (figure == NULL)
-        return;
     figure->kept = grown(figure, figure->kept, figure->kept_count, sizeof area);
     if (!figure->failed)
         figure->kept[figure->kept_count++] = area;
@@ -86,7 +85,7 @@ static void *copy(struct figure *figure, const void *bytes, size_t size)
 void figure_path(
     struct figure *figure, struct style style, const struct spot *spots, size_t count, bool closed)
 {
-    if (figure == NULL || count == 0)
+    if (count == 0)
         return;
     add(figure, (struct mark){.kind = MARK_PATH,
                     .style = style,
@@ -166,13 +165,17 @@ void figure_unclip(struct figure *figure)
     add(figure, (struct mark){.kind = MARK_UNCLIP});
 }
 
+double anchor_share(enum anchor anchor)
+{
+    return anchor == ANCHOR_END ? 1 : anchor == ANCHOR_MIDDLE ? 0.5 : 0;
+}
+
 /** What a line of text covers at most. */
 static struct box covered(struct type type, struct spot at, const char *text)
 {
     const double size = letter_size(type.letter);
     const double width = text_width(type.letter, text);
-    const double share = type.anchor == ANCHOR_END ? 1 : type.anchor == ANCHOR_MIDDLE ? 0.5 : 0;
-    return (struct box){at.x - share * width, at.y - 0.78 * size, width, size};
+    return (struct box){at.x - anchor_share(type.anchor) * width, at.y - 0.78 * size, width, size};
 }
 
 void figure_text(
@@ -180,8 +183,6 @@ void figure_text(
 {
     struct buffer printed = {0};
     struct buffer fits = {0};
-    if (figure == NULL)
-        return;
     text_print(text, false, &printed);
     if (most > 0)
         text_cut(type.letter, buffer_text(&printed), most, &fits);
@@ -231,8 +232,6 @@ static struct spot placed(struct spot corner, double scale, struct spot spot)
 void figure_place(
     struct figure *figure, const struct figure *part, struct spot corner, double scale)
 {
-    if (figure == NULL || part == NULL)
-        return;
     figure->failed = figure->failed || part->failed;
     for (size_t i = 0; i < part->mark_count; i++) {
         struct mark mark = part->marks[i];

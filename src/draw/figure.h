@@ -50,6 +50,9 @@ struct type {
     bool rtl; /* written from right to left */
 };
 
+/** How much of a text stands before its place, of its width. */
+double anchor_share(enum anchor anchor);
+
 /* Short ways to write them. */
 
 static inline struct spot at(double x, double y)
@@ -121,7 +124,7 @@ struct figure {
     bool failed;
 };
 
-/** An empty figure; NULL when memory ran out, which every function here takes. */
+/** An empty figure; when memory runs out one that has failed already. */
 struct figure *figure_create(double width, double height);
 void figure_destroy(struct figure *figure);
 

@@ -199,8 +199,7 @@ struct figure *figure_chart(const struct perpend_cutter *cutter,
     top = chart_panel(figure, &view, top, "Leaning across the feed", lean, facing->stepover);
     view.bearing = along;
     top = chart_panel(figure, &view, top + 4, "Leaning along the feed", lean, facing->stepover);
-    if (figure != NULL)
-        figure->height = top;
+    figure->height = top;
     plot_describe(figure, &view.words, PICTURE_CHART_TITLE, PICTURE_CHART,
         SLOTS(SLOT_STATED("bit", WORDS_LARGE, cutter->diameter),
             /* the same for either, as the leans are those across and along it */

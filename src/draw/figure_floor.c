@@ -320,8 +320,7 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     other.top = under + 36;
     other.base = other.top + fmax(72, tallest(&other) * other.up + 4);
     const double bottom = draw_strip(figure, &other, under + 28, false);
-    if (figure != NULL)
-        figure->height = bottom + 2;
+    figure->height = bottom + 2;
     describe(figure, &first, &other, times);
     return figure;
 }

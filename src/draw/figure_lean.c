@@ -281,8 +281,7 @@ static void draw_key(struct figure *figure, const struct target *target, double 
         {planned ? "after the plan" : NULL, .marker = MARKER_DIAMOND, .ink = INK_SOFT},
     };
     const double high = plot_key(figure, top, keys, sizeof keys / sizeof *keys);
-    if (figure != NULL)
-        figure->height = top + high - 8;
+    figure->height = top + high - 8;
 }
 
 /** Three goals, or what holds every lean with its 95 % region. */

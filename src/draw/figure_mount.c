@@ -270,8 +270,7 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
     const bool filled = draw_bolts(figure, &view);
     number_bolts(figure, &view);
     bottom = fmax(bottom, list_bolts(figure, &view, top + 34));
-    if (figure != NULL)
-        figure->height = bottom + 6;
+    figure->height = bottom + 6;
     plot_describe(figure, &view.words, PICTURE_MOUNT_TITLE, PICTURE_MOUNT,
         SLOTS(SLOT_PRINTED("joint", drawn->name), SLOT_TEXT("seen", seen),
             SLOT_IF("planned", planned), SLOT_IF("behind", most_in_one_place(&view) > 0),

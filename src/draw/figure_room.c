@@ -55,13 +55,12 @@ bool figure_label(struct figure *figure, struct type type, struct spot place, do
         {-0.8, -0.8, ANCHOR_END}, {-0.8, 0.8, ANCHOR_END}};
     const double size = letter_size(type.letter);
     const double width = text_width(type.letter, text);
-    for (int step = 2; step <= 6 && figure != NULL; step++) { /* halves of the distance */
+    for (int step = 2; step <= 6; step++) { /* halves of the distance */
         for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
             const double away = distance * step / 2;
             const struct spot spot = at(place.x + sides[i].x * away,
                 place.y + sides[i].y * (away + HEIGHT * size / 2) + HEIGHT * size / 2);
-            const double share[] = {[ANCHOR_START] = 0, [ANCHOR_MIDDLE] = 0.5, [ANCHOR_END] = 1};
-            const struct box roomy = {spot.x - share[sides[i].anchor] * width - 1.5,
+            const struct box roomy = {spot.x - anchor_share(sides[i].anchor) * width - 1.5,
                 spot.y - 0.78 * size, width + 3, size};
             if (inside(roomy, within) && clear(figure, roomy)) {
                 type.anchor = sides[i].anchor;
@@ -79,7 +78,7 @@ bool figure_text_on(
     const double size = letter_size(type.letter);
     const double width = text_width(type.letter, text) + 3;
     const struct box patch = {spot.x - width / 2, spot.y - size / 2 - 1, width, size + 2};
-    if (figure == NULL || !clear(figure, patch))
+    if (!clear(figure, patch))
         return false;
     figure_box(figure, surface(ground), patch);
     type.anchor = ANCHOR_MIDDLE;

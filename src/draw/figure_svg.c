@@ -136,7 +136,7 @@ static void head(const struct figure *figure, const char *id, bool alone, struct
 void figure_svg(const struct figure *figure, const char *id, bool alone, struct buffer *out)
 {
     size_t clips = 0;
-    if (figure == NULL || figure->failed) {
+    if (figure->failed) {
         out->failed = true;
         return;
     }

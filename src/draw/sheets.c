@@ -58,10 +58,6 @@ static struct figure *lay_out(const char *heading, struct contents *contents)
         struct figure *figure = contents->figures[i];
         const size_t column = columns == 2 && ends[1] < ends[0] ? 1 : 0; /* the shorter one */
         const double x = MARGIN + (double)column * (FIGURE_WIDTH + GAP);
-        if (figure == NULL) {
-            said.failed = true;
-            continue;
-        }
         ends[column] = place_one(sheet, figure, x, ends[column]) + GAP;
         buffer_addf(&said, "%s", i > 0 ? " " : "");
         buffer_add(&said, buffer_text(&figure->title));
@@ -69,8 +65,7 @@ static struct figure *lay_out(const char *heading, struct contents *contents)
         buffer_add(&said, buffer_text(&figure->description));
         figure_destroy(figure);
     }
-    if (sheet != NULL)
-        sheet->height = fmax(ends[0], columns == 2 ? ends[1] : 0) - GAP + MARGIN;
+    sheet->height = fmax(ends[0], columns == 2 ? ends[1] : 0) - GAP + MARGIN;
     figure_describe(sheet, heading, buffer_text(&said));
     buffer_finish(&said);
     return sheet;

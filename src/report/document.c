@@ -108,6 +108,7 @@ static void say_line(struct document *document, const char *line)
         {"^ ", BLOCK_TABLE, true, false},
         {"^", BLOCK_TABLE, true, false},
         {": ", BLOCK_TABLE, false, true},
+        {"> ", BLOCK_PARAGRAPH, true, false},
         {"", BLOCK_PARAGRAPH, true, false},
     };
     size_t i = 0;
@@ -140,8 +141,8 @@ void document_figure(struct document *document, struct figure *figure, const cha
 {
     const size_t before = document->block_count;
     document_block(document, BLOCK_FIGURE, instead);
-    if (document->block_count == before || figure == NULL) {
-        document->failed = true;
+    document->failed = document->failed || figure->failed;
+    if (document->block_count == before) {
         figure_destroy(figure);
         return;
     }

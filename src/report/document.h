@@ -67,7 +67,8 @@ void document_finish(struct document *document);
  *     !        the verdict                   =   a fact
  *     ^        a table begins; its caption   :   a row; the first has the heads, > before a numeric one
  *
- * Anything else is a paragraph. An empty line says nothing.
+ * Anything else is a paragraph, and so is what stands behind "> ", whatever it begins with. An empty
+ * line says nothing.
  */
 void document_say(struct document *document, const char *lines);
 

@@ -377,7 +377,7 @@ struct pages *pages_create(const struct document *document, enum paper paper)
     }
     set_feet(&press);
     for (size_t i = 0; i < pages->count; i++)
-        pages->failed = pages->failed || pages->pages[i] == NULL || pages->pages[i]->failed;
+        pages->failed = pages->failed || pages->pages[i]->failed;
     return pages;
 }
 

@@ -111,7 +111,7 @@ static size_t draw_text(cairo_t *cairo, PangoContext *context, const struct mark
     pango_layout_get_extents(layout, NULL, &extent);
     const double width = (double)extent.width / PANGO_SCALE;
     const double narrowed = width > mark->box.width ? mark->box.width / width : 1;
-    const double share = type->anchor == ANCHOR_END ? 1 : type->anchor == ANCHOR_MIDDLE ? 0.5 : 0;
+    const double share = anchor_share(type->anchor);
     cairo_save(cairo);
     cairo_translate(cairo, mark->at.x - share * width * narrowed, mark->at.y);
     cairo_scale(cairo, narrowed, 1);
@@ -222,7 +222,7 @@ void picture_add(
     const struct figure *sheet, enum picture_format format, struct buffer *out, size_t *unknown)
 {
     *unknown = 0;
-    if (sheet == NULL || sheet->failed) {
+    if (sheet->failed) {
         out->failed = true;
     } else if (format == PICTURE_SVG) {
         buffer_add(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");

@@ -28,7 +28,7 @@ void report_answer(
         const size_t from = step ? digits + 2 : strspn(line, " ");
         listed = listed || step;
         if (length > from) { /* what is set in below a step goes on with it */
-            buffer_add(&lines, step ? "\n+ " : listed && from > 0 ? " " : "\n");
+            buffer_add(&lines, step ? "\n+ " : listed && from > 0 ? " " : "\n> ");
             buffer_add_bytes(&lines, line + from, length - from);
         }
         line += length + (line[length] == '\n');

@@ -212,6 +212,30 @@ static void parts_stand_in_the_order_of_reading(void **state)
     finish(&made);
 }
 
+/* what a line of a template begins with says what it is; a name that begins so says nothing */
+static void signs_in_names_make_no_blocks(void **state)
+{
+    (void)state;
+    static const char *const names[] = {
+        "# Tern", "- 1", "= a", "^ b", ": c", "! d", "+ 2. e", "> f"};
+    struct report_case wanted = {.name = "Tern", .rounds = 3, .readings = 4, .two_joints = true};
+    struct made plain;
+    make(&wanted, &plain);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        struct made made;
+        wanted.name = names[i];
+        make(&wanted, &made);
+        assert_int_equal(made.document.block_count, plain.document.block_count);
+        for (size_t k = 0; k < plain.document.block_count; k++) {
+            assert_int_equal(made.document.blocks[k].kind, plain.document.blocks[k].kind);
+            assert_int_equal(
+                made.document.blocks[k].text_count, plain.document.blocks[k].text_count);
+        }
+        finish(&made);
+    }
+    finish(&plain);
+}
+
 static void text_keeps_to_80_columns(void **state)
 {
     (void)state;
@@ -372,6 +396,7 @@ int main(void)
         cmocka_unit_test(pages_are_clear),
         cmocka_unit_test(every_word_is_in_every_format),
         cmocka_unit_test(parts_stand_in_the_order_of_reading),
+        cmocka_unit_test(signs_in_names_make_no_blocks),
         cmocka_unit_test(text_keeps_to_80_columns),
         cmocka_unit_test(a_name_stays_a_name),
         cmocka_unit_test(file_names_are_plain),

@@ -219,6 +219,10 @@ static enum heard ask_row(
     char answer[ANSWER_SIZE];
     enum heard heard;
     put(&asked, draft, row, joint);
+    if (asked.standing.failed || asked.prompt.failed || asked.help.failed) {
+        asked_finish(&asked);
+        return HEARD_FAIL;
+    }
     struct question question = {
         .prompt = buffer_text(&asked.prompt),
         .help = buffer_text(&asked.help),

@@ -22,10 +22,22 @@ enum perpend_gauge_kind {
 /** How many kinds there are, for tables and bounds. */
 #define PERPEND_GAUGE_KINDS (PERPEND_GAUGE_LEVER + 1)
 
+/** What sets a kind of gauge apart: files, questions and words go by this table. */
+struct perpend_gauge_row {
+    const char *name; /* "gap": in machine files */
+    double sign; /* of gap per reading; of an indicator while its reading rises toward the bed */
+    bool rises;  /* an indicator: its reading may rise away from the bed instead */
+    bool angled; /* its stylus stands at an angle to the bed */
+    bool by_z;   /* Z is what is read: it moves at every bearing */
+};
+
+/** The row of a kind; NULL for what is none. A static table, in the order of the kinds. */
+const struct perpend_gauge_row *perpend_gauge_at(size_t kind);
+
 struct perpend_gauge {
     enum perpend_gauge_kind kind;
-    bool rises_away; /* dial and lever: the reading grows as the bed gets farther */
-    double angle;    /* lever: stylus to the bed, rad, 0 ≤ angle < π/2; else 0 */
+    bool rises_away; /* where its kind may: the reading grows as the bed gets farther */
+    double angle;    /* of an angled one: stylus to the bed, rad, 0 ≤ angle < π/2; else 0 */
     double step;     /* smallest step, mm, > 0 */
     double spread;   /* repeatability, standard deviation, mm; NAN when not stated */
 };

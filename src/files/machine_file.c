@@ -7,6 +7,7 @@
 
 #include "files/keys.h"
 #include "files/mount_file.h"
+#include "files/names.h"
 #include "files/number.h"
 
 static const struct range some_length = {LENGTH_LEAST, LENGTH_MOST};
@@ -57,20 +58,20 @@ static bool read_arm(const struct value *value, void *at)
     return value->text != NULL ? read_length(&bare, &arm->length) : read_section(&section, arm);
 }
 
-static const struct choice gauge_kinds[] = {
-    {"gap", PERPEND_GAUGE_GAP},
-    {"touch", PERPEND_GAUGE_TOUCH},
-    {"dial", PERPEND_GAUGE_DIAL},
-    {"lever", PERPEND_GAUGE_LEVER},
-    {0},
-};
-static_assert(sizeof gauge_kinds / sizeof *gauge_kinds == PERPEND_GAUGE_KINDS + 1,
-    "a kind of gauge has no word");
+static bool read_gauge_kind(const struct value *value, void *at)
+{
+    struct choice kinds[PERPEND_GAUGE_KINDS + 1] = {{0}};
+    struct value choice = *value;
+    choice.detail = kinds;
+    for (int i = 0; i < PERPEND_GAUGE_KINDS; i++)
+        kinds[i] = (struct choice){perpend_gauge_at((size_t)i)->name, i};
+    return read_choice(&choice, at);
+}
 
 static const struct choice gauge_rises[] = {{"toward", false}, {"away", true}, {0}};
 
 static const struct key gauge_keys[] = {
-    {"kind", true, read_choice, offsetof(struct perpend_gauge, kind), gauge_kinds, NULL},
+    {"kind", true, read_gauge_kind, offsetof(struct perpend_gauge, kind), NULL, NULL},
     {"step", true, read_length, offsetof(struct perpend_gauge, step), &gauge_step, NULL},
     {"rises", false, read_flag, offsetof(struct perpend_gauge, rises_away), gauge_rises, NULL},
     {"angle", false, read_degrees, offsetof(struct perpend_gauge, angle), &lever_degrees, NULL},
@@ -80,20 +81,34 @@ static const struct key gauge_keys[] = {
 
 static const struct mapping gauge_mapping = {"gauge", "{kind: gap, step: 0.05}", gauge_keys};
 
+/* A key that this kind of gauge has no use for; `serves` says which kinds have. */
+static bool refuse_gauge_key(const struct value *value, const char *name, const bool *serves)
+{
+    const char *kinds[PERPEND_GAUGE_KINDS];
+    char words[WORDS];
+    size_t count = 0, line = key_line(value->reader, value->node, name);
+    for (size_t i = 0; i < PERPEND_GAUGE_KINDS; i++)
+        if (serves[i])
+            kinds[count++] = perpend_gauge_at(i)->name;
+    return reader_fail(value->reader, line,
+        "gauge: %s belongs to kind %s; remove it, or set the kind", name,
+        words_or(words, kinds, count));
+}
+
 static bool read_gauge(const struct value *value, void *at)
 {
     const struct perpend_gauge *gauge = at;
+    bool rises[PERPEND_GAUGE_KINDS], angled[PERPEND_GAUGE_KINDS];
     if (!read_section(value, at))
         return false;
-    const bool lever = gauge->kind == PERPEND_GAUGE_LEVER;
-    const size_t angle = key_line(value->reader, value->node, "angle");
-    const size_t rises = key_line(value->reader, value->node, "rises");
-    if (angle != 0 && !lever)
-        return reader_fail(value->reader, angle,
-            "gauge: angle belongs to the kind lever; remove it, or set the kind");
-    if (rises != 0 && !lever && gauge->kind != PERPEND_GAUGE_DIAL)
-        return reader_fail(value->reader, rises,
-            "gauge: rises belongs to the kinds dial and lever; remove it, or set the kind");
+    for (size_t i = 0; i < PERPEND_GAUGE_KINDS; i++) {
+        rises[i] = perpend_gauge_at(i)->rises;
+        angled[i] = perpend_gauge_at(i)->angled;
+    }
+    if (!angled[gauge->kind] && key_line(value->reader, value->node, "angle") != 0)
+        return refuse_gauge_key(value, "angle", angled);
+    if (!rises[gauge->kind] && key_line(value->reader, value->node, "rises") != 0)
+        return refuse_gauge_key(value, "rises", rises);
     return true;
 }
 

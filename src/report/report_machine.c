@@ -1,5 +1,4 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <assert.h>
 #include <math.h>
 
 #include <perpend/moves.h>
@@ -47,20 +46,19 @@ static void joint_table(const struct report *report, const struct perpend_joint 
 
 void report_machine(const struct report *report)
 {
-    static_assert(PERPEND_GAUGE_KINDS == 4, "RECORD_MACHINE has words for four kinds");
     const struct perpend_machine *machine = report->input->machine;
     const struct perpend_gauge *gauge = &machine->setup.gauge;
     const struct perpend_arm *arm = &machine->setup.arm;
     const struct perpend_cutter *cutter = &machine->cutter;
     const struct perpend_facing *facing = &machine->facing;
-    const bool lever = gauge->kind == PERPEND_GAUGE_LEVER;
+    const struct perpend_gauge_row *row = perpend_gauge_at(gauge->kind);
     struct buffer stock = {0};
     list_stock(report, &machine->stock, &stock);
     report_say(report, RECORD_MACHINE,
-        SLOTS(SLOT_CHOICE("kind", gauge->kind),
-            SLOT_NUMBER("angle", lever ? perpend_degrees(gauge->angle) : (double)NAN, 1),
-            SLOT_IF("turns_with", lever || gauge->kind == PERPEND_GAUGE_DIAL),
-            SLOT_IF("away", gauge->rises_away), SLOT_STATED("gauge_step", WORDS_SMALL, gauge->step),
+        SLOTS(SLOT_SENTENCE("gauge", sentences[GAUGE_RECORD]), SLOT_CHOICE("kind", gauge->kind),
+            SLOT_NUMBER("angle", row->angled ? perpend_degrees(gauge->angle) : (double)NAN, 1),
+            SLOT_IF("turns_with", row->rises), SLOT_IF("away", gauge->rises_away),
+            SLOT_STATED("gauge_step", WORDS_SMALL, gauge->step),
             SLOT_STATED("spread", WORDS_SMALL, gauge->spread),
             SLOT_STATED("arm", WORDS_LARGE, arm->length),
             SLOT_NUMBER("percent", 100 * arm->relative_uncertainty, 1),

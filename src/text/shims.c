@@ -118,9 +118,7 @@ static void add_short(
     const char *joint = "";
     if (shortfall->joint < mount->joint_count) {
         joint = mount->joints[shortfall->joint].name;
-        sentence = shortfall->move == PERPEND_MOVE_SHIM    ? SHORT_OF_LEAVES
-                   : shortfall->move == PERPEND_MOVE_SLIDE ? SHORT_OF_PLAY
-                                                           : SHORT_OF_SCREW;
+        sentence = SHORT_OF_LEAVES + (enum sentence)perpend_move_index(shortfall->move);
     }
     double rest = shortfall->wanted - shortfall->allowed, cans = round(rest / CAN_WALL);
     struct slot can = SLOT_STATED("can", WORDS_SMALL, CAN_WALL);

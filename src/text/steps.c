@@ -47,7 +47,8 @@ static void add_gets(const struct words *words, struct buffer *phrase,
         buffer_add(phrase, phrase->length > 0 ? "; " : "");
         fill(words, phrase, sentences[STEP_BOLT],
             SLOTS(SLOT_NAME("bolt", joint->bolts[i].name),
-                SLOT_IF("slide", step->move == PERPEND_MOVE_SLIDE),
+                SLOT_IF(
+                    "slide", perpend_move_find(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT),
                 SLOT_TEXT("gets", buffer_text(&gets))));
     }
     buffer_finish(&gets);
@@ -72,19 +73,14 @@ static double reading_after(const struct answer_about *about, double bearing)
 static void add_watch(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step)
 {
-    static const int gauges[] = {[PERPEND_GAUGE_GAP] = 0,
-        [PERPEND_GAUGE_TOUCH] = 1,
-        [PERPEND_GAUGE_DIAL] = 2,
-        [PERPEND_GAUGE_LEVER] = 2};
     const struct perpend_gauge *gauge = &about->machine->setup.gauge;
     const struct perpend_plan *plan = &about->measurement->plan;
     double tight = reading_after(about, step->watch.bearing);
     /* what tightening is known to make of the reading, after the last step */
     bool gives = step == &plan->steps[plan->step_count - 1] &&
                  !(fabs(tight - step->watch.reach) <= gauge->step);
-    fill(words, phrase, sentences[STEP_WATCH],
-        SLOTS(SLOT_BEARING("bearing", step->watch.bearing),
-            SLOT_CHOICE("gauge", gauges[gauge->kind]),
+    fill(words, phrase, sentences[GAUGE_WATCH],
+        SLOTS(SLOT_BEARING("bearing", step->watch.bearing), SLOT_CHOICE("kind", gauge->kind),
             SLOT_READING("now", step->watch.now, gauge->step),
             SLOT_READING("reach", step->watch.reach, gauge->step), SLOT_IF("gives", gives),
             SLOT_READING("tight", tight, gauge->step)));
@@ -111,10 +107,7 @@ static void say_deed(struct words *words, unsigned *number, const struct answer_
     else
         fill(words, &loose, sentences[STEP_ALL_BOLTS], NULL);
     add_gets(words, &gets, about, step);
-    say_numbered(words, number,
-        sentences[step->move == PERPEND_MOVE_SHIM    ? STEP_SHIM
-                  : step->move == PERPEND_MOVE_SLIDE ? STEP_SLIDE
-                                                     : STEP_SCREW],
+    say_numbered(words, number, sentences[STEP_SHIM + perpend_move_index(step->move)],
         SLOTS(SLOT_NAME("joint", joint->name), SLOT_IF("drawn", drawn),
             SLOT_TEXT("seen", joint_drawing_view(joint->face)),
             SLOT_TEXT("loose", buffer_text(&loose)), SLOT_TEXT("snug", buffer_text(&snug)),
@@ -259,7 +252,7 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
         return;
     add_expected(words, &readings, about);
     say_sentence(words, "", sentences[PLAN_NEXT_SWEEP],
-        SLOTS(SLOT_IF("touch", about->machine->setup.gauge.kind == PERPEND_GAUGE_TOUCH),
+        SLOTS(SLOT_IF("touch", perpend_gauge_at(about->machine->setup.gauge.kind)->by_z),
             SLOT_IF("places", several_places(measurement)),
             SLOT_TEXT("readings", buffer_text(&readings)), SLOT_RIDGE("ridge", ridge),
             SLOT_IF("no_lower", ridge >= measurement->ridge.height),

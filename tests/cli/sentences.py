@@ -10,7 +10,7 @@ import tap
 t = tap.Tap()
 PAGE = tap.ROOT / "docs/words.md"
 TOPICS = {"answer": "The answer", "plan": "The plan", "ridge": "A ridge without readings",
-          "drift": "The time between jobs", "picture": "Pictures", "record": "The record",
+          "drift": "The time between jobs", "picture": "Pictures", "record": "The record", "gauge": "Kinds of gauge",
           "session": "A session at the machine"}
 COMMANDS = {"session": "src/cli/sweep/sentences.inc"}  # a command's own stand with it
 LITERAL = re.compile(r'"((?:\\.|[^"\\])*)"')
@@ -125,6 +125,11 @@ code = "".join(path.read_text(encoding="utf-8") for path in sorted((tap.ROOT / "
 if sys.argv[3:] == ["--write"]:
     PAGE.write_text(page, encoding="utf-8")
     sys.exit(0)
+kinds = len(re.findall(r"^    PERPEND_GAUGE_\w+", (tap.ROOT / "include/perpend/sweep.h").read_text(), re.MULTILINE))
+by_kind = re.findall(r"\{kind\|([^{}]*)\}", re.sub(r'"\s*"', "", (
+    tap.ROOT / "src/text/sentences/gauge.inc").read_text(encoding="utf-8")))
+t.ok(len(by_kind) >= 4 and all(said.count("|") + 1 == kinds for said in by_kind),
+     f"what depends on the kind of gauge is said of {kinds} kinds")
 t.ok(len(names) > 50, f"there are {len(names)} sentences")
 t.equal(unbalanced, [], "their braces close")
 t.equal(unknown, set(), "each of their slots has a sample")

@@ -57,6 +57,15 @@ enum perpend_unit draft_unit(const struct draft *draft)
     return draft_is(draft, DRAFT_UNIT, 0, "in") ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
 }
 
+const struct perpend_gauge_row *draft_gauge(const struct draft *draft)
+{
+    size_t kind = 0;
+    while (kind + 1 < PERPEND_GAUGE_KINDS &&
+           !draft_is(draft, DRAFT_GAUGE, 0, perpend_gauge_at(kind)->name))
+        kind++;
+    return perpend_gauge_at(kind);
+}
+
 double draft_thread(const struct draft *draft, size_t joint)
 {
     struct perpend_bolt bolt = {0};

@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include <perpend/mount.h>
+#include <perpend/sweep.h>
 #include <perpend/units.h>
 
 #include "files/buffer.h"
@@ -66,6 +67,9 @@ double draft_length(const struct draft *draft, enum draft_key key, size_t joint)
 
 /** The unit chosen so far. */
 enum perpend_unit draft_unit(const struct draft *draft);
+
+/** The kind of gauge chosen. */
+const struct perpend_gauge_row *draft_gauge(const struct draft *draft);
 
 /** Width across the thread of a joint's bolts, mm. */
 double draft_thread(const struct draft *draft, size_t joint);

@@ -61,7 +61,7 @@ static void add_quoted(struct buffer *text, const char *free_text)
 
 static void write_machine(const struct words *words, const struct draft *draft, struct buffer *text)
 {
-    bool lever = draft_is(draft, DRAFT_GAUGE, 0, "lever");
+    const struct perpend_gauge_row *gauge = draft_gauge(draft);
     struct digits stepover = typed(draft, DRAFT_STEPOVER, 0);
     double share, angle = 0;
     struct buffer name = {0}, of_bit = {0};
@@ -75,10 +75,9 @@ static void write_machine(const struct words *words, const struct draft *draft, 
             SLOT_IF("inch", words->unit == PERPEND_UNIT_INCH),
             SLOT_TEXT("arm", typed(draft, DRAFT_ARM, 0).text),
             SLOT_TEXT("gauge", draft_answer(draft, DRAFT_GAUGE, 0)),
-            SLOT_TEXT("step", typed(draft, DRAFT_STEP, 0).text),
-            SLOT_IF("dial", lever || draft_is(draft, DRAFT_GAUGE, 0, "dial")),
-            SLOT_IF("rises", draft_is(draft, DRAFT_RISES, 0, "yes")), SLOT_IF("lever", lever),
-            SLOT_TEXT("angle", digits_of(angle).text),
+            SLOT_TEXT("step", typed(draft, DRAFT_STEP, 0).text), SLOT_IF("dial", gauge->rises),
+            SLOT_IF("rises", draft_is(draft, DRAFT_RISES, 0, "yes")),
+            SLOT_IF("lever", gauge->angled), SLOT_TEXT("angle", digits_of(angle).text),
             SLOT_TEXT("cutter", typed(draft, DRAFT_CUTTER, 0).text),
             SLOT_TEXT("corner", typed(draft, DRAFT_CORNER, 0).text),
             SLOT_TEXT("stepover", of_bit.length > 0 ? buffer_text(&of_bit) : stepover.text),

@@ -12,8 +12,6 @@
 #include "files/names.h"
 #include "text/sentences.h"
 
-static_assert(PERPEND_GAUGE_KINDS == 4, "a kind of gauge cannot be chosen in questions.inc");
-
 #define LENGTH(low, high, likely_low, likely_high)                                                 \
     {                                                                                              \
         .kind = ANSWER_LENGTH, .least = (low), .most = (high), .likely_least = (likely_low),       \
@@ -59,9 +57,9 @@ static unsigned situation_of(const struct draft *draft, size_t joint)
         situation = FLANGE;
     if (draft_is(draft, DRAFT_SHAPE, joint, "screws"))
         situation = draft_is(draft, DRAFT_LIES, joint, "flat") ? FLAT : UPRIGHT;
-    if (draft_is(draft, DRAFT_GAUGE, 0, "dial"))
-        situation |= DIAL;
-    return draft_is(draft, DRAFT_GAUGE, 0, "lever") ? situation | LEVER : situation;
+    if (draft_gauge(draft)->rises)
+        situation |= INDICATOR;
+    return draft_gauge(draft)->angled ? situation | LEVER : situation;
 }
 
 /* The row of a question; NULL when it makes no sense after what was answered so far. */
@@ -88,8 +86,8 @@ static void put(struct asked *asked, const struct draft *draft, const struct row
     unsigned situation = situation_of(draft, joint);
     double hole;
     const struct slot *slots = SLOTS(SLOT_IF("inch", words.unit == PERPEND_UNIT_INCH),
-        SLOT_IF("gap", draft_is(draft, DRAFT_GAUGE, 0, "gap")),
-        SLOT_IF("dial", situation & (DIAL | LEVER)), SLOT_IF("lever", situation & LEVER),
+        SLOT_IF("gap", !draft_gauge(draft)->by_z && !draft_gauge(draft)->rises),
+        SLOT_IF("dial", situation & INDICATOR), SLOT_IF("lever", situation & LEVER),
         SLOT_IF("later", joint > 0), SLOT_IF("plate", draft_is(draft, DRAFT_SHAPE, 0, "plate")),
         SLOT_IF("sides", situation & SIDES), SLOT_IF("screws", situation & SCREWS),
         SLOT_IF("usual", perpend_clearance_hole(draft_thread(draft, joint), &hole) == PERPEND_OK));
@@ -201,6 +199,21 @@ static enum heard ask_choice(
     return heard;
 }
 
+/* One of the kinds of gauge. */
+static enum heard ask_gauge(
+    struct dialogue *dialogue, const struct question *question, char *answer)
+{
+    const struct words words = {.utf8 = true};
+    struct buffer choices = {0};
+    for (size_t i = 0; i < PERPEND_GAUGE_KINDS; i++) {
+        buffer_addf(&choices, "%s%s: ", i > 0 ? "\n" : "", perpend_gauge_at(i)->name);
+        fill(&words, &choices, sentences[GAUGE_CHOICE], SLOTS(SLOT_CHOICE("kind", i)));
+    }
+    enum heard heard = ask_choice(dialogue, buffer_text(&choices), question, answer);
+    buffer_finish(&choices);
+    return heard;
+}
+
 static enum heard ask_yes_no(
     struct dialogue *dialogue, const struct question *question, char *answer)
 {
@@ -234,6 +247,8 @@ static enum heard ask_row(
     dialogue_say(dialogue, "%s", buffer_text(&asked.say));
     if (row->key == DRAFT_STOCK)
         heard = ask_stock(dialogue, draft, &question, answer);
+    else if (row->key == DRAFT_GAUGE)
+        heard = ask_gauge(dialogue, &question, answer);
     else if (row->answer.kind == ANSWER_CHOICE)
         heard = ask_choice(dialogue, row->answer.choices, &question, answer);
     else if (row->answer.kind == ANSWER_YES_NO)

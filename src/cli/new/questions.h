@@ -13,7 +13,7 @@
 #include "cli/prompt/dialogue.h"
 #include "cli/new/draft.h"
 
-/** What a row applies to, or-ed: shapes of the joint in hand, or kinds of gauge. */
+/** What a row applies to, or-ed: shapes of the joint in hand, or of gauge. */
 enum row_when {
     ANY = 0,
     PLATE = 1,
@@ -23,7 +23,7 @@ enum row_when {
     FLAT = 16,   /* a flat one */
     SCREWS = UPRIGHT | FLAT,
     JOINT = PLATE | SIDES | FLANGE | SCREWS,
-    DIAL = 32,
+    INDICATOR = 32,
     LEVER = 64
 };
 

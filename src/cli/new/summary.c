@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/new/summary.h"
 
-#include <assert.h>
 #include <math.h>
 
 #include <perpend/plan.h>
@@ -65,14 +64,11 @@ void summary_show(struct words *words, const struct perpend_machine *machine)
 {
     const struct perpend_gauge *gauge = &machine->setup.gauge;
     const struct perpend_facing *facing = &machine->facing;
-    static_assert(PERPEND_GAUGE_KINDS == 4, "a kind has no words");
     say_sentence(words, "", "{name}", SLOTS(SLOT_NAME("name", machine->name)));
-    say_sentence(words, "  sweep:  ",
-        "an arm of {arm}; you read {kind|the gap|Z at the touch|a dial|a lever indicator}, in "
-        "steps of "
-        "{step}",
+    say_sentence(words, "  sweep:  ", "an arm of {arm}; you read {gauge}",
         SLOTS(SLOT_STATED("arm", WORDS_LARGE, machine->setup.arm.length),
-            SLOT_CHOICE("kind", gauge->kind), SLOT_STATED("step", WORDS_SMALL, gauge->step)));
+            SLOT_SENTENCE("gauge", sentences[GAUGE_SUMMARY]), SLOT_CHOICE("kind", gauge->kind),
+            SLOT_STATED("step", WORDS_SMALL, gauge->step)));
     say_sentence(words,
         "  facing: ", "a bit of {bit}, {stepover} from pass to pass, along {both|X and Y|{y|Y|X}}",
         SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),

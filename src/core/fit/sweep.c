@@ -5,18 +5,9 @@
 
 double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge)
 {
-    double farther = gauge->rises_away ? 1.0 : -1.0;
-    switch (gauge->kind) {
-    case PERPEND_GAUGE_TOUCH:
-        return -1.0;
-    case PERPEND_GAUGE_DIAL:
-        return farther;
-    case PERPEND_GAUGE_LEVER:
-        return farther * cos(gauge->angle);
-    case PERPEND_GAUGE_GAP:
-        break;
-    }
-    return 1.0;
+    const struct perpend_gauge_row *row = perpend_gauge_at(gauge->kind);
+    double toward = row->angled ? row->sign * cos(gauge->angle) : row->sign;
+    return row->rises && gauge->rises_away ? -toward : toward;
 }
 
 double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double spread)

@@ -25,10 +25,12 @@ enum perpend_gauge_kind {
 /** What sets a kind of gauge apart: files, questions and words go by this table. */
 struct perpend_gauge_row {
     const char *name; /* "gap": in machine files */
-    double sign; /* of gap per reading; of an indicator while its reading rises toward the bed */
-    bool rises;  /* an indicator: its reading may rise away from the bed instead */
-    bool angled; /* its stylus stands at an angle to the bed */
-    bool by_z;   /* Z is what is read: it moves at every bearing */
+    double sign;   /* of gap per reading; of an indicator while its reading rises toward the bed */
+    bool rises;    /* an indicator: its reading may rise away from the bed instead */
+    bool angled;   /* its stylus stands at an angle to the bed */
+    bool no_minus; /* a reading cannot be less than nothing */
+    double large[2]; /* mm: as large a reading is doubted, where people see mm, inches */
+    bool by_z;       /* Z is what is read: it moves at every bearing */
 };
 
 /** The row of a kind; NULL for what is none. A static table, in the order of the kinds. */

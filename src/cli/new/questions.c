@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/new/questions.h"
 
-#include <assert.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -86,9 +85,9 @@ static void put(struct asked *asked, const struct draft *draft, const struct row
     unsigned situation = situation_of(draft, joint);
     double hole;
     const struct slot *slots = SLOTS(SLOT_IF("inch", words.unit == PERPEND_UNIT_INCH),
-        SLOT_IF("gap", !draft_gauge(draft)->by_z && !draft_gauge(draft)->rises),
-        SLOT_IF("dial", situation & INDICATOR), SLOT_IF("lever", situation & LEVER),
-        SLOT_IF("later", joint > 0), SLOT_IF("plate", draft_is(draft, DRAFT_SHAPE, 0, "plate")),
+        SLOT_IF("gap", draft_gauge(draft)->no_minus), SLOT_IF("dial", situation & INDICATOR),
+        SLOT_IF("lever", situation & LEVER), SLOT_IF("later", joint > 0),
+        SLOT_IF("plate", draft_is(draft, DRAFT_SHAPE, 0, "plate")),
         SLOT_IF("sides", situation & SIDES), SLOT_IF("screws", situation & SCREWS),
         SLOT_IF("usual", perpend_clearance_hole(draft_thread(draft, joint), &hole) == PERPEND_OK));
     const char *before = draft_answer(draft, row->key, joint);

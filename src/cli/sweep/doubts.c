@@ -2,19 +2,9 @@
 /* A reading that is far from what is to be expected is asked about before it is kept. */
 #include "cli/sweep/session.h"
 
-#include <assert.h>
 #include <math.h>
 
 #include <perpend/status.h>
-
-/* As large a reading is asked about where people see mm, inches; mm. */
-static const double large[][2] = {
-    [PERPEND_GAUGE_GAP] = {10, 10},
-    [PERPEND_GAUGE_TOUCH] = {INFINITY, INFINITY},
-    [PERPEND_GAUGE_DIAL] = {INFINITY, PERPEND_MM_PER_INCH},
-    [PERPEND_GAUGE_LEVER] = {INFINITY, PERPEND_MM_PER_INCH},
-};
-static_assert(sizeof large / sizeof *large == PERPEND_GAUGE_KINDS, "a kind has no bound");
 
 #define STEEP 0.02 /* a lean that makes a reading doubtful, mm/mm */
 
@@ -121,7 +111,8 @@ static void add_doubt(const struct session *session, double bearing, double valu
             doubt_first(session, &known, value, phrase);
     } else if (!first && !corrects) {
         doubt_beside(session, sweep, value, phrase);
-    } else if (fabs(value) >= large[session_machine(session)->setup.gauge.kind][inch ? 1 : 0]) {
+    } else if (fabs(value) >=
+               perpend_gauge_at(session_machine(session)->setup.gauge.kind)->large[inch ? 1 : 0]) {
         session_fill(session, phrase, DOUBT_LARGE,
             SLOTS(SLOT_TEXT("reading", SHOWN_READING(session, value))));
     }

@@ -312,7 +312,7 @@ static enum next take_reading(struct asking *asking, const char *line)
     }
     if (fabs(value) > LARGEST)
         return refuse(asking, READING_TOO_LARGE, NULL);
-    if (session_machine(session)->setup.gauge.kind == PERPEND_GAUGE_GAP && value < 0)
+    if (perpend_gauge_at(session_machine(session)->setup.gauge.kind)->no_minus && value < 0)
         return refuse(asking, READING_BELOW_NOTHING, NULL);
     if (named == 0 && asking->place == NONE_MISSING(turn))
         return refuse(asking, WHICH_BEARING, NULL);

@@ -118,7 +118,7 @@ static void add_short(
     const char *joint = "";
     if (shortfall->joint < mount->joint_count) {
         joint = mount->joints[shortfall->joint].name;
-        sentence = SHORT_OF_LEAVES + (enum sentence)perpend_move_index(shortfall->move);
+        sentence = SHORT_OF_MOVE;
     }
     double rest = shortfall->wanted - shortfall->allowed, cans = round(rest / CAN_WALL);
     struct slot can = SLOT_STATED("can", WORDS_SMALL, CAN_WALL);
@@ -126,6 +126,7 @@ static void add_short(
         can = (struct slot)SLOT_ROUNDED("can", WORDS_SMALL, CAN_WALL, 2.0 * CAN_WALL);
     fill_next(words, phrase, sentences[sentence],
         SLOTS(SLOT_NAME("joint", joint), SLOT_CHOICE("axis", axis),
+            SLOT_CHOICE("move", perpend_move_index(shortfall->move)),
             SLOT_THICKNESS("wanted", shortfall->wanted),
             SLOT_THICKNESS("allowed", shortfall->allowed),
             SLOT_IF("none", shortfall->allowed <= 0.0), SLOT_IF("twice", twice_short(shortfalls)),

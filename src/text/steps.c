@@ -107,9 +107,9 @@ static void say_deed(struct words *words, unsigned *number, const struct answer_
     else
         fill(words, &loose, sentences[STEP_ALL_BOLTS], NULL);
     add_gets(words, &gets, about, step);
-    say_numbered(words, number, sentences[STEP_SHIM + perpend_move_index(step->move)],
-        SLOTS(SLOT_NAME("joint", joint->name), SLOT_IF("drawn", drawn),
-            SLOT_TEXT("seen", joint_drawing_view(joint->face)),
+    say_numbered(words, number, sentences[STEP_DO],
+        SLOTS(SLOT_CHOICE("move", perpend_move_index(step->move)), SLOT_NAME("joint", joint->name),
+            SLOT_IF("drawn", drawn), SLOT_TEXT("seen", joint_drawing_view(joint->face)),
             SLOT_TEXT("loose", buffer_text(&loose)), SLOT_TEXT("snug", buffer_text(&snug)),
             SLOT_NAME(
                 "pivot", step->pivot < step->bolt_count ? joint->bolts[step->pivot].name : ""),

@@ -246,18 +246,15 @@ static size_t place_of(const struct heap *heap, double thick)
     return low;
 }
 
-/* Whether the heap could make each stack that the thicknesses up to the k-th decide, if it were the
-   only one. */
-static bool possible(const struct walk *walk, size_t k)
+/* Whether the heap makes all stacks that the first thickness alone decides. */
+static bool possible(const struct walk *walk)
 {
-    const struct plane_search *search = walk->search;
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
-    find_bins(search, walk->frame, walk->thick, bolts);
-    for (size_t i = 0; i < search->bolt_count; i++)
-        if (!bolts[i].hangs && (k + 1 == walk->frame->params || walk->frame->share[1][i] == 0.0) &&
-            stacks_fewest(&search->situation->heap, bolts[i].bin) == STACKS_NONE)
-            return false;
-    return true;
+    find_bins(walk->search, walk->frame, walk->thick, bolts);
+    for (size_t i = 0; i < walk->search->bolt_count; i++)
+        if (walk->frame->share[1][i] != 0.0)
+            bolts[i].bin.low = 0;
+    return fill(walk->search, bolts, STACKS_NONE) != STACKS_NONE;
 }
 
 static void walk_thickness(struct walk *walk, size_t k, struct perpend_slope lean);
@@ -276,13 +273,11 @@ static bool fix_thickness(struct walk *walk, size_t k, struct perpend_slope lean
     if (--walk->search->work <= 0 || cost > walk->most ||
         (walk->best->leaves != STACKS_NONE && step_of(ridge) > step_of(walk->best->ridge)))
         return false;
-    if (!possible(walk, k))
-        return true;
-    if (k + 1 < walk->frame->params)
-        walk_thickness(walk, k + 1, next);
-    else
+    if (k + 1 == walk->frame->params)
         try_plane(walk->search, walk->frame, walk->thick,
             reach_left(situation, next, &walk->reach[k + 1], value), walk->best);
+    else if (possible(walk))
+        walk_thickness(walk, k + 1, next);
     return true;
 }
 
@@ -321,11 +316,15 @@ static void find_within(struct plane_search *search, double most, struct plane *
    no shims leave as little. */
 static void find(struct plane_search *search, bool hang, double none, struct plane *best)
 {
+    struct situation *situation = search->situation;
     *best = (struct plane){.leaves = STACKS_NONE};
     search->hang = hang;
+    search->work = situation->work < SEARCH_MOST ? situation->work : SEARCH_MOST;
+    situation->work -= search->work;
     for (double most = FIRST_RADIUS; best->leaves == STACKS_NONE && most < none; most *= FARTHER)
         find_within(search, most, best);
     find_within(search, none, best);
+    situation->work += search->work;
 }
 
 /* Give what hangs its leaves after all where there are some that fit. */
@@ -374,8 +373,6 @@ static void find_best(struct plane_search *search, struct plane *best)
 bool choose_planes(struct situation *situation, struct choice *choice)
 {
     struct plane_search search = {.situation = situation, .beside = choice->set};
-    long work = situation->work < SEARCH_MOST ? situation->work : SEARCH_MOST;
-    search.work = work;
     struct plane best;
     size_t units[PLAN_STACKED_MOST], count = 0;
     for (size_t i = 0; i < situation->unit_count; i++)
@@ -389,7 +386,6 @@ bool choose_planes(struct situation *situation, struct choice *choice)
     else
         add_ramps(&search, units, count);
     find_best(&search, &best);
-    situation->work -= work - search.work;
     if (best.leaves == STACKS_NONE || best.leaves == 0)
         return false;
     struct perpend_slope lean = situation->input->lean, none = {0, 0},

@@ -104,7 +104,11 @@ struct filling {
     unsigned now[STACKS_BINS_MOST][PERPEND_LEAVES_MOST];
     unsigned (*counts)[PERPEND_LEAVES_MOST];  /* the best found */
     unsigned remaining[STACKS_BINS_MOST + 1]; /* fewest leaves the bins from here on can take */
-    unsigned least;                           /* leaves of the best found; none: STACKS_NONE */
+    unsigned long low[STACKS_BINS_MOST + 1];  /* grains that the bins from here on want at least */
+    unsigned long
+        thinner[PERPEND_LEAVES_MOST + 1]; /* grains of all leaves of the kinds from here on */
+    unsigned long unused;                 /* grains not yet used */
+    unsigned least;                       /* leaves of the best found; none: STACKS_NONE */
     unsigned most;
     long *work;
 };
@@ -121,10 +125,13 @@ static void fill_stack(
         return;
     }
     const unsigned *fewest = heap->fewest + (kind + 1) * ((size_t)heap->tallest + 1);
-    unsigned most = lacks / heap->grains[kind];
+    unsigned most = lacks / heap->grains[kind], least = 0;
     if (most > filling->stock[kind])
         most = filling->stock[kind];
-    for (unsigned count = most + 1; count-- > 0 && *filling->work > 0;) {
+    /* the thinner kinds must be able to make up the rest */
+    if (lacks > filling->thinner[kind + 1])
+        least = (lacks - (unsigned)filling->thinner[kind + 1] - 1) / heap->grains[kind] + 1;
+    for (unsigned count = most + 1; count-- > least && *filling->work > 0;) {
         unsigned rest = lacks - count * heap->grains[kind];
         --*filling->work;
         if (fewest[rest] == STACKS_NONE ||
@@ -141,7 +148,7 @@ static void fill_stack(
 static void fill_bin(struct filling *filling, size_t bin, unsigned used)
 {
     const struct heap *heap = filling->heap;
-    if (used + filling->remaining[bin] > filling->most)
+    if (used + filling->remaining[bin] > filling->most || filling->low[bin] > filling->unused)
         return;
     if (bin == filling->bin_count) {
         filling->least = used;
@@ -151,8 +158,11 @@ static void fill_bin(struct filling *filling, size_t bin, unsigned used)
         return;
     }
     for (unsigned v = filling->bins[bin].low; v <= filling->bins[bin].high; v++)
-        if (v <= heap->tallest && heap->fewest[v] != STACKS_NONE)
+        if (v <= heap->tallest && heap->fewest[v] != STACKS_NONE) {
+            filling->unused -= v;
             fill_stack(filling, bin, 0, v, used);
+            filling->unused += v;
+        }
 }
 
 unsigned stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin_count,
@@ -173,7 +183,12 @@ unsigned stacks_fill(const struct heap *heap, const struct bin *bins, size_t bin
         if (least == STACKS_NONE)
             return STACKS_NONE;
         filling.remaining[bin] = filling.remaining[bin + 1] + least;
+        filling.low[bin] = filling.low[bin + 1] + bins[bin].low;
     }
+    for (size_t kind = heap->kinds; kind-- > 0;)
+        filling.thinner[kind] =
+            filling.thinner[kind + 1] + (unsigned long)heap->count[kind] * heap->grains[kind];
+    filling.unused = filling.thinner[0];
     fill_bin(&filling, 0, 0);
     return filling.least;
 }

@@ -7,6 +7,7 @@
  *
  *   openings.c   shims and push screws: the joint is opened unevenly
  *   slides.c     the joint is turned in its own plane
+ *   rigid.c      the rigid move that comes nearest to what the bolts did
  *   moves.c      the table
  */
 
@@ -19,6 +20,12 @@ struct move_reach {
     double low, high;               /* range of the change along it */
 };
 
+/** The change that amounts make, and how far the worst is from what a rigid joint can do, mm. */
+struct move_fit {
+    struct perpend_slope change;
+    double off; /* NAN when an amount is not finite */
+};
+
 struct perpend_move_geometry {
     /* mm of opening that an amount of 1 makes at a bolt; 0 when it is not known */
     double (*opening)(const struct perpend_bolt *bolt);
@@ -28,15 +35,30 @@ struct perpend_move_geometry {
     /* amounts that make a change; the joint turns about `pivot` where that matters */
     void (*amounts)(const struct perpend_move_row *row, const struct perpend_joint *joint,
         struct perpend_slope change, struct perpend_point pivot, struct perpend_amount *amounts);
-    struct perpend_slope (*change)(const struct perpend_move_row *row,
-        const struct perpend_joint *joint, const struct perpend_amount *amounts);
-    double (*misfit)(const struct perpend_move_row *row, const struct perpend_joint *joint,
+    struct move_fit (*fit)(const struct perpend_move_row *row, const struct perpend_joint *joint,
         const struct perpend_amount *amounts);
-    /* mm at the bolt that moves most when the joint makes a change */
-    double (*most)(const struct perpend_joint *joint, struct perpend_slope change);
 };
 
 extern const struct perpend_move_geometry move_shims, move_screws, move_slides;
+
+/** mm at the bolt that moves most when a joint makes a change by a move. */
+double most_moved(const struct perpend_move_row *row, const struct perpend_joint *joint,
+    struct perpend_slope change);
+
+/** What bolts did, and what one of each of two turns would do at each; a joint's bolts shift
+ *  together as well. */
+struct rigid {
+    size_t count;
+    struct perpend_point moved[PERPEND_BOLTS_MOST], by[2][PERPEND_BOLTS_MOST]; /* mm */
+    double turn[2]; /* how much of each: least squares */
+    double off;     /* how far the worst bolt is from that, mm; NAN when one is not finite */
+};
+
+/**
+ * Given:    rigid   count, moved, by; the second turn is left at 0 where it does what the first does
+ * Returned: rigid   turn, off; moved is what is left, by is taken about the bolts' mean
+ */
+void rigid_fit(struct rigid *rigid);
 
 /** How a joint's bolts lie for shims: what lean changes they can make. */
 struct shim_span {

@@ -88,28 +88,48 @@ struct perpend_amount perpend_amount_sum(struct perpend_amount a, struct perpend
     };
 }
 
-enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
-    const struct perpend_amount *amounts, struct perpend_slope *change)
+static enum perpend_status fit_amounts(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_amount *amounts, struct move_fit *fit)
 {
     const struct perpend_move_row *row = perpend_move_find(move);
     if (!row || joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
         return PERPEND_ERR_VALUE;
-    struct perpend_slope found = row->geometry->change(row, joint, amounts);
-    if (!isfinite(found.right) || !isfinite(found.back))
-        return PERPEND_ERR_VALUE;
-    *change = found;
-    return PERPEND_OK;
+    *fit = row->geometry->fit(row, joint, amounts);
+    return isfinite(fit->change.right + fit->change.back + fit->off) ? PERPEND_OK
+                                                                     : PERPEND_ERR_VALUE;
+}
+
+enum perpend_status perpend_moves_change(const struct perpend_joint *joint, enum perpend_move move,
+    const struct perpend_amount *amounts, struct perpend_slope *change)
+{
+    struct move_fit fit;
+    enum perpend_status status = fit_amounts(joint, move, amounts, &fit);
+    if (status == PERPEND_OK)
+        *change = fit.change;
+    return status;
 }
 
 enum perpend_status perpend_moves_misfit(const struct perpend_joint *joint, enum perpend_move move,
     const struct perpend_amount *amounts, double *off)
 {
-    const struct perpend_move_row *row = perpend_move_find(move);
-    if (!row || joint->bolt_count < 2 || joint->bolt_count > PERPEND_BOLTS_MOST)
-        return PERPEND_ERR_VALUE;
-    double worst = row->geometry->misfit(row, joint, amounts);
-    if (isnan(worst))
-        return PERPEND_ERR_VALUE;
-    *off = worst;
-    return PERPEND_OK;
+    struct move_fit fit;
+    enum perpend_status status = fit_amounts(joint, move, amounts, &fit);
+    if (status == PERPEND_OK)
+        *off = fit.off;
+    return status;
+}
+
+double most_moved(const struct perpend_move_row *row, const struct perpend_joint *joint,
+    struct perpend_slope change)
+{
+    struct perpend_amount amounts[PERPEND_BOLTS_MOST];
+    struct perpend_point centre;
+    double radius, most = 0.0;
+    perpend_joint_circle(joint, &centre, &radius);
+    row->geometry->amounts(row, joint, change, centre, amounts);
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        double opened = amounts[i].value * row->geometry->opening(&joint->bolts[i]);
+        most = fmax(most, opened + sqrt(perpend_dot(amounts[i].shift, amounts[i].shift)));
+    }
+    return most;
 }

@@ -74,112 +74,41 @@ double openings_for_change(
     return most - least;
 }
 
-/* The openings at the places that carry the joint, and where those are in two coordinates. */
-struct openings {
-    double a[PERPEND_BOLTS_MOST], b[PERPEND_BOLTS_MOST], open[PERPEND_BOLTS_MOST];
-    size_t count;
-};
-
-/* The corners carry it: what lies between them can hang, or be a little too thick. */
-static void gather_openings(const struct perpend_joint *joint, const struct perpend_move_row *row,
-    const struct perpend_amount *amounts, struct shim_span span, struct openings *openings)
+/* The bolts that carry the joint: what lies between the corners can hang, or be a little too thick. */
+static size_t carrying_bolts(const struct perpend_joint *joint, struct shim_span span, size_t *bolt)
 {
-    size_t corner[PERPEND_BOLTS_MOST];
-    openings->count = corner_bolts(joint, corner);
-    if (span.dims == 2 && openings->count < 3) {
-        openings->count = joint->bolt_count;
-        for (size_t i = 0; i < joint->bolt_count; i++)
-            corner[i] = i;
-    }
-    for (size_t i = 0; i < openings->count; i++) {
-        const struct perpend_bolt *bolt = &joint->bolts[corner[i]];
-        struct perpend_slope lever = shim_lever(joint->face, bolt->at);
-        openings->open[i] = amounts[corner[i]].value * row->geometry->opening(bolt);
-        openings->a[i] = span.dims == 2 ? lever.right : flat_of(joint->face, bolt->at).a;
-        openings->b[i] =
-            span.dims == 2 ? lever.back
-                           : lever.right * span.direction.right + lever.back * span.direction.back;
-    }
+    size_t count = corner_bolts(joint, bolt);
+    if (span.dims < 2 || count >= 3)
+        return count;
+    for (size_t i = 0; i < joint->bolt_count; i++)
+        bolt[i] = i;
+    return joint->bolt_count;
 }
 
-/* Means of the openings' places and heights, and second moments about them. */
-struct moments {
-    double a, b, open;
-    double aa, ab, bb, ao, bo;
-};
-
-static struct moments moments_of(const struct openings *openings)
-{
-    double n = (double)openings->count;
-    struct moments moments = {.a = 0};
-    for (size_t i = 0; i < openings->count; i++) {
-        moments.a += openings->a[i] / n;
-        moments.b += openings->b[i] / n;
-        moments.open += openings->open[i] / n;
-    }
-    for (size_t i = 0; i < openings->count; i++) {
-        double a = openings->a[i] - moments.a, b = openings->b[i] - moments.b;
-        double open = openings->open[i] - moments.open;
-        moments.aa += a * a;
-        moments.ab += a * b;
-        moments.bb += b * b;
-        moments.ao += a * open;
-        moments.bo += b * open;
-    }
-    return moments;
-}
-
-/* Places nearer to a line than this, as a share of their spread squared, are in it. */
-#define LINE 1e-6
-
-/* The least-squares plane of the openings: its slopes along the two coordinates. */
-struct plane {
-    double a, b;
-};
-
-static struct plane plane_of(const struct moments *m, struct shim_span span)
-{
-    double determinant = m->aa * m->bb - m->ab * m->ab;
-    /* bolts in a line cannot tell a turn about the vertical, and nobody asked for one */
-    if (span.dims == 1 && !(determinant > LINE * (m->aa + m->bb) * (m->aa + m->bb)))
-        return (struct plane){0.0, m->bo / m->bb};
-    return (struct plane){(m->ao * m->bb - m->bo * m->ab) / determinant,
-        (m->bo * m->aa - m->ao * m->ab) / determinant};
-}
-
-static struct perpend_slope change_of_openings(const struct perpend_move_row *row,
+static struct move_fit fit_openings(const struct perpend_move_row *row,
     const struct perpend_joint *joint, const struct perpend_amount *amounts)
 {
     struct shim_span span = shim_span_of(joint);
+    struct rigid rigid = {.count = 0};
+    size_t bolt[PERPEND_BOLTS_MOST];
     if (span.dims == 0)
-        return (struct perpend_slope){0, 0};
-    struct openings openings;
-    gather_openings(joint, row, amounts, span, &openings);
-    struct moments moments = moments_of(&openings);
-    struct plane plane = plane_of(&moments, span);
-    if (span.dims == 2)
-        return (struct perpend_slope){plane.a, plane.b};
-    return (struct perpend_slope){plane.b * span.direction.right, plane.b * span.direction.back};
-}
-
-static double misfit_of_openings(const struct perpend_move_row *row,
-    const struct perpend_joint *joint, const struct perpend_amount *amounts)
-{
-    struct shim_span span = shim_span_of(joint);
-    double worst = 0.0;
-    if (span.dims == 0 || joint->bolt_count <= 3)
-        return 0.0;
-    struct openings openings;
-    gather_openings(joint, row, amounts, span, &openings);
-    struct moments m = moments_of(&openings);
-    struct plane plane = plane_of(&m, span);
-    for (size_t i = 0; i < openings.count; i++) {
-        double at = m.open + plane.a * (openings.a[i] - m.a) + plane.b * (openings.b[i] - m.b);
-        if (!isfinite(openings.open[i] - at))
-            return NAN;
-        worst = fmax(worst, fabs(openings.open[i] - at));
+        return (struct move_fit){.off = 0.0};
+    rigid.count = carrying_bolts(joint, span, bolt);
+    for (size_t i = 0; i < rigid.count; i++) {
+        const struct perpend_bolt *at = &joint->bolts[bolt[i]];
+        struct perpend_slope lever = shim_lever(joint->face, at->at);
+        double along = lever.right * span.direction.right + lever.back * span.direction.back;
+        rigid.moved[i].up = amounts[bolt[i]].value * row->geometry->opening(at);
+        /* of bolts in a line: a turn that leaves the lean alone, where they can tell one */
+        rigid.by[0][i].up = span.dims == 2 ? lever.right : along;
+        rigid.by[1][i].up = span.dims == 2 ? lever.back : flat_of(joint->face, at->at).a;
     }
-    return worst;
+    rigid_fit(&rigid);
+    struct perpend_slope change = {rigid.turn[0], rigid.turn[1]};
+    if (span.dims == 1)
+        change = (struct perpend_slope){
+            rigid.turn[0] * span.direction.right, rigid.turn[0] * span.direction.back};
+    return (struct move_fit){change, joint->bolt_count > 3 ? rigid.off : 0.0};
 }
 
 static struct move_reach reach_of_openings(
@@ -205,12 +134,6 @@ static void amounts_of_openings(const struct perpend_move_row *row,
             (struct perpend_amount){.value = open[i] / row->geometry->opening(&joint->bolts[i])};
 }
 
-static double most_opened(const struct perpend_joint *joint, struct perpend_slope change)
-{
-    double open[PERPEND_BOLTS_MOST];
-    return openings_for_change(joint, change, open);
-}
-
 static double of_a_shim(const struct perpend_bolt *bolt)
 {
     (void)bolt;
@@ -221,16 +144,12 @@ const struct perpend_move_geometry move_shims = {
     .opening = of_a_shim,
     .reach = reach_of_openings,
     .amounts = amounts_of_openings,
-    .change = change_of_openings,
-    .misfit = misfit_of_openings,
-    .most = most_opened,
+    .fit = fit_openings,
 };
 
 const struct perpend_move_geometry move_screws = {
     .opening = bolt_pitch,
     .reach = reach_of_openings,
     .amounts = amounts_of_openings,
-    .change = change_of_openings,
-    .misfit = misfit_of_openings,
-    .most = most_opened,
+    .fit = fit_openings,
 };

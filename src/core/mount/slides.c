@@ -10,71 +10,25 @@ struct perpend_slope slide_direction(enum perpend_face face)
     return (struct perpend_slope){.right = n.back, .back = -n.right};
 }
 
-/* The least-squares shift and turn of slides, about the middle of the bolts. */
-struct slide_fit {
-    struct perpend_point middle, drift;
-    double turn; /* rad about the face direction */
-};
-
-static struct perpend_point apart(struct perpend_point a, struct perpend_point b)
+static struct perpend_point from_to(struct perpend_point a, struct perpend_point b)
 {
-    return (struct perpend_point){a.right - b.right, a.back - b.back, a.up - b.up};
+    return (struct perpend_point){b.right - a.right, b.back - a.back, b.up - a.up};
 }
 
-static struct slide_fit fit_slides(
-    const struct perpend_joint *joint, const struct perpend_amount *amounts)
-{
-    double n = (double)joint->bolt_count;
-    struct slide_fit fit = {.turn = 0};
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        const struct perpend_point *at = &joint->bolts[i].at, *slide = &amounts[i].shift;
-        fit.middle.right += at->right / n;
-        fit.middle.back += at->back / n;
-        fit.middle.up += at->up / n;
-        fit.drift.right += slide->right / n;
-        fit.drift.back += slide->back / n;
-        fit.drift.up += slide->up / n;
-    }
-    struct perpend_point face = perpend_face_direction(joint->face);
-    double over = 0, under = 0;
-    for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_point sweep =
-            perpend_cross(face, apart(joint->bolts[i].at, fit.middle)); /* per rad of turn */
-        over += perpend_dot(sweep, apart(amounts[i].shift, fit.drift));
-        under += perpend_dot(sweep, sweep);
-    }
-    fit.turn = under > 0.0 ? over / under : 0.0;
-    return fit;
-}
-
-static struct perpend_slope change_of_slides(const struct perpend_move_row *row,
+static struct move_fit fit_slides(const struct perpend_move_row *row,
     const struct perpend_joint *joint, const struct perpend_amount *amounts)
 {
     (void)row;
-    double turn = fit_slides(joint, amounts).turn;
+    struct perpend_point face = perpend_face_direction(joint->face);
     struct perpend_slope direction = slide_direction(joint->face);
-    return (struct perpend_slope){turn * direction.right, turn * direction.back};
-}
-
-/* How far the worst slide is from the shift and turn that fit them all. */
-static double misfit_of_slides(const struct perpend_move_row *row,
-    const struct perpend_joint *joint, const struct perpend_amount *amounts)
-{
-    (void)row;
-    struct slide_fit fit = fit_slides(joint, amounts);
-    struct perpend_point face = perpend_face_direction(joint->face);
-    double worst = 0.0;
+    struct rigid rigid = {.count = joint->bolt_count};
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_point sweep = perpend_cross(face, apart(joint->bolts[i].at, fit.middle));
-        struct perpend_point off = apart(amounts[i].shift, fit.drift);
-        off = apart(off, (struct perpend_point){
-                             fit.turn * sweep.right, fit.turn * sweep.back, fit.turn * sweep.up});
-        double size = sqrt(perpend_dot(off, off));
-        worst = isfinite(size) ? fmax(worst, size) : NAN;
-        if (isnan(worst))
-            break;
+        rigid.moved[i] = amounts[i].shift;
+        rigid.by[0][i] = perpend_cross(face, joint->bolts[i].at);
     }
-    return worst;
+    rigid_fit(&rigid);
+    return (struct move_fit){
+        {rigid.turn[0] * direction.right, rigid.turn[0] * direction.back}, rigid.off};
 }
 
 static struct move_reach reach_of_slides(
@@ -100,18 +54,10 @@ static void amounts_of_slides(const struct perpend_move_row *row, const struct p
     struct perpend_slope direction = slide_direction(joint->face);
     double turn = change.right * direction.right + change.back * direction.back;
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        struct perpend_point sweep = perpend_cross(face, apart(joint->bolts[i].at, pivot));
+        struct perpend_point sweep = perpend_cross(face, from_to(pivot, joint->bolts[i].at));
         amounts[i] = (struct perpend_amount){
             .shift = {turn * sweep.right, turn * sweep.back, turn * sweep.up}};
     }
-}
-
-static double most_slid(const struct perpend_joint *joint, struct perpend_slope change)
-{
-    struct perpend_point centre;
-    double radius;
-    perpend_joint_circle(joint, &centre, &radius);
-    return perpend_slope_size(change) * radius;
 }
 
 static double opens_nothing(const struct perpend_bolt *bolt)
@@ -124,7 +70,5 @@ const struct perpend_move_geometry move_slides = {
     .opening = opens_nothing,
     .reach = reach_of_slides,
     .amounts = amounts_of_slides,
-    .change = change_of_slides,
-    .misfit = misfit_of_slides,
-    .most = most_slid,
+    .fit = fit_slides,
 };

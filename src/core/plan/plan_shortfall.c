@@ -22,12 +22,12 @@ static double along(struct perpend_slope change, struct perpend_slope axis)
 }
 
 /* mm at the bolt that moves most when a unit makes a change along an axis. */
-static double most_moved(
+static double moved_along(
     const struct situation *situation, const struct unit *unit, struct wish wish, double change)
 {
     const struct perpend_joint *joint = &situation->input->mount->joints[unit->joint];
     struct perpend_slope none = {0, 0};
-    return unit->row->geometry->most(joint, slope_sum(none, change, wish.axis));
+    return most_moved(unit->row, joint, slope_sum(none, change, wish.axis));
 }
 
 /* Half of the thinnest leaf on hand, mm: nearer than that the stock does not come in general. */
@@ -69,8 +69,8 @@ static struct perpend_shortfall shortfall_of(
             .present = true,
             .joint = unit->joint,
             .move = unit->row->move,
-            .wanted = most_moved(situation, unit, wish, own + wish.missing),
-            .allowed = own * wish.missing < 0.0 ? 0.0 : most_moved(situation, unit, wish, own),
+            .wanted = moved_along(situation, unit, wish, own + wish.missing),
+            .allowed = own * wish.missing < 0.0 ? 0.0 : moved_along(situation, unit, wish, own),
         };
         bool out = runs_out(situation, unit, (own + wish.missing) * serves, &here);
         served = served || out || situation->stocked;

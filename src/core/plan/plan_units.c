@@ -109,9 +109,9 @@ static double thickest_wish(const struct situation *situation)
         const struct unit *unit = &situation->units[i];
         const struct perpend_joint *joint = &input->mount->joints[unit->joint];
         if (unit->stacked)
-            thickest = fmax(thickest,
-                unit->row->geometry->most(joint, (struct perpend_slope){change.right, 0}) +
-                    unit->row->geometry->most(joint, (struct perpend_slope){0, change.back}));
+            thickest = fmax(
+                thickest, most_moved(unit->row, joint, (struct perpend_slope){change.right, 0}) +
+                              most_moved(unit->row, joint, (struct perpend_slope){0, change.back}));
     }
     return thickest;
 }

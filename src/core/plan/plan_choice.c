@@ -76,19 +76,13 @@ static unsigned joints_of(const struct situation *situation, unit_set set)
     return joints;
 }
 
-static double sine_between(const struct unit *a, const struct unit *b)
-{
-    struct perpend_slope p = a->reach.direction, q = b->reach.direction;
-    return fabs(p.right * q.back - p.back * q.right);
-}
-
 /* Two moves whose changes lie nearly the same way would work against one another, far, for a little
    across; of two that lie the same way one will do, unless play ends it. */
 static bool clash(const struct unit *a, const struct unit *b)
 {
     if (a->reach.dims != 1 || b->reach.dims != 1)
         return false;
-    double sine = sine_between(a, b);
+    double sine = fabs(slope_cross(a->reach.direction, b->reach.direction));
     bool endless = isinf(a->reach.high) && isinf(b->reach.high);
     return sine < NEARLY_PARALLEL && (sine > PARALLEL || endless);
 }

@@ -70,6 +70,11 @@ static inline struct perpend_slope slope_sum(
     return (struct perpend_slope){a.right + k * b.right, a.back + k * b.back};
 }
 
+static inline double slope_cross(struct perpend_slope a, struct perpend_slope b)
+{
+    return a.right * b.back - a.back * b.right;
+}
+
 /** The lean to expect when a change is asked, through the tamed response. */
 static inline struct perpend_slope expect_after(
     const struct situation *situation, struct perpend_slope lean, struct perpend_slope change)
@@ -140,6 +145,7 @@ struct stacked_bolt {
     struct bin bin;
     bool hangs;   /* between supported bolts, and nothing on hand fits there */
     double plane; /* mm up to the plane */
+    unsigned counts[PERPEND_LEAVES_MOST]; /* of the heap's kinds */
 };
 
 #define STACKED_BOLTS_MOST (PLAN_STACKED_MOST * PERPEND_BOLTS_MOST)
@@ -166,15 +172,6 @@ struct choice {
  * Value:    false when no plane is better than none
  */
 bool choose_planes(struct situation *situation, struct choice *choice);
-
-/**
- * The bins of the bolts that take leaves, thickest first.
- *
- * Returned: bins  at most STACKED_BOLTS_MOST
- *           of    which bolt each is for
- * Value:    how many
- */
-size_t stacked_bins(const struct stacked_bolt *bolts, size_t count, struct bin *bins, size_t *of);
 
 /** Choose joints and moves. */
 void choose(struct situation *situation, struct choice *best);

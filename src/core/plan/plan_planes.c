@@ -4,6 +4,8 @@
    corners beside the resting one. So each way to lie has one or two thicknesses to choose. They are
    looked at from the ideal one outward: what a lean costs is convex in them, and no ridge is less
    than a known share of it. */
+#include <string.h>
+
 #include "core/mount/mount_parts.h"
 #include "core/plan/plan_parts.h"
 
@@ -120,7 +122,7 @@ static void add_flange(struct plane_search *search, size_t unit)
         struct frame *frame = &search->frames[search->frame_count];
         struct perpend_slope p = lever_from(joint, corner[(c + 1) % count], corner[c]);
         struct perpend_slope q = lever_from(joint, corner[(c + count - 1) % count], corner[c]);
-        double area = p.right * q.back - p.back * q.right;
+        double area = slope_cross(p, q);
         if (fabs(area) < HAIR)
             continue;
         search->frame_count++;
@@ -164,13 +166,17 @@ static void find_bins(const struct plane_search *search, const struct frame *fra
     }
 }
 
-size_t stacked_bins(const struct stacked_bolt *bolts, size_t count, struct bin *bins, size_t *of)
+/* The fewest leaves that fill the bolts, at most `most`; the thickest first. */
+static unsigned fill(struct plane_search *search, struct stacked_bolt *bolts, unsigned most)
 {
-    size_t bin_count = 0;
-    for (size_t i = 0; i < count; i++) {
+    struct bin bins[STACKED_BOLTS_MOST] = {{0}};
+    unsigned counts[STACKED_BOLTS_MOST][PERPEND_LEAVES_MOST] = {{0}};
+    size_t of[STACKED_BOLTS_MOST], count = 0;
+    long work = STACKS_WORK_MOST;
+    for (size_t i = 0; i < search->bolt_count; i++) {
         if (bolts[i].hangs || bolts[i].bin.low == 0)
             continue;
-        size_t at = bin_count++;
+        size_t at = count++;
         for (; at > 0 && bins[at - 1].low < bolts[i].bin.low; at--) {
             bins[at] = bins[at - 1];
             of[at] = of[at - 1];
@@ -178,18 +184,10 @@ size_t stacked_bins(const struct stacked_bolt *bolts, size_t count, struct bin *
         bins[at] = bolts[i].bin;
         of[at] = i;
     }
-    return bin_count;
-}
-
-/* The fewest leaves that fill the bolts, at most `most`. */
-static unsigned fill(struct plane_search *search, const struct stacked_bolt *bolts, unsigned most)
-{
-    struct bin bins[STACKED_BOLTS_MOST];
-    size_t of[STACKED_BOLTS_MOST];
-    size_t count = stacked_bins(bolts, search->bolt_count, bins, of);
-    long work = STACKS_WORK_MOST;
-    unsigned leaves = stacks_fill(&search->situation->heap, bins, count, most, &work, NULL);
+    unsigned leaves = stacks_fill(&search->situation->heap, bins, count, most, &work, counts);
     search->work -= (STACKS_WORK_MOST - work) / FILL_SHARE;
+    for (size_t i = 0; leaves != STACKS_NONE && i < count; i++)
+        memcpy(bolts[of[i]].counts, counts[i], sizeof counts[i]);
     return leaves;
 }
 

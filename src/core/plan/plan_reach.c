@@ -2,7 +2,6 @@
 /* The nearest to no lean that continuous moves reach: a convex quadratic in two dimensions over
    ranges, solved exactly by trying which ranges bind. */
 #include <math.h>
-#include <stdlib.h>
 
 #include "core/plan/plan_parts.h"
 
@@ -16,35 +15,26 @@
 
 enum bound { BOUND_ZERO, BOUND_LOW, BOUND_HIGH, BOUND_FREE, BOUND_KINDS };
 
-/* Index of the direction's group, +1; its sign tells whether the direction points along it. */
-static int find_group(const struct reach *reach, struct perpend_slope direction)
+/* The direction's group; reach->count when there is none yet. */
+static size_t find_group(const struct reach *reach, struct perpend_slope direction)
 {
-    for (size_t i = 0; i < reach->count; i++) {
-        const struct perpend_slope *d = &reach->groups[i].direction;
-        double cross = d->right * direction.back - d->back * direction.right;
-        double dot = d->right * direction.right + d->back * direction.back;
-        if (fabs(cross) < PARALLEL)
-            return dot > 0.0 ? (int)i + 1 : -(int)i - 1;
-    }
-    return 0;
+    size_t i = 0;
+    while (i < reach->count && fabs(slope_cross(reach->groups[i].direction, direction)) >= PARALLEL)
+        i++;
+    return i;
 }
 
 static void add_to_group(
     struct reach *reach, struct perpend_slope direction, double low, double high)
 {
-    int found = find_group(reach, direction);
-    if (found > 0) {
-        reach->groups[found - 1].low += low;
-        reach->groups[found - 1].high += high;
-    } else if (found < 0) {
-        reach->groups[-found - 1].low -= high;
-        reach->groups[-found - 1].high -= low;
-    } else if (reach->count < REACH_GROUPS_MOST - RAYS_MOST) {
-        reach->groups[reach->count] = (struct group){direction, low, high, 0};
-        found = (int)++reach->count;
-    }
-    if (found != 0)
-        reach->groups[abs(found) - 1].endless += isinf(high);
+    size_t at = find_group(reach, direction);
+    if (at == REACH_GROUPS_MOST - RAYS_MOST)
+        return;
+    if (at == reach->count)
+        reach->groups[reach->count++] = (struct group){direction, 0.0, 0.0, 0};
+    reach->groups[at].low += low;
+    reach->groups[at].high += high;
+    reach->groups[at].endless += isinf(high);
 }
 
 static const struct perpend_slope axes[2] = {{1, 0}, {0, 1}};
@@ -155,21 +145,15 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
     return least;
 }
 
-/* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all.
-   `along` is +1 or −1, the way the unit's direction points. */
-static double share_of(const struct group *group, double value, double low, double high, int along)
+/* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all. */
+static double share_of(const struct group *group, double value, double low, double high)
 {
-    if (along < 0) {
-        double swap = low;
-        low = -high;
-        high = -swap;
-    }
     double own = value > 0.0 ? high : low, all = value > 0.0 ? group->high : group->low;
     if (value == 0.0)
         return 0.0;
     if (isinf(all))
-        return isinf(own) ? along * value / group->endless : 0.0;
-    return along * value * own / all;
+        return isinf(own) ? value / group->endless : 0.0;
+    return value * own / all;
 }
 
 double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
@@ -184,12 +168,10 @@ double reach_nearest(const struct situation *situation, struct perpend_slope lea
         change[i] = (struct perpend_slope){0, 0};
         for (int d = 0; (set & UNIT(i)) && d < can->dims; d++) {
             struct perpend_slope direction = can->dims == 1 ? can->direction : axes[d];
-            int found = find_group(&reach, direction);
-            if (found == 0)
+            size_t group = find_group(&reach, direction);
+            if (group == reach.count)
                 continue;
-            size_t group = (size_t)abs(found) - 1;
-            double share = share_of(
-                &reach.groups[group], value[group], can->low, can->high, found > 0 ? 1 : -1);
+            double share = share_of(&reach.groups[group], value[group], can->low, can->high);
             change[i] = slope_sum(change[i], share, direction);
         }
     }

@@ -157,25 +157,14 @@ static void fill_stack(
     }
 }
 
-/* Which leaves go where, all stacks of the plan together; then the snug bolt, what hangs and what
-   could come out instead. */
+/* Which leaves go where; the snug bolt, what hangs and what could come out instead. */
 static void deal_leaves(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
-    struct bin bins[STACKED_BOLTS_MOST];
-    size_t of[STACKED_BOLTS_MOST];
-    unsigned counts[STACKED_BOLTS_MOST][PERPEND_LEAVES_MOST] = {{0}};
-    size_t count = stacked_bins(choice->bolts, choice->bolt_count, bins, of);
-    long work = STACKS_WORK_MOST; /* found with as much before */
-    stacks_fill(&situation->heap, bins, count, choice->leaves, &work, counts);
-    for (size_t i = 0; i < count; i++) {
-        const struct stacked_bolt *stacked = &choice->bolts[of[i]];
-        struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
-        fill_stack(&step->bolts[stacked->bolt], situation, counts[i]);
-    }
     for (size_t i = 0; i < choice->bolt_count; i++) {
         const struct stacked_bolt *stacked = &choice->bolts[i];
         struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
+        fill_stack(&step->bolts[stacked->bolt], situation, stacked->counts);
         if (stacked->hangs)
             step->bolts[stacked->bolt].gap = stacked->plane;
         else if (stacked->plane < STACKS_GRAIN && step->pivot == PERPEND_NO_BOLT)

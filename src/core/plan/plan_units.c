@@ -31,6 +31,15 @@ static bool leaf_on_hand(const struct perpend_stock *stock)
     return false;
 }
 
+/* Directions are told one way only, so that moves of one direction are seen to be. */
+static struct move_reach turned_forward(struct move_reach reach)
+{
+    struct perpend_slope d = reach.direction;
+    if (reach.dims != 1 || d.right > 0.0 || (d.right == 0.0 && d.back > 0.0))
+        return reach;
+    return (struct move_reach){1, {-d.right, -d.back}, -reach.high, -reach.low};
+}
+
 static void add_units(struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
@@ -44,7 +53,8 @@ static void add_units(struct situation *situation)
             struct move_reach reach = row->geometry->reach(row, joint, turned);
             bool stacked = situation->stocked && row->limit == PERPEND_LIMIT_STOCK;
             if (reach.dims > 0)
-                situation->units[situation->unit_count++] = (struct unit){i, row, reach, stacked};
+                situation->units[situation->unit_count++] =
+                    (struct unit){i, row, turned_forward(reach), stacked};
         }
 }
 

@@ -153,8 +153,7 @@ static void fill_bin(struct filling *filling, size_t bin, unsigned used)
     if (bin == filling->bin_count) {
         filling->least = used;
         filling->most = used > 0 ? used - 1 : 0;
-        if (filling->counts)
-            memcpy(filling->counts, filling->now, bin * sizeof filling->now[0]);
+        memcpy(filling->counts, filling->now, bin * sizeof filling->now[0]);
         return;
     }
     for (unsigned v = filling->bins[bin].low; v <= filling->bins[bin].high; v++)

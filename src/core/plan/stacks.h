@@ -63,7 +63,7 @@ unsigned stacks_fewest(const struct heap *heap, struct bin bin);
  * Given:    bins       thickest first, at most STACKS_BINS_MOST; low ≥ 1
  *           most       no more leaves than this
  *           work       steps that may still be taken
- * Returned: counts     [bin][kind] leaves; NULL when not wanted
+ * Returned: counts     [bin][kind] leaves
  *           work       less what was done
  * Value:    leaves in all; STACKS_NONE when it cannot be done, or the work does not suffice
  */

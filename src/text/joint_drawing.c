@@ -187,9 +187,9 @@ static void write_legend(const struct words *words, struct buffer *legend,
         struct buffer *named = aligned ? &lead : &gets;
         size_t before = named->length;
         words_name(named, joint->bolts[i].name);
-        if (subject->step && aligned)
+        if (subject->step && aligned && !named->failed)
             add_blanks(named, longest + 2 - words_columns(buffer_text(named) + before));
-        else if (subject->step)
+        else if (subject->step && !aligned)
             buffer_add(named, ": ");
         if (subject->step)
             bolt_gets(words, &gets, subject->step, i, subject->stock);

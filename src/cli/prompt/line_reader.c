@@ -122,8 +122,15 @@ void line_reader_begin(void)
     }
 }
 
+/* Read from a pipe or a file, and not yet asked for. */
+static char ahead[4096];
+static ssize_t ahead_from, ahead_to;
+
 void line_reader_end(void)
 {
+    /* a file is left where the last line ended, for whoever reads it next */
+    if (ahead_from < ahead_to && lseek(STDIN_FILENO, ahead_from - ahead_to, SEEK_CUR) >= 0)
+        ahead_from = ahead_to;
     for (size_t i = 0; i < CAUGHT_COUNT; i++)
         sigaction(caught_signals[i], &actions_before[i], NULL);
     sigprocmask(SIG_SETMASK, &mask_before, NULL);
@@ -175,7 +182,21 @@ static enum heard read_typed(const char *prompt, char *answer, const char **comp
     return heard;
 }
 
-/* Byte by byte: what stands behind the line is left for whoever reads next. */
+/* The next byte: of what was read ahead, else as soon as there is more. Value: as read(2) of one byte;
+ * what stands behind a line is kept for the next. */
+static ssize_t next_byte(char *byte)
+{
+    if (ahead_from == ahead_to) {
+        ssize_t got = wait_for_input() ? read(STDIN_FILENO, ahead, sizeof ahead) : 0;
+        if (got <= 0)
+            return got;
+        ahead_from = 0;
+        ahead_to = got;
+    }
+    *byte = ahead[ahead_from++];
+    return 1;
+}
+
 static enum heard read_plain(const char *prompt, char *answer, const char **complaint)
 {
     char line[ANSWER_SIZE];
@@ -184,8 +205,7 @@ static enum heard read_plain(const char *prompt, char *answer, const char **comp
     screen_text(prompt);
     screen_settle();
     while (!ended && byte != '\n') {
-        bool waited = wait_for_input();
-        ssize_t got = waited ? read(STDIN_FILENO, &byte, 1) : 0;
+        ssize_t got = next_byte(&byte);
         if (end_asked) {
             screen_text("\n");
             return HEARD_STOP;

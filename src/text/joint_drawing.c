@@ -187,8 +187,10 @@ static void write_legend(const struct words *words, struct buffer *legend,
         struct buffer *named = aligned ? &lead : &gets;
         size_t before = named->length;
         words_name(named, joint->bolts[i].name);
-        if (subject->step && aligned && !named->failed)
-            add_blanks(named, longest + 2 - words_columns(buffer_text(named) + before));
+        /* a name that memory ran out for has no columns; the whole is lost then */
+        size_t columns = named->failed ? 0 : words_columns(buffer_text(named) + before);
+        if (subject->step && aligned && columns <= longest)
+            add_blanks(named, longest + 2 - columns);
         else if (subject->step && !aligned)
             buffer_add(named, ": ");
         if (subject->step)

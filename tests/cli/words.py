@@ -62,10 +62,10 @@ mount:
 stock: [{thick: 0.002, count: 5}, {thick: 0.004, count: 5, name: brass}, {thick: 0.0006, count: 10}]
 """
 run = answer(GANTRY, csv(.154, .076, .046, .124))
-says(run, "For the floor alone leave this step out: without it the ridge would be 0.80 thou, with it 1.8 thou.",
+says(run, "For the floor alone leave this step out: without it the ridge would be 0.72 thou, with it 1.7 thou.",
      "a step that raises the ridge, though less lean is left")
 t.equal(run.out.count("For the floor alone"), 1, "and only that step")
-says(run, "4 of drink can (4 thou)", "what is only about so thick is not told to the hundredth")
+says(run, "3 of drink can (4 thou)", "what is only about so thick is not told to the hundredth")
 says(run, "a single piece of 31.5 thou", "a single piece is what is wanted")
 says(answer(GANTRY.replace(", slide", ""), csv(.154, .1, .046, .1)), "a single piece of 31.5 thou",
      "where millimetres' common sizes are none")

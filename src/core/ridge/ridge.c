@@ -81,7 +81,7 @@ static double line_bearing(double along)
     return along < PERPEND_PI ? along : 0.0;
 }
 
-/* Along the lean the ridge is least (docs/method.md, "Best direction"); the direction asked for stays
+/* Along the lean the ridge is least (docs/method.md, "Best direction, limits, depth"); the direction asked for stays
    when the other is better by no more than rounding. */
 static void best_direction(struct perpend_slope lean, const struct perpend_cutter *cutter,
     double stepover, double asked, struct perpend_ridge *ridge)

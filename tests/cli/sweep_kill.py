@@ -13,7 +13,7 @@ is killed. After each kill
 
     sweep_kill.py PERPEND TOP [KILLS [SEED]]
 
-200 kills, or what PERPEND_KILLS says; 60 under a sanitizer, which takes several times as long.
+50 kills; 500 with PERPEND_TEST_PERCENT=100.
 """
 import os
 import random
@@ -27,8 +27,7 @@ import time
 import tap
 import talk
 
-KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else int(
-    os.environ.get("PERPEND_KILLS", "60" if "ASAN_OPTIONS" in os.environ else "200"))
+KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else tap.cases(500, 50)
 SEED = int(sys.argv[4]) if len(sys.argv) > 4 else 20260506
 
 t = tap.Tap()

@@ -4,44 +4,21 @@
 goes on or ends with one line and status 3, never in a crash, and what it said to be kept is in the log.
 Called with the command, the project's folder and the allocator to preload.
 """
-import concurrent.futures
-import os
 import pathlib
-import random
 import re
 import shutil
-import subprocess
-import sys
 import tempfile
 
+import faults
 import tap
 import talk
 
-ALLOCATOR = os.path.abspath(sys.argv[3])
-SEED = 7
-DRAWS = 40
 t = tap.Tap()
 top = pathlib.Path(tempfile.mkdtemp(prefix="perpend-memory-"))
 SWEEP = "\n".join(["4", "1.00", "0.50", "0", "left 0.55", "undo", "0.50", "other", "", "0.5", "0.5", "", "",
                    "no", "0.3", "again", "0.3", "note dusty", "0.3", "0.3", "0.3", "nothing", "undo", "more",
                    "0.3", "0.3", "0.3", "0.3", "end"]) + "\n"
 NEW = "Tern\n" + "\n" * 19 + "0.05 x 8 brass\n\n\n"
-
-
-def run(command, at=0, onward=False, count=None):
-    folder = pathlib.Path(tempfile.mkdtemp(dir=top))
-    shutil.copy(tap.TERN, folder)
-    changes = {"LD_PRELOAD": ALLOCATOR, "FAIL_AT": at}
-    if onward:
-        changes["FAIL_ON"] = 1
-    if count:
-        changes["FAIL_COUNT"] = count
-    arguments = ["tern.yaml", "--log", "log.sqlite"] if command == "sweep" else ["new.yaml"]
-    done = tap.Run(subprocess.run(
-        [tap.PERPEND, command, *arguments], input=(SWEEP if command == "sweep" else NEW).encode(),
-        capture_output=True, env=tap.environment(**changes), cwd=folder, timeout=120, check=False))
-    done.folder = folder
-    return done
 
 
 def kept(text):
@@ -59,7 +36,7 @@ def kept(text):
     return sorted(counted)
 
 
-def fault_in(command, done, whole):
+def fault_in(done, whole):
     """What is wrong with a run, or None."""
     if done.status not in (0, 1, 3):
         return f"status {done.status}: {done.err[:200]}"
@@ -67,7 +44,7 @@ def fault_in(command, done, whole):
         return f"more or less than one line: {done.err[:300]!r}"
     if done.status != 3 and (done.status != whole.status or done.err):
         return f"status {done.status} and not the end: {done.err[:200]} {done.out[-200:]}"
-    if command == "new":
+    if (whole.folder / "new.yaml").exists():
         file = done.folder / "new.yaml"
         if [p.name for p in done.folder.iterdir() if p.name.startswith("new.yaml.")]:
             return "a temporary file is left"
@@ -89,22 +66,11 @@ def fault_in(command, done, whole):
     return None if check.status == 0 else f"log check: {check.out}{check.err}"
 
 
-for command in ("new", "sweep"):
-    count = top / "count"
-    whole = run(command, count=count)
-    allocations = int(count.read_text())
-    t.ok(whole.status == 0 and allocations > 100, f"{command} makes {allocations} allocations",
-         whole.err)
-    chance = random.Random(SEED)
-    for onward in (False, True):
-        points = sorted(chance.sample(range(1, allocations + 1), DRAWS))
-        with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
-            runs = list(pool.map(lambda at: run(command, at, onward), points))
-        bad = [(at, fault) for at, done in zip(points, runs)
-               if (fault := fault_in(command, done, whole)) is not None]
-        refused = sum(done.status == 3 for done in runs)
-        t.ok(not bad, f"{command}: memory out {'from' if onward else 'at'} {DRAWS} points (seed {SEED}), "
-                      f"{refused} refused", "\n".join(map(str, bad[:10])))
-        t.ok(refused > 0, f"{command}: some are refused")
+first = top / "first"
+first.mkdir()
+shutil.copy(tap.TERN, first)
+for name, words, typed in (("new", ["new", "new.yaml"], NEW),
+                           ("sweep", ["sweep", "tern.yaml", "--log", "log.sqlite"], SWEEP)):
+    faults.Faults(top, words, typed, first).check(t, name, fault_in, 25, statuses=(0,))
 shutil.rmtree(top)
 t.done()

@@ -69,6 +69,12 @@ def perpend(*arguments, stdin=b"", env=None, cwd=None):
                               check=False))
 
 
+def cases(all_of_them, fewest):
+    """A tenth of a test's cases, or as many of a hundred as PERPEND_TEST_PERCENT says (support.h)."""
+    some = -(-all_of_them * float(os.environ.get("PERPEND_TEST_PERCENT", "10")) // 100)
+    return min(all_of_them, max(fewest, int(some)))
+
+
 def remove(folder):
     """A folder that a program told to end may still be tidying: what it takes away itself is gone."""
     def failed(_function, _path, error):

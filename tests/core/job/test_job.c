@@ -1,15 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A whole job: the example of the demo machine, and laws that tie the parts together. */
-#include <math.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
+#include "support/support.h"
 
-#include <cmocka.h>
+#include <string.h>
 
 #include <perpend/perpend.h>
 
@@ -73,7 +66,7 @@ static void a_turned_world_turns_the_answer(void **state)
 {
     (void)state;
     uint64_t seed = 20;
-    for (int round = 0; round < 200; round++) {
+    for (int round = 0, rounds = test_cases(200, 40); round < rounds; round++) {
         struct bench bench, turned;
         bench_init(&bench);
         bench_init(&turned);
@@ -117,7 +110,7 @@ static void a_true_mount_is_put_right_by_the_plan(void **state)
 {
     (void)state;
     uint64_t seed = 7;
-    for (int round = 0; round < 200; round++) {
+    for (int round = 0, rounds = test_cases(200, 40); round < rounds; round++) {
         struct bench bench;
         bench_init(&bench);
         struct perpend_slope lean = {uniform(&seed, -0.004, 0.004), uniform(&seed, -0.01, 0.01)};
@@ -197,7 +190,7 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
     static const double places[3][2] = {{0, 0}, {200, 0}, {0, 200}};
     uint64_t seed = 11;
     struct perpend_adjustment seen[4];
-    for (int round = 0; round < 50; round++) {
+    for (int round = 0, rounds = test_cases(50, 15); round < rounds; round++) {
         const struct perpend_slope slope = {uniform(&seed, -0.01, 0.01),
                                        uniform(&seed, -0.01, 0.01)},
                                    leans[2] = {{0.001, uniform(&seed, 0.004, 0.01)}, {0, 0.001}};

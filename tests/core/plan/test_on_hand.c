@@ -62,8 +62,9 @@ static void leaves_are_kept_count_of(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("leaves are kept count of", 51);
-    size_t moved = 0;
-    for (int n = 0; n < 2000; n++) {
+    const int cases = test_cases(2000, 200);
+    int moved = 0;
+    for (int n = 0; n < cases; n++) {
         struct bench bench;
         struct perpend_leaf leaves[KINDS];
         struct on_hand hand;
@@ -95,8 +96,8 @@ static void leaves_are_kept_count_of(void **state)
             inside += hand.inside[i];
         assert_near(inside, in_mount, 1e-9);
     }
-    printf("# %zu shims of the stock\n", moved);
-    assert_true(moved > 2000);
+    printf("# %d shims of the stock\n", moved);
+    assert_true(moved > cases);
 }
 
 /* Three rounds as planned, on a mount that gives half of it back: all stacks together are in the
@@ -105,8 +106,9 @@ static void a_job_never_plans_with_used_leaves(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("a job never plans with used leaves", 52);
+    const size_t cases = (size_t)test_cases(300, 60);
     size_t beyond = 0, stacked = 0;
-    for (int n = 0; n < 300; n++) {
+    for (size_t n = 0; n < cases; n++) {
         struct bench bench;
         struct perpend_leaf leaves[KINDS] = {{"foil", 0.02, (unsigned)test_pick(&random, 30)},
             {"can", 0.1, (unsigned)test_pick(&random, 9)},
@@ -154,7 +156,7 @@ static void a_job_never_plans_with_used_leaves(void **state)
         perpend_solution_finish(&solution);
     }
     printf("# %zu stacks, %zu shims beyond the stock\n", stacked, beyond);
-    assert_true(stacked > 300 && beyond > 50);
+    assert_true(stacked > cases && beyond > cases / 6);
 }
 
 /* Too much went in: it comes out again, and turns the spindle as far. */
@@ -162,7 +164,7 @@ static void what_is_too_much_comes_out(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("what is too much comes out", 53);
-    for (int n = 0; n < 200; n++) {
+    for (int n = 0, cases = test_cases(200, 40); n < cases; n++) {
         struct bench bench;
         struct perpend_reading readings[2][BOLTS];
         struct perpend_solution solution;

@@ -19,10 +19,8 @@ extern "C" {
 /** A lean that is distributed as bivariate t about the one found. */
 struct perpend_uncertain_lean {
     struct perpend_slope lean;
-    struct perpend_slope_covariance
-        covariance; /* scale matrix: the covariance when dof is infinite,
-                                                   dof / (dof − 2) times less otherwise */
-    double dof;     /* > 0; INFINITY: normal */
+    struct perpend_slope_covariance covariance;
+    double dof; /* degrees of freedom, > 2; INFINITY: normal */
 };
 
 struct perpend_distribution {

@@ -29,7 +29,8 @@ extern "C" {
 struct perpend_setup {
     struct perpend_arm arm;
     struct perpend_gauge gauge;
-    bool bed_faced;
+    bool bed_faced; /* on this machine, or a plate lies on such a bed */
+    double waves;   /* of the board under the tip, standard deviation, mm; NAN when not stated */
     /* the bed's slope as an earlier measurement found it, mm/mm: it stays while the spindle is
        adjusted, so that one place is enough from then on. Not looked at when bed_faced */
     bool bed_known;
@@ -56,15 +57,12 @@ struct perpend_fit_quality {
     size_t readings;
     size_t parameters;
     int dof;                    /* readings − parameters; 0: nothing checks the answer */
-    double spread_used;         /* stated, or pooled from repeats, mm of reading */
-    int spread_dof;             /* 0 when stated */
-    double reading_uncertainty; /* mm of gap, step and spread, without the aim */
+    double reading_uncertainty; /* mm of gap, step and scatter, without waves and aim */
     double rms;                 /* √(Σ residual² / n), mm of reading */
-    double chi2;                /* Σ (residual / its standard uncertainty)², aim included */
+    double chi2;                /* Σ (residual / its standard uncertainty)² */
     double p;                   /* chance of a larger chi2; 1 when dof is 0 */
-    double birge;       /* ≥ 1: residuals larger than the gauge explains, √(chi2 / dof) */
-    double few_repeats; /* ≥ 1: the spread is pooled from few repeats. The larger of the two
-                           is what the fit's standard uncertainties were widened by */
+    double scale; /* φ: the variances of the readings turned out to be so many times those stated or
+                     guessed, as far as the readings and what was known before tell together */
 };
 
 #define PERPEND_FIT_NO_SUSPECT ((size_t)-1)
@@ -90,18 +88,21 @@ struct perpend_closure {
     bool off; /* |value| > limit */
     double
         value; /* first + third less second + fourth, from the lowest bearing on, mm of reading */
-    double limit; /* 1.96 standard uncertainties, mm of reading */
+    double limit; /* what the same scale explains, mm of reading */
 };
 
 struct perpend_fit {
     struct perpend_slope lean;                       /* t, or t + b when includes_bed */
-    struct perpend_slope_covariance lean_covariance; /* with arm, aim and Birge widening */
+    struct perpend_slope_covariance lean_covariance; /* all parts of docs/method.md, "How sure" */
+    double
+        dof; /* the lean is t-distributed with so many degrees of freedom: 95 % within 2.0 √variance
+                   on an axis (to 2 %, for the 4 and more that there are) */
     bool includes_bed;
     bool bed_separated;
     struct perpend_slope bed; /* b when bed_separated (or known), else 0 */
     struct perpend_slope_covariance bed_covariance;
-    /* of t + b, what the readings tell by themselves: the bed stays as it is, so that a change of
-       the lean is known as well as this, whatever is known of the bed */
+    /* of t + b, for a change of it from one sweep to the next: bed, waves, the arm's length and how it
+       is turned stay as they are, so that a change is known better than the lean */
     struct perpend_slope_covariance sum_covariance;
     /* how much the bed rises per mm of carriage travel, as far as the places tell: b when
        bed_separated, its part along their line when they lie in one, else 0 */
@@ -116,8 +117,9 @@ struct perpend_fit {
 
 /**
  * Fit one measurement: weighted least squares by QR, the exact geometry brought in by
- * Gauss–Newton, weights from the reading uncertainty and the aim (R |(t + b)·u′(β)| u_aim and its
- * second order). Repeats of a reading share part of their rounding: docs/method.md, "How sure".
+ * Gauss–Newton, weights from the reading uncertainty, the waves and the aim (R |(t + b)·u′(β)| u_aim
+ * and its second order). The covariance has one scale, found from the readings' own scatter and what
+ * was known before; waves and the part of the rounding that stays count as at four bearings a place.
  *
  * Readings that cannot determine the lean are refused: too few, too few bearings, or bearings or
  * places so near each other that the lean would be 50 times less certain than from as many
@@ -130,10 +132,15 @@ struct perpend_fit {
  *           fit       everything above; on PERPEND_ERR_UNDETERMINED quality.readings and need only;
  *                     on any other error nothing in it holds
  * Errors:   PERPEND_ERR_VALUE, PERPEND_ERR_MEMORY, PERPEND_ERR_UNDETERMINED, PERPEND_ERR_CONVERGE
- * Source:   docs/method.md, "The sweep"; JCGM 100:2008, 5.1.2, H.3; Birge, Phys. Rev. 40 (1932).
+ * Source:   docs/method.md, "The sweep"; JCGM 100:2008, 5.1.2, G.4.2, H.3; Gelman and others,
+ *           Bayesian Data Analysis, chapter 3 (conjugate prior of a normal variance), from memory.
  */
 enum perpend_status perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit);
+
+/** The waves under the tip: as stated, or by kind of bed (common practice, no source). Standard
+ *  deviation, mm. */
+double perpend_bed_waves(const struct perpend_setup *setup);
 
 /** Whether the reading of that index is the suspect or its twin. */
 bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index);

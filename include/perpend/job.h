@@ -76,7 +76,8 @@ struct perpend_measurement {
     struct perpend_ridge ridge;
     struct perpend_distribution distribution;
     enum perpend_verdict verdict;
-    struct perpend_remedy remedy;       /* when the verdict is too close */
+    struct perpend_remedy remedies[PERPEND_REMEDIES]; /* when the verdict is too close */
+    size_t remedy_count;
     struct perpend_ridge_limits limits; /* when there is a goal */
     bool turn_feed_meets_goal;          /* turning the feed alone brings the ridge under the goal */
     struct perpend_turned_feed turned_feed; /* when it does */

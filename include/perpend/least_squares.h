@@ -47,19 +47,24 @@ enum perpend_status perpend_least_squares_solve(const double *design, const doub
     const double *weight, size_t rows, size_t columns, struct perpend_least_squares *fit,
     double *residual, double *leverage);
 
+/** What studentised residuals are made of. */
+struct perpend_student {
+    const double *residual, *leverage; /* n, from perpend_least_squares_solve */
+    const double *weight;              /* n, or NULL for all 1 */
+    size_t rows, columns;              /* n, p */
+    double prior; /* degrees of freedom with which a scale of 1 was known before; 0: not at all */
+};
+
 /**
- * Externally studentised residuals: each residual over its own standard deviation, with the
- * residual variance estimated without that observation.
+ * Externally studentised residuals: each residual over its own standard deviation, with the scale
+ * of the variances estimated without that observation.
  *
- * Given:    residual, leverage   n, from perpend_least_squares_solve
- *           weight               n or NULL
- *           rows, columns        n > p + 1
- * Returned: studentised          n; a residual whose leverage is 1 gives 0
- * Errors:   PERPEND_ERR_VALUE when rows ≤ columns + 1
- * Source:   docs/method.md, "A wrong reading"; the same as R's rstudent
+ * Returned: studentised  n; a residual whose leverage is 1 gives 0
+ * Errors:   PERPEND_ERR_VALUE when n ≤ p + 1
+ * Source:   docs/method.md, "A wrong reading"; without a prior the same as R's rstudent
  */
-enum perpend_status perpend_studentised_residuals(const double *residual, const double *leverage,
-    const double *weight, size_t rows, size_t columns, double *studentised);
+enum perpend_status perpend_studentised_residuals(
+    const struct perpend_student *student, double *studentised);
 
 #ifdef __cplusplus
 }

@@ -41,17 +41,22 @@ struct perpend_gauge {
     bool rises_away; /* where its kind may: the reading grows as the bed gets farther */
     double angle;    /* of an angled one: stylus to the bed, rad, 0 ≤ angle < π/2; else 0 */
     double step;     /* smallest step, mm, > 0 */
-    double spread;   /* repeatability, standard deviation, mm; NAN when not stated */
+    double spread;   /* the hand's scatter, standard deviation, mm; NAN when not stated */
 };
 
-/** What the machine file says nothing about takes these (common practice, no source). */
-#define PERPEND_ARM_RELATIVE_UNCERTAINTY 0.005
-#define PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES 2.0
+/* Standard uncertainties where none are stated (common practice, no source). */
+#define PERPEND_ARM_LENGTH_UNCERTAINTY 0.5          /* mm: a ruler */
+#define PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES 2.0 /* each reading's aim, by eye */
+#define PERPEND_ARM_TURNED_UNCERTAINTY_DEGREES 2.0  /* all bearings together */
+#define PERPEND_WAVES_FACED 0.02                    /* mm, of a board faced on this machine */
+#define PERPEND_WAVES_AS_FOUND 0.05                 /* mm */
+#define PERPEND_WAVES_PLATE 0.005 /* mm, of float glass or a ground plate on a faced board */
 
 struct perpend_arm {
     double length;               /* R, axis to contact tip, mm, > 0 */
-    double relative_uncertainty; /* standard, of the length, ratio, ≥ 0 */
-    double bearing_uncertainty;  /* standard, of aiming the arm by eye, rad, ≥ 0 */
+    double relative_uncertainty; /* standard, of the length, ratio, ≥ 0; NAN: of a ruler's 0.5 mm */
+    double bearing_uncertainty; /* standard, of aiming the arm by eye, rad, ≥ 0 */
+    double turned_uncertainty;  /* standard, of all bearings turned together, rad, ≥ 0 */
 };
 
 struct perpend_reading {
@@ -69,25 +74,33 @@ struct perpend_reading {
  */
 double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge);
 
-/**
- * Standard uncertainty of one reading, in mm of gap: step/√12 (rectangular, JCGM 100 4.3.7)
- * combined with the spread, both times |gap per reading|.
- *
- * Given:    gauge   its spread may be NAN: then `spread` below stands in for it
- *           spread  repeatability pooled from repeats, mm of reading; 0 when there are none
- * Value:    mm of gap
- */
-double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double spread);
+/** How well the arm's length is known: as stated, or of a ruler's 0.5 mm. Standard, ratio. */
+double perpend_arm_relative_uncertainty(const struct perpend_arm *arm);
 
 /**
- * Repeatability pooled from the readings repeated at one bearing and place: the square root of the
- * weighted mean of the groups' variances (pooled estimate, JCGM 100 4.2.4).
+ * The hand's scatter: as stated, or by kind of gauge, of its step g (common practice, no source):
+ * leaves 0.4 g, at least 0.02 mm; touch 0.5 g, at least 0.01; dial and lever 0.5 g, at least 0.005.
  *
- * Given:    readings, count
- * Returned: dof     degrees of freedom behind it; 0 when nothing was repeated
- * Value:    pooled standard deviation, mm of reading; 0 when dof is 0; NAN when memory is out
+ * Value:    standard deviation, mm of reading
  */
-double perpend_pooled_spread(const struct perpend_reading *readings, size_t count, int *dof);
+double perpend_gauge_spread(const struct perpend_gauge *gauge);
+
+/**
+ * Standard uncertainty of one reading, in mm of gap: step/√12 (rectangular, JCGM 100 4.3.7)
+ * combined with the scatter, both times |gap per reading|.
+ */
+double perpend_gauge_uncertainty(const struct perpend_gauge *gauge);
+
+/**
+ * The part of a gauge's rounding that stays however many readings are taken, since each bearing has
+ * its own true gap: the first term of the rounding error's Fourier series has the amplitude
+ * (g/π) exp(−2π²σ²/g²) once a scatter σ is averaged over, and a variance of half its square; never
+ * more than g²/12.
+ *
+ * Value:    variance, mm² of reading
+ * Source:   docs/method.md, "How sure"
+ */
+double perpend_gauge_stays(const struct perpend_gauge *gauge);
 
 #ifdef __cplusplus
 }

@@ -24,10 +24,11 @@ enum perpend_verdict {
     PERPEND_VERDICT_NO_GOAL,
     PERPEND_VERDICT_MET,     /* chance ≥ 95 % */
     PERPEND_VERDICT_NOT_MET, /* chance ≤ 5 % */
-    PERPEND_VERDICT_TOO_CLOSE
+    PERPEND_VERDICT_TOO_CLOSE,
+    PERPEND_VERDICT_UNKNOWN /* lean and the bed's slope cannot be told apart */
 };
 
-/** "met", "not met", "too close"; NULL for no goal. */
+/** "met", "not met", "too close", "unknown"; NULL for no goal. */
 const char *perpend_verdict_text(enum perpend_verdict verdict);
 
 /** The verdict for a chance of conformity; NAN is no goal. */
@@ -44,29 +45,33 @@ struct perpend_remedy_question {
     double goal; /* mm, > 0 */
 };
 
-/**
- * What would settle it, each by itself. Computed: readings as they would be if the answer found were
- * the truth go through the fit as often, with that gauge or that arm; the covariance that the fit
- * gives them, and what Birge's ratio widened it by this time (which no finer gauge takes away), go
- * through the ridge again, with the estimate as it stands.
- */
+/** What may settle it, each by itself. */
+enum perpend_remedy_kind {
+    PERPEND_REMEDY_SWEEPS, /* so many more sweeps like these, without touching the mount */
+    PERPEND_REMEDY_STEP,   /* one sweep with a gauge of that step, mm */
+    PERPEND_REMEDY_ARM,    /* one sweep with an arm that long, mm */
+    PERPEND_REMEDY_PLATE   /* one sweep on a piece of float glass or a ground plate */
+};
+#define PERPEND_REMEDIES (PERPEND_REMEDY_PLATE + 1)
+
 struct perpend_remedy {
-    bool by_repeats;
-    unsigned repeats; /* sweeps in all like the last one, 2 to 64; 0 when that does not settle it */
-    bool by_step;
-    double step; /* gauge step, mm, the largest of 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001 that
-                    is finer than today's and settles it; NAN when none does */
-    bool by_arm;
-    double arm; /* arm length, mm, a multiple of 5 mm, at most 500; NAN when that does not */
+    enum perpend_remedy_kind kind;
+    double value;  /* sweeps, or mm; 0 for the plate */
+    double chance; /* that it settles the verdict, either way */
 };
 
 /**
- * Find what would settle a verdict.
+ * Find what may settle a verdict: of each kind the least that settles it in 70 cases of 100, or else
+ * the one that does most often. The truth is where the fit thinks it may be; what is measured then is
+ * as far from it as that measurement would be unsure.
  *
+ * Returned: remedies  PERPEND_REMEDIES at most, the surest first
+ *           count
  * Errors:   as perpend_ridge_distribution and perpend_fit_readings
+ * Source:   docs/method.md, "Verdict"
  */
-enum perpend_status perpend_remedy_find(
-    const struct perpend_remedy_question *question, struct perpend_remedy *remedy);
+enum perpend_status perpend_remedies_find(const struct perpend_remedy_question *question,
+    struct perpend_remedy remedies[PERPEND_REMEDIES], size_t *count);
 
 /** Before anyone starts: can this arm and gauge see this goal? */
 struct perpend_means {

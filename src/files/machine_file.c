@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
 #include <assert.h>
 #include <stdlib.h>
 #include <string.h>
@@ -43,6 +44,8 @@ static const struct key arm_keys[] = {
     {"length", true, read_length, offsetof(struct perpend_arm, length), &arm_length, NULL},
     {"uncertainty", false, read_arm_uncertainty, 0, NULL, NULL},
     {"aim", false, read_degrees, offsetof(struct perpend_arm, bearing_uncertainty), &aim_degrees,
+        NULL},
+    {"turned", false, read_degrees, offsetof(struct perpend_arm, turned_uncertainty), &aim_degrees,
         NULL},
     {0},
 };
@@ -191,7 +194,39 @@ static bool read_unit(const struct value *value, void *at)
     return done;
 }
 
-static const struct choice beds[] = {{"faced", true}, {"as found", false}, {0}};
+enum bed { AS_FOUND, FACED, PLATE };
+
+static const struct choice beds[] = {
+    {"faced", FACED}, {"as found", AS_FOUND}, {"plate", PLATE}, {0}};
+
+static bool read_bed_kind(const struct value *value, void *at)
+{
+    struct perpend_setup *setup = at;
+    enum bed bed = FACED;
+    if (!read_choice(value, &bed))
+        return false;
+    setup->bed_faced = bed != AS_FOUND;
+    if (bed == PLATE && isnan(setup->waves))
+        setup->waves = PERPEND_WAVES_PLATE;
+    return true;
+}
+
+/* What is stated of the waves comes first, so that a plate's own does not take its place. */
+static const struct key bed_keys[] = {
+    {"flat", false, read_length, offsetof(struct perpend_setup, waves), &gauge_spread, NULL},
+    {"kind", true, read_bed_kind, 0, beds, NULL},
+    {0},
+};
+
+static const struct mapping bed_mapping = {"bed", "{kind: faced, flat: 0.02}", bed_keys};
+
+/* A bare kind or a mapping. */
+static bool read_bed(const struct value *value, void *at)
+{
+    const struct value bare = value_with(value, beds);
+    const struct value section = value_with(value, &bed_mapping);
+    return value->text != NULL ? read_bed_kind(&bare, at) : read_section(&section, at);
+}
 
 static const struct key machine_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
@@ -203,7 +238,7 @@ static const struct key machine_keys[] = {
     {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), &cutter_mapping, NULL},
     {"facing", true, read_section, 0, &facing_mapping, NULL},
     {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
-    {"bed", false, read_flag, offsetof(struct perpend_machine, setup.bed_faced), beds, NULL},
+    {"bed", false, read_bed, offsetof(struct perpend_machine, setup), NULL, NULL},
     {"mount", false, read_mount, offsetof(struct perpend_machine, mount), NULL, NULL},
     {"stock", false, read_stock, offsetof(struct perpend_machine, stock), NULL, NULL},
     {0},

@@ -312,7 +312,7 @@ struct log_time log_column_time(struct log_query *query, int column)
     {                                                                                              \
         (const char *const[]){__VA_ARGS__}, sizeof(const char *[]){__VA_ARGS__} / sizeof(char *)   \
     }
-const struct log_words log_verdicts = WORDS("no goal", "met", "not met", "too close");
+const struct log_words log_verdicts = WORDS("no goal", "met", "not met", "too close", "unknown");
 const struct log_words log_endings = WORDS(NULL, "done", "given up");
 const struct log_words log_did_kinds = WORDS("", "plan", "nothing", "list");
 const struct log_words log_note_kinds = WORDS("note", "crash", "bit", "move", "repair");

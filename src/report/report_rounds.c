@@ -75,7 +75,8 @@ static void work(const struct report *report, const struct perpend_measurement *
     const bool shown = m->has_plan && (any || did == PERPEND_DID_PLAN);
     const struct mount_work advised = mount_work_planned(shown ? &m->plan : &no_plan);
     const struct mount_work done = mount_work_done(report->input->job, m, 1);
-    const bool enough = m == report->last && !any && m->verdict != PERPEND_VERDICT_NOT_MET;
+    const bool enough = m == report->last && !any && m->verdict != PERPEND_VERDICT_NOT_MET &&
+                        m->verdict != PERPEND_VERDICT_UNKNOWN;
     if (advised.any || done.any)
         work_table(report, &advised, &done);
     report_say(report, RECORD_DONE,

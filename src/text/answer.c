@@ -78,14 +78,13 @@ void answer_verdict(struct words *words, const struct answer_about *about)
     static const enum sentence verdicts[] = {[PERPEND_VERDICT_NO_GOAL] = VERDICT_NO_GOAL,
         [PERPEND_VERDICT_MET] = VERDICT_MET,
         [PERPEND_VERDICT_NOT_MET] = VERDICT_NOT_MET,
-        [PERPEND_VERDICT_TOO_CLOSE] = VERDICT_TOO_CLOSE};
+        [PERPEND_VERDICT_TOO_CLOSE] = VERDICT_TOO_CLOSE,
+        [PERPEND_VERDICT_UNKNOWN] = VERDICT_UNKNOWN};
     const struct perpend_measurement *m = about->measurement;
     double goal = about->machine->goal;
     double off = perpend_slope_size(m->fit.lean) * depth_of_cost(words);
     say_sentence(words, "", sentences[verdicts[m->verdict]],
-        /* how sure that is says nothing of a slope of the bed that no sweep has told apart */
-        SLOTS(SLOT_IF("bed", m->fit.includes_bed),
-            SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
+        SLOTS(SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
             SLOT_FACING("facing", &about->machine->facing), SLOT_STATED("goal", WORDS_SMALL, goal),
             SLOT_CHANCE("chance", m->distribution.chance), SLOT_IF("stays", off > goal),
             SLOTS_OF_COST(words, m->fit.lean), SLOT_IF("too_round", isnan(m->limits.lean))));
@@ -134,23 +133,27 @@ void answer_ridge(struct words *words, const struct answer_about *about)
 
 void answer_remedy(struct words *words, const struct answer_about *about)
 {
-    const struct perpend_remedy *remedy = &about->measurement->remedy;
-    bool sweeps = remedy->by_repeats, gauge = remedy->by_step, arm = remedy->by_arm;
     /* readings that do not agree are taken again before anything is bought */
     if (about->measurement->verdict != PERPEND_VERDICT_TOO_CLOSE || answer_readings_doubtful(about))
         return;
-    struct slot step = SLOT_STATED("step", WORDS_SMALL, remedy->step);
-    if (words->unit == PERPEND_UNIT_INCH)
-        step = (struct slot)SLOT_ROUNDED("step", WORDS_SMALL, remedy->step, remedy->step / 5.0);
-    say_sentence(words, "", sentences[sweeps || gauge || arm ? REMEDIES : NO_REMEDY],
-        SLOTS(SLOT_IF("several", sweeps + gauge + arm > 1), SLOT_IF("by_sweeps", sweeps),
-            SLOT_IF("by_gauge", gauge), SLOT_IF("by_arm", arm),
-            SLOT_COUNT("repeats", remedy->repeats), step,
-            SLOT_CHOICE("before_gauge", !sweeps ? 0
-                                        : arm   ? 1
-                                                : 2),
-            SLOT_CHOICE("before_arm", sweeps || gauge ? 1 : 0),
-            SLOT_ROUNDED("arm", WORDS_LARGE, remedy->arm, 0.0)));
+    size_t count = about->measurement->remedy_count;
+    struct buffer remedies = {0};
+    for (size_t i = 0; i < count; i++) {
+        const struct perpend_remedy *remedy = &about->measurement->remedies[i];
+        struct slot step = SLOT_STATED("step", WORDS_SMALL, remedy->value);
+        if (words->unit == PERPEND_UNIT_INCH)
+            step =
+                (struct slot)SLOT_ROUNDED("step", WORDS_SMALL, remedy->value, remedy->value / 5.0);
+        buffer_add(&remedies, i == 0 ? "" : i + 1 == count ? "; or " : "; ");
+        fill(words, &remedies, sentences[REMEDY],
+            SLOTS(SLOT_CHOICE("kind", remedy->kind), SLOT_COUNT("count", (size_t)remedy->value),
+                SLOT_IF("several", remedy->value > 1.0), step,
+                SLOT_ROUNDED("arm", WORDS_LARGE, remedy->value, 0.0),
+                SLOT_NUMBER("percent", 100.0 * remedy->chance, 0)));
+    }
+    say_sentence(words, "", sentences[count == 0 ? NO_REMEDY : REMEDIES],
+        SLOTS(SLOT_TEXT("remedies", buffer_text(&remedies))));
+    buffer_finish(&remedies);
 }
 
 static void say_heading(struct words *words, const struct answer_about *about)

@@ -3,6 +3,8 @@
 
 #include "text/doubts.h"
 
+#define SCATTERS 0.01 /* a chance of χ² under which it is said */
+
 static void say_suspect(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
@@ -52,13 +54,9 @@ void answer_doubts(struct words *words, const struct answer_about *about)
         say_suspect(words, about);
     if (fit->closure.off && about->measurement->reading_count == 4)
         say_closure(words, about);
-    if (quality->birge > 1.0)
+    if (quality->p < SCATTERS)
         say_sentence(words, "", sentences[DOUBT_SCATTER],
-            SLOTS(SLOT_NUMBER("times", quality->birge, 1),
-                SLOT_IF("widened", quality->birge >= quality->few_repeats)));
-    if (quality->few_repeats > 1.1 && quality->few_repeats > quality->birge)
-        say_sentence(words, "", sentences[DOUBT_FEW_REPEATS],
-            SLOTS(SLOT_NUMBER("times", quality->few_repeats, 1)));
+            SLOTS(SLOT_NUMBER("times", sqrt(quality->chi2 / quality->dof), 1)));
 }
 
 /* What the last adjustment showed; nothing when nothing was asked. */

@@ -70,7 +70,7 @@ static void draws(gsl_rng *rng, const struct random_case *c, double *ridge, size
     for (size_t i = 0; i < count; i++) {
         double one = gsl_ran_gaussian_ziggurat(rng, 1.0), two = gsl_ran_gaussian_ziggurat(rng, 1.0);
         double wider =
-            isinf(c->lean.dof) ? 1.0 : sqrt(c->lean.dof / gsl_ran_chisq(rng, c->lean.dof));
+            isinf(c->lean.dof) ? 1.0 : sqrt((c->lean.dof - 2.0) / gsl_ran_chisq(rng, c->lean.dof));
         struct perpend_slope lean = {c->lean.lean.right + wider * root * one,
             c->lean.lean.back + wider * (shared * one + rest * two)};
         ridge[i] = ridge_at(c, lean);

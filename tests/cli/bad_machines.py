@@ -149,7 +149,7 @@ MACHINES = [
     ("a goal of nothing", machine("goal: {ridge: 0}"),
      ':6: goal: ridge "0" must be more than 0; check it'),
     ("a bed unheard of", machine("bed: wooden"),
-     ':6: bed "wooden" is unknown; use faced or as found'),
+     ':6: bed "wooden" is unknown; use faced, as found or plate'),
     ("a decimal comma in braces", machine(gauge="gauge: {kind: gap, step: 0,05}"),
      ':3: gauge: step 0,05 is split in two at its comma here; write a point, or quotes: "0,05"'),
     ("a decimal comma with a unit in braces",
@@ -235,7 +235,7 @@ MACHINES = [
      ":6: machine has a line break or a control character; write it on one line, in plain "
      "letters"),
     ("a value that colours the terminal", machine('bed: "\\e[31mred"'),
-     ':6: bed "?[31mred" is unknown; use faced or as found'),
+     ':6: bed "?[31mred" is unknown; use faced, as found or plate'),
     ("a key that colours the terminal", machine('"\\e[31mred": 1'),
      ':6: unknown key "?[31mred"; a machine file takes perpend, unit, machine, arm, gauge, '
      'cutter, facing, goal, bed, mount and stock'),

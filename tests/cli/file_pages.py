@@ -74,6 +74,7 @@ def check_keys():
                  BARE.replace("diameter: 22", "diameter: 22, zzzzzz: 1"),
                  BARE.replace("along: X", "along: X, zzzzzz: 1"),
                  BARE + "mount: [{zzzzzz: 1}]\n",
+                 BARE + "bed: {zzzzzz: 1}\n",
                  BARE + "stock: [{zzzzzz: 1}]\n"):
         taken |= keys_taken(solve(text, ""))
     t.equal(set(own[1]), taken, "the keys of its sections")

@@ -63,8 +63,8 @@ near(goal["means"]["agree"], 0.30, "which is what the readings must agree within
 t.equal(goal["means"]["fine_enough"], True, "0.05 mm leaves are fine enough for 0.02 mm")
 coarse = answer("--goal", "0.001", *BIT, "--arm", "75", "--step", "0.05")
 said = tap.perpend("ridge", "--goal", "0.001", *BIT, "--arm", "75", "--step", "0.05").sentence()
-t.contains(said, "For that a gauge that reads to 0.05 mm is too coarse at 4 readings a sweep: it takes one that "
-           "reads to 0.02 mm, or an arm of ", "the step asked for is one that gauges have")
+t.contains(said, "For that a gauge that reads to 0.05 mm is too coarse at 4 readings a sweep: it takes an "
+           "arm of ", "no step would do, for waves and hand are more")
 t.equal(coarse["means"]["fine_enough"], False, "and too coarse for 0.001 mm")
 step, arm = coarse["means"]["step_needed"], coarse["means"]["arm_needed"]
 for name, want, options in (("the gauge step", step, ["--arm", "75", "--step", str(0.999 * (step or 0))]),

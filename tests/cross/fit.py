@@ -138,6 +138,7 @@ class Sweep:
         self.spread = math.nan if index % 3 == 0 else noise
         self.arm = random.uniform(40.0, 150.0)
         self.relative, self.aim = random.uniform(0.0, 0.01), random.uniform(0.0, 0.06)
+        self.turned, self.waves = random.uniform(0.0, 0.06), float(random.choice([0.0, 0.02, 0.05]))
         self.factor = (1.0, -1.0, 1.0 if self.away else -1.0,
                        (1.0 if self.away else -1.0) * math.cos(self.angle))[self.kind]
         self.lay_out(index)
@@ -168,12 +169,14 @@ class Sweep:
         repeats = 1 + index // 4 % 3
         place = numpy.repeat(numpy.array(places), bearings * repeats, axis=0)
         self.x, self.y = place[:, 0], place[:, 1]
+        apart = numpy.hypot(self.x[:, None] - self.x, self.y[:, None] - self.y)
+        self.places = self.x.size ** 2 / numpy.sum(apart < 0.9 * self.arm)
         self.bearing = numpy.tile(sweep, len(places) * repeats)
         self.repeats = repeats
 
     def text(self):
         head = (self.kind, self.away, self.angle, self.step, self.spread, self.arm, self.relative,
-                self.aim, int(self.form == FACED))
+                self.aim, self.turned, self.waves, int(self.form == FACED))
         rows = zip(self.bearing, self.reading, self.x, self.y)
         return (f"fit {self.reading.size} " + " ".join(repr(float(v)) for v in head) + "\n"
                 + "".join(" ".join(repr(float(v)) for v in row) + "\n" for row in rows))
@@ -199,67 +202,59 @@ class Sweep:
             columns.append(self.gap(moved).imag / 1e-30)
         return numpy.array(columns).T
 
-    def variance(self, p, spread):
-        scale = abs(self.factor)
+    def scatter(self):
+        share, least = ((0.4, 0.02), (0.5, 0.01), (0.5, 0.005), (0.5, 0.005))[self.kind]
+        return max(share * self.step, least) if math.isnan(self.spread) else self.spread
+
+    def reading_uncertainty(self):
+        return abs(self.factor) * math.hypot(self.step / math.sqrt(12), self.scatter())
+
+    def variance(self, p):
         along = p[1] * numpy.sin(self.bearing) + p[2] * numpy.cos(self.bearing)
         across = p[1] * numpy.cos(self.bearing) - p[2] * numpy.sin(self.bearing)
         aim = (self.arm * across * self.aim) ** 2 + 0.5 * (self.arm * along * self.aim ** 2) ** 2
-        motion = (scale * spread) ** 2 + aim
-        rounding = (scale * self.step) ** 2 / 12.0
-        if self.repeats == 1:
-            return motion + rounding
-        k = numpy.arange(1, 2001)[:, None]
-        shared = 6.0 / math.pi ** 2 * numpy.sum(
-            numpy.exp(-4.0 * math.pi ** 2 * k ** 2 * motion / (scale * self.step) ** 2) / k ** 2,
-            axis=0)
-        return motion + rounding * (1.0 + (self.repeats - 1) * shared)
-
-    def pooled(self):
-        groups = {}
-        for i, key in enumerate(zip(numpy.round(self.bearing, 6), self.x, self.y)):
-            groups.setdefault(key, []).append(self.reading[i])
-        dof = self.reading.size - len(groups)
-        squares = sum(numpy.var(g, ddof=1) * (len(g) - 1) for g in groups.values() if len(g) > 1)
-        return (math.sqrt(squares / dof) if dof else 0.0), dof
+        return self.reading_uncertainty() ** 2 + self.waves ** 2 + aim
 
     def solve(self):
-        spread, spread_dof = (self.pooled() if math.isnan(self.spread) else (self.spread, 0))
         p = numpy.zeros({LINE: 4, PLANE: 5}.get(self.form, 3))
         for _ in range(25):
-            weight = 1.0 / self.variance(p, spread)
+            weight = 1.0 / self.variance(p)
             off = self.factor * self.reading - self.gap(p)
             p = p + by_numpy(self.derivatives(p), off, weight)[0]
         self.linear = (self.derivatives(p), self.factor * self.reading - self.gap(p), weight)
         _, covariance, residual, _ = by_numpy(*self.linear)
-        return self.answer(p, covariance, residual, weight, spread, spread_dof)
+        return self.answer(p, covariance, residual, weight)
 
-    def answer(self, p, covariance, residual, weight, spread, spread_dof):
+    def widened(self, weight, chi2, dof):
+        """What the bare covariance is multiplied by, the scale in it, and the t's dof."""
+        prior = 4.0 if math.isnan(self.spread) else 50.0
+        scale = (prior + chi2) / (prior + dof)
+        rounding = self.step / math.pi * math.exp(-2 * (math.pi * self.scatter() / self.step) ** 2)
+        stays = self.factor ** 2 * min(self.step ** 2 / 12, rounding ** 2 / 2) + self.waves ** 2
+        more = max(weight.size / (4.0 * self.places) - 1.0, 0.0) * stays / numpy.mean(1 / weight)
+        return (scale + more) * scipy.stats.t.var(prior + dof), scale, prior + dof
+
+    def answer(self, p, covariance, residual, weight):
         size, count = p.size, residual.size
         dof, chi2 = count - size, float(numpy.sum(weight * residual ** 2))
         chance = scipy.stats.chi2.sf(chi2, dof) if dof else 1.0
-        birge = max(1.0, math.sqrt(chi2 / dof)) if chance < 0.05 else 1.0
-        few = 1.0
-        if spread_dof and spread > 0:
-            ratio = numpy.mean(1.0 / weight) / (self.factor * spread) ** 2
-            effective = max(2.0, spread_dof * ratio ** 2)
-            few = math.sqrt(2.0 * scipy.stats.f.isf(0.05, 2, effective)
-                            / scipy.stats.chi2.isf(0.05, 2))
-        wide = covariance * max(birge, few) ** 2
+        factor, scale, t_dof = self.widened(weight, chi2, dof)
+        wide = covariance * factor
         pick = numpy.zeros((2, size))
         pick[0, 1] = pick[1, 2] = 1.0
         bed = numpy.zeros((2, size))
         if self.form == PLANE:
             bed[0, 3] = bed[1, 4] = 1.0
-        lean = pick - bed
+        lean, turned = pick - bed, numpy.array([-p[2], p[1]])
         return {
             "lean": lean @ p, "bed": bed @ p, "centre": p[0],
             "lean_covariance": lean @ wide @ lean.T
-                               + self.relative ** 2 * numpy.outer(p[1:3], p[1:3]),
+                               + self.relative ** 2 * numpy.outer(p[1:3], p[1:3])
+                               + self.turned ** 2 * numpy.outer(turned, turned),
             "bed_covariance": bed @ wide @ bed.T, "centre_uncertainty": math.sqrt(wide[0, 0]),
-            "parameters": size, "dof": dof, "chi2": chi2, "p": chance, "birge": birge,
-            "few_repeats": few, "spread": spread, "spread_dof": spread_dof,
-            "rms": math.sqrt(numpy.mean((residual / self.factor) ** 2)),
-            "reading_uncertainty": abs(self.factor) * math.hypot(self.step / math.sqrt(12), spread),
+            "parameters": size, "dof": dof, "chi2": chi2, "p": chance, "scale": scale,
+            "t_dof": t_dof, "rms": math.sqrt(numpy.mean((residual / self.factor) ** 2)),
+            "reading_uncertainty": self.reading_uncertainty(), "factor": factor,
             "residual": residual / self.factor,
         }
 
@@ -274,8 +269,7 @@ def check_sweeps(tap):
     wanted = [s.solve() for s in sweeps]
     tested = [i for i, s in enumerate(sweeps)
               if s.reading.size >= 6 and s.reading.size > wanted[i]["parameters"] + 1]
-    tails = [(0.025 / sweeps[i].reading.size,
-              sweeps[i].reading.size - wanted[i]["parameters"] - 1) for i in tested]
+    tails = [(0.005 / sweeps[i].reading.size, math.inf) for i in tested]
     r_answers, r_quantiles = r_says([sweeps[i].linear for i in tested], tails)
 
     answer, covariance, judged, residual = [], [], [], []
@@ -292,31 +286,32 @@ def check_sweeps(tap):
                            want["centre_uncertainty"], None))
         # a chance of nothing has no relative error worth the name
         judged += [(f"{name} {key}", got[key], want[key], 1e-12 if key == "p" else None)
-                   for key in ("parameters", "dof", "chi2", "p", "birge", "few_repeats", "spread",
-                               "spread_dof", "rms", "reading_uncertainty")]
+                   for key in ("parameters", "dof", "chi2", "p", "scale", "t_dof", "rms",
+                               "reading_uncertainty")]
         residual.append((f"{name} residual", got["residual"], want["residual"],
                          numpy.max(numpy.abs(want["residual"])) * 1e-1))
     tap.near("lean, bed and centre of 120 sweeps as numpy's", answer)
     tap.near("their covariances", covariance)
-    tap.near("their chi-square, chance, Birge ratio, pooled spread as scipy's", judged)
+    tap.near("their chi-square, chance, scale and degrees of freedom as scipy's", judged)
     tap.near("their residuals", residual)
 
-    largest, limits, by_scipy, coefficients = [], [], [], []
-    for i, r, quantile, (tail, dof) in zip(tested, r_answers, r_quantiles, tails):
-        want = r[4][numpy.argmax(numpy.abs(r[4]))]
-        largest.append((f"case {i}", answers[i]["studentised"], want, None))
+    largest, limits, coefficients = [], [], []
+    for i, r, quantile in zip(tested, r_answers, r_quantiles):
+        want = wanted[i]
+        # R's knows nothing of what was known before: taken apart, and put together with that
+        student = r[4][numpy.argmax(numpy.abs(r[4]))]
+        rest = want["dof"] - 1
+        own = student ** 2 * want["chi2"] / (rest + student ** 2)
+        prior = want["t_dof"] - want["dof"]
+        largest.append((f"case {i}", answers[i]["studentised"], math.copysign(
+            math.sqrt(own * (prior + rest) / (prior + want["chi2"] - own)), student), None))
         limits.append((f"case {i}", answers[i]["limit"], quantile, None))
-        # forward: scipy's own inverse is good to some 1e-9 only
-        by_scipy.append((f"case {i}", scipy.stats.t.sf(answers[i]["limit"], dof), tail, None))
         # R's own covariance against the library's, before anything widens it
-        wide = max(answers[i]["birge"], answers[i]["few_repeats"]) ** 2
-        size = wanted[i]["parameters"]
-        full = r[1].reshape(size, size)
-        coefficients.append((f"case {i}", answers[i]["centre_uncertainty"] ** 2 / wide,
-                             full[0, 0], None))
+        size = want["parameters"]
+        coefficients.append((f"case {i}", answers[i]["centre_uncertainty"] ** 2 / want["factor"],
+                             r[1].reshape(size, size)[0, 0], None))
     tap.near("the most suspect reading as R's rstudent", largest)
-    tap.near("its limit as R's qt", limits)
-    tap.near("its limit as scipy's t", by_scipy)
+    tap.near("its limit as R's quantile", limits)
     tap.near("variance of the centre as R's vcov", coefficients)
 
 

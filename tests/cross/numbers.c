@@ -71,7 +71,8 @@ static void solve_least_squares(void)
         design, observed, weight, rows, columns, &fit, residual, leverage);
     printf("{\"status\": %d, ", status);
     if (status == PERPEND_OK) {
-        perpend_studentised_residuals(residual, leverage, weight, rows, columns, studentised);
+        perpend_studentised_residuals(
+            &(struct perpend_student){residual, leverage, weight, rows, columns, 0.0}, studentised);
         for (size_t i = 0; i < columns * columns; i++)
             covariance[i] = fit.covariance[i / columns * STRIDE + i % columns];
         print_list("value", fit.value, columns);
@@ -95,14 +96,12 @@ static void print_fit(const struct perpend_fit *fit)
     print_number("centre_uncertainty", fit->centre_uncertainty);
     print_number("parameters", (double)fit->quality.parameters);
     print_number("dof", fit->quality.dof);
-    print_number("spread", fit->quality.spread_used);
-    print_number("spread_dof", fit->quality.spread_dof);
     print_number("reading_uncertainty", fit->quality.reading_uncertainty);
     print_number("rms", fit->quality.rms);
     print_number("chi2", fit->quality.chi2);
     print_number("p", fit->quality.p);
-    print_number("birge", fit->quality.birge);
-    print_number("few_repeats", fit->quality.few_repeats);
+    print_number("scale", fit->quality.scale);
+    print_number("t_dof", fit->dof);
     print_number("studentised", fit->suspect.studentised);
     print_number("limit", fit->suspect.limit);
     print_number("closure", fit->closure.checked ? fit->closure.value : NAN);
@@ -113,7 +112,7 @@ static void fit_readings(void)
 {
     static struct perpend_reading readings[MOST];
     static double residual[MOST];
-    struct perpend_setup setup;
+    struct perpend_setup setup = {.bed_known = false};
     struct perpend_fit fit;
     size_t count = (size_t)word();
     setup.gauge.kind = (enum perpend_gauge_kind)word();
@@ -124,6 +123,8 @@ static void fit_readings(void)
     setup.arm.length = word();
     setup.arm.relative_uncertainty = word();
     setup.arm.bearing_uncertainty = word();
+    setup.arm.turned_uncertainty = word();
+    setup.waves = word();
     setup.bed_faced = word() != 0.0;
     for (size_t i = 0; i < count; i++) {
         readings[i].bearing = word();

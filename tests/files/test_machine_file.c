@@ -17,7 +17,7 @@ static void the_demo_machine(void **state)
     assert_string_equal(machine.name, "Tern");
     assert_int_equal(machine.unit, PERPEND_UNIT_MM);
     assert_near(machine.setup.arm.length, 75, 0);
-    assert_near(machine.setup.arm.relative_uncertainty, 0.005, 0);
+    assert_true(isnan(machine.setup.arm.relative_uncertainty) && isnan(machine.setup.waves));
     assert_near(machine.setup.arm.bearing_uncertainty, perpend_radians(2), 0);
     assert_int_equal(machine.setup.gauge.kind, PERPEND_GAUGE_GAP);
     assert_near(machine.setup.gauge.step, 0.05, 0);
@@ -75,9 +75,9 @@ static void the_arm_and_how_sure_it_is(void **state)
         const char *arm;
         double length, relative, aim;
     } cases[] = {
-        {"75", 75, 0.005, 2},
-        {"3 in", 76.2, 0.005, 2},
-        {"{length: 75}", 75, 0.005, 2},
+        {"75", 75, 0.5 / 75, 2},
+        {"3 in", 76.2, 0.5 / 76.2, 2},
+        {"{length: 75}", 75, 0.5 / 75, 2},
         {"{length: 75, uncertainty: 0.3}", 75, 0.004, 2},
         {"{length: 75, uncertainty: 0.3 mm, aim: 5}", 75, 0.004, 5},
         {"{length: 75, uncertainty: 1%, aim: 0}", 75, 0.01, 0},
@@ -94,8 +94,39 @@ static void the_arm_and_how_sure_it_is(void **state)
             cases[i].arm);
         parse_machine(text, &machine);
         assert_relative(machine.setup.arm.length, cases[i].length, 1e-15);
-        assert_near(machine.setup.arm.relative_uncertainty, cases[i].relative, 1e-17);
+        assert_near(perpend_arm_relative_uncertainty(&machine.setup.arm), cases[i].relative, 1e-17);
         assert_near(machine.setup.arm.bearing_uncertainty, perpend_radians(cases[i].aim), 1e-17);
+        perpend_machine_finish(&machine);
+    }
+}
+
+/* What lies under the tip, and all bearings turned together. */
+static void the_bed_and_a_turn(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bed, *arm;
+        bool faced;
+        double waves, turned;
+    } cases[] = {
+        {"faced", "75", true, 0.02, 2},
+        {"as found", "{length: 75, turned: 5}", false, 0.05, 5},
+        {"plate", "75", true, 0.005, 2},
+        {"{kind: faced, flat: 0.04}", "75", true, 0.04, 2},
+        {"{flat: 0.1, kind: as found}", "{length: 75, turned: 0}", false, 0.1, 0},
+        {"{kind: plate, flat: 0}", "75", true, 0.0, 2},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[400];
+        struct perpend_machine machine;
+        snprintf(text, sizeof text,
+            "perpend: 1\narm: %s\ngauge: {kind: gap, step: 0.05}\ncutter: {diameter: 22}\n"
+            "facing: {stepover: 10, along: X}\nbed: %s\n",
+            cases[i].arm, cases[i].bed);
+        parse_machine(text, &machine);
+        assert_int_equal(machine.setup.bed_faced, cases[i].faced);
+        assert_near(perpend_bed_waves(&machine.setup), cases[i].waves, 1e-17);
+        assert_near(machine.setup.arm.turned_uncertainty, perpend_radians(cases[i].turned), 1e-17);
         perpend_machine_finish(&machine);
     }
 }
@@ -401,6 +432,7 @@ int main(void)
         cmocka_unit_test(the_demo_machine),
         cmocka_unit_test(what_is_not_stated),
         cmocka_unit_test(the_arm_and_how_sure_it_is),
+        cmocka_unit_test(the_bed_and_a_turn),
         cmocka_unit_test(gauges),
         cmocka_unit_test(facings),
         cmocka_unit_test(threads),

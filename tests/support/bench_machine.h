@@ -33,7 +33,7 @@ static inline void bench_init(struct bench *bench)
         .bolts = bench->bolts,
         .bolt_count = BOLTS};
     struct perpend_machine *machine = &bench->machine;
-    machine->setup.arm = (struct perpend_arm){75, 0.005, perpend_radians(2)};
+    machine->setup.arm = (struct perpend_arm){75, 0.005, perpend_radians(2), perpend_radians(2)};
     machine->setup.gauge =
         (struct perpend_gauge){.kind = PERPEND_GAUGE_GAP, .step = 0.05, .spread = NAN};
     machine->setup.bed_faced = true;

@@ -41,7 +41,7 @@ static inline struct perpend_setup random_setup(struct test_random *random)
     enum perpend_gauge_kind kind = (enum perpend_gauge_kind)test_pick(random, PERPEND_GAUGE_KINDS);
     return (struct perpend_setup){
         .arm = {.length = test_uniform(random, 20.0, 300.0),
-            .relative_uncertainty = PERPEND_ARM_RELATIVE_UNCERTAINTY,
+            .relative_uncertainty = 0.005,
             .bearing_uncertainty = perpend_radians(PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES)},
         .gauge = {.kind = kind,
             .rises_away = test_pick(random, 2) == 1,
@@ -123,7 +123,7 @@ static inline struct world even_sweep(size_t count, size_t times, struct perpend
 {
     struct world world = {
         .setup = {.arm = {.length = 75.0},
-            .gauge = {.kind = PERPEND_GAUGE_GAP, .step = 0.05, .spread = NAN},
+            .gauge = {.kind = PERPEND_GAUGE_GAP, .step = 0.05, .spread = 0.0},
             .bed_faced = true},
         .lean = lean,
         .centre = 1.0,

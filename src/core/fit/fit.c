@@ -12,7 +12,7 @@
 #include <perpend/units.h>
 
 #include "core/base/covariance.h"
-#include "core/fit/repeats.h"
+#include "core/fit/expected_fit.h"
 #include "core/fit/suspect.h"
 #include "core/fit/sweep_model.h"
 
@@ -22,9 +22,15 @@
 #define WEIGHT_ROUNDS 20
 #define SETTLED 1e-13 /* change of a slope in one round */
 #define NEARLY_SETTLED 1e-10
-/* No spread counts as known worse than from this many repeats: below it the factor runs away. */
-#define FEWEST_DOF 2.0
-#define WIDEN_BELOW 0.05 /* chance of chi2 under which the Birge ratio widens */
+/* What was known of the readings' scatter before any were taken, in degrees of freedom: a guess is
+   good to 35 %, what is stated to 10 % (JCGM 100, G.4.2: ν = ½ (Δu/u)⁻²). */
+#define GUESSED 4.0
+#define STATED 50.0
+/* Waves are as long as the arm, and each bearing rounds in its own way: more readings at a place do
+   not average more of either than so many do. */
+#define BEARINGS_OF_WAVES 4.0
+#define NEAR 0.9 /* of the arm: places nearer than this share their waves */
+#define PAIRED 2000
 
 /* One measurement being solved: what was given, working arrays with one entry a reading, answers.
  */
@@ -33,10 +39,9 @@ struct solving {
     size_t count;
     const struct perpend_setup *setup;
     double factor; /* mm of gap per mm of reading */
-    double spread; /* mm of reading, stated or pooled */
+    double known;  /* the scale, when it is given; NAN when the readings are to tell it */
     struct sweep_model model;
-    size_t *group, *members; /* of repeats; readings in each group */
-    double *design, *off, *weight, *variance, *natural, *residual, *leverage;
+    double *design, *off, *weight, *variance, *residual, *leverage;
     double parameters[SWEEP_MODEL_MOST];
     struct perpend_least_squares solved;
 };
@@ -57,9 +62,12 @@ static bool setup_is_valid(const struct perpend_setup *setup)
 {
     const struct perpend_gauge *gauge = &setup->gauge;
     const struct perpend_arm *arm = &setup->arm;
-    return arm->length > 0.0 && isfinite(arm->length) && at_least_zero(arm->relative_uncertainty) &&
-           at_least_zero(arm->bearing_uncertainty) && gauge->kind >= PERPEND_GAUGE_GAP &&
-           gauge->kind < PERPEND_GAUGE_KINDS && gauge->step > 0.0 && isfinite(gauge->step) &&
+    return arm->length > 0.0 && isfinite(arm->length) &&
+           (isnan(arm->relative_uncertainty) || at_least_zero(arm->relative_uncertainty)) &&
+           at_least_zero(arm->bearing_uncertainty) && at_least_zero(arm->turned_uncertainty) &&
+           (isnan(setup->waves) || at_least_zero(setup->waves)) &&
+           gauge->kind >= PERPEND_GAUGE_GAP && gauge->kind < PERPEND_GAUGE_KINDS &&
+           gauge->step > 0.0 && isfinite(gauge->step) &&
            (isnan(gauge->spread) || at_least_zero(gauge->spread)) &&
            (!setup_knows_bed(setup) || bed_is_valid(setup)) &&
            (gauge->kind != PERPEND_GAUGE_LEVER ||
@@ -78,48 +86,32 @@ static bool readings_are_valid(const struct perpend_reading *readings, size_t co
 
 static void solving_finish(struct solving *s)
 {
-    free(s->group);
     free(s->design);
 }
 
 static enum perpend_status solving_init(struct solving *s, const struct perpend_reading *readings,
     size_t count, const struct perpend_setup *setup)
 {
-    *s = (struct solving){.readings = readings, .count = count, .setup = setup};
+    *s = (struct solving){.readings = readings, .count = count, .setup = setup, .known = NAN};
     s->factor = perpend_gauge_gap_per_reading(&setup->gauge);
-    if (count > SIZE_MAX / sizeof(double) / (SWEEP_MODEL_MOST + 6))
+    if (count > SIZE_MAX / sizeof(double) / (SWEEP_MODEL_MOST + 5))
         return PERPEND_ERR_MEMORY;
-    s->group = calloc(count + 1, 2 * sizeof *s->group);
-    s->design = calloc(count + 1, (SWEEP_MODEL_MOST + 6) * sizeof *s->design);
-    if (s->group == NULL || s->design == NULL)
+    s->design = calloc(count + 1, (SWEEP_MODEL_MOST + 5) * sizeof *s->design);
+    if (s->design == NULL)
         return PERPEND_ERR_MEMORY;
-    s->members = s->group + count;
     s->off = s->design + SWEEP_MODEL_MOST * count;
     s->weight = s->off + count;
     s->variance = s->weight + count;
-    s->natural = s->variance + count;
-    s->residual = s->natural + count;
+    s->residual = s->variance + count;
     s->leverage = s->residual + count;
     return PERPEND_OK;
 }
 
-static enum perpend_status find_spread(struct solving *s, struct perpend_fit *fit)
+double perpend_bed_waves(const struct perpend_setup *setup)
 {
-    size_t groups;
-    int dof;
-    enum perpend_status status = repeats_group(s->readings, s->count, s->group, &groups);
-    if (status != PERPEND_OK)
-        return status;
-    for (size_t i = 0; i < s->count; i++)
-        s->members[s->group[i]]++;
-    s->spread = s->setup->gauge.spread;
-    if (isnan(s->spread)) {
-        status = repeats_pooled_spread(s->readings, s->count, s->group, groups, &s->spread, &dof);
-        fit->quality.spread_dof = dof;
-    }
-    fit->quality.spread_used = s->spread;
-    fit->quality.reading_uncertainty = perpend_gauge_uncertainty(&s->setup->gauge, s->spread);
-    return status;
+    if (!isnan(setup->waves))
+        return setup->waves;
+    return setup->bed_faced ? PERPEND_WAVES_FACED : PERPEND_WAVES_AS_FOUND;
 }
 
 /*
@@ -135,24 +127,15 @@ static double aim_variance(const struct solving *s, double bearing)
     return first * first + 0.5 * second * second;
 }
 
-/*
- * Variance of each reading, mm² of gap: step, spread, and the arm's bearing, which the lean turns
- * into gap. Repeats share part of their rounding, so that their mean does not shed it; carried as
- * so much more variance on each of them that the mean's comes out right.
- */
+/* Variance of each reading, mm² of gap: step, scatter, the board's waves, and the arm's bearing, which
+   the lean turns into gap. */
 static void find_variance(struct solving *s)
 {
-    const struct perpend_gauge *gauge = &s->setup->gauge;
-    double scale = fabs(s->factor);
-    double step = scale * gauge->step, spread = scale * s->spread;
-    double stated = isnan(gauge->spread) ? 0.0 : spread, rounding = step * step / 12.0;
+    double reading = perpend_gauge_uncertainty(&s->setup->gauge);
+    double waves = perpend_bed_waves(s->setup);
     for (size_t i = 0; i < s->count; i++) {
-        double aim = aim_variance(s, s->readings[i].bearing);
-        double motion = spread * spread + aim;
-        double repeats = (double)(s->members[s->group[i]] - 1);
-        double shared = repeats > 0.0 ? repeats_shared_rounding(sqrt(motion) / step) : 0.0;
-        s->variance[i] = motion + rounding * (1.0 + repeats * shared);
-        s->natural[i] = stated * stated + aim + rounding;
+        s->variance[i] =
+            reading * reading + waves * waves + aim_variance(s, s->readings[i].bearing);
         s->weight[i] = 1.0 / s->variance[i];
     }
 }
@@ -204,48 +187,69 @@ static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c,
         c.right_right * factor, c.right_back * factor, c.back_back * factor};
 }
 
-/*
- * A spread pooled from few repeats is itself uncertain. The root of the factor by which a
- * covariance must grow so that the region that holds 95 % when the spread is known still does: JCGM
- * 100, G.3 and G.4, with F's quantile in the place of Student's for the two components of the lean.
- * With two degrees of freedom above, F and chi-square have closed quantiles, whose quotient is
- * this.
- */
-static double few_repeats(const struct solving *s, const struct perpend_fit *fit)
-{
-    if (fit->quality.spread_dof == 0 || s->spread == 0.0)
-        return 1.0;
-    double pooled = s->factor * s->spread, variance = 0.0;
-    for (size_t i = 0; i < s->count; i++)
-        variance += s->variance[i] / (double)s->count;
-    double ratio = variance / (pooled * pooled);
-    double dof =
-        fmax(fit->quality.spread_dof * ratio * ratio, FEWEST_DOF); /* Welch and Satterthwaite */
-    double x = -2.0 * log(0.05) / dof;
-    return x > 0.0 ? sqrt(expm1(x) / x) : 1.0;
-}
-
+/* A normal variance's conjugate prior (scaled inverse χ²) brought together with the residuals. */
 static void judge(const struct solving *s, struct perpend_fit *fit)
 {
-    double squares = 0.0;
-    fit->quality.readings = s->count;
-    fit->quality.parameters = s->model.parameters;
-    fit->quality.dof = (int)(s->count - s->model.parameters);
+    struct perpend_fit_quality *quality = &fit->quality;
+    double squares = 0.0, prior = isnan(s->setup->gauge.spread) ? GUESSED : STATED;
     for (size_t i = 0; i < s->count; i++) {
         double reading = s->residual[i] / s->factor;
         squares += reading * reading;
     }
-    fit->quality.rms = sqrt(squares / (double)s->count);
-    fit->quality.chi2 = s->solved.chi2;
-    fit->quality.p =
-        fit->quality.dof > 0 ? gsl_cdf_chisq_Q(fit->quality.chi2, fit->quality.dof) : 1.0;
-    fit->quality.birge =
-        fit->quality.p < WIDEN_BELOW ? fmax(sqrt(fit->quality.chi2 / fit->quality.dof), 1.0) : 1.0;
-    fit->quality.few_repeats = few_repeats(s, fit);
+    quality->readings = s->count;
+    quality->parameters = s->model.parameters;
+    quality->dof = (int)(s->count - s->model.parameters);
+    quality->reading_uncertainty = perpend_gauge_uncertainty(&s->setup->gauge);
+    quality->rms = sqrt(squares / (double)s->count);
+    quality->chi2 = s->solved.chi2;
+    quality->p = quality->dof > 0 ? gsl_cdf_chisq_Q(quality->chi2, quality->dof) : 1.0;
+    quality->scale = (prior + quality->chi2) / (prior + quality->dof);
+    if (!isnan(s->known))
+        quality->scale = s->known;
+    fit->dof = prior + quality->dof;
+}
+
+/* How many places were swept, as far as waves go: readings nearer than an arm's length share theirs. n
+   readings at each of m places have m n² pairs that are near; of very many, every so-manieth. */
+static double count_places(const struct solving *s)
+{
+    double near = NEAR * s->model.radius, readings = 0.0, pairs = 0.0;
+    size_t stride = 1 + s->count / PAIRED;
+    for (size_t i = 0; i < s->count; i += stride) {
+        readings += 1.0;
+        for (size_t j = 0; j < s->count; j += stride)
+            pairs += hypot(s->readings[i].x - s->readings[j].x,
+                         s->readings[i].y - s->readings[j].y) < near;
+    }
+    return readings * readings / pairs;
+}
+
+/* What the covariance of the bare least squares is multiplied by, twice: for the lean and for a change
+   of it. */
+struct factors {
+    double lean, change;
+};
+
+/*
+ * The scale, and as much more for waves and the staying part of the rounding as makes them come out as
+ * at four bearings a place; then from a t distribution's scale to its variance. A change knows no
+ * waves beyond the scatter found, since the board stays as it is.
+ */
+static struct factors covariance_factors(const struct solving *s, const struct perpend_fit *fit)
+{
+    double waves = perpend_bed_waves(s->setup) * perpend_bed_waves(s->setup), mean = 0.0;
+    double stays = s->factor * s->factor * perpend_gauge_stays(&s->setup->gauge);
+    for (size_t i = 0; i < s->count; i++)
+        mean += s->variance[i] / (double)s->count;
+    double times = (double)s->count / (BEARINGS_OF_WAVES * count_places(s));
+    double more = fmax(times - 1.0, 0.0), found = fit->quality.scale * mean;
+    double variance = fit->dof / (fit->dof - 2.0) / mean;
+    return (struct factors){
+        (found + (waves + stays) * more) * variance, (found + stays * more) * variance};
 }
 
 /* c as the gap at the axis over X = Y = 0, and its variance. */
-static void answer_centre(const struct solving *s, struct perpend_fit *fit)
+static void answer_centre(const struct solving *s, double factor, struct perpend_fit *fit)
 {
     const struct sweep_model *m = &s->model;
     const double *p = s->parameters;
@@ -264,28 +268,34 @@ static void answer_centre(const struct solving *s, struct perpend_fit *fit)
         for (size_t j = 0; j < m->parameters; j++)
             variance += lever[i] * lever[j] * s->solved.covariance[i * STRIDE + j];
     }
-    fit->centre_uncertainty = fmax(fit->quality.birge, fit->quality.few_repeats) * sqrt(variance);
+    fit->centre_uncertainty = sqrt(factor * variance);
+}
+
+/* The arm's length scales t + b as a whole, and bearings that are all turned turn it; b itself comes
+   from the carriage's travel. */
+static struct perpend_slope_covariance of_arm(const struct solving *s)
+{
+    const struct perpend_arm *arm = &s->setup->arm;
+    const double *p = s->parameters;
+    double length = perpend_arm_relative_uncertainty(arm);
+    double along = length * length, across = arm->turned_uncertainty * arm->turned_uncertainty;
+    return (struct perpend_slope_covariance){along * p[1] * p[1] + across * p[2] * p[2],
+        (along - across) * p[1] * p[2], along * p[2] * p[2] + across * p[1] * p[1]};
 }
 
 static void answer(const struct solving *s, struct perpend_fit *fit)
 {
     const double *p = s->parameters, *c = s->solved.covariance;
-    double widen = fmax(fit->quality.birge, fit->quality.few_repeats);
-    widen *= widen;
-    double arm = s->setup->arm.relative_uncertainty * s->setup->arm.relative_uncertainty;
+    struct factors factors = covariance_factors(s, fit);
     bool known = setup_knows_bed(s->setup);
     fit->bed_separated = s->model.bed == SWEEP_MODEL_PLANE || known;
     fit->includes_bed = !s->setup->bed_faced && !fit->bed_separated;
     fit->lean = sweep_model_lean(&s->model, p);
-    /* the arm's length scales t + b as a whole; b itself comes from the carriage's travel */
-    struct perpend_slope_covariance of_arm = {
-        arm * p[1] * p[1], arm * p[1] * p[2], arm * p[2] * p[2]};
     fit->lean_covariance =
-        covariance_sum(scaled(sweep_model_lean_covariance(&s->model, c), widen), of_arm);
-    fit->sum_covariance = covariance_sum(scaled((struct perpend_slope_covariance){c[1 * STRIDE + 1],
-                                                    c[1 * STRIDE + 2], c[2 * STRIDE + 2]},
-                                             widen),
-        of_arm);
+        covariance_sum(scaled(sweep_model_lean_covariance(&s->model, c), factors.lean), of_arm(s));
+    fit->sum_covariance = scaled(
+        (struct perpend_slope_covariance){c[1 * STRIDE + 1], c[1 * STRIDE + 2], c[2 * STRIDE + 2]},
+        factors.change);
     if (known) {
         fit->bed = s->model.known;
         fit->bed_covariance = s->setup->bed_covariance;
@@ -294,16 +304,14 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
         fit->bed = sweep_model_bed(&s->model, p);
         fit->bed_covariance = scaled((struct perpend_slope_covariance){c[3 * STRIDE + 3],
                                          c[3 * STRIDE + 4], c[4 * STRIDE + 4]},
-            widen);
+            factors.lean);
     }
-    answer_centre(s, fit);
+    answer_centre(s, factors.lean, fit);
 }
 
 static enum perpend_status solve(struct solving *s, struct perpend_fit *fit)
 {
     enum perpend_status status = sweep_model_choose(s->readings, s->count, s->setup, &s->model);
-    if (status == PERPEND_OK)
-        status = find_spread(s, fit);
     if (status == PERPEND_OK)
         status = iterate(s);
     if (status != PERPEND_OK)
@@ -340,6 +348,19 @@ static enum perpend_status answer_without(const struct solving *s, struct perpen
     return status == PERPEND_ERR_MEMORY ? status : PERPEND_OK;
 }
 
+enum perpend_status fit_expected(const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup, double scale, struct perpend_fit *fit)
+{
+    struct solving s;
+    *fit = (struct perpend_fit){.quality.readings = count, .suspect.index = PERPEND_FIT_NO_SUSPECT};
+    enum perpend_status status = solving_init(&s, readings, count, setup);
+    s.known = scale;
+    if (status == PERPEND_OK)
+        status = solve(&s, fit);
+    solving_finish(&s);
+    return status;
+}
+
 enum perpend_status perpend_fit_readings(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double *residual, struct perpend_fit *fit)
 {
@@ -360,8 +381,15 @@ enum perpend_status perpend_fit_readings(const struct perpend_reading *readings,
     if (status != PERPEND_OK)
         goto done;
 
-    const struct suspect_rows rows = {count, s.model.parameters, s.residual, s.leverage, s.weight,
-        s.natural, fabs(s.factor) * setup->gauge.step};
+    const struct suspect_rows rows = {.readings = readings,
+        .count = count,
+        .parameters = s.model.parameters,
+        .residual = s.residual,
+        .leverage = s.leverage,
+        .weight = s.weight,
+        .prior = fit->dof - fit->quality.dof,
+        .factor = s.factor,
+        .step = fabs(s.factor) * setup->gauge.step};
     status = suspect_find(&rows, fit);
     if (status == PERPEND_OK && fit->suspect.index != PERPEND_FIT_NO_SUSPECT)
         status = answer_without(&s, fit);
@@ -369,7 +397,7 @@ enum perpend_status perpend_fit_readings(const struct perpend_reading *readings,
         status = sweep_model_need(readings, count, setup, &s.model, false, fit);
     if (status != PERPEND_OK)
         goto done;
-    suspect_closure(readings, count, s.factor, s.variance, fit);
+    suspect_closure(&rows, fit);
     for (size_t i = 0; residual != NULL && i < count; i++)
         residual[i] = s.residual[i] / s.factor;
 done:

@@ -134,24 +134,26 @@ enum perpend_status perpend_least_squares_solve(const double *design, const doub
     return status;
 }
 
-enum perpend_status perpend_studentised_residuals(const double *residual, const double *leverage,
-    const double *weight, size_t rows, size_t columns, double *studentised)
+enum perpend_status perpend_studentised_residuals(
+    const struct perpend_student *student, double *studentised)
 {
-    if (rows <= columns + 1)
+    double chi2 = student->prior, dof = student->prior + (double)student->rows;
+    if (student->rows <= student->columns + 1)
         return PERPEND_ERR_VALUE;
-    double chi2 = 0.0;
-    for (size_t i = 0; i < rows; i++)
-        chi2 += (weight != NULL ? weight[i] : 1.0) * residual[i] * residual[i];
-    for (size_t i = 0; i < rows; i++) {
-        double free_part = 1.0 - leverage[i];
-        double weighted = root_weight(weight, i) * residual[i];
-        if (free_part < 1e-10 || weighted == 0.0) {
+    dof -= (double)student->columns + 1.0;
+    for (size_t i = 0; i < student->rows; i++) {
+        studentised[i] = student->residual[i] * root_weight(student->weight, i);
+        chi2 += studentised[i] * studentised[i];
+    }
+    for (size_t i = 0; i < student->rows; i++) {
+        double free_part = 1.0 - student->leverage[i], own = studentised[i];
+        if (free_part < 1e-10 || own == 0.0) {
             studentised[i] = 0.0;
             continue;
         }
         /* what is left of chi2 when this observation is taken out */
-        double without = fmax(chi2 - weighted * weighted / free_part, 0.0);
-        studentised[i] = weighted / sqrt(free_part * without / (double)(rows - columns - 1));
+        double without = fmax(chi2 - own * own / free_part, 0.0);
+        studentised[i] = own / sqrt(free_part * without / dof);
     }
     return PERPEND_OK;
 }

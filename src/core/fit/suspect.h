@@ -14,26 +14,23 @@
 
 /** A solved fit, seen reading by reading. */
 struct suspect_rows {
+    const struct perpend_reading *readings;
     size_t count, parameters;
     const double *residual; /* mm of gap */
     const double *leverage;
-    const double *weight;  /* inverse variances of the fit, mm⁻² */
-    const double *natural; /* variance that step, stated spread and aim explain, mm² */
-    double step;           /* mm of gap */
+    const double *weight; /* 1 over each reading's variance, mm⁻² of gap */
+    double prior;         /* degrees of freedom of what was known of the variances before */
+    double factor;        /* mm of gap per mm of reading */
+    double step;          /* mm of gap */
 };
 
 /**
- * Returned: fit  suspect, suspect_has_twin, suspect_twin, suspect_studentised, suspect_limit
+ * Returned: fit  suspect, but for the lean without it
  * Errors:   PERPEND_ERR_MEMORY
  */
 enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit);
 
-/**
- * Given:    factor    mm of gap per mm of reading
- *           variance  of each reading, mm² of gap
- * Returned: fit       closure…
- */
-void suspect_closure(const struct perpend_reading *readings, size_t count, double factor,
-    const double *variance, struct perpend_fit *fit);
+/** Returned: fit  closure */
+void suspect_closure(const struct suspect_rows *rows, struct perpend_fit *fit);
 
 #endif

@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include <perpend/sweep.h>
+#include <perpend/units.h>
 
 double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge)
 {
@@ -10,9 +11,37 @@ double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge)
     return row->rises && gauge->rises_away ? -toward : toward;
 }
 
-double perpend_gauge_uncertainty(const struct perpend_gauge *gauge, double spread)
+double perpend_arm_relative_uncertainty(const struct perpend_arm *arm)
 {
-    double rounding = gauge->step / sqrt(12.0);
-    double repeatability = isnan(gauge->spread) ? spread : gauge->spread;
-    return fabs(perpend_gauge_gap_per_reading(gauge)) * hypot(rounding, repeatability);
+    return isnan(arm->relative_uncertainty) ? PERPEND_ARM_LENGTH_UNCERTAINTY / arm->length
+                                            : arm->relative_uncertainty;
+}
+
+double perpend_gauge_spread(const struct perpend_gauge *gauge)
+{
+    static const struct {
+        double share, least; /* of the step; mm */
+    } usual[PERPEND_GAUGE_KINDS] = {
+        [PERPEND_GAUGE_GAP] = {0.4, 0.02},
+        [PERPEND_GAUGE_TOUCH] = {0.5, 0.01},
+        [PERPEND_GAUGE_DIAL] = {0.5, 0.005},
+        [PERPEND_GAUGE_LEVER] = {0.5, 0.005},
+    };
+    if (!isnan(gauge->spread))
+        return gauge->spread;
+    return fmax(usual[gauge->kind].share * gauge->step, usual[gauge->kind].least);
+}
+
+double perpend_gauge_uncertainty(const struct perpend_gauge *gauge)
+{
+    return fabs(perpend_gauge_gap_per_reading(gauge)) *
+           hypot(gauge->step / sqrt(12.0), perpend_gauge_spread(gauge));
+}
+
+double perpend_gauge_stays(const struct perpend_gauge *gauge)
+{
+    double steps = perpend_gauge_spread(gauge) / gauge->step;
+    double amplitude =
+        gauge->step / PERPEND_PI * exp(-2.0 * PERPEND_PI * PERPEND_PI * steps * steps);
+    return fmin(gauge->step * gauge->step / 12.0, amplitude * amplitude / 2.0);
 }

@@ -186,7 +186,7 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     struct perpend_facing facing = machine->facing;
     facing.both_ways = false;
     facing.along = turned->along;
-    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, INFINITY};
+    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     struct perpend_distribution distribution = {.chance = NAN};
     enum perpend_status status =
         ridge_distribution_roughly(&lean, &machine->cutter, &facing, machine->goal, &distribution);
@@ -202,12 +202,14 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
         perpend_ridge_describe(fit->lean, &machine->cutter, &machine->facing, &measurement->ridge);
     if (status != PERPEND_OK)
         return status;
-    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, INFINITY};
+    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     status = perpend_ridge_distribution(
         &lean, &machine->cutter, &machine->facing, machine->goal, &measurement->distribution);
     if (status != PERPEND_OK)
         return status;
     measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
+    if (fit->includes_bed && measurement->verdict != PERPEND_VERDICT_NO_GOAL)
+        measurement->verdict = PERPEND_VERDICT_UNKNOWN;
     if (isnan(machine->goal))
         return PERPEND_OK;
     if ((status = turn_feed(course, measurement)) != PERPEND_OK)
@@ -215,10 +217,10 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
     status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing, machine->goal,
         machine->setup.arm.length, &measurement->limits);
     if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
-        status = perpend_remedy_find(
+        status = perpend_remedies_find(
             &(struct perpend_remedy_question){measurement->readings, measurement->reading_count,
                 &course->setup, fit, &machine->cutter, &machine->facing, machine->goal},
-            &measurement->remedy);
+            measurement->remedies, &measurement->remedy_count);
     return status;
 }
 

@@ -13,12 +13,15 @@ void perpend_machine_init(struct perpend_machine *machine)
                 .arm =
                     {
                         .length = NAN,
-                        .relative_uncertainty = PERPEND_ARM_RELATIVE_UNCERTAINTY,
+                        .relative_uncertainty = NAN,
                         .bearing_uncertainty =
                             perpend_radians(PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES),
+                        .turned_uncertainty =
+                            perpend_radians(PERPEND_ARM_TURNED_UNCERTAINTY_DEGREES),
                     },
                 .gauge = {.kind = PERPEND_GAUGE_GAP, .step = NAN, .spread = NAN},
                 .bed_faced = true,
+                .waves = NAN,
             },
         .cutter = {.diameter = NAN},
         .facing = {.stepover = NAN, .along = PERPEND_ALONG_X, .depth = NAN},

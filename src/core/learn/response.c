@@ -19,7 +19,7 @@
 
 /* Where the sweeps cannot tell what moved from nothing, nothing did unless it may be more than
    this. */
-#define SHARE_UNSEEN (1.0 / 3.0)
+#define SHARE_UNSEEN 0.5
 
 /* Standard uncertainties that a statement in words must bear. */
 #define SURE 2.0

@@ -22,6 +22,8 @@ static const struct lattice fine = {89, 55};
 static const struct lattice fine = {17711, 10946};
 #endif
 static const struct lattice coarse = {1597, 987};
+static const struct lattice sketchy = {233, 144};
+static const struct lattice leans = {UNCERTAIN_LEANS, 55};
 
 #define COVERED 0.95 /* share of the distribution in the interval */
 /* A curve that is flat on top has many intervals of nearly the least length: so much more counts as
@@ -52,7 +54,7 @@ static enum perpend_status plane_make(const struct perpend_uncertain_lean *lean,
     double across = g * g * c->right_right - 2.0 * f * g * c->right_back + f * f * c->back_back;
     double both = f * g * (c->right_right - c->back_back) + (g * g - f * f) * c->right_back;
     /* a correlation of ±1 may come out a few digits beyond */
-    if (!isfinite(along) || !isfinite(across) || !isfinite(both) || !(lean->dof > 0.0) ||
+    if (!isfinite(along) || !isfinite(across) || !isfinite(both) || !(lean->dof > 2.0) ||
         c->right_right < 0.0 || c->back_back < 0.0 ||
         both * both > along * across * (1.0 + 1e-9) + DBL_MIN)
         return PERPEND_ERR_VALUE;
@@ -81,16 +83,25 @@ static double one_way(const struct plane *plane, double along, double across)
     return cell.height;
 }
 
-/* The ridge at one of the lattice's points. The radius of a bivariate t with ν degrees of freedom
-   exceeds √(ν((1 − u)^(−2/ν) − 1)) with the chance 1 − u, every angle alike (Kotz and Nadarajah,
-   Multivariate t Distributions, 2004, from memory); for ν without end, √(−2 ln(1 − u)). */
-static double ridge_at(const struct plane *plane, const struct lattice *lattice, long i)
+/* Two numbers of variance 1 at one of the lattice's points. The radius of a bivariate t with ν degrees of freedom and
+   the unit matrix for its scale exceeds √(ν((1 − u)^(−2/ν) − 1)) with the chance 1 − u, every angle
+   alike (Kotz and Nadarajah, Multivariate t Distributions, 2004, from memory); its covariance is
+   ν/(ν − 2). For ν without end: √(−2 ln(1 − u)). */
+static void lattice_point(
+    const struct lattice *lattice, long i, double dof, double *one, double *two)
 {
     double points = (double)lattice->points, u = ((double)i + 0.5) / points;
-    double turn = (double)(i * lattice->generator % lattice->points) / points;
+    double turn = 2.0 * PERPEND_PI * (double)(i * lattice->generator % lattice->points) / points;
     double square = -2.0 * log1p(-u);
-    double radius = sqrt(isinf(plane->dof) ? square : plane->dof * expm1(square / plane->dof));
-    double one = radius * cos(2.0 * PERPEND_PI * turn), two = radius * sin(2.0 * PERPEND_PI * turn);
+    double radius = sqrt(isinf(dof) ? square : (dof - 2.0) * expm1(square / dof));
+    *one = radius * cos(turn);
+    *two = radius * sin(turn);
+}
+
+static double ridge_at(const struct plane *plane, const struct lattice *lattice, long i)
+{
+    double one, two;
+    lattice_point(lattice, i, plane->dof, &one, &two);
     double along = plane->along + plane->along_1 * one;
     double across = plane->across + plane->across_1 * one + plane->across_2 * two;
     double ridge = one_way(plane, along, across);
@@ -162,4 +173,29 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     struct plane plane;
     enum perpend_status status = plane_make(lean, cutter, facing, &plane);
     return status == PERPEND_OK ? propagate(&plane, &coarse, goal, distribution) : status;
+}
+
+enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
+    double *chance)
+{
+    struct plane plane;
+    long under = 0;
+    enum perpend_status status = plane_make(lean, cutter, facing, &plane);
+    if (status != PERPEND_OK)
+        return status;
+    for (long i = 0; i < sketchy.points; i++)
+        under += ridge_at(&plane, &sketchy, i) <= goal;
+    *chance = (double)under / (double)sketchy.points;
+    return PERPEND_OK;
+}
+
+struct perpend_slope uncertain_lean_at(const struct perpend_uncertain_lean *lean, int i)
+{
+    const struct perpend_slope_covariance *c = &lean->covariance;
+    double root = sqrt(fmax(0.0, c->right_right)), shared = root > 0.0 ? c->right_back / root : 0.0;
+    double rest = sqrt(fmax(0.0, c->back_back - shared * shared)), one, two;
+    lattice_point(&leans, i, lean->dof, &one, &two);
+    return (struct perpend_slope){
+        lean->lean.right + root * one, lean->lean.back + shared * one + rest * two};
 }

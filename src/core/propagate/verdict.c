@@ -12,6 +12,8 @@ const char *perpend_verdict_text(enum perpend_verdict verdict)
         return "not met";
     case PERPEND_VERDICT_TOO_CLOSE:
         return "too close";
+    case PERPEND_VERDICT_UNKNOWN:
+        return "unknown";
     case PERPEND_VERDICT_NO_GOAL:
     default:
         return NULL;

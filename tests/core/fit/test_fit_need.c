@@ -152,7 +152,7 @@ static void three_readings_answer_unchecked(void **state)
     world.count = 3;
     struct perpend_fit fit = fit_of(&world);
     assert_int_equal(fit.quality.dof, 0);
-    assert_true(fit.quality.p == 1.0 && fit.quality.birge == 1.0);
+    assert_true(fit.quality.p == 1.0 && fit.quality.scale == 1.0);
     assert_near(slope_distance(fit.lean, world.lean), 0.0, 1e-12);
     assert_int_equal(fit.need.kind, PERPEND_NEED_BEARING);
     assert_near(fit.need.bearing, perpend_radians(270.0), 1e-12);

@@ -1,24 +1,52 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* How sure the sweep fit is: the covariance in closed form, repeats, residuals beyond what the
-   gauge explains, suspect readings, the closure of four. */
+/* How sure the sweep fit is: the covariance in closed form, the scale that residuals set, suspect readings, the closure of four. */
 #include "support/sweep_world.h"
 
+/* What a stated spread's 50 degrees of freedom make of residuals of chi2 on dof, as a variance. */
+static double scale_of(double prior, double chi2, double dof)
+{
+    return (prior + chi2) / (prior + dof) * (prior + dof) / (prior + dof - 2.0);
+}
+
 /* For n evenly spaced readings of uncertainty u: u_lean = u/R √(2/n), u_centre = u/√n, no
-   correlation (from the normal equations of equal steps round a circle). */
+   correlation (from the normal equations of equal steps round a circle), times the scale; what stays
+   of the rounding, and the waves, as for four. */
 static void uncertainty_of_an_even_sweep(void **state)
 {
     (void)state;
-    const double u = 0.05 / sqrt(12.0);
     for (size_t count = 3; count <= MOST; count++) {
         struct world world = even_sweep(count, 1, (struct perpend_slope){0.0, 0.0});
+        world.setup.waves = count % 2 == 0 ? 0.0 : 0.03;
+        world.setup.gauge.spread = count % 3 == 0 ? NAN : 0.01;
         struct perpend_fit fit = fit_of(&world);
-        double want = u * u / (75.0 * 75.0) * 2.0 / (double)count;
+        double n = (double)count, prior = count % 3 == 0 ? 4.0 : 50.0;
+        double w2 = world.setup.waves * world.setup.waves;
+        double u2 = pow(perpend_gauge_uncertainty(&world.setup.gauge), 2.0) + w2;
+        double stays = w2 + perpend_gauge_stays(&world.setup.gauge);
+        double each =
+            scale_of(prior, 0.0, n - 3.0) * u2 / n +
+            (n > 4.0 ? stays * (0.25 - 1.0 / n) * (prior + n - 3.0) / (prior + n - 5.0) : 0.0);
+        double want = each * 2.0 / (75.0 * 75.0);
         assert_relative(fit.lean_covariance.right_right, want, 1e-12);
         assert_relative(fit.lean_covariance.back_back, want, 1e-12);
         assert_near(fit.lean_covariance.right_back, 0.0, 1e-12 * want);
-        assert_relative(fit.centre_uncertainty, u / sqrt((double)count), 1e-12);
-        assert_relative(fit.quality.reading_uncertainty, u, 1e-15);
+        assert_relative(fit.centre_uncertainty, sqrt(each), 1e-12);
+        assert_near(fit.dof, prior + n - 3.0, 0.0);
     }
+}
+
+/* Places an arm's length apart have waves of their own; the same readings at one place have not. */
+static void places_share_no_waves(void **state)
+{
+    (void)state;
+    struct world one = even_sweep(4, 8, (struct perpend_slope){0.0, 0.0}), many = one;
+    one.setup.waves = many.setup.waves = 0.05;
+    for (size_t i = 0; i < many.count; i++)
+        many.readings[i].x = 100.0 * (double)(i / 4);
+    double ratio = fit_of(&one).lean_covariance.back_back / fit_of(&many).lean_covariance.back_back;
+    double u2 = pow(perpend_gauge_uncertainty(&one.setup.gauge), 2.0) + 0.05 * 0.05;
+    double stays = 0.05 * 0.05 + perpend_gauge_stays(&one.setup.gauge);
+    assert_relative(ratio, 1.0 + stays / u2 * 7.0 / fit_of(&one).quality.scale, 1e-9);
 }
 
 /* The arm's length: u_R/R of the lean along the lean, nothing across it. */
@@ -36,6 +64,20 @@ static void uncertainty_of_the_arm(void **state)
     assert_true(with.quality.chi2 == without.quality.chi2 || with.quality.chi2 < 1e-20);
 }
 
+/* All bearings turned together turn the lean: u_turned of it, square to it, nothing along it. */
+static void uncertainty_of_a_turn(void **state)
+{
+    (void)state;
+    struct world world = even_sweep(4, 1, (struct perpend_slope){0.006, -0.008});
+    struct perpend_fit without = fit_of(&world);
+    world.setup.arm.turned_uncertainty = 0.03;
+    struct perpend_fit with = fit_of(&world);
+    struct perpend_slope_covariance a = with.lean_covariance, b = without.lean_covariance;
+    assert_relative(a.right_right - b.right_right, 0.008 * 0.008 * 9e-4, 1e-7);
+    assert_relative(a.right_back - b.right_back, 0.006 * 0.008 * 9e-4, 1e-7);
+    assert_relative(a.back_back - b.back_back, 0.006 * 0.006 * 9e-4, 1e-7);
+}
+
 /* The arm's bearing turns lean into gap where the wave is steep: a lean to the back makes the right
    and left readings uncertain by R t u_aim, so that the lean to the right is. */
 static void uncertainty_of_the_aim(void **state)
@@ -47,66 +89,32 @@ static void uncertainty_of_the_aim(void **state)
     struct perpend_fit fit = fit_of(&world);
     double side = u * u + arm * t * aim * arm * t * aim;
     double wave = u * u + 0.5 * arm * t * aim * aim * arm * t * aim * aim;
-    assert_relative(fit.lean_covariance.right_right, side / (2.0 * arm * arm), 1e-4);
-    assert_relative(fit.lean_covariance.back_back, wave / (2.0 * arm * arm), 1e-3);
+    double scale = scale_of(50.0, 0.0, 1.0);
+    assert_relative(fit.lean_covariance.right_right, scale * side / (2.0 * arm * arm), 1e-4);
+    assert_relative(fit.lean_covariance.back_back, scale * wave / (2.0 * arm * arm), 1e-3);
 }
 
-/* Readings that repeat to the same step on a level bed tell no more than one of each: what rounding
-   hides, it hides each time. A spread of a step shakes it loose, and the mean then counts. */
-static void repeats_do_not_shed_their_rounding(void **state)
-{
-    (void)state;
-    const struct perpend_slope level = {0.0, 0.0};
-    struct world once = even_sweep(4, 1, level), often = even_sweep(4, 16, level);
-    once.setup.gauge.spread = often.setup.gauge.spread = 0.0;
-    double ratio =
-        fit_of(&often).lean_covariance.right_right / fit_of(&once).lean_covariance.right_right;
-    assert_near(ratio, 1.0, 1e-3);
-    once.setup.gauge.spread = often.setup.gauge.spread = 0.05;
-    ratio = fit_of(&often).lean_covariance.right_right / fit_of(&once).lean_covariance.right_right;
-    assert_near(ratio, 1.0 / 16.0, 1e-3);
-}
-
-/* Spread not stated: pooled from the repeats, and a covariance wider by the F quantile for its few
-   degrees of freedom. Stated: taken as it stands. */
-static void pooled_spread_is_used(void **state)
-{
-    (void)state;
-    struct world world = even_sweep(4, 2, (struct perpend_slope){0.0, 0.0});
-    world.setup.gauge.step = 1e-4;
-    for (size_t i = 0; i < 8; i++) /* pairs 0.02 apart, alternately: variance 0.0002 each */
-        world.readings[i].value += (i < 4) == (i % 2 == 0) ? 0.01 : -0.01;
-    struct perpend_fit pooled = fit_of(&world);
-    assert_relative(pooled.quality.spread_used, sqrt(0.0002), 1e-12);
-    assert_int_equal(pooled.quality.spread_dof, 4);
-    /* F(2, 4) at 95 % is 6.944, chi-square of 2 is 5.991 (tables) */
-    assert_relative(pooled.quality.few_repeats, sqrt(2.0 * 6.944 / 5.991), 1e-3);
-    world.setup.gauge.spread = sqrt(0.0002);
-    struct perpend_fit stated = fit_of(&world);
-    assert_int_equal(stated.quality.spread_dof, 0);
-    assert_true(stated.quality.few_repeats == 1.0);
-    assert_relative(pooled.lean_covariance.right_right,
-        stated.lean_covariance.right_right * pooled.quality.few_repeats *
-            pooled.quality.few_repeats,
-        1e-9);
-}
-
-/* Residuals beyond what the gauge explains widen the answer by √(χ²/dof); never narrow it. */
-static void birge_widens(void **state)
+/* One scale: what was known before counts like readings, so that a guess gives way to the residuals
+   sooner than what was stated. */
+static void residuals_set_the_scale(void **state)
 {
     (void)state;
     struct world world = even_sweep(4, 1, (struct perpend_slope){0.003, 0.0});
-    struct perpend_fit clean = fit_of(&world);
-    assert_true(clean.quality.birge == 1.0);
-    assert_near(clean.quality.p, 1.0, 1e-9);
-    world.readings[0].value += 0.1; /* closure: residuals ± 0.025, χ² = 4 (0.025/u)² = 12 */
-    struct perpend_fit off = fit_of(&world);
-    assert_near(off.quality.chi2, 12.0, 1e-3);
-    assert_int_equal(off.quality.dof, 1);
-    assert_near(off.quality.birge, sqrt(12.0), 1e-3);
-    assert_near(off.quality.p, 0.000532, 1e-6); /* chi-square tail at 12, 1 dof (tables) */
-    assert_relative(off.lean_covariance.back_back, 12.0 * clean.lean_covariance.back_back, 1e-3);
-    assert_near(off.quality.rms, 0.025, 1e-5);
+    world.readings[0].value += 0.1; /* closure: residuals ± 0.025, χ² = 4 (0.025/u)² */
+    for (int stated = 0; stated < 2; stated++) {
+        world.setup.gauge.spread = stated ? 0.0 : NAN;
+        struct perpend_fit fit = fit_of(&world);
+        double u = perpend_gauge_uncertainty(&world.setup.gauge), prior = stated ? 50.0 : 4.0;
+        double chi2 = 4.0 * (0.025 / u) * (0.025 / u);
+        assert_near(fit.quality.chi2, chi2, 1e-3);
+        assert_int_equal(fit.quality.dof, 1);
+        assert_near(fit.quality.scale, (prior + chi2) / (prior + 1.0), 1e-3);
+        assert_near(fit.quality.rms, 0.025, 1e-5);
+        assert_relative(fit.lean_covariance.back_back,
+            scale_of(prior, chi2, 1.0) * u * u / (2.0 * 75.0 * 75.0), 1e-3);
+    }
+    world.setup.gauge.spread = 0.0;
+    assert_near(fit_of(&world).quality.p, 0.000532, 1e-6); /* χ² tail at 12, 1 dof (tables) */
 }
 
 static void closure_of_four(void **state)
@@ -134,9 +142,21 @@ static void closure_of_four(void **state)
         }
         assert_true(fit.closure.checked);
         assert_near(fit.closure.value, (which - first) % 2 == 0 ? slip : -slip, 1e-12);
-        assert_near(fit.closure.limit, 1.959964 * 2.0 * 0.05 / sqrt(12.0), 1e-6);
+        assert_near(fit.closure.limit, 2.326348 * 2.0 * 0.05 / sqrt(12.0), 1e-6);
         assert_int_equal(fit.closure.off, fabs(slip) > fit.closure.limit);
     }
+}
+
+/* A hand with leaves who states nothing is asked again when opposite pairs are three leaves apart. */
+static void three_leaves_apart_are_questioned(void **state)
+{
+    (void)state;
+    struct world world = even_sweep(4, 1, (struct perpend_slope){0.0, 0.0});
+    world.setup.gauge.spread = world.setup.waves = NAN;
+    world.readings[1].value += 0.1;
+    assert_false(fit_of(&world).closure.off);
+    world.readings[1].value += 0.05;
+    assert_true(fit_of(&world).closure.off);
 }
 
 static void closure_needs_quarter_turns(void **state)
@@ -189,7 +209,6 @@ static void one_step_is_no_suspect(void **state)
     world.readings[3].value += 0.05;
     struct perpend_fit fit = fit_of(&world);
     assert_true(fit.suspect.index == PERPEND_FIT_NO_SUSPECT);
-    assert_true(fit.quality.birge == 1.0);
     world.readings[3].value += 0.05;
     fit = fit_of(&world);
     assert_true(fit.suspect.index == 3);
@@ -202,7 +221,7 @@ static void fewer_than_six_name_nobody(void **state)
     world.readings[3].value += 1.0;
     struct perpend_fit fit = fit_of(&world);
     assert_true(fit.suspect.index == PERPEND_FIT_NO_SUSPECT);
-    assert_true(fit.quality.birge > 1.0);
+    assert_true(fit.quality.scale > 1.0);
 }
 
 /* Three bearings, each read twice: a pair that pulls apart says that one of the two is wrong, not
@@ -227,10 +246,11 @@ int main(void)
         cmocka_unit_test(uncertainty_of_an_even_sweep),
         cmocka_unit_test(uncertainty_of_the_arm),
         cmocka_unit_test(uncertainty_of_the_aim),
-        cmocka_unit_test(repeats_do_not_shed_their_rounding),
-        cmocka_unit_test(pooled_spread_is_used),
-        cmocka_unit_test(birge_widens),
+        cmocka_unit_test(uncertainty_of_a_turn),
+        cmocka_unit_test(places_share_no_waves),
+        cmocka_unit_test(residuals_set_the_scale),
         cmocka_unit_test(closure_of_four),
+        cmocka_unit_test(three_leaves_apart_are_questioned),
         cmocka_unit_test(closure_needs_quarter_turns),
         cmocka_unit_test(suspect_is_named),
         cmocka_unit_test(one_step_is_no_suspect),

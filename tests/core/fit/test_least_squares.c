@@ -216,8 +216,10 @@ static void studentised_by_leaving_out(void **state)
         draw(&all, &random, 2.0, 1.0);
         solve(&all);
         size_t n = all.rows, p = all.columns;
-        int status = perpend_studentised_residuals(
-            all.residual, all.leverage, all.weight, n, p, studentised);
+        double prior = trial % 2 == 0 ? 0.0 : test_uniform(&random, 0.5, 60.0);
+        const struct perpend_student student = {
+            all.residual, all.leverage, all.weight, n, p, prior};
+        int status = perpend_studentised_residuals(&student, studentised);
         assert_int_equal(status, n > p + 1 ? PERPEND_OK : PERPEND_ERR_VALUE);
         if (status != PERPEND_OK)
             continue;
@@ -241,7 +243,7 @@ static void studentised_by_leaving_out(void **state)
                 for (size_t k = 0; k < p; k++)
                     variance += row[j] * rest.fit.covariance[j * STRIDE + k] * row[k];
             }
-            double scale = sqrt(rest.fit.chi2 / (double)(n - 1 - p));
+            double scale = sqrt((prior + rest.fit.chi2) / (prior + (double)(n - 1 - p)));
             double want = (all.observed[out] - predicted) / (scale * sqrt(variance));
             if (1.0 - all.leverage[out] < 1e-3)
                 continue; /* nothing but rounding is left to compare */

@@ -205,6 +205,8 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
             bench.machine.setup.bed_faced = way == 0;
             bench.machine.setup.arm.relative_uncertainty = 0;
             bench.machine.setup.arm.bearing_uncertainty = 0;
+            bench.machine.setup.arm.turned_uncertainty = 0;
+            bench.machine.setup.gauge.spread = 0.05; /* waves and rounding told apart by places */
             for (int k = 0; k < 2; k++) {
                 /* as many readings in any case */
                 for (size_t i = 0; i < 3 * BOLTS; i++) {
@@ -229,7 +231,7 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
             near(seen[way].obtained.right, seen[0].obtained.right, 2e-6);
             double share =
                 seen[way].obtained_covariance.back_back / seen[0].obtained_covariance.back_back;
-            near(share, 1, 1e-3);
+            near(share, 1, 0.05); /* two parameters more leave two degrees of freedom less */
         }
     }
 }

@@ -266,7 +266,7 @@ static void outcomes_are_named_when_they_are_sure(void **state)
         {0.1, 0.2, 0.1, PERPEND_OUTCOME_NOTHING},
         {0, 0.2, 1.0, PERPEND_OUTCOME_NOTHING}, /* not to be told from nothing */
         {0, 2.2, 1.0, PERPEND_OUTCOME_PART},    /* something has moved, for sure */
-        {0, 0.2, 1.7, PERPEND_OUTCOME_PART},    /* more than a third may have */
+        {0, 0.2, 2.6, PERPEND_OUTCOME_PART},    /* more than a half may have */
         {0, -9, 0.1, PERPEND_OUTCOME_WRONG_WAY},
         {4, 9, 0.1, PERPEND_OUTCOME_SIDEWAYS},
         {-3, 6, 0.1, PERPEND_OUTCOME_PART},

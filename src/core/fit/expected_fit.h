@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef EXPECTED_FIT_H
+#define EXPECTED_FIT_H
+
+/** How sure a measurement would be that has not been taken. */
+
+#include <perpend/fit.h>
+
+/**
+ * As perpend_fit_readings for valid input, with the scale given in the place of what the residuals
+ * tell, and without suspects.
+ */
+enum perpend_status fit_expected(const struct perpend_reading *readings, size_t count,
+    const struct perpend_setup *setup, double scale, struct perpend_fit *fit);
+
+#endif

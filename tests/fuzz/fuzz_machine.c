@@ -35,8 +35,11 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     char *text = fuzz_text(data, size);
     if (machine_file_parse(text, size, "name", &machine, &fault)) {
         must(within(machine.setup.arm.length, 1, 2000));
-        must(within(machine.setup.arm.relative_uncertainty, 0, 0.2));
+        must(isnan(machine.setup.arm.relative_uncertainty) ||
+             within(machine.setup.arm.relative_uncertainty, 0, 0.2));
         must(within(machine.setup.arm.bearing_uncertainty, 0, 0.53));
+        must(within(machine.setup.arm.turned_uncertainty, 0, 0.53));
+        must(isnan(machine.setup.waves) || within(machine.setup.waves, 0, 10));
         must(within(machine.setup.gauge.step, 1e-6, 10));
         must(within(machine.setup.gauge.angle, 0, 1.05));
         must(isnan(machine.setup.gauge.spread) || within(machine.setup.gauge.spread, 0, 10));

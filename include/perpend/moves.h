@@ -29,6 +29,8 @@ enum perpend_amount_kind {
     PERPEND_AMOUNT_DISPLACEMENT, /* `shift`: mm right, back, up */
     PERPEND_AMOUNT_TURNS         /* `value`: turns of a screw, + opens the joint */
 };
+/** How many kinds there are, for tables. */
+#define PERPEND_AMOUNT_KINDS (PERPEND_AMOUNT_TURNS + 1)
 
 /** How much a bolt is moved: one number, or a displacement. What its kind has no use for is 0. */
 struct perpend_amount {

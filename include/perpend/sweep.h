@@ -31,6 +31,9 @@ struct perpend_gauge_row {
     bool no_minus; /* a reading cannot be less than nothing */
     double large[2]; /* mm: as large a reading is doubted, where people see mm, inches */
     bool by_z;       /* Z is what is read: it moves at every bearing */
+    /* a hand's scatter where none is stated: a share of the step, but no less than so many mm
+       (common practice, no source) */
+    double spread_share, spread_least;
 };
 
 /** The row of a kind; NULL for what is none. A static table, in the order of the kinds. */
@@ -78,8 +81,7 @@ double perpend_gauge_gap_per_reading(const struct perpend_gauge *gauge);
 double perpend_arm_relative_uncertainty(const struct perpend_arm *arm);
 
 /**
- * The hand's scatter: as stated, or by kind of gauge, of its step g (common practice, no source):
- * leaves 0.4 g, at least 0.02 mm; touch 0.5 g, at least 0.01; dial and lever 0.5 g, at least 0.005.
+ * The hand's scatter: as stated, or as the gauge's row has it: a share of the step, at least so much.
  *
  * Value:    standard deviation, mm of reading
  */

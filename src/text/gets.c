@@ -9,7 +9,8 @@
 /* How an amount is said, by what it is made of. */
 static const struct {
     enum sentence in_step, none_in_step, done, in_all;
-} said[] = {[PERPEND_AMOUNT_THICKNESS] = {GETS_SHIM, GETS_SNUG, DID_SHIM, WORK_SHIM},
+} said[PERPEND_AMOUNT_KINDS] = {
+    [PERPEND_AMOUNT_THICKNESS] = {GETS_SHIM, GETS_SNUG, DID_SHIM, WORK_SHIM},
     [PERPEND_AMOUNT_DISPLACEMENT] = {GETS_MOVED, GETS_MOVED, DID_SLIDE, WORK_SLIDE},
     [PERPEND_AMOUNT_TURNS] = {GETS_TURNS, GETS_NO_TURN, DID_SCREW, WORK_SCREW}};
 

@@ -45,7 +45,7 @@ static inline struct perpend_setup random_setup(struct test_random *random)
             .bearing_uncertainty = perpend_radians(PERPEND_ARM_BEARING_UNCERTAINTY_DEGREES)},
         .gauge = {.kind = kind,
             .rises_away = test_pick(random, 2) == 1,
-            .angle = kind == PERPEND_GAUGE_LEVER ? test_uniform(random, 0.0, 1.2) : 0.0,
+            .angle = perpend_gauge_at((size_t)kind)->angled ? test_uniform(random, 0.0, 1.2) : 0.0,
             .step = pow(10.0, test_uniform(random, -3.0, -1.0)),
             .spread = test_pick(random, 2) == 1 ? NAN : test_uniform(random, 0.0, 0.05)},
         .bed_faced = true,

@@ -70,7 +70,7 @@ static bool setup_is_valid(const struct perpend_setup *setup)
            gauge->step > 0.0 && isfinite(gauge->step) &&
            (isnan(gauge->spread) || at_least_zero(gauge->spread)) &&
            (!setup_knows_bed(setup) || bed_is_valid(setup)) &&
-           (gauge->kind != PERPEND_GAUGE_LEVER ||
+           (!perpend_gauge_at((size_t)gauge->kind)->angled ||
                (at_least_zero(gauge->angle) && gauge->angle < PERPEND_PI / 2.0));
 }
 

@@ -19,17 +19,10 @@ double perpend_arm_relative_uncertainty(const struct perpend_arm *arm)
 
 double perpend_gauge_spread(const struct perpend_gauge *gauge)
 {
-    static const struct {
-        double share, least; /* of the step; mm */
-    } usual[PERPEND_GAUGE_KINDS] = {
-        [PERPEND_GAUGE_GAP] = {0.4, 0.02},
-        [PERPEND_GAUGE_TOUCH] = {0.5, 0.01},
-        [PERPEND_GAUGE_DIAL] = {0.5, 0.005},
-        [PERPEND_GAUGE_LEVER] = {0.5, 0.005},
-    };
+    const struct perpend_gauge_row *row = perpend_gauge_at((size_t)gauge->kind);
     if (!isnan(gauge->spread))
         return gauge->spread;
-    return fmax(usual[gauge->kind].share * gauge->step, usual[gauge->kind].least);
+    return fmax(row->spread_share * gauge->step, row->spread_least);
 }
 
 double perpend_gauge_uncertainty(const struct perpend_gauge *gauge)

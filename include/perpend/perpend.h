@@ -16,7 +16,6 @@
 #include <perpend/fit.h>
 #include <perpend/geometry.h>
 #include <perpend/job.h>
-#include <perpend/least_squares.h>
 #include <perpend/machine.h>
 #include <perpend/mount.h>
 #include <perpend/moves.h>

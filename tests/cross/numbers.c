@@ -13,11 +13,11 @@
 #include <string.h>
 
 #include <perpend/fit.h>
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 
 #define MOST 256
-#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define STRIDE LEAST_SQUARES_MOST
 
 static double word(void)
 {
@@ -60,19 +60,20 @@ static void solve_least_squares(void)
     static double design[MOST * STRIDE], observed[MOST], weight[MOST], residual[MOST],
         leverage[MOST], studentised[MOST], covariance[STRIDE * STRIDE];
     size_t rows = (size_t)word(), columns = (size_t)word();
-    struct perpend_least_squares fit;
+    struct least_squares fit;
     for (size_t i = 0; i < rows; i++) {
         for (size_t j = 0; j < columns; j++)
             design[i * columns + j] = word();
         observed[i] = word();
         weight[i] = word();
     }
-    int status = perpend_least_squares_solve(
-        design, observed, weight, rows, columns, &fit, residual, leverage);
+    int status =
+        least_squares_solve(&(struct linear_problem){design, observed, weight, rows, columns}, &fit,
+            residual, leverage);
     printf("{\"status\": %d, ", status);
     if (status == PERPEND_OK) {
-        perpend_studentised_residuals(
-            &(struct perpend_student){residual, leverage, weight, rows, columns, 0.0}, studentised);
+        studentised_residuals(
+            &(struct student){residual, leverage, weight, rows, columns, 0.0}, studentised);
         for (size_t i = 0; i < columns * columns; i++)
             covariance[i] = fit.covariance[i / columns * STRIDE + i % columns];
         print_list("value", fit.value, columns);

@@ -3,7 +3,7 @@
    (ISO 12181, BS 3730; from memory). With n readings y_i at equal angles θ_i the first-harmonic
    coefficients are (2/n) Σ y_i cos θ_i and (2/n) Σ y_i sin θ_i. */
 #include <perpend/fit.h>
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 #include <perpend/units.h>
 
@@ -30,7 +30,7 @@ static void least_squares_is_the_closed_form(void **state)
     double worst = 0.0;
     for (size_t count = 3; count <= MOST; count++) {
         double design[MOST * 3], value[MOST], mean, sine, cosine;
-        struct perpend_least_squares fit;
+        struct least_squares fit;
         for (size_t i = 0; i < count; i++) {
             double angle = 2.0 * PERPEND_PI * (double)i / (double)count;
             value[i] = test_uniform(&random, -1.0, 1.0);
@@ -40,7 +40,8 @@ static void least_squares_is_the_closed_form(void **state)
         }
         harmonics(value, count, &mean, &sine, &cosine);
         assert_int_equal(
-            perpend_least_squares_solve(design, value, NULL, count, 3, &fit, NULL, NULL),
+            least_squares_solve(
+                &(struct linear_problem){design, value, NULL, count, 3}, &fit, NULL, NULL),
             PERPEND_OK);
         worst = fmax(worst, fabs(fit.value[0] - mean));
         worst = fmax(worst, fmax(fabs(fit.value[1] - sine), fabs(fit.value[2] - cosine)));

@@ -2,12 +2,12 @@
 /* NIST Statistical Reference Datasets, linear regression. Longley (higher difficulty): data as in
    R's datasets::longley (r-base-core), brought to NIST's units; certified values. Wampler 1 and 2
    (higher difficulty; from memory): polynomials whose coefficients are exact by construction. */
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 
 #include "support/support.h"
 
-#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define STRIDE LEAST_SQUARES_MOST
 #define YEARS 16
 #define COEFFICIENTS 7
 
@@ -53,7 +53,7 @@ static void longley_as_certified(void **state)
 {
     (void)state;
     double design[YEARS * COEFFICIENTS], observed[YEARS], deviation[COEFFICIENTS];
-    struct perpend_least_squares fit;
+    struct least_squares fit;
     for (size_t i = 0; i < YEARS; i++) {
         design[i * COEFFICIENTS] = 1.0;
         for (size_t j = 1; j < COEFFICIENTS; j++)
@@ -61,7 +61,8 @@ static void longley_as_certified(void **state)
         observed[i] = longley[i][COEFFICIENTS - 1];
     }
     assert_int_equal(
-        perpend_least_squares_solve(design, observed, NULL, YEARS, COEFFICIENTS, &fit, NULL, NULL),
+        least_squares_solve(&(struct linear_problem){design, observed, NULL, YEARS, COEFFICIENTS},
+            &fit, NULL, NULL),
         PERPEND_OK);
     for (size_t j = 0; j < COEFFICIENTS; j++)
         deviation[j] = sqrt(fit.chi2 / (YEARS - COEFFICIENTS) * fit.covariance[j * STRIDE + j]);
@@ -74,7 +75,7 @@ static void longley_as_certified(void **state)
 static void wampler(double base, double tolerance)
 {
     double design[21 * 6], observed[21], want[6];
-    struct perpend_least_squares fit;
+    struct least_squares fit;
     for (size_t i = 0; i < 21; i++) {
         double power = 1.0;
         observed[i] = 0.0;
@@ -85,8 +86,9 @@ static void wampler(double base, double tolerance)
             power *= (double)i;
         }
     }
-    assert_int_equal(
-        perpend_least_squares_solve(design, observed, NULL, 21, 6, &fit, NULL, NULL), PERPEND_OK);
+    assert_int_equal(least_squares_solve(
+                         &(struct linear_problem){design, observed, NULL, 21, 6}, &fit, NULL, NULL),
+        PERPEND_OK);
     check_relative("coefficients", fit.value, want, 6, tolerance);
 }
 

@@ -1,29 +1,30 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The calibration line of a thermometer: JCGM 100:2008 (GUM), example H.3. The same data stand in
    the documentation of the general-purpose GTC library. */
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 
 #include "support/support.h"
 
 #define POINTS 11
-#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define STRIDE LEAST_SQUARES_MOST
 
 static const double temperature[POINTS] = {
     21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511};
 static const double correction[POINTS] = {
     -0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160};
 
-static struct perpend_least_squares line_from(double reference)
+static struct least_squares line_from(double reference)
 {
     double design[POINTS * 2];
-    struct perpend_least_squares fit;
+    struct least_squares fit;
     for (size_t i = 0; i < POINTS; i++) {
         design[2 * i] = 1.0;
         design[2 * i + 1] = temperature[i] - reference;
     }
     assert_int_equal(
-        perpend_least_squares_solve(design, correction, NULL, POINTS, 2, &fit, NULL, NULL),
+        least_squares_solve(
+            &(struct linear_problem){design, correction, NULL, POINTS, 2}, &fit, NULL, NULL),
         PERPEND_OK);
     return fit;
 }
@@ -32,7 +33,7 @@ static struct perpend_least_squares line_from(double reference)
 static void line_at_20_degrees(void **state)
 {
     (void)state;
-    struct perpend_least_squares fit = line_from(20.0);
+    struct least_squares fit = line_from(20.0);
     double residual = sqrt(fit.chi2 / (POINTS - 2));
     double u_intercept = residual * sqrt(fit.covariance[0]);
     double u_slope = residual * sqrt(fit.covariance[STRIDE + 1]);
@@ -48,7 +49,7 @@ static void line_at_20_degrees(void **state)
 static void predicted_at_30_degrees(void **state)
 {
     (void)state;
-    struct perpend_least_squares fit = line_from(20.0);
+    struct least_squares fit = line_from(20.0);
     double variance =
         fit.covariance[0] + 2.0 * 10.0 * fit.covariance[1] + 100.0 * fit.covariance[STRIDE + 1];
     assert_near(fit.value[0] + 10.0 * fit.value[1], -0.1494, 0.00005);
@@ -59,7 +60,7 @@ static void predicted_at_30_degrees(void **state)
 static void reference_makes_no_difference(void **state)
 {
     (void)state;
-    struct perpend_least_squares from_20 = line_from(20.0), from_30 = line_from(30.0);
+    struct least_squares from_20 = line_from(20.0), from_30 = line_from(30.0);
     assert_near(from_30.value[0], from_20.value[0] + 10.0 * from_20.value[1], 1e-14);
     assert_relative(from_30.chi2, from_20.chi2, 1e-12);
 }

@@ -7,7 +7,7 @@
 #include <gsl/gsl_cdf.h>
 
 #include <perpend/fit.h>
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 #include <perpend/units.h>
 
@@ -16,7 +16,7 @@
 #include "core/fit/suspect.h"
 #include "core/fit/sweep_model.h"
 
-#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define STRIDE LEAST_SQUARES_MOST
 #define MOST_ROUNDS 60
 /* The weights follow the lean for this many rounds, then stand still so that the rest settles. */
 #define WEIGHT_ROUNDS 20
@@ -43,7 +43,7 @@ struct solving {
     struct sweep_model model;
     double *design, *off, *weight, *variance, *residual, *leverage;
     double parameters[SWEEP_MODEL_MOST];
-    struct perpend_least_squares solved;
+    struct least_squares solved;
 };
 
 static bool at_least_zero(double value)
@@ -149,8 +149,9 @@ static enum perpend_status one_round(struct solving *s, bool follow_lean, double
     for (size_t i = 0; i < s->count; i++)
         s->off[i] = s->factor * s->readings[i].value -
                     sweep_model_gap(&s->model, s->parameters, &s->readings[i], s->design + i * p);
-    enum perpend_status status = perpend_least_squares_solve(
-        s->design, s->off, s->weight, s->count, p, &s->solved, s->residual, s->leverage);
+    enum perpend_status status =
+        least_squares_solve(&(struct linear_problem){s->design, s->off, s->weight, s->count, p},
+            &s->solved, s->residual, s->leverage);
     /* the readings do determine the form, level: here the numbers have run away */
     if (status == PERPEND_ERR_VALUE || status == PERPEND_ERR_UNDETERMINED)
         return PERPEND_ERR_CONVERGE;

@@ -9,10 +9,10 @@
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit_nlin.h>
 
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 
-#define MOST PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define MOST LEAST_SQUARES_MOST
 
 /* The problem with its rows weighted. */
 struct weighted {
@@ -72,7 +72,7 @@ static void find_leverage(const struct weighted *w, const gsl_matrix *triangle,
 /* QR with pivoted columns of the weighted problem, in place; solution and covariance from it. GSL's
    own functions for this ask for memory and end the program when there is none; these do not. */
 static enum perpend_status solve_weighted(
-    const struct weighted *w, struct perpend_least_squares *fit, double *leverage)
+    const struct weighted *w, struct least_squares *fit, double *leverage)
 {
     const size_t rows = w->rows, columns = w->columns;
     double reflector[MOST], norm[MOST];
@@ -103,23 +103,25 @@ static enum perpend_status solve_weighted(
                : PERPEND_ERR_VALUE;
 }
 
-enum perpend_status perpend_least_squares_solve(const double *design, const double *observed,
-    const double *weight, size_t rows, size_t columns, struct perpend_least_squares *fit,
-    double *residual, double *leverage)
+enum perpend_status least_squares_solve(const struct linear_problem *problem,
+    struct least_squares *fit, double *residual, double *leverage)
 {
-    enum perpend_status status = check(design, observed, weight, rows, columns);
+    const size_t rows = problem->rows, columns = problem->columns;
+    enum perpend_status status =
+        check(problem->design, problem->observed, problem->weight, rows, columns);
     if (status != PERPEND_OK)
         return status;
     double *matrix = malloc(rows * (columns + 3) * sizeof *matrix);
     if (matrix == NULL)
         return PERPEND_ERR_MEMORY;
     double *after = matrix + rows * columns;
-    struct weighted w = {rows, columns, design, matrix, after, after + rows, after + 2 * rows};
+    struct weighted w = {
+        rows, columns, problem->design, matrix, after, after + rows, after + 2 * rows};
     for (size_t i = 0; i < rows; i++) {
-        w.root[i] = root_weight(weight, i);
-        w.observed[i] = w.root[i] * observed[i];
+        w.root[i] = root_weight(problem->weight, i);
+        w.observed[i] = w.root[i] * problem->observed[i];
         for (size_t j = 0; j < columns; j++)
-            matrix[i * columns + j] = w.root[i] * design[i * columns + j];
+            matrix[i * columns + j] = w.root[i] * problem->design[i * columns + j];
     }
     status = all_finite(matrix, rows * (columns + 1)) ? solve_weighted(&w, fit, leverage)
                                                       : PERPEND_ERR_VALUE;
@@ -134,8 +136,7 @@ enum perpend_status perpend_least_squares_solve(const double *design, const doub
     return status;
 }
 
-enum perpend_status perpend_studentised_residuals(
-    const struct perpend_student *student, double *studentised)
+enum perpend_status studentised_residuals(const struct student *student, double *studentised)
 {
     double chi2 = student->prior, dof = student->prior + (double)student->rows;
     if (student->rows <= student->columns + 1)

@@ -4,7 +4,7 @@
 
 #include <gsl/gsl_cdf.h>
 
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 #include <perpend/units.h>
 
@@ -34,9 +34,9 @@ enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend
     double *studentised = malloc(n * sizeof *studentised);
     if (studentised == NULL)
         return PERPEND_ERR_MEMORY;
-    const struct perpend_student student = {
+    const struct student student = {
         rows->residual, rows->leverage, rows->weight, n, rows->parameters, rows->prior};
-    perpend_studentised_residuals(&student, studentised);
+    studentised_residuals(&student, studentised);
     for (size_t i = 1; i < n; i++) {
         if (fabs(studentised[i]) > fabs(studentised[largest]))
             largest = i;

@@ -3,14 +3,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 #include <perpend/units.h>
 
 #include "core/base/covariance.h"
 #include "core/fit/sweep_model.h"
 
-#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define STRIDE LEAST_SQUARES_MOST
 
 /* Places that lie no farther off their line, or apart, than this share of the arm may count as on
    it, or as one: at a bed slope of 5 mm/m and an arm of 75 mm that is 0.02 mm of gap. */
@@ -95,7 +95,7 @@ static enum perpend_status find_dilution(
     const struct perpend_reading *readings, size_t count, struct sweep_model *model)
 {
     static const double level[SWEEP_MODEL_MOST] = {0};
-    struct perpend_least_squares solved;
+    struct least_squares solved;
     size_t p = model->parameters;
     model->dilution = INFINITY;
     model->line_dilution = 0.0;
@@ -106,8 +106,8 @@ static enum perpend_status find_dilution(
         return PERPEND_ERR_MEMORY;
     for (size_t i = 0; i < count; i++)
         sweep_model_gap(model, level, &readings[i], design + i * p);
-    enum perpend_status status = perpend_least_squares_solve(
-        design, design + count * p, NULL, count, p, &solved, NULL, NULL);
+    enum perpend_status status = least_squares_solve(
+        &(struct linear_problem){design, design + count * p, NULL, count, p}, &solved, NULL, NULL);
     free(design);
     if (status == PERPEND_OK) {
         double even = model->radius * sqrt((double)count / 2.0);
@@ -179,7 +179,7 @@ enum perpend_status sweep_model_choose(const struct perpend_reading *readings, s
 /* Covariance of the parameters as far as the readings give one, with faint knowledge of each
    parameter added so that it exists even when they do not determine it. */
 static enum perpend_status faint_covariance(const struct perpend_reading *readings, size_t count,
-    const struct sweep_model *model, struct perpend_least_squares *solved)
+    const struct sweep_model *model, struct least_squares *solved)
 {
     static const double level[SWEEP_MODEL_MOST] = {0};
     const double faint = 1e-4;
@@ -191,14 +191,14 @@ static enum perpend_status faint_covariance(const struct perpend_reading *readin
         sweep_model_gap(model, level, &readings[i], design + i * p);
     for (size_t j = 0; j < p; j++)
         design[(count + j) * p + j] = faint * (j == 0 ? 1.0 : model->radius);
-    enum perpend_status status =
-        perpend_least_squares_solve(design, design + rows * p, NULL, rows, p, solved, NULL, NULL);
+    enum perpend_status status = least_squares_solve(
+        &(struct linear_problem){design, design + rows * p, NULL, rows, p}, solved, NULL, NULL);
     free(design);
     return status;
 }
 
 static double predicted_variance(const struct sweep_model *model,
-    const struct perpend_least_squares *solved, const struct perpend_reading *reading)
+    const struct least_squares *solved, const struct perpend_reading *reading)
 {
     static const double level[SWEEP_MODEL_MOST] = {0};
     double row[SWEEP_MODEL_MOST], sum = 0.0;
@@ -217,7 +217,7 @@ static enum perpend_status need_bearing(const struct perpend_reading *readings, 
 {
     static const double degrees[8] = {180.0, 0.0, 90.0, 270.0, 45.0, 135.0, 225.0, 315.0};
     const struct perpend_reading nowhere = {.bearing = 0.0};
-    struct perpend_least_squares solved;
+    struct least_squares solved;
     double best = -1.0;
     enum perpend_status status = faint_covariance(readings, count, model, &solved);
     if (status != PERPEND_OK)

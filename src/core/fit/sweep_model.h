@@ -63,7 +63,7 @@ double sweep_model_gap(const struct sweep_model *model, const double *parameters
 struct perpend_slope sweep_model_lean(const struct sweep_model *model, const double *parameters);
 struct perpend_slope sweep_model_bed(const struct sweep_model *model, const double *parameters);
 
-/** Covariance of the lean from that of the parameters, PERPEND_LEAST_SQUARES_MOST_PARAMETERS to a
+/** Covariance of the lean from that of the parameters, LEAST_SQUARES_MOST to a
  *  row. */
 struct perpend_slope_covariance sweep_model_lean_covariance(
     const struct sweep_model *model, const double *covariance);

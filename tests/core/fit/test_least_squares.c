@@ -2,19 +2,19 @@
 /* Laws of weighted least squares over random problems. */
 #include <float.h>
 
-#include <perpend/least_squares.h>
+#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 
 #include "support/support.h"
 
-#define STRIDE PERPEND_LEAST_SQUARES_MOST_PARAMETERS
+#define STRIDE LEAST_SQUARES_MOST
 #define MOST_ROWS 40
 
 struct problem {
     size_t rows, columns;
     double design[MOST_ROWS * STRIDE], observed[MOST_ROWS], weight[MOST_ROWS];
     double truth[STRIDE];
-    struct perpend_least_squares fit;
+    struct least_squares fit;
     double residual[MOST_ROWS], leverage[MOST_ROWS];
     int status;
 };
@@ -40,8 +40,9 @@ static void draw(struct problem *problem, struct test_random *random, double dec
 static void solve(struct problem *problem)
 {
     problem->status =
-        perpend_least_squares_solve(problem->design, problem->observed, problem->weight,
-            problem->rows, problem->columns, &problem->fit, problem->residual, problem->leverage);
+        least_squares_solve(&(struct linear_problem){problem->design, problem->observed,
+                                problem->weight, problem->rows, problem->columns},
+            &problem->fit, problem->residual, problem->leverage);
 }
 
 /* How many times rounding can be magnified: largest √(covariance × information) of a parameter. */
@@ -150,7 +151,7 @@ static void weight_counts_observations(void **state)
     for (int trial = 0; trial < 1000; trial++) {
         double once[10 * 2], y[10], weight[10], often[30 * 2], often_y[30];
         size_t rows = 0;
-        struct perpend_least_squares weighted, repeated;
+        struct least_squares weighted, repeated;
         for (size_t i = 0; i < 10; i++) {
             once[2 * i] = 1.0;
             once[2 * i + 1] = test_uniform(&random, -1.0, 1.0);
@@ -162,8 +163,10 @@ static void weight_counts_observations(void **state)
                 often_y[rows] = y[i];
             }
         }
-        perpend_least_squares_solve(once, y, weight, 10, 2, &weighted, NULL, NULL);
-        perpend_least_squares_solve(often, often_y, NULL, rows, 2, &repeated, NULL, NULL);
+        least_squares_solve(
+            &(struct linear_problem){once, y, weight, 10, 2}, &weighted, NULL, NULL);
+        least_squares_solve(
+            &(struct linear_problem){often, often_y, NULL, rows, 2}, &repeated, NULL, NULL);
         for (size_t j = 0; j < 2; j++)
             assert_near(weighted.value[j], repeated.value[j], 1e-12);
         assert_near(weighted.chi2, repeated.chi2, 1e-12);
@@ -217,9 +220,8 @@ static void studentised_by_leaving_out(void **state)
         solve(&all);
         size_t n = all.rows, p = all.columns;
         double prior = trial % 2 == 0 ? 0.0 : test_uniform(&random, 0.5, 60.0);
-        const struct perpend_student student = {
-            all.residual, all.leverage, all.weight, n, p, prior};
-        int status = perpend_studentised_residuals(&student, studentised);
+        const struct student student = {all.residual, all.leverage, all.weight, n, p, prior};
+        int status = studentised_residuals(&student, studentised);
         assert_int_equal(status, n > p + 1 ? PERPEND_OK : PERPEND_ERR_VALUE);
         if (status != PERPEND_OK)
             continue;
@@ -259,28 +261,35 @@ static void bad_values_are_refused(void **state)
     (void)state;
     double design[4] = {1.0, 0.0, 1.0, 1.0}, y[2] = {1.0, 2.0}, weight[2] = {1.0, 1.0};
     static const double bad_weights[] = {0.0, -1.0, INFINITY, NAN};
-    struct perpend_least_squares fit;
+    struct least_squares fit;
     assert_int_equal(
-        perpend_least_squares_solve(design, y, weight, 2, 2, &fit, NULL, NULL), PERPEND_OK);
+        least_squares_solve(&(struct linear_problem){design, y, weight, 2, 2}, &fit, NULL, NULL),
+        PERPEND_OK);
     assert_near(fit.value[1], 1.0, 1e-15);
     assert_int_equal(
-        perpend_least_squares_solve(design, y, weight, 1, 2, &fit, NULL, NULL), PERPEND_ERR_VALUE);
+        least_squares_solve(&(struct linear_problem){design, y, weight, 1, 2}, &fit, NULL, NULL),
+        PERPEND_ERR_VALUE);
     assert_int_equal(
-        perpend_least_squares_solve(design, y, weight, 2, 0, &fit, NULL, NULL), PERPEND_ERR_VALUE);
+        least_squares_solve(&(struct linear_problem){design, y, weight, 2, 0}, &fit, NULL, NULL),
+        PERPEND_ERR_VALUE);
     assert_int_equal(
-        perpend_least_squares_solve(design, y, weight, 9, 9, &fit, NULL, NULL), PERPEND_ERR_VALUE);
+        least_squares_solve(&(struct linear_problem){design, y, weight, 9, 9}, &fit, NULL, NULL),
+        PERPEND_ERR_VALUE);
     for (size_t i = 0; i < 4; i++) {
         weight[1] = bad_weights[i];
-        assert_int_equal(perpend_least_squares_solve(design, y, weight, 2, 2, &fit, NULL, NULL),
+        assert_int_equal(least_squares_solve(
+                             &(struct linear_problem){design, y, weight, 2, 2}, &fit, NULL, NULL),
             PERPEND_ERR_VALUE);
     }
     y[0] = NAN;
     assert_int_equal(
-        perpend_least_squares_solve(design, y, NULL, 2, 2, &fit, NULL, NULL), PERPEND_ERR_VALUE);
+        least_squares_solve(&(struct linear_problem){design, y, NULL, 2, 2}, &fit, NULL, NULL),
+        PERPEND_ERR_VALUE);
     y[0] = 1.0;
     design[2] = INFINITY;
     assert_int_equal(
-        perpend_least_squares_solve(design, y, NULL, 2, 2, &fit, NULL, NULL), PERPEND_ERR_VALUE);
+        least_squares_solve(&(struct linear_problem){design, y, NULL, 2, 2}, &fit, NULL, NULL),
+        PERPEND_ERR_VALUE);
 }
 
 int main(void)

@@ -1,40 +1,38 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef PERPEND_LEAST_SQUARES_H
-#define PERPEND_LEAST_SQUARES_H
+#ifndef LEAST_SQUARES_H
+#define LEAST_SQUARES_H
 
 /**
  * Weighted linear least squares by QR with pivoted columns (GSL), and what follows from it.
- * The sweep fit stands on this; it is public so that it can be checked on published data.
+ * The sweep fit stands on this.
  */
 
 #include <stddef.h>
 
 #include <perpend/status.h>
 
-#ifdef __cplusplus
-extern "C" {
-#endif
+#define LEAST_SQUARES_MOST 8
 
-#define PERPEND_LEAST_SQUARES_MOST_PARAMETERS 8
-
-struct perpend_least_squares {
-    size_t rank;                                         /* numerical rank of the columns */
-    double value[PERPEND_LEAST_SQUARES_MOST_PARAMETERS]; /* the solution, one a parameter */
-    /* (AᵀWA)⁻¹, row-major with PERPEND_LEAST_SQUARES_MOST_PARAMETERS to a row: the covariance
+struct least_squares {
+    size_t rank;                      /* numerical rank of the columns */
+    double value[LEAST_SQUARES_MOST]; /* the solution, one a parameter */
+    /* (AᵀWA)⁻¹, row-major with LEAST_SQUARES_MOST to a row: the covariance
        when W holds inverse variances; times chi2/(n − p) when W is relative */
-    double
-        covariance[PERPEND_LEAST_SQUARES_MOST_PARAMETERS * PERPEND_LEAST_SQUARES_MOST_PARAMETERS];
+    double covariance[LEAST_SQUARES_MOST * LEAST_SQUARES_MOST];
     double chi2; /* Σ w r² */
+};
+
+/** What is asked. */
+struct linear_problem {
+    const double *design;   /* n × p, row-major */
+    const double *observed; /* n */
+    const double *weight;   /* n, > 0 (inverse variances), or NULL for all 1 */
+    size_t rows, columns;   /* n ≥ p; p, 1 to LEAST_SQUARES_MOST */
 };
 
 /**
  * Minimise Σ w_i (y_i − Σ_j A_ij x_j)².
  *
- * Given:    design    n × p, row-major
- *           observed  n
- *           weight    n, > 0 (inverse variances), or NULL for all 1
- *           rows      n ≥ p
- *           columns   p, 1 to PERPEND_LEAST_SQUARES_MOST_PARAMETERS
  * Returned: fit       value, covariance, chi2, rank
  *           residual  n, observed − fitted; NULL when not wanted
  *           leverage  n, diagonal of the hat matrix of the weighted problem; NULL when not wanted
@@ -43,13 +41,12 @@ struct perpend_least_squares {
  * Source:   Golub and Van Loan, Matrix Computations, chapter 5 (QR with column pivoting), from
  *           memory; checked on the NIST reference data sets (docs/checks.md)
  */
-enum perpend_status perpend_least_squares_solve(const double *design, const double *observed,
-    const double *weight, size_t rows, size_t columns, struct perpend_least_squares *fit,
-    double *residual, double *leverage);
+enum perpend_status least_squares_solve(const struct linear_problem *problem,
+    struct least_squares *fit, double *residual, double *leverage);
 
 /** What studentised residuals are made of. */
-struct perpend_student {
-    const double *residual, *leverage; /* n, from perpend_least_squares_solve */
+struct student {
+    const double *residual, *leverage; /* n, from least_squares_solve */
     const double *weight;              /* n, or NULL for all 1 */
     size_t rows, columns;              /* n, p */
     double prior; /* degrees of freedom with which a scale of 1 was known before; 0: not at all */
@@ -63,11 +60,6 @@ struct perpend_student {
  * Errors:   PERPEND_ERR_VALUE when n ≤ p + 1
  * Source:   docs/method.md, "A wrong reading"; without a prior the same as R's rstudent
  */
-enum perpend_status perpend_studentised_residuals(
-    const struct perpend_student *student, double *studentised);
-
-#ifdef __cplusplus
-}
-#endif
+enum perpend_status studentised_residuals(const struct student *student, double *studentised);
 
 #endif

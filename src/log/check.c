@@ -209,24 +209,25 @@ static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
 }
 
 bool log_check(struct log_book *book, int64_t only, bool recompute,
-    const struct log_listener *listener, size_t *jobs, size_t *findings, struct fault *fault)
+    const struct log_listener *listener, struct log_checked *checked, struct fault *fault)
 {
     struct inquiry inquiry = {book, listener, 0};
     int64_t job = 0, all = 0;
-    *jobs = 0;
+    checked->jobs = 0;
     bool ok = check_structure(&inquiry, fault);
     if (ok && inquiry.findings == 0) /* else there would only be follow-on findings */
         ok = log_get(book, "SELECT count(*) FROM job WHERE ?1 IN (0, id)",
                  LOG_WITH(log_whole(only)), &all, fault) &&
              (all > 0 || only == 0 || log_missing_fault(book, "job", only, fault));
-    while (ok && *jobs < (size_t)all) { /* one by one, so that a session need not wait for all */
+    while (ok &&
+           checked->jobs < (size_t)all) { /* one by one, so that a session need not wait for all */
         ok = log_get(book, "SELECT min(id) FROM job WHERE id > ?1 AND ?2 IN (0, id)",
                  LOG_WITH(log_whole(job), log_whole(only)), &job, fault) &&
              check_digest(&inquiry, job, fault) && (!recompute || check_job(&inquiry, job, fault));
-        ++*jobs;
+        checked->jobs++;
         if (listener->reached)
-            listener->reached(listener->context, *jobs, (size_t)all);
+            listener->reached(listener->context, checked->jobs, (size_t)all);
     }
-    *findings = inquiry.findings;
+    checked->findings = inquiry.findings;
     return ok;
 }

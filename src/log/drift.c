@@ -17,15 +17,21 @@ static const char last_answer[] = "SELECT " LOG_UNMEASURED ", " LOG_TIME(
                 " FROM answer AS latest JOIN sweep ON sweep.id = last_sweep WHERE latest.job = ? "
                 "ORDER BY ordinal DESC LIMIT 1";
 
-/* One of them; `at` stays empty when there is none. */
-static bool one_answer(struct log_book *book, int64_t job, const char *which,
-    struct log_answer *answer, struct log_time *at, bool *unmeasured, struct fault *fault)
+/* Where one of them goes; `at` stays empty when there is none. */
+struct one {
+    struct log_answer *answer;
+    struct log_time *at;
+    bool *unmeasured;
+};
+
+static bool one_answer(
+    struct log_book *book, int64_t job, const char *which, struct one one, struct fault *fault)
 {
     struct log_query query = log_ask(book, which, LOG_WITH(log_whole(job)));
     if (log_row(&query)) {
-        *unmeasured = log_column_whole(&query, 0) != 0;
-        *at = log_column_time(&query, 1);
-        *answer = log_answer_read(&query, 4);
+        *one.unmeasured = log_column_whole(&query, 0) != 0;
+        *one.at = log_column_time(&query, 1);
+        *one.answer = log_answer_read(&query, 4);
     }
     return log_done(&query, fault);
 }
@@ -75,9 +81,10 @@ static bool find_drift(
             "SELECT max(id) FROM job WHERE machine = ?1 AND id < ?2 AND EXISTS (SELECT 1 FROM "
             "answer WHERE answer.job = job.id)",
             LOG_WITH(log_whole(machine), log_whole(job)), &drift->before, fault) ||
-        !one_answer(book, job, first_answer, &drift->found, &drift->found_at, &unused, fault) ||
-        !one_answer(book, drift->before, last_answer, &drift->left, &drift->left_at,
-            &drift->left_unmeasured, fault))
+        !one_answer(book, job, first_answer, (struct one){&drift->found, &drift->found_at, &unused},
+            fault) ||
+        !one_answer(book, drift->before, last_answer,
+            (struct one){&drift->left, &drift->left_at, &drift->left_unmeasured}, fault))
         return false;
     if (!drift->found_at.utc[0] || !drift->left_at.utc[0]) {
         drift->before = 0;

@@ -23,7 +23,7 @@
  *     log_unfinished(book, name, &job, fault)       0: nothing to take up again; else
  *     log_claim(book, job, &mine, fault)            and log_load for everything in it
  *     log_job_start(book, &start, &job, fault)      for a new one
- *     log_sweep_add(book, job, "as found", 0, 0, &sweep, fault)
+ *     log_sweep_add(book, job, &start, &sweep, fault)
  *     log_reading_accept(…)  per reading, acknowledged on the screen only when it returned true
  *     log_reading_correct, log_reading_withdraw, log_sweep_again, log_note
  *     log_load → perpend_job_solve(&record.machine, &record.job, …) → log_answers_store
@@ -112,8 +112,14 @@ char *log_machine_name(const struct perpend_machine *machine, const char *path);
 bool log_job_start(
     struct log_book *book, const struct log_start *start, int64_t *job, struct fault *fault);
 
+/** What a sweep begins with: its name, and where the carriage stands, mm. */
+struct log_sweep_start {
+    const char *name;
+    double x, y;
+};
+
 /** A sweep within a job; the order of the calls is the order of the job. */
-bool log_sweep_add(struct log_book *book, int64_t job, const char *name, double x, double y,
+bool log_sweep_add(struct log_book *book, int64_t job, const struct log_sweep_start *start,
     int64_t *sweep, struct fault *fault);
 
 /**
@@ -148,18 +154,18 @@ bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, st
 bool log_sweep_again(
     struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault);
 
-/**
- * Record what was done after a sweep that has readings; said again, the last time counts.
- *
- * Given:    sweep
- *           kind       PLAN, NOTHING or LIST
- *           mount      the machine's, for the names
- *           did, count the entries of a LIST; those of a PLAN, as a later version may plan otherwise;
- *                      0 for none known
- */
-bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
-    const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
-    struct fault *fault);
+/** What somebody did after a sweep. */
+struct log_did_said {
+    enum perpend_did_kind kind;        /* PLAN, NOTHING or LIST */
+    const struct perpend_mount *mount; /* the machine's, for the names */
+    /* the entries of a LIST; those of a PLAN, as a later version may plan otherwise; none if unknown */
+    const struct perpend_did *did;
+    size_t count;
+};
+
+/** Record what was done after a sweep that has readings; said again, the last time counts. */
+bool log_did(
+    struct log_book *book, int64_t sweep, const struct log_did_said *said, struct fault *fault);
 
 /**
  * Take back that anything was said to be done after the last sweep that has readings: it is set
@@ -408,17 +414,20 @@ struct log_listener {
     void *context;
 };
 
+struct log_checked {
+    size_t jobs;     /* looked at */
+    size_t findings; /* not as they should be; 0: all well */
+};
+
 /**
  * Check the log: SQLite's integrity and foreign keys, and every job's answers worked out anew from
  * its readings and compared with those stored.
  *
  * Given:    job        the one whose answers are worked out; 0 for all
  *           recompute  false: leave the answers alone (10 000 jobs take a while)
- * Returned: jobs       how many were looked at
- *           findings   how many things are not as they should be; 0: all well
  */
 bool log_check(struct log_book *book, int64_t job, bool recompute,
-    const struct log_listener *listener, size_t *jobs, size_t *findings, struct fault *fault);
+    const struct log_listener *listener, struct log_checked *checked, struct fault *fault);
 
 /**
  * Back the log up while it is in use (SQLite's own backup), checked before it gets its name; the

@@ -108,11 +108,12 @@ bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
 
 /* ---- sweeps and readings ------------------------------------------------------------------- */
 
-bool log_sweep_add(struct log_book *book, int64_t job, const char *name, double x, double y,
+bool log_sweep_add(struct log_book *book, int64_t job, const struct log_sweep_start *start,
     int64_t *sweep, struct fault *fault)
 {
     return write_one(book, "INSERT INTO sweep (job, name, x, y) VALUES (?, ?, ?, ?) RETURNING id",
-        LOG_WITH(log_whole(job), log_text(name), log_real(x), log_real(y)), sweep, "", fault);
+        LOG_WITH(log_whole(job), log_text(start->name), log_real(start->x), log_real(start->y)),
+        sweep, "", fault);
 }
 
 bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
@@ -153,16 +154,21 @@ bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, st
 
 /* ---- a sweep, once more -------------------------------------------------------------------- */
 
-/* Set a sweep aside for another in its place, which `make` makes where that is allowed: to be read
-   anew, or with its readings as they count now. */
-static bool set_aside(struct log_book *book, int64_t sweep, const char *why, const char *make,
-    bool with_readings, int64_t *other, const char *refused, struct fault *fault)
+/* How a sweep is set aside for another in its place. */
+struct aside {
+    const char *make;    /* SQL that makes the other where that is allowed */
+    bool with_readings;  /* as they count now; else it is to be read anew */
+    const char *refused; /* where it is not allowed */
+};
+
+static bool set_aside(struct log_book *book, int64_t sweep, const char *why,
+    const struct aside *aside, int64_t *other, struct fault *fault)
 {
     if (!log_begin(book, fault))
         return false;
-    bool ok = log_get(book, make, LOG_WITH(log_whole(sweep)), other, fault) &&
-              (*other != 0 || fault_set(fault, 2, "%s", refused));
-    if (ok && with_readings)
+    bool ok = log_get(book, aside->make, LOG_WITH(log_whole(sweep)), other, fault) &&
+              (*other != 0 || fault_set(fault, 2, "%s", aside->refused));
+    if (ok && aside->with_readings)
         ok = log_run(book,
             "INSERT INTO reading (sweep, bearing, value, x, y, typed, at, at_offset) SELECT ?2, "
             "bearing, value, x, y, typed, at, at_offset FROM counted WHERE sweep = ?1 ORDER BY id",
@@ -177,22 +183,22 @@ static bool set_aside(struct log_book *book, int64_t sweep, const char *why, con
 bool log_sweep_again(
     struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault)
 {
-    return set_aside(book, sweep, why,
+    static const struct aside anew = {
         "INSERT INTO sweep (job, name, x, y) SELECT job, name, x, y FROM sweep WHERE id = ?1 AND "
         "NOT EXISTS (SELECT 1 FROM did WHERE sweep = ?1) RETURNING id",
-        false, again,
-        "something was done after that sweep, so it cannot be taken again; begin another", fault);
+        false, "something was done after that sweep, so it cannot be taken again; begin another"};
+    return set_aside(book, sweep, why, &anew, again, fault);
 }
 
 bool log_did_unsay(
     struct log_book *book, int64_t sweep, const char *why, int64_t *copy, struct fault *fault)
 {
-    return set_aside(book, sweep, why,
+    static const struct aside same = {
         "INSERT INTO sweep (job, name, x, y, at, at_offset) SELECT job, name, x, y, at, at_offset "
         "FROM sweep AS this WHERE id = ?1 AND NOT EXISTS (SELECT 1 FROM sweep JOIN counted ON "
         "counted.sweep = sweep.id WHERE sweep.job = this.job AND sweep.id > ?1) RETURNING id",
-        true, copy,
-        "another sweep was read since, so what was done before it stands; begin another", fault);
+        true, "another sweep was read since, so what was done before it stands; begin another"};
+    return set_aside(book, sweep, why, &same, copy, fault);
 }
 
 /* ---- what was done ------------------------------------------------------------------------- */
@@ -210,21 +216,21 @@ static bool add_entry(struct log_book *book, const struct log_value *id, size_t 
         fault);
 }
 
-bool log_did(struct log_book *book, int64_t sweep, enum perpend_did_kind kind,
-    const struct perpend_mount *mount, const struct perpend_did *did, size_t count,
-    struct fault *fault)
+bool log_did(
+    struct log_book *book, int64_t sweep, const struct log_did_said *said, struct fault *fault)
 {
     int64_t number = 0;
-    if (kind == PERPEND_DID_UNSTATED)
+    if (said->kind == PERPEND_DID_UNSTATED)
         return true;
     if (!log_begin(book, fault))
         return false;
     bool ok = log_get(book, "INSERT INTO did (sweep, kind) VALUES (?, ?) RETURNING id",
-        LOG_WITH(log_whole(sweep), log_text(log_did_kinds.words[kind])), &number, fault);
+        LOG_WITH(log_whole(sweep), log_text(log_did_kinds.words[said->kind])), &number, fault);
     struct log_value id = log_whole(number);
-    if (kind != PERPEND_DID_NOTHING)
-        for (size_t i = 0; i < count && ok; i++)
-            ok = add_entry(book, &id, i, &mount->joints[did[i].joint], &did[i], fault);
+    if (said->kind != PERPEND_DID_NOTHING)
+        for (size_t i = 0; i < said->count && ok; i++)
+            ok = add_entry(
+                book, &id, i, &said->mount->joints[said->did[i].joint], &said->did[i], fault);
     return log_end(book, ok, fault);
 }
 

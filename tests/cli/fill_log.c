@@ -62,7 +62,8 @@ static int64_t add_sweep(struct filler *filler, int64_t job, const char *name,
     struct perpend_slope lean, int count, double x)
 {
     int64_t sweep, id;
-    must(filler, log_sweep_add(filler->book, job, name, x, 0, &sweep, &filler->fault));
+    must(filler, log_sweep_add(filler->book, job, &(struct log_sweep_start){name, x, 0}, &sweep,
+                     &filler->fault));
     for (int i = 0; i < count; i++) {
         double degrees = 360.0 * i / count;
         if (one_in(filler, 12))
@@ -110,7 +111,8 @@ static void adjust(struct filler *filler, int64_t sweep)
 {
     const struct perpend_mount *mount = &filler->machine.mount;
     if (mount->joint_count == 0 || one_in(filler, 2)) {
-        must(filler, log_did(filler->book, sweep, PERPEND_DID_PLAN, NULL, NULL, 0, &filler->fault));
+        must(filler, log_did(filler->book, sweep,
+                         &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &filler->fault));
         return;
     }
     struct perpend_did did[2] = {
@@ -122,7 +124,8 @@ static void adjust(struct filler *filler, int64_t sweep)
             .bolt = 1,
             .move = PERPEND_MOVE_SLIDE,
             .amount.shift = {uniform(filler, -0.2, 0.2), 0, 0.1}};
-    must(filler, log_did(filler->book, sweep, PERPEND_DID_LIST, mount, did, 2, &filler->fault));
+    must(filler, log_did(filler->book, sweep,
+                     &(struct log_did_said){PERPEND_DID_LIST, mount, did, 2}, &filler->fault));
 }
 
 static void fill_job(struct filler *filler)

@@ -43,7 +43,8 @@ static struct usage use_for_reading(const char *path)
     struct log_book *book;
     struct log_line *lines;
     struct log_filter filter = {.last = 20};
-    size_t count, jobs, findings;
+    size_t count;
+    struct log_checked checked;
     bool ok = log_open(path, LOG_READ, &book, &fault);
     expect_line(&use, ok, &fault, path);
     if (!ok)
@@ -65,8 +66,7 @@ static struct usage use_for_reading(const char *path)
             log_drift_finish(&drift);
     }
     ok = log_check(book, 0, false,
-        &(struct log_listener){.found = count_finding, .context = &use.findings}, &jobs, &findings,
-        &fault);
+        &(struct log_listener){.found = count_finding, .context = &use.findings}, &checked, &fault);
     expect_line(&use, ok, &fault, path);
     log_close(book);
     return use;

@@ -98,13 +98,12 @@ static void two_sessions_do_not_hurt_each_other(void **state)
         waitpid(children[i], &status, 0);
         assert_int_equal(status, 0);
     }
-    size_t jobs, findings;
+    struct log_checked checked;
     works(log_open(made.path, LOG_READ, &book, &fault));
     assert_int_equal(readings_in(book), 3 * 10 * 4);
-    works(log_check(
-        book, 0, false, &(struct log_listener){.found = no_finding}, &jobs, &findings, &fault));
-    assert_int_equal(jobs, 3);
-    assert_int_equal(findings, 0);
+    works(log_check(book, 0, false, &(struct log_listener){.found = no_finding}, &checked, &fault));
+    assert_int_equal(checked.jobs, 3);
+    assert_int_equal(checked.findings, 0);
     log_close(book);
     log_folder_remove(&made);
 }
@@ -121,7 +120,7 @@ static void accept_for_ever(const char *path, int say)
         _exit(1);
     if (job == 0)
         job = log_test_job(book, tern_text);
-    if (!log_sweep_add(book, job, "again", 0, 0, &sweep, &fault))
+    if (!log_sweep_add(book, job, &(struct log_sweep_start){"again", 0, 0}, &sweep, &fault))
         _exit(1);
     for (;;) {
         struct perpend_reading reading = {0, 0.5, 0, 0};
@@ -160,13 +159,14 @@ static void a_kill_loses_nothing_accepted(void **state)
         while ((got = read(pipes[0], words, sizeof words)) > 0)
             acknowledged += (size_t)got;
         close(pipes[0]);
-        size_t jobs, findings, there = 0;
+        struct log_checked checked;
+        size_t there = 0;
         if (access(made.path, F_OK) == 0) {
             works(log_open(made.path, LOG_READ, &book, &fault));
             there = readings_in(book);
-            works(log_check(book, 0, false, &(struct log_listener){.found = no_finding}, &jobs,
-                &findings, &fault));
-            assert_int_equal(findings, 0);
+            works(log_check(
+                book, 0, false, &(struct log_listener){.found = no_finding}, &checked, &fault));
+            assert_int_equal(checked.findings, 0);
             log_close(book);
         }
         /* the last one may have been accepted and not yet said */

@@ -79,7 +79,7 @@ static void an_older_log_is_brought_up_to_date(void **state)
     (void)state;
     struct fault fault;
     struct log_book *book;
-    size_t jobs, findings;
+    struct log_checked checked;
     char before[160];
     for (int access = LOG_READ; access <= LOG_WRITE; access++) {
         struct log_folder made = log_folder_make();
@@ -88,9 +88,9 @@ static void an_older_log_is_brought_up_to_date(void **state)
         put_version_1(made.path, "");
         works(log_open(made.path, (enum log_access)access, &book, &fault));
         works(log_check(
-            book, 0, false, &(struct log_listener){.found = no_finding}, &jobs, &findings, &fault));
-        assert_int_equal(jobs, 2);
-        assert_int_equal(findings, 0);
+            book, 0, false, &(struct log_listener){.found = no_finding}, &checked, &fault));
+        assert_int_equal(checked.jobs, 2);
+        assert_int_equal(checked.findings, 0);
         assert_same_rows(book, before);
         int64_t unsealed;
         works(log_get(
@@ -129,8 +129,7 @@ static void what_cannot_be_brought_up_to_date_is_left_alone(void **state)
 {
     (void)state;
     static const char *const wrong[] = {
-        "DROP TRIGGER sweep_stays_UPDATE; UPDATE sweep SET at = '2026-05-68T07:08:09Z' WHERE id = "
-        "2",
+        "DROP TRIGGER sweep_stays_UPDATE; UPDATE sweep SET at = '2026-05-68T07:08:09Z' WHERE id=2",
         "DROP TRIGGER reading_stays_UPDATE; UPDATE reading SET value = 1e300 WHERE id = 2",
         "PRAGMA foreign_keys = OFF; DELETE FROM machine",
     };

@@ -96,7 +96,7 @@ static inline void bench_build(struct bench *bench)
             (struct perpend_leaf){.thick = place->thick[i], .count = place->count[i]};
     bench->stock = (struct perpend_stock){bench->leaves, place->kinds};
     bench->setup = (struct perpend_setup){
-        .arm = {BENCH_ARM, 0.005, BENCH_AIM},
+        .arm = {BENCH_ARM, 0.005, BENCH_AIM, 0.0},
         .gauge = {.kind = place->dial ? PERPEND_GAUGE_DIAL : PERPEND_GAUGE_GAP,
             .step = place->gauge_step,
             .spread = place->gauge_spread},

@@ -48,7 +48,7 @@ int log_check_part(struct log_command *command)
     struct checking checking = {.book = command->book, .began = time(NULL)};
     const struct log_listener listener = {say_finding, say_reached, &checking};
     const char *path = log_path(command->book);
-    size_t jobs = 0, findings = 0;
+    struct log_checked checked = {0, 0};
     int64_t only = 0;
     int status;
     if (command->operand_count > 1)
@@ -56,15 +56,15 @@ int log_check_part(struct log_command *command)
     if (command->operand_count == 1 &&
         (status = log_command_job(command, command->operands[0], &only)) != 0)
         return status;
-    bool ok = log_check(
-        command->book, only, !command->quick, &listener, &jobs, &findings, &command->fault);
+    bool ok = log_check(command->book, only, !command->quick, &listener, &checked, &command->fault);
     clear_reached(&checking);
     if (!ok)
         return complain_fault(&command->fault);
-    if (findings > 0)
-        return complain(1, "%s: %zu %s found; the log was left as it is", path, findings,
-            findings == 1 ? "thing was" : "things were");
+    if (checked.findings > 0)
+        return complain(1, "%s: %zu %s found; the log was left as it is", path, checked.findings,
+            checked.findings == 1 ? "thing was" : "things were");
     log_say(&command->words, "", LOG_SOUND,
-        SLOTS(SLOT_NAME("path", path), SLOT_IF("quick", command->quick), SLOT_COUNT("jobs", jobs)));
+        SLOTS(SLOT_NAME("path", path), SLOT_IF("quick", command->quick),
+            SLOT_COUNT("jobs", checked.jobs)));
     return screen_print(&command->words);
 }

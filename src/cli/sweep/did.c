@@ -40,7 +40,8 @@ static enum next record_did(
 {
     const struct log_sweep *sweep = session_read_sweep(session);
     const struct perpend_mount *mount = &session_machine(session)->mount;
-    if (!log_did(session->book, sweep->id, kind, mount, list->of, list->count, &session->fault) ||
+    if (!log_did(session->book, sweep->id,
+            &(struct log_did_said){kind, mount, list->of, list->count}, &session->fault) ||
         !session_load(session))
         return NEXT_FAIL;
     say_did(session, kind, list);

@@ -216,7 +216,7 @@ static enum heard ask_gauge(
 static enum heard ask_yes_no(
     struct dialogue *dialogue, const struct question *question, char *answer)
 {
-    bool yes = strcmp(question->standing, "yes") == 0;
+    bool yes = question->standing != NULL && strcmp(question->standing, "yes") == 0;
     enum heard heard = dialogue_confirm(dialogue, question->prompt, question->help, yes, &yes);
     snprintf(answer, ANSWER_SIZE, "%s", yes ? "yes" : "no");
     return heard;

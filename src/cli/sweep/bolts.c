@@ -18,8 +18,8 @@
 
 /* ---- the moves ----------------------------------------------------------------------------- */
 
-static const enum session_sentence moved[] = {MOVED_SHIM, MOVED_SLIDE, MOVED_SCREW};
-static_assert(sizeof moved / sizeof *moved == PERPEND_MOVE_COUNT, "a move has no words");
+/* From MOVED_SHIM on stands what each move is, in the order of their table. */
+static_assert(BOLT_PROMPT - MOVED_SHIM == PERPEND_MOVE_COUNT, "a move has no words");
 
 /* ---- one bolt ------------------------------------------------------------------------------ */
 
@@ -165,7 +165,7 @@ static enum heard choose_move(
         if ((allows & (unsigned)row->move) == 0)
             continue;
         words[count] = row->name;
-        lines[count] = session_sentences[moved[i]];
+        lines[count] = session_sentences[MOVED_SHIM + i];
         found[count++] = row;
     }
     struct question question = {

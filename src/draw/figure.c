@@ -50,8 +50,10 @@ static void *grown(struct figure *figure, void *array, size_t count, size_t size
     if (figure->failed || (count & (count - 1)) != 0)
         return array;
     void *larger = realloc(array, (count == 0 ? 1 : 2 * count) * size);
-    figure->failed = larger == NULL;
-    return larger != NULL ? larger : array;
+    if (larger != NULL)
+        return larger;
+    figure->failed = true;
+    return array;
 }
 
 /** Takes over what the mark owns. */

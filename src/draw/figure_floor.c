@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -225,6 +226,7 @@ static double draw_strip(
     figure_say(figure, &strip->words, starting(LETTER_STRONG, INK_TEXT), at(1, heading),
         PICTURE_FEED, SLOTS(SLOT_FEED("feed", strip->along), SLOT_IF("instead", !judged)));
     const struct floor_lean *now = strip->leans[strip->leans[1] != NULL];
+    assert(now != NULL && strip->leans[0] != NULL);
     for (int i = 0; i < 2; i++)
         if (strip->leans[i] != NULL && isfinite(ridge_of(strip, strip->leans[i])))
             draw_profile(figure, strip, strip->leans[i], strip->leans[i] == now);
@@ -267,6 +269,7 @@ static void describe(
 {
     const struct floor_lean *found = first->leans[0];
     const struct floor_lean *left = first->leans[1];
+    assert(found != NULL);
     plot_describe(figure, &first->words, PICTURE_FLOOR_TITLE, PICTURE_FLOOR,
         SLOTS(SLOT_FEED("feed", first->along), SLOT_FEED("other_feed", other->along),
             SLOT_STATED("step", WORDS_LARGE, first->machine->facing.stepover),

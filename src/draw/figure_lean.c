@@ -50,7 +50,8 @@ static struct spot measured_spot(const struct target *target, size_t i)
 
 static struct perpend_slope toward(double bearing, double size)
 {
-    return (struct perpend_slope){size * sin(bearing), size * cos(bearing)};
+    const double right = size * sin(bearing), back = size * cos(bearing);
+    return (struct perpend_slope){right, back};
 }
 
 static bool keeps_goal(const struct target *target, struct perpend_slope lean)
@@ -72,12 +73,13 @@ static void draw_goal(struct figure *figure, const struct target *target)
     for (int i = 0; i < 4 * RAYS; i++) { /* thin along and across the feed, so rays crowd there */
         const double share = (double)(i % RAYS) / RAYS;
         const double crowded = share < 0.5 ? 4 * pow(share, 3) : 1 - 4 * pow(1 - share, 3);
-        const double bearing = along + (i / RAYS + crowded) * PERPEND_PI / 2;
+        const int quarter = i / RAYS;
+        const double bearing = along + (quarter + crowded) * PERPEND_PI / 2;
         outline[i] =
             lean_spot(target, toward(bearing, lean_reach(&target->machine->cutter, facing,
                                                   target->machine->goal, bearing, target->rim)));
     }
-    figure_path(figure, outlined(INK_SOFT, INK_MEETS, 0.9), outline, 4 * RAYS, true);
+    figure_path(figure, outlined(INK_SOFT, INK_MEETS, 0.9), outline, (size_t)4 * RAYS, true);
 }
 
 /** The ring within which the goal is kept whichever way the spindle leans. */

@@ -109,8 +109,9 @@ static double draw_spindle(struct figure *figure, const struct joint_view *view)
     const double end = fmax(view->plate.x + view->plate.width, x + half) + 8;
     const double start = fmin(view->plate.x, x - half) - 8;
     const double body = fmin(y - 46, view->plate.y + view->plate.height - 6);
-    for (double hatch = start + 4; hatch < end; hatch += 6)
-        figure_line(figure, pen(INK_SOFT, 0.8), at(hatch, y), at(hatch - 4, y + 5));
+    const int hatches = (int)ceil((end - start - 4) / 6);
+    for (int i = 0; i < hatches; i++)
+        figure_line(figure, pen(INK_SOFT, 0.8), at(start + 4 + 6 * i, y), at(start + 6 * i, y + 5));
     figure_line(figure, pen(INK_TEXT, 1.4), at(start, y), at(end, y));
     if (body > top + 15) {
         const struct spot nose[6] = {{x - 12, top}, {x - 12, body}, {x - 6, body + 8},

@@ -79,7 +79,7 @@ void buffer_addf(struct buffer *buffer, const char *format, ...)
 
 void buffer_add_character(struct buffer *buffer, int32_t code)
 {
-    utf8proc_uint8_t bytes[4];
+    utf8proc_uint8_t bytes[4] = {0};
     buffer_add_bytes(buffer, (const char *)bytes, (size_t)utf8proc_encode_char(code, bytes));
 }
 

@@ -244,7 +244,7 @@ static bool check_version(struct reader *reader, const yaml_node_t *root)
     const struct value version = value_at(reader, "perpend", pair->value);
     if (!value_is_text(&version))
         return false;
-    return strcmp(version.text, "1") == 0 ||
+    return (version.text != NULL && strcmp(version.text, "1") == 0) ||
            value_wrong(&version, "is a format this program does not know; it reads format 1");
 }
 

@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <signal.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -19,7 +20,7 @@
 static int64_t began(int64_t process)
 {
     char name[40], line[1024] = "", state = 'X';
-    long long start = UNKNOWN;
+    char start[24] = "";
     snprintf(name, sizeof name, "/proc/%lld/stat", (long long)process);
     if (process <= 0)
         return ENDED;
@@ -31,10 +32,14 @@ static int64_t began(int64_t process)
     char *after_name = read ? strrchr(line, ')') : NULL;
     if (!after_name || sscanf(after_name + 1,
                            " %c %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s %*s "
-                           "%*s %*s %lld",
-                           &state, &start) < 2)
+                           "%*s %*s %23s",
+                           &state, start) < 2)
         return UNKNOWN;
-    return state == 'Z' || state == 'X' ? ENDED : start; /* only its parent has not noticed yet */
+    if (state == 'Z' || state == 'X') /* only its parent has not noticed yet */
+        return ENDED;
+    char *end = start;
+    const long long since = strtoll(start, &end, 10);
+    return end > start && *end == '\0' ? since : UNKNOWN;
 }
 
 static void runs(sqlite3_context *context, int count, sqlite3_value **values)

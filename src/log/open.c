@@ -262,8 +262,9 @@ bool log_open(const char *path, enum log_access access, struct log_book **out, s
         return log_memory_fault(fault);
     book->access = access;
     book->path = path ? strdup(path) : log_default_path(fault);
-    bool ok = book->path || (path && log_memory_fault(fault));
-    if (ok && open_book(book, !path, fault)) {
+    if (!book->path && path)
+        log_memory_fault(fault);
+    if (book->path && open_book(book, !path, fault)) {
         *out = book;
         return true;
     }

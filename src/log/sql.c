@@ -2,6 +2,7 @@
 #include <errno.h>
 #include <math.h>
 #include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "log/book.h"
@@ -168,11 +169,12 @@ void *log_next(struct log_query *query, void *array, size_t *count, size_t size)
         return NULL;
     memcpy(&elements, array, sizeof elements);
     if ((*count & (*count - 1)) == 0) { /* doubled at each power of two */
-        elements = realloc(elements, (*count == 0 ? 1 : 2 * *count) * size);
-        if (!elements) {
+        char *larger = realloc(elements, (*count == 0 ? 1 : 2 * *count) * size);
+        if (!larger) {
             keep(query, SQLITE_NOMEM);
             return NULL;
         }
+        elements = larger;
         memcpy(array, &elements, sizeof elements);
     }
     /* cppcheck-suppress memleak ; it is the caller's, through `array` */
@@ -296,8 +298,8 @@ struct log_time log_column_time(struct log_query *query, int column)
     char *utc = log_column_text(query, column), *wall = log_column_text(query, column + 2);
     time.offset = (int)sqlite3_column_int(query->statement, column + 1);
     if (utc && wall && strlen(utc) < sizeof time.utc && strlen(wall) < sizeof time.wall) {
-        strcpy(time.utc, utc);
-        strcpy(time.wall, wall);
+        snprintf(time.utc, sizeof time.utc, "%s", utc);
+        snprintf(time.wall, sizeof time.wall, "%s", wall);
     } else if (utc) {
         log_damaged(query);
     }

@@ -30,7 +30,7 @@ static void take_block(struct digest *digest)
 {
     uint32_t w[64];
     uint32_t s[8];
-    for (int i = 0; i < 16; i++) {
+    for (size_t i = 0; i < 16; i++) {
         const unsigned char *b = &digest->block[4 * i];
         w[i] = (uint32_t)b[0] << 24 | (uint32_t)b[1] << 16 | (uint32_t)b[2] << 8 | b[3];
     }
@@ -79,8 +79,7 @@ const char *digest_text(const char *first, size_t first_length, const char *seco
     while (digest.length % 64 != 56)
         take(&digest, "", 1);
     take(&digest, bits, sizeof bits);
-    for (int i = 0; i < 8; i++)
-        snprintf(
-            digits + 8 * i, DIGEST_TEXT - 8 * (size_t)i, "%08lx", (unsigned long)digest.state[i]);
+    for (size_t i = 0; i < 8; i++)
+        snprintf(digits + 8 * i, DIGEST_TEXT - 8 * i, "%08lx", (unsigned long)digest.state[i]);
     return digits;
 }

@@ -306,7 +306,7 @@ static void set_plate(struct press *press, const struct block *plate)
 {
     const struct style frame = pen(INK_SOFT, 0.7);
     const double width = press->measure / PLATE_COLUMNS;
-    for (size_t i = 0; i + 1 < plate->text_count; i += 2 * PLATE_COLUMNS) {
+    for (size_t i = 0; i + 1 < plate->text_count; i += (size_t)2 * PLATE_COLUMNS) {
         struct cell names[PLATE_COLUMNS];
         struct cell values[PLATE_COLUMNS];
         size_t count = 0;

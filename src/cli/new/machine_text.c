@@ -20,7 +20,7 @@ struct digits {
 
 static struct digits digits_of(double value)
 {
-    struct digits digits;
+    struct digits digits = {""};
     words_trimmed(digits.text, sizeof digits.text, value, 6);
     return digits;
 }

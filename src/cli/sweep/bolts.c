@@ -157,8 +157,8 @@ static enum heard choose_joint(struct session *session, size_t *joint)
 static enum heard choose_move(
     struct session *session, unsigned allows, const struct perpend_move_row **move)
 {
-    const struct perpend_move_row *found[PERPEND_MOVE_COUNT];
-    const char *words[PERPEND_MOVE_COUNT], *lines[PERPEND_MOVE_COUNT];
+    const struct perpend_move_row *found[PERPEND_MOVE_COUNT] = {NULL};
+    const char *words[PERPEND_MOVE_COUNT] = {NULL}, *lines[PERPEND_MOVE_COUNT] = {NULL};
     size_t count = 0, choice = 0;
     for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++) {
         const struct perpend_move_row *row = perpend_move_at(i);
@@ -178,6 +178,7 @@ static enum heard choose_move(
     if (count > 1)
         heard = dialogue_choose(session->dialogue, &question, words, lines, count, &choice);
     *move = found[choice];
+    assert(*move != NULL); /* a joint allows one at least */
     return heard;
 }
 
@@ -203,8 +204,8 @@ static enum heard ask_all(void *context)
     bool more = true;
     told->did->count = 0;
     while (heard == HEARD_ANSWER && more) {
-        struct perpend_amount amounts[PERPEND_BOLTS_MOST];
-        const struct perpend_move_row *move;
+        struct perpend_amount amounts[PERPEND_BOLTS_MOST] = {0};
+        const struct perpend_move_row *move = NULL;
         size_t joint;
         dialogue_space(session->dialogue);
         if ((heard = choose_joint(session, &joint)) != HEARD_ANSWER)

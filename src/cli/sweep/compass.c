@@ -81,7 +81,7 @@ static bool write_label(struct sheet *sheet, const struct compass_place *place)
             return false;
     for (const char *at = place->label; *at != '\0'; at++) {
         bool degree = (unsigned char)*at == 0xc2; /* the first of the sign's two bytes */
-        sheet->squares[row][column++] = degree ? (char)DEGREE : *at;
+        sheet->squares[row][column++] = (char)(degree ? DEGREE : *at);
         at += degree ? 1 : 0;
     }
     return true;
@@ -134,9 +134,9 @@ void compass_add(
     for (size_t i = 0; i < count; i++) {
         int row, column;
         ring_point(places[i].bearing, 1, &row, &column);
-        sheet.squares[row][column] = i == next          ? PLACE_NEXT
-                                     : places[i].marked ? PLACE_READ
-                                                        : PLACE_BARE;
+        sheet.squares[row][column] = (char)(i == next          ? PLACE_NEXT
+                                            : places[i].marked ? PLACE_READ
+                                                               : PLACE_BARE);
     }
     sheet.squares[MIDDLE_ROW][MIDDLE_COLUMN] = '+';
     add_sheet(text, &sheet, utf8);

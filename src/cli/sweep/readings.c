@@ -148,9 +148,11 @@ static enum next undo(struct asking *asking, const char *rest)
         return refuse(asking, UNDO_WHAT, NULL);
     if (times > (double)there)
         return refuse(asking, UNDO_ONLY, SLOTS(SLOT_COUNT("count", there)));
-    for (; times > 0; times--) {
+    for (size_t taken = 0; taken < (size_t)times; taken++) {
         const struct log_sweep *sweep = session_sweep(session);
         struct read_at all = readings_at(session, ANYWHERE);
+        if (all.last == NULL)
+            break;
         if (sweep->did_kind != PERPEND_DID_UNSTATED && all.count == 1) {
             session_say(session, UNDO_LAST, NULL);
             break;

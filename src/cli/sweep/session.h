@@ -214,7 +214,7 @@ enum next session_make_sure(struct session *session, double bearing, double valu
 bool session_unsay(struct session *session);
 
 /** What was done to bolt after bolt; what it has no room for is not asked. */
-#define DID_MOST (2 * PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT)
+#define DID_MOST ((size_t)2 * PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT)
 struct did_list {
     struct perpend_did of[DID_MOST];
     size_t count;

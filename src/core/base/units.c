@@ -36,7 +36,7 @@ static const char *skip_blanks(const char *text)
 /* ASCII only: the C library's tolower would follow the locale. */
 static char lower(char c)
 {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+    return (char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
 }
 
 /* `text` with the blanks around it left out equals `word`, letter case ignored; a blank or an

@@ -111,7 +111,7 @@ enum perpend_status least_squares_solve(const struct linear_problem *problem,
         check(problem->design, problem->observed, problem->weight, rows, columns);
     if (status != PERPEND_OK)
         return status;
-    double *matrix = malloc(rows * (columns + 3) * sizeof *matrix);
+    double *matrix = calloc(rows * (columns + 3), sizeof *matrix);
     if (matrix == NULL)
         return PERPEND_ERR_MEMORY;
     double *after = matrix + rows * columns;

@@ -372,7 +372,7 @@ bool choose_planes(struct situation *situation, struct choice *choice)
 {
     struct plane_search search = {.situation = situation, .beside = choice->set};
     struct plane best;
-    size_t units[PLAN_STACKED_MOST], count = 0;
+    size_t units[PLAN_STACKED_MOST] = {0}, count = 0;
     for (size_t i = 0; i < situation->unit_count; i++)
         if ((choice->set & UNIT(i)) && situation->units[i].stacked) {
             units[count++] = i;

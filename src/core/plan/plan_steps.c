@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The chosen moves as steps for the hands, bolt by bolt. */
+#include <assert.h>
 #include <stdlib.h>
 
 #include <perpend/shims.h>
@@ -164,6 +165,7 @@ static void deal_leaves(
     for (size_t i = 0; i < choice->bolt_count; i++) {
         const struct stacked_bolt *stacked = &choice->bolts[i];
         struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
+        assert(step->bolts != NULL);
         fill_stack(&step->bolts[stacked->bolt], situation, stacked->counts);
         if (stacked->hangs)
             step->bolts[stacked->bolt].gap = stacked->plane;

@@ -26,8 +26,8 @@
    good to 35 %, what is stated to 10 % (JCGM 100, G.4.2: ν = ½ (Δu/u)⁻²). */
 #define GUESSED 4.0
 #define STATED 50.0
-/* Waves are as long as the arm, and each bearing rounds in its own way: more readings at a place do
-   not average more of either than so many do. */
+/* Waves are as long as the arm, and each bearing has its own rounding: both average out over this
+   many bearings at a place, and no further however many there are. */
 #define BEARINGS_OF_WAVES 4.0
 #define NEAR 0.9 /* of the arm: places nearer than this share their waves */
 #define PAIRED 2000
@@ -116,7 +116,7 @@ double perpend_bed_waves(const struct perpend_setup *setup)
 
 /*
  * Variance of the gap by the arm's bearing, mm²: first and second order (JCGM 100, 5.1.2, note), so
- * that a coarse aim counts on top of the wave as well, where the slope vanishes.
+ * that a coarse aim also counts where the gap is least or most and its slope vanishes.
  */
 static double aim_variance(const struct solving *s, double bearing)
 {
@@ -232,8 +232,8 @@ struct factors {
 };
 
 /*
- * The scale, and as much more for waves and the staying part of the rounding as makes them come out as
- * at four bearings a place; then from a t distribution's scale to its variance. A change knows no
+ * The scale, and more for waves and the part of the rounding that stays, which more than four bearings
+ * at a place do not average out; then from a t distribution's scale to its variance. A change knows no
  * waves beyond the scatter found, since the board stays as it is.
  */
 static struct factors covariance_factors(const struct solving *s, const struct perpend_fit *fit)

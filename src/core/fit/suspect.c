@@ -12,8 +12,8 @@
 
 #define FEWEST 6
 /* How often honest readings may be questioned: by the normal distribution's quantile, not Student's,
-   since a question costs one reading and a misreading a wrong shim. A suspect among many is rarer, as
-   waves in the board make some. */
+   since a question costs one reading and a misreading a wrong shim. One among many is
+   questioned more rarely, since waves in the board look like a misreading. */
 #define SUSPECT_LEVEL 0.01
 #define CLOSURE_LEVEL 0.02
 #define SQUARE_WITHIN 1e-6 /* rad: how near to a quarter turn is one */

@@ -39,7 +39,7 @@ static enum perpend_status gather_readings(
     size_t total = 0;
     for (size_t i = 0; i < measurement->sweep_count; i++)
         total += job->sweeps[measurement->first_sweep + i].reading_count;
-    /* one more, so that an empty measurement is not told apart from no memory */
+    /* one more: malloc(0) may give NULL, which would look like no memory */
     measurement->readings = malloc((total + 1) * sizeof *measurement->readings);
     measurement->reading_sweep = malloc((total + 1) * sizeof *measurement->reading_sweep);
     measurement->residual = calloc(total + 1, sizeof *measurement->residual);

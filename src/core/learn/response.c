@@ -17,8 +17,7 @@
 #define SHARE_NOTHING 0.1
 #define SHARE_MATTERS 0.1
 
-/* Where the sweeps cannot tell what moved from nothing, nothing did unless it may be more than
-   this. */
+/* Where the sweeps cannot tell what moved from nothing: it moved only if it may be this share. */
 #define SHARE_UNSEEN 0.5
 
 /* Standard uncertainties that a statement in words must bear. */

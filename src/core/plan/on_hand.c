@@ -24,7 +24,7 @@ enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_mach
     return PERPEND_OK;
 }
 
-/* Move the leaves that make up a thickness: those on hand go in; out come those that are not. */
+/* Move the leaves that make up a thickness: those on hand go in; taken out, they are on hand again. */
 static enum perpend_status move_leaves(struct on_hand *hand, double thickness)
 {
     struct perpend_leaf leaves[PERPEND_LEAVES_MOST];

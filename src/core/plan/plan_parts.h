@@ -182,6 +182,7 @@ void choose(struct situation *situation, struct choice *best);
 enum perpend_status plan_add_steps(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice);
 
+/** What the plan falls short of along each axis, and for want of what. */
 void plan_note_shortfalls(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice);
 

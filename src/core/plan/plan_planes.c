@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Planes of shims from the stock. A plane rests on a bolt that gets nothing. Of bolts that only
-   answer one axis the far row's thickness says the rest; of a flange's, the thicknesses at the two
-   corners beside the resting one. So each way to lie has one or two thicknesses to choose. They are
+/* Planes of shims from the stock. A plane rests on a bolt that gets nothing. Where the bolts
+   answer one axis only, the thickness at the far row fixes the plane; at a flange the thicknesses at the
+   two corners beside the resting one do. So a plane is one or two thicknesses to choose. They are
    looked at from the ideal one outward: what a lean costs is convex in them, and no ridge is less
    than a known share of it. */
 #include <string.h>
@@ -9,7 +9,7 @@
 #include "core/mount/mount_parts.h"
 #include "core/plan/plan_parts.h"
 
-/* Rounding. */
+/* Less than this is rounding: of areas, shares and grains. */
 #define HAIR 1e-9
 
 /* In a plane, mm: less than foil varies. */

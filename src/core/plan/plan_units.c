@@ -14,8 +14,8 @@
 #define SHARE_BEARINGS 24
 #define SHARE_MARGIN 0.9
 
-/* The heap's table is this much taller than the thickest wish: a stack of twice the wish leaves as
-   much lean the other way as none leaves. */
+/* The heap's table is this much taller than the thickest wish: a stack of twice the wish leans the
+   spindle as far the other way as it leans now. */
 #define TALLER 2.0
 #define TALLEST_ROOM 0.2 /* mm */
 
@@ -31,7 +31,7 @@ static bool leaf_on_hand(const struct perpend_stock *stock)
     return false;
 }
 
-/* Directions are told one way only, so that moves of one direction are seen to be. */
+/* Of the two signs of a direction the same one always, so that like moves compare equal. */
 static struct move_reach turned_forward(struct move_reach reach)
 {
     struct perpend_slope d = reach.direction;

@@ -16,7 +16,7 @@
 /** mm: far below what leaves vary. */
 #define STACKS_GRAIN 1e-4
 
-/** Grains: of thicknesses in one µm one is looked at. */
+/** Grains: thicknesses nearer to each other than this count as one. */
 #define STACKS_APART 10
 
 /** mm: no stack is taller. */

@@ -50,8 +50,7 @@ static double uncertainty_allowed(const struct perpend_cutter *cutter,
     return exp(search_root(excess_chance, &limits, log(1e-12), log(10.0), SEARCH_LAST_DIGIT));
 }
 
-/* The lean of an upright spindle from one sweep: the readings' bearings are equal steps round a
-   circle, so that the first harmonic's coefficients each have u √(2/n). */
+/* What one sweep of an upright spindle would be good for: so many readings at equal steps. */
 static enum perpend_status one_sweep(
     const struct perpend_setup *setup, unsigned bearings, struct perpend_fit *fit)
 {

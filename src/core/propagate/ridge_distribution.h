@@ -2,7 +2,7 @@
 #ifndef RIDGE_DISTRIBUTION_H
 #define RIDGE_DISTRIBUTION_H
 
-/** The same from fewer points: for a word or a choice, not for a figure. */
+/** The ridge's distribution from fewer points: for a word or a choice, not for a figure. */
 
 #include <perpend/distribution.h>
 
@@ -11,7 +11,7 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     struct perpend_distribution *distribution);
 
-/** The chance alone, to about 0.01: for a chance of chances. */
+/** The chance alone, to about 0.01: where many chances are averaged. */
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     double *chance);

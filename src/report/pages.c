@@ -219,7 +219,7 @@ static void set_table_row(struct press *press, const struct beside *tables, size
 {
     const struct type type = row < 0 ? small_strong : small;
     const struct style rule = pen(row < 0 ? INK_SOFT : INK_GRID, row < 0 ? 0.8 : 0.5);
-    struct cell cells[2 * TABLE_FOLDS_MOST * TABLE_COLUMNS_MOST];
+    struct cell cells[2 * TABLE_FOLDS_MOST * TABLE_COLUMNS_MOST] = {0};
     double lines[2 * TABLE_FOLDS_MOST][2]; /* where the rule below begins and ends */
     size_t cell_count = 0;
     size_t line_count = 0;

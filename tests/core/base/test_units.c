@@ -386,6 +386,20 @@ static void any_text_is_safe(void **state)
     }
 }
 
+/* Every status has words of its own, and any number is safe. */
+static void every_status_has_words(void **state)
+{
+    (void)state;
+    for (int one = PERPEND_OK; one >= PERPEND_ERR_SYSTEM; one--) {
+        const char *words = perpend_status_text(one);
+        assert_true(words[0] != '\0');
+        assert_string_not_equal(words, perpend_status_text(1));
+        for (int other = PERPEND_OK; other > one; other--)
+            assert_string_not_equal(words, perpend_status_text(other));
+    }
+    assert_string_equal(perpend_status_text(PERPEND_ERR_SYSTEM - 1), perpend_status_text(1));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -398,6 +412,7 @@ int main(void)
         cmocka_unit_test(printing_stays_inside_the_buffer),
         cmocka_unit_test(endless_text_is_refused),
         cmocka_unit_test(any_text_is_safe),
+        cmocka_unit_test(every_status_has_words),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

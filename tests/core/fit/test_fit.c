@@ -254,8 +254,9 @@ static void bad_values_are_refused(void **state)
             assert_int_equal(
                 perpend_fit_readings(w[k].readings, 4, &w[k].setup, NULL, &fit), PERPEND_ERR_VALUE);
     }
-    struct perpend_setup s[9];
-    for (size_t k = 0; k < 9; k++)
+    enum { SETUPS = 20 };
+    struct perpend_setup s[SETUPS];
+    for (size_t k = 0; k < SETUPS; k++)
         s[k] = good.setup;
     s[0].arm.length = 0.0;
     s[1].arm.length = NAN;
@@ -267,7 +268,23 @@ static void bad_values_are_refused(void **state)
     s[7].gauge.kind = PERPEND_GAUGE_LEVER;
     s[7].gauge.angle = PERPEND_PI / 2.0;
     s[8].gauge.step = INFINITY;
-    for (size_t k = 0; k < 9; k++)
+    s[9].arm.length = INFINITY;
+    s[10].arm.turned_uncertainty = -0.1;
+    s[11].arm.relative_uncertainty = INFINITY;
+    s[12].waves = -0.1;
+    s[13].gauge.kind = PERPEND_GAUGE_KINDS;
+    s[14].gauge.kind = PERPEND_GAUGE_LEVER;
+    s[14].gauge.angle = -0.1;
+    for (size_t k = 15; k < SETUPS; k++) {
+        s[k].bed_faced = false;
+        s[k].bed_known = true;
+    }
+    s[15].bed.right = NAN;
+    s[16].bed.back = INFINITY;
+    s[17].bed_covariance.right_right = -1.0;
+    s[18].bed_covariance.back_back = NAN;
+    s[19].bed_covariance.right_back = NAN;
+    for (size_t k = 0; k < SETUPS; k++)
         assert_int_equal(
             perpend_fit_readings(good.readings, 4, &s[k], NULL, &fit), PERPEND_ERR_VALUE);
 }

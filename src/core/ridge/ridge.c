@@ -78,7 +78,8 @@ static double line_bearing(double along)
     along = fmod(along, PERPEND_PI);
     if (along < 0.0)
         along += PERPEND_PI;
-    return along < PERPEND_PI ? along : 0.0;
+    /* a half turn but for rounding is none: a line has no ends */
+    return PERPEND_PI - along > 1e-9 ? along : 0.0;
 }
 
 /* Along the lean the ridge is least (docs/method.md, "Best direction, limits, depth"); the direction asked for stays

@@ -186,6 +186,11 @@ static void what_is_no_measurement_is_refused(void **state)
     assert_int_equal(
         perpend_drift_between(slope, good, slope, impossible, &drift), PERPEND_ERR_VALUE);
     assert_int_equal(perpend_drift_between(slope, endless, slope, good, &drift), PERPEND_ERR_VALUE);
+    const struct perpend_slope_covariance unknown[] = {
+        {NAN, 0, 1e-8}, {1e-8, NAN, 1e-8}, {1e-8, 0, NAN}};
+    for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
+        assert_int_equal(
+            perpend_drift_between(slope, good, slope, unknown[i], &drift), PERPEND_ERR_VALUE);
 }
 
 int main(void)

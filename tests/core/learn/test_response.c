@@ -328,6 +328,20 @@ static void nothing_asked_teaches_nothing(void **state)
     c.back_back = -1;
     none.right = 0;
     assert_int_equal(learn_between(&response, none, lean, c, then, c, NULL), PERPEND_ERR_VALUE);
+    const struct perpend_slope odd[] = {{NAN, 0}, {0, INFINITY}};
+    const struct perpend_slope_covariance good = {1e-8, 0, 1e-8},
+                                          bad[] = {{-1, 0, 1}, {INFINITY, 0, 1}, {1, 0, INFINITY},
+                                              {1, NAN, 1}};
+    for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
+        assert_int_equal(
+            perpend_response_learn(&response, odd[i], lean, good, NULL), PERPEND_ERR_VALUE);
+        assert_int_equal(
+            perpend_response_learn(&response, lean, odd[i], good, NULL), PERPEND_ERR_VALUE);
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        assert_int_equal(
+            perpend_response_learn(&response, lean, lean, bad[i], NULL), PERPEND_ERR_VALUE);
+    assert_true(response.gain[0][0] == 1 && response.gain[1][1] == 1);
 }
 
 int main(void)

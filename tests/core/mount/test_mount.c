@@ -14,6 +14,8 @@ static void faces_and_moves_have_names(void **state)
     (void)state;
     assert_string_equal(perpend_face_name(PERPEND_FACE_FRONT), "front");
     assert_string_equal(perpend_face_name(PERPEND_FACE_DOWN), "down");
+    assert_string_equal(perpend_face_name((enum perpend_face)(PERPEND_FACE_DOWN + 1)), "?");
+    assert_string_equal(perpend_move_name((enum perpend_move)64), "?");
     assert_string_equal(perpend_move_name(PERPEND_MOVE_SLIDE), "slide");
     /* front is toward the person, right is to the person's right */
     assert_true(perpend_face_direction(PERPEND_FACE_FRONT).back == -1);

@@ -18,9 +18,6 @@
 
 /* ---- the moves ----------------------------------------------------------------------------- */
 
-/* From MOVED_SHIM on stands what each move is, in the order of their table. */
-static_assert(BOLT_PROMPT - MOVED_SHIM == PERPEND_MOVE_COUNT, "a move has no words");
-
 /* ---- one bolt ------------------------------------------------------------------------------ */
 
 struct bolt_answer {
@@ -159,13 +156,15 @@ static enum heard choose_move(
 {
     const struct perpend_move_row *found[PERPEND_MOVE_COUNT] = {NULL};
     const char *words[PERPEND_MOVE_COUNT] = {NULL}, *lines[PERPEND_MOVE_COUNT] = {NULL};
+    struct buffer said[PERPEND_MOVE_COUNT] = {0};
     size_t count = 0, choice = 0;
     for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++) {
         const struct perpend_move_row *row = perpend_move_at(i);
         if ((allows & (unsigned)row->move) == 0)
             continue;
         words[count] = row->name;
-        lines[count] = session_sentences[MOVED_SHIM + i];
+        session_fill(session, &said[count], MOVED, SLOTS(SLOT_CHOICE("move", i)));
+        lines[count] = buffer_text(&said[count]);
         found[count++] = row;
     }
     struct question question = {
@@ -177,6 +176,8 @@ static enum heard choose_move(
     enum heard heard = HEARD_ANSWER;
     if (count > 1)
         heard = dialogue_choose(session->dialogue, &question, words, lines, count, &choice);
+    for (size_t i = 0; i < count; i++)
+        buffer_finish(&said[i]);
     *move = found[choice];
     assert(*move != NULL); /* a joint allows one at least */
     return heard;

@@ -15,26 +15,6 @@
 static const struct range thickness_range = {-100.0, 100.0};
 static const struct range turns_range = {-TURNS_MOST, TURNS_MOST};
 
-/* What a job's mappings need beside their nodes, both to read and to write. */
-struct job_part {
-    const struct perpend_machine *machine;
-    struct perpend_job job;
-    size_t readings; /* in the whole job so far */
-};
-
-/* One sweep of it. */
-struct sweep_part {
-    struct job_part *whole;
-    struct perpend_sweep sweep;
-};
-
-/* One entry of `did`. */
-struct did_part {
-    const struct perpend_mount *mount;
-    struct perpend_did did;
-    unsigned said; /* amounts */
-};
-
 /* ---- readings ---- */
 
 static const struct key reading_keys[] = {
@@ -50,32 +30,23 @@ static const struct mapping reading_mapping = {
     "a reading", "{at: front, reading: 0.5}", reading_keys};
 
 /* Its place is the sweep's unless it says another. */
-static bool read_reading(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+static bool check_reading(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
-    struct perpend_sweep *sweep = owner;
+    const struct perpend_sweep *sweep = owner;
     struct perpend_reading *reading = &sweep->readings[index];
-    *reading = (struct perpend_reading){.x = sweep->x, .y = sweep->y};
-    return read_map(reader, &reading_mapping, node, reading);
+    if (key_line(reader, node, "x") == 0)
+        reading->x = sweep->x;
+    if (key_line(reader, node, "y") == 0)
+        reading->y = sweep->y;
+    return true;
 }
 
-static const struct list reading_list = {"reading", "reading", 1, READINGS_MOST, read_reading};
-
-/* The sweep's own place has been read before its readings. */
-static bool read_readings(const struct value *value, void *at)
-{
-    struct sweep_part *part = at;
-    struct perpend_sweep *sweep = &part->sweep;
-    sweep->readings = list_room(value, &reading_list, sizeof *sweep->readings);
-    if (sweep->readings == NULL || !list_read(value, &reading_list, sweep, &sweep->reading_count))
-        return false;
-    part->whole->readings += sweep->reading_count;
-    return part->whole->readings <= READINGS_MOST ||
-           value_fail(value, "more than %d readings in all; a job holds no more", READINGS_MOST);
-}
+static const struct list reading_list = {"reading", "reading", 1, READINGS_MOST, &reading_mapping,
+    LIST_IN(struct perpend_sweep, readings, reading_count), false, check_reading};
 
 static int write_readings(struct writer *writer, const struct key *key, const void *at)
 {
-    const struct perpend_sweep *sweep = &((const struct sweep_part *)at)->sweep;
+    const struct perpend_sweep *sweep = at;
     int list = write_start_list(writer, false);
     (void)key;
     for (size_t i = 0; i < sweep->reading_count; i++) {
@@ -112,37 +83,36 @@ static bool pick_name(const struct value *value, const char *owner, const char *
 
 static bool read_joint(const struct value *value, void *at)
 {
-    struct did_part *part = at;
+    const struct perpend_mount *mount = &value->reader->machine->mount;
     const char *names[PERPEND_JOINTS_MOST];
     size_t count = 0;
-    for (; count < part->mount->joint_count && count < PERPEND_JOINTS_MOST; count++)
-        names[count] = part->mount->joints[count].name;
-    return pick_name(value, "the mount", names, count, &part->did.joint);
+    for (; count < mount->joint_count && count < PERPEND_JOINTS_MOST; count++)
+        names[count] = mount->joints[count].name;
+    return pick_name(value, "the mount", names, count, at);
 }
 
 static int write_joint(struct writer *writer, const struct key *key, const void *at)
 {
-    const struct did_part *part = at;
-    return write_name(writer, key, &part->mount->joints[part->did.joint].name);
+    return write_name(writer, key, &writer->machine->mount.joints[*(const size_t *)at].name);
 }
 
 /* The joint has been read before it. */
 static bool read_bolt(const struct value *value, void *at)
 {
-    struct did_part *part = at;
-    const struct perpend_joint *joint = &part->mount->joints[part->did.joint];
+    struct perpend_did *did = at;
+    const struct perpend_joint *joint = &value->reader->machine->mount.joints[did->joint];
     const char *names[PERPEND_BOLTS_MOST];
     size_t count = 0;
     for (; count < joint->bolt_count && count < PERPEND_BOLTS_MOST; count++)
         names[count] = joint->bolts[count].name;
-    return pick_name(value, joint->name, names, count, &part->did.bolt);
+    return pick_name(value, joint->name, names, count, &did->bolt);
 }
 
 static int write_bolt(struct writer *writer, const struct key *key, const void *at)
 {
-    const struct did_part *part = at;
+    const struct perpend_did *did = at;
     return write_name(
-        writer, key, &part->mount->joints[part->did.joint].bolts[part->did.bolt].name);
+        writer, key, &writer->machine->mount.joints[did->joint].bolts[did->bolt].name);
 }
 
 /* How much: one key a row of the moves' table, which is the key's detail. */
@@ -151,19 +121,17 @@ static bool read_amount(const struct value *value, void *at)
     const struct perpend_move_row *row = value->detail;
     const struct value length = value_with(value, &thickness_range);
     const struct value turns = value_with(value, &turns_range);
-    struct did_part *part = at;
-    struct perpend_amount *amount = &part->did.amount;
-    part->said++;
-    part->did.move = row->move;
-    return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? read_point(value, &amount->shift)
-           : row->amount == PERPEND_AMOUNT_THICKNESS  ? read_length(&length, &amount->value)
-                                                      : read_number(&turns, &amount->value);
+    struct perpend_did *did = at;
+    did->move = row->move;
+    return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? read_point(value, &did->amount.shift)
+           : row->amount == PERPEND_AMOUNT_THICKNESS  ? read_length(&length, &did->amount.value)
+                                                      : read_number(&turns, &did->amount.value);
 }
 
 static int write_amount(struct writer *writer, const struct key *key, const void *at)
 {
     const struct perpend_move_row *row = key->detail;
-    const struct perpend_did *did = &((const struct did_part *)at)->did;
+    const struct perpend_did *did = at;
     if (did->move != row->move)
         return 0;
     return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? write_point(writer, key, &did->amount.shift)
@@ -177,7 +145,8 @@ static int write_amount(struct writer *writer, const struct key *key, const void
 static struct mapping did_mapping(struct key keys[DID_KEYS])
 {
     const struct perpend_move_row *row;
-    keys[0] = (struct key){"joint", true, read_joint, 0, NULL, write_joint};
+    keys[0] = (struct key){
+        "joint", true, read_joint, offsetof(struct perpend_did, joint), NULL, write_joint};
     keys[1] = (struct key){"bolt", true, read_bolt, 0, NULL, write_bolt};
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
         keys[2 + i] = (struct key){row->key, false, read_amount, 0, row, write_amount};
@@ -186,11 +155,20 @@ static struct mapping did_mapping(struct key keys[DID_KEYS])
         "an entry of did", "{joint: clamp plate, bolt: top left, shim: 0.5}", keys};
 }
 
-static bool check_did_twice(
-    const struct reader *reader, const struct perpend_sweep *sweep, const yaml_node_t *node)
+/* One amount, and the first of its kind for this bolt. */
+static bool check_did(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
-    const struct perpend_did *did = &sweep->did[sweep->did_count - 1];
-    for (size_t i = 0; i + 1 < sweep->did_count; i++) {
+    const struct perpend_sweep *sweep = owner;
+    const struct perpend_did *did = &sweep->did[index];
+    const struct perpend_move_row *row;
+    size_t said = 0;
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        said += key_line(reader, node, row->key) != 0;
+    if (said != 1)
+        return reader_fail(reader, node_line(node),
+            "%s; say one of shim, slide and turns in each entry",
+            said == 0 ? "says nothing about what was done" : "says more than one thing");
+    for (size_t i = 0; i < index; i++) {
         if (sweep->did[i].joint == did->joint && sweep->did[i].bolt == did->bolt &&
             sweep->did[i].move == did->move)
             return reader_fail(reader, node_line(node),
@@ -200,24 +178,8 @@ static bool check_did_twice(
     return true;
 }
 
-static bool read_did_entry(
-    struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
-{
-    struct sweep_part *sweep = owner;
-    struct did_part part = {.mount = &sweep->whole->machine->mount};
-    struct key keys[DID_KEYS];
-    const struct mapping mapping = did_mapping(keys);
-    if (!read_map(reader, &mapping, node, &part))
-        return false;
-    if (part.said != 1)
-        return reader_fail(reader, node_line(node),
-            "%s; say one of shim, slide and turns in each entry",
-            part.said == 0 ? "says nothing about what was done" : "says more than one thing");
-    sweep->sweep.did[index] = part.did;
-    return check_did_twice(reader, &sweep->sweep, node);
-}
-
-static const struct list did_list = {"entry", "did", 1, DID_MOST, read_did_entry};
+static const struct list did_list = {"entry", "did", 1, DID_MOST, NULL,
+    LIST_IN(struct perpend_sweep, did, did_count), true, check_did};
 
 static const struct choice did_words[] = {
     {"plan", PERPEND_DID_PLAN}, {"nothing", PERPEND_DID_NOTHING}, {0}};
@@ -225,42 +187,37 @@ static const struct choice did_words[] = {
 static bool read_did(const struct value *value, void *at)
 {
     const struct value word = value_with(value, did_words);
-    struct sweep_part *part = at;
-    struct perpend_sweep *sweep = &part->sweep;
+    struct key keys[DID_KEYS];
+    const struct mapping mapping = did_mapping(keys);
+    struct list list = did_list;
+    const struct value entries = value_with(value, &list);
+    struct perpend_sweep *sweep = at;
     int kind = PERPEND_DID_LIST;
+    list.mapping = &mapping;
     if (value->node->type == YAML_MAPPING_NODE)
         return value_fail(
             value, "did must be plan, nothing, or a list of entries, each behind a dash");
     if (value->text != NULL && !read_choice(&word, &kind))
         return false;
-    if (kind != PERPEND_DID_NOTHING && part->whole->machine->mount.joint_count == 0)
+    if (kind != PERPEND_DID_NOTHING && value->reader->machine->mount.joint_count == 0)
         return value_fail(value,
             "did needs a mount in the machine file; describe it there, or write \"nothing\"");
     sweep->did_kind = (enum perpend_did_kind)kind;
-    if (kind != PERPEND_DID_LIST)
-        return true;
-    sweep->did = list_room(value, &did_list, sizeof *sweep->did);
-    return sweep->did != NULL && list_read(value, &did_list, part, &sweep->did_count);
+    return kind != PERPEND_DID_LIST || read_list(&entries, sweep);
 }
 
 static int write_did(struct writer *writer, const struct key *key, const void *at)
 {
-    const struct sweep_part *part = at;
-    const struct perpend_sweep *sweep = &part->sweep;
-    struct key keys[DID_KEYS];
+    const struct perpend_sweep *sweep = at;
+    struct key keys[DID_KEYS], entries = *key;
     const struct mapping mapping = did_mapping(keys);
-    (void)key;
+    struct list list = did_list;
+    list.mapping = &mapping;
+    entries.detail = &list;
     for (const struct choice *word = did_words; word->word != NULL; word++)
         if (word->value == (int)sweep->did_kind)
             return write_word(writer, word->word);
-    if (sweep->did_kind == PERPEND_DID_UNSTATED)
-        return 0;
-    int list = write_start_list(writer, false);
-    for (size_t i = 0; i < sweep->did_count; i++) {
-        const struct did_part entry = {.mount = &part->whole->machine->mount, .did = sweep->did[i]};
-        write_entry(writer, list, write_map(writer, &mapping, &entry, true));
-    }
-    return list;
+    return sweep->did_kind == PERPEND_DID_UNSTATED ? 0 : write_list(writer, &entries, sweep);
 }
 
 /* ---- sweeps ---- */
@@ -277,10 +234,10 @@ static bool read_note(const struct value *value, void *at)
 }
 
 static const struct key sweep_keys[] = {
-    {"name", false, read_name, offsetof(struct sweep_part, sweep.name), NULL, write_name},
-    {"x", false, read_length, offsetof(struct sweep_part, sweep.x), &anywhere, write_length},
-    {"y", false, read_length, offsetof(struct sweep_part, sweep.y), &anywhere, write_length},
-    {"readings", true, read_readings, 0, NULL, write_readings},
+    {"name", false, read_name, offsetof(struct perpend_sweep, name), NULL, write_name},
+    {"x", false, read_length, offsetof(struct perpend_sweep, x), &anywhere, write_length},
+    {"y", false, read_length, offsetof(struct perpend_sweep, y), &anywhere, write_length},
+    {"readings", true, read_list, 0, &reading_list, write_readings},
     {"did", false, read_did, 0, NULL, write_did},
     {"note", false, read_note, 0, NULL, NULL},
     {0},
@@ -289,54 +246,31 @@ static const struct key sweep_keys[] = {
 static const struct mapping sweep_mapping = {"a sweep", "\"name: as found\"", sweep_keys};
 
 /* A sweep without a name takes its number; no two may be called the same. */
-static bool settle_name(struct reader *reader, const struct perpend_sweep *sweeps, size_t index,
-    struct perpend_sweep *sweep, const yaml_node_t *node)
+static bool check_sweep(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
+    const struct perpend_job *job = owner;
+    struct perpend_sweep *sweep = &job->sweeps[index];
     char quoted[QUOTED], name[32];
+    size_t readings = sweep->reading_count;
     snprintf(name, sizeof name, "sweep %zu", index + 1);
     if (sweep->name == NULL)
         sweep->name = strdup(name);
     if (sweep->name == NULL)
         return reader_memory(reader);
     for (size_t i = 0; i < index; i++) {
-        if (strcmp(sweeps[i].name, sweep->name) == 0)
+        readings += job->sweeps[i].reading_count;
+        if (strcmp(job->sweeps[i].name, sweep->name) == 0)
             return reader_fail(reader, node_line(node),
                 "name %s is the name of sweep %zu already; give each its own",
                 quote(quoted, sweep->name, strlen(sweep->name)), i + 1);
     }
-    return true;
+    return readings <= READINGS_MOST ||
+           reader_fail(reader, key_line(reader, node, "readings"),
+               "more than %d readings in all; a job holds no more", READINGS_MOST);
 }
 
-static bool read_sweep(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
-{
-    struct job_part *whole = owner;
-    struct sweep_part part = {.whole = whole};
-    bool done = read_map(reader, &sweep_mapping, node, &part) &&
-                settle_name(reader, whole->job.sweeps, index, &part.sweep, node);
-    whole->job.sweeps[index] = part.sweep; /* on a fault too: it is the job's to free */
-    return done;
-}
-
-static const struct list sweep_list = {"sweep", "sweep", 1, SWEEPS_MOST, read_sweep};
-
-static bool read_sweeps(const struct value *value, void *at)
-{
-    struct perpend_job *job = &((struct job_part *)at)->job;
-    job->sweeps = list_room(value, &sweep_list, sizeof *job->sweeps);
-    return job->sweeps != NULL && list_read(value, &sweep_list, at, &job->sweep_count);
-}
-
-static int write_sweeps(struct writer *writer, const struct key *key, const void *at)
-{
-    struct job_part whole = *(const struct job_part *)at;
-    int list = write_start_list(writer, false);
-    (void)key;
-    for (size_t i = 0; i < whole.job.sweep_count; i++) {
-        const struct sweep_part part = {&whole, whole.job.sweeps[i]};
-        write_entry(writer, list, write_map(writer, &sweep_mapping, &part, false));
-    }
-    return list;
-}
+static const struct list sweep_list = {"sweep", "sweep", 1, SWEEPS_MOST, &sweep_mapping,
+    LIST_IN(struct perpend_job, sweeps, sweep_count), false, check_sweep};
 
 static int write_version(struct writer *writer, const struct key *key, const void *at)
 {
@@ -346,20 +280,20 @@ static int write_version(struct writer *writer, const struct key *key, const voi
 
 static const struct key job_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, write_version},
-    {"sweeps", true, read_sweeps, 0, NULL, write_sweeps},
+    {"sweeps", true, read_list, 0, &sweep_list, write_list},
     {0},
 };
 
 static const struct mapping job_mapping = {"a job file", "\"sweeps:\"", job_keys};
 
 static bool read_yaml(
-    struct reader *reader, const char *text, size_t length, struct job_part *whole)
+    struct reader *reader, const char *text, size_t length, struct perpend_job *job)
 {
     const yaml_node_t *root = read_root(reader, text, length);
     if (root == NULL)
         return false;
     bool done = key_line(reader, root, "gauge") == 0
-                    ? read_map(reader, &job_mapping, root, whole)
+                    ? read_map(reader, &job_mapping, root, job)
                     : reader_fail(reader, node_line(root),
                           "this is a machine file (it has a gauge); give the readings second");
     yaml_document_delete(&reader->document);
@@ -380,28 +314,28 @@ static bool looks_like_yaml(const char *text)
 bool job_file_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault)
 {
-    struct job_part whole = {.machine = machine};
+    struct perpend_job read = {0};
     struct reader reader;
 
     reader_start(&reader, name, fault);
     reader.unit = machine->unit;
+    reader.machine = machine;
     bool done = text_check(text, length, name, fault) &&
-                (looks_like_yaml(text) ? read_yaml(&reader, text, length, &whole)
-                                       : job_table_read(&reader, text, &whole.job));
+                (looks_like_yaml(text) ? read_yaml(&reader, text, length, &read)
+                                       : job_table_read(&reader, text, &read));
     if (done)
-        *job = whole.job;
+        *job = read;
     else
-        perpend_job_finish(&whole.job);
+        perpend_job_finish(&read);
     return done;
 }
 
 char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job)
 {
-    const struct job_part whole = {.machine = machine, .job = *job};
-    struct writer writer = {.unit = machine->unit};
+    struct writer writer = {.unit = machine->unit, .machine = machine};
     if (!yaml_document_initialize(&writer.document, NULL, NULL, NULL, 1, 1))
         return NULL;
-    write_map(&writer, &job_mapping, &whole, false);
+    write_map(&writer, &job_mapping, job, false);
     if (!writer.failed)
         return yaml_text_write(&writer.document);
     yaml_document_delete(&writer.document);

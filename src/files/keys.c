@@ -274,29 +274,30 @@ struct value entry_of(const struct value *value, size_t index)
     return value_at(value->reader, value->name, value->node->data.sequence.items.start[index]);
 }
 
-void *list_room(const struct value *value, const struct list *list, size_t size)
+bool read_list(const struct value *value, void *at)
 {
-    void *room = NULL;
-    size_t count = entry_count(value);
-    if (value->node->type != YAML_SEQUENCE_NODE)
-        value_fail(value, "%s must be a list, one %s behind each dash", value->name, list->one);
-    else if (count < list->least)
-        value_fail(value, "%s needs %zu or more and has %zu; write one %s behind each dash",
-            value->name, list->least, count, list->one);
-    else if (count > list->most)
-        value_fail(value, "%s has %zu; at most %zu are taken", value->name, count, list->most);
-    else if ((room = calloc(count, size)) == NULL)
-        reader_memory(value->reader);
-    return room;
-}
-
-bool list_read(const struct value *value, const struct list *list, void *owner, size_t *count)
-{
+    const struct list *list = value->detail;
     struct reader *reader = value->reader;
-    for (size_t index = 0; index < entry_count(value); index++) {
+    size_t *count = (size_t *)((char *)at + list->count), entries = entry_count(value);
+    if (value->node->type != YAML_SEQUENCE_NODE)
+        return value_fail(
+            value, "%s must be a list, one %s behind each dash", value->name, list->one);
+    if (entries < list->least)
+        return value_fail(value, "%s needs %zu or more and has %zu; write one %s behind each dash",
+            value->name, list->least, entries, list->one);
+    if (entries > list->most)
+        return value_fail(
+            value, "%s has %zu; at most %zu are taken", value->name, entries, list->most);
+    char *room = calloc(entries, list->size);
+    if (room == NULL)
+        return reader_memory(reader);
+    memcpy((char *)at + list->entries, &room, sizeof room);
+    for (size_t index = 0; index < entries; index++) {
+        const yaml_node_t *node = entry_of(value, index).node;
         size_t mark = enter(reader, "%s %zu: ", list->path, index + 1);
-        (*count)++;
-        bool done = list->read(reader, entry_of(value, index).node, owner, index);
+        (*count)++; /* on a fault too: it is the owner's to release */
+        bool done = read_map(reader, list->mapping, node, room + index * list->size) &&
+                    (list->check == NULL || list->check(reader, node, at, index));
         reader->path[mark] = '\0';
         if (!done)
             return false;
@@ -360,4 +361,17 @@ int write_map(struct writer *writer, const struct mapping *mapping, const void *
             write_pair(writer, map, key->name, value);
     }
     return map;
+}
+
+int write_list(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct list *list = key->detail;
+    const char *entry;
+    size_t count = *(const size_t *)((const char *)at + list->count);
+    int node = write_start_list(writer, false);
+    memcpy(&entry, (const char *)at + list->entries, sizeof entry);
+    for (size_t i = 0; i < count; i++)
+        write_entry(
+            writer, node, write_map(writer, list->mapping, entry + i * list->size, list->braces));
+    return node;
 }

@@ -9,7 +9,7 @@
 
 #include <stddef.h>
 
-#include <perpend/geometry.h>
+#include <perpend/machine.h>
 #include <perpend/units.h>
 
 #include "files/yaml_text.h"
@@ -23,6 +23,8 @@ struct reader {
     char name[NAME_SHOWN]; /* of the file */
     char path[96];         /* what the values being read belong to, "mount: joint 1: "; may be "" */
     enum perpend_unit unit;
+    const struct perpend_machine
+        *machine; /* of what was done to its mount; NULL in a machine file */
     struct fault *fault;
     yaml_document_t document;
 };
@@ -31,6 +33,7 @@ struct reader {
 struct writer {
     yaml_document_t document;
     enum perpend_unit unit;
+    const struct perpend_machine *machine;
     bool failed;
 };
 
@@ -80,13 +83,20 @@ struct mapping {
     const struct key *keys; /* ends with a NULL name */
 };
 
-/** A list of like entries. */
+/** Where a struct keeps a list: the size of an entry, the pointer to them and their number. */
+#define LIST_IN(owner, entries, count)                                                             \
+    sizeof *((owner *)NULL)->entries, offsetof(owner, entries), offsetof(owner, count)
+
+/** A list of like entries; for read_list and write_list this is the key's detail. */
 struct list {
     const char *one;  /* in messages: "bolt" */
     const char *path; /* of an entry, its number follows: "mount: joint" */
     size_t least, most;
-    /** Read entry `index` of `owner`, for which there is room. */
-    bool (*read)(struct reader *reader, const yaml_node_t *node, void *owner, size_t index);
+    const struct mapping *mapping; /* of an entry */
+    size_t size, entries, count;   /* LIST_IN the struct that the mapping fills */
+    bool braces;                   /* each is written in braces, on a line */
+    /** What depends on the owner and on the entries before this one, which has been read; or NULL. */
+    bool (*check)(struct reader *reader, const yaml_node_t *node, void *owner, size_t index);
 };
 
 void reader_start(struct reader *reader, const char *name, struct fault *fault);
@@ -128,12 +138,6 @@ bool read_map(
  *  NULL after a fault, with nothing to release. */
 const yaml_node_t *read_root(struct reader *reader, const char *text, size_t length);
 
-/** Room for a list's entries, zeroed; NULL after a fault, as when they are not a list or too many. */
-void *list_room(const struct value *value, const struct list *list, size_t size);
-
-/** Read the entries, counting them in *count. */
-bool list_read(const struct value *value, const struct list *list, void *owner, size_t *count);
-
 /* value readers; the type that `at` points to stands beside each, and what the detail is */
 value_reader read_nothing;
 value_reader read_length;  /* double, mm; a range of mm */
@@ -145,6 +149,7 @@ value_reader read_name;    /* char *, by malloc */
 value_reader read_choice;  /* an enum; choices */
 value_reader read_flag;    /* bool; choices */
 value_reader read_section; /* the struct; its mapping */
+value_reader read_list;    /* the struct that owns the entries; its list */
 
 /** A mapping or list to add to, and what it takes: the first is the document's root. */
 int write_start_map(struct writer *writer, bool braces);
@@ -159,6 +164,6 @@ int write_text(struct writer *writer, const char *text);
 int write_map(struct writer *writer, const struct mapping *mapping, const void *from, bool braces);
 
 /* value writers; numbers that are NAN and names that are NULL are not stated */
-value_writer write_length, write_number, write_bearing, write_point, write_name;
+value_writer write_length, write_number, write_bearing, write_point, write_name, write_list;
 
 #endif

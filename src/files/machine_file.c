@@ -239,8 +239,8 @@ static const struct key machine_keys[] = {
     {"facing", true, read_section, 0, &facing_mapping, NULL},
     {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
     {"bed", false, read_bed, offsetof(struct perpend_machine, setup), NULL, NULL},
-    {"mount", false, read_mount, offsetof(struct perpend_machine, mount), NULL, NULL},
-    {"stock", false, read_stock, offsetof(struct perpend_machine, stock), NULL, NULL},
+    {"mount", false, read_list, offsetof(struct perpend_machine, mount), &joint_list, NULL},
+    {"stock", false, read_list, offsetof(struct perpend_machine, stock), &leaf_list, NULL},
     {0},
 };
 

@@ -133,22 +133,15 @@ static bool check_against_earlier(
     return true;
 }
 
-static bool read_bolt(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+static bool check_entry(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
-    struct perpend_joint *joint = owner;
-    struct perpend_bolt *bolt = &joint->bolts[index];
-    return read_map(reader, &bolt_mapping, node, bolt) && check_bolt(reader, joint, bolt, node) &&
+    const struct perpend_joint *joint = owner;
+    return check_bolt(reader, joint, &joint->bolts[index], node) &&
            check_against_earlier(reader, joint, index, node);
 }
 
-static const struct list bolt_list = {"bolt", "bolt", 2, PERPEND_BOLTS_MOST, read_bolt};
-
-static bool read_bolts(const struct value *value, void *at)
-{
-    struct perpend_joint *joint = at;
-    joint->bolts = list_room(value, &bolt_list, sizeof *joint->bolts);
-    return joint->bolts != NULL && list_read(value, &bolt_list, joint, &joint->bolt_count);
-}
+static const struct list bolt_list = {"bolt", "bolt", 2, PERPEND_BOLTS_MOST, &bolt_mapping,
+    LIST_IN(struct perpend_joint, bolts, bolt_count), false, check_entry};
 
 static const struct choice faces[] = {
     {"front", PERPEND_FACE_FRONT},
@@ -189,36 +182,28 @@ static const struct key joint_keys[] = {
     {"joint", true, read_name, offsetof(struct perpend_joint, name), NULL, NULL},
     {"faces", true, read_choice, offsetof(struct perpend_joint, face), faces, NULL},
     {"allows", true, read_allows, offsetof(struct perpend_joint, allows), NULL, NULL},
-    {"bolts", true, read_bolts, 0, NULL, NULL},
+    {"bolts", true, read_list, 0, &bolt_list, NULL},
     {0},
 };
 
 static const struct mapping joint_mapping = {"a joint", "\"joint: clamp plate\"", joint_keys};
 
-static bool read_joint(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+static bool check_joint(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
     const struct perpend_mount *mount = owner;
-    struct perpend_joint *joint = &mount->joints[index];
+    const char *name = mount->joints[index].name;
     char quoted[QUOTED];
-    if (!read_map(reader, &joint_mapping, node, joint))
-        return false;
     for (size_t i = 0; i < index; i++) {
-        if (same_word(mount->joints[i].name, joint->name))
+        if (same_word(mount->joints[i].name, name))
             return reader_fail(reader, key_line(reader, node, "joint"),
                 "joint %s is the name of joint %zu already; give each its own",
-                quote(quoted, joint->name, strlen(joint->name)), i + 1);
+                quote(quoted, name, strlen(name)), i + 1);
     }
     return true;
 }
 
-static const struct list joint_list = {"joint", "mount: joint", 1, PERPEND_JOINTS_MOST, read_joint};
-
-bool read_mount(const struct value *value, void *at)
-{
-    struct perpend_mount *mount = at;
-    mount->joints = list_room(value, &joint_list, sizeof *mount->joints);
-    return mount->joints != NULL && list_read(value, &joint_list, mount, &mount->joint_count);
-}
+const struct list joint_list = {"joint", "mount: joint", 1, PERPEND_JOINTS_MOST, &joint_mapping,
+    LIST_IN(struct perpend_mount, joints, joint_count), false, check_joint};
 
 static bool read_count(const struct value *value, void *at)
 {
@@ -238,17 +223,5 @@ static const struct key leaf_keys[] = {
 
 static const struct mapping leaf_mapping = {"a leaf", "{thick: 0.05, count: 8}", leaf_keys};
 
-static bool read_leaf(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
-{
-    const struct perpend_stock *stock = owner;
-    return read_map(reader, &leaf_mapping, node, &stock->leaves[index]);
-}
-
-static const struct list leaf_list = {"kind", "stock: leaf", 1, PERPEND_LEAVES_MOST, read_leaf};
-
-bool read_stock(const struct value *value, void *at)
-{
-    struct perpend_stock *stock = at;
-    stock->leaves = list_room(value, &leaf_list, sizeof *stock->leaves);
-    return stock->leaves != NULL && list_read(value, &leaf_list, stock, &stock->leaf_count);
-}
+const struct list leaf_list = {"kind", "stock: leaf", 1, PERPEND_LEAVES_MOST, &leaf_mapping,
+    LIST_IN(struct perpend_stock, leaves, leaf_count), false, NULL};

@@ -17,7 +17,7 @@
  */
 bool thread_parse(const char *text, struct perpend_bolt *bolt);
 
-bool read_mount(const struct value *, void *); /* perpend_mount */
-bool read_stock(const struct value *, void *); /* perpend_stock */
+extern const struct list joint_list; /* of a struct perpend_mount */
+extern const struct list leaf_list;  /* of a struct perpend_stock */
 
 #endif

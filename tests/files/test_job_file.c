@@ -188,7 +188,7 @@ static void more_readings_than_a_job_holds(void **state)
     perpend_job_finish(&job);
     sprintf(end, "  - {at: 0, reading: 1}\n");
     assert_string_equal(
-        job_fault(text), "5: sweep 2: more than 10000 readings in all; a job holds no more");
+        job_fault(text), "4: sweep 2: more than 10000 readings in all; a job holds no more");
     free(text);
 }
 

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <perpend/units.h>
@@ -9,62 +11,46 @@
 #include "files/number.h"
 
 /* What stands before a value: the comma, the line, the key. */
-static void begin(struct json *json, const char *key)
+static void begin(struct json *json)
 {
     if (json->begun)
         buffer_add(&json->text, ",");
     if (!json->compact && json->depth > 0)
         buffer_addf(&json->text, "\n%*s", (int)(2 * json->depth), "");
     json->begun = true;
-    if (key != NULL)
-        buffer_addf(&json->text, json->compact ? "\"%s\":" : "\"%s\": ", key);
+    if (json->key != NULL)
+        buffer_addf(&json->text, json->compact ? "\"%.*s\":" : "\"%.*s\": ", (int)json->key_length,
+            json->key);
+    json->key = NULL;
 }
 
-void json_open(struct json *json, const char *key, char bracket)
+static void add_word(struct json *json, const char *word, size_t length)
 {
-    begin(json, key);
-    buffer_add_bytes(&json->text, &bracket, 1);
-    json->depth++;
-    json->begun = false;
+    begin(json);
+    buffer_add_bytes(&json->text, word, length);
 }
 
-void json_close(struct json *json, char bracket)
+static void add_bracket(struct json *json, const char *bracket)
 {
+    if (*bracket == '{' || *bracket == '[') {
+        add_word(json, bracket, 1);
+        json->depth++;
+        json->begun = false;
+        return;
+    }
     json->depth--;
     if (json->begun && !json->compact)
         buffer_addf(&json->text, "\n%*s", (int)(2 * json->depth), "");
-    buffer_add_bytes(&json->text, &bracket, 1);
+    buffer_add_bytes(&json->text, bracket, 1);
     json->begun = true;
 }
 
-void json_put_null(struct json *json, const char *key)
+static void add_number(struct json *json, double value)
 {
-    begin(json, key);
-    buffer_add(&json->text, "null");
-}
-
-void json_put_bool(struct json *json, const char *key, bool value)
-{
-    begin(json, key);
-    buffer_add(&json->text, value ? "true" : "false");
-}
-
-void json_put_integer(struct json *json, const char *key, long long value)
-{
-    begin(json, key);
-    buffer_addf(&json->text, "%lld", value);
-}
-
-void json_put_number(struct json *json, const char *key, double value)
-{
-    char number[NUMBER_SHOWN];
-    if (!isfinite(value)) {
-        json_put_null(json, key);
-        return;
-    }
-    if (json->exact)
+    char number[NUMBER_SHOWN] = "null";
+    if (isfinite(value) && json->exact)
         number_exact(number, value, reads_as_number, value, PERPEND_UNIT_MM);
-    else
+    else if (isfinite(value))
         number_digits(number, value, 15);
     /* "1e-05" is written as "1e-5", and a whole number with the point that shows it is measured */
     char *exponent = strchr(number, 'e');
@@ -72,22 +58,20 @@ void json_put_number(struct json *json, const char *key, double value)
         memmove(exponent + 2, exponent + 3, strlen(exponent + 2));
     if (exponent != NULL && exponent[1] == '+')
         memmove(exponent + 1, exponent + 2, strlen(exponent + 1));
-    begin(json, key);
-    buffer_add(&json->text, number);
-    if (strpbrk(number, ".e") == NULL)
+    add_word(json, number, strlen(number));
+    if (isfinite(value) && strpbrk(number, ".e") == NULL)
         buffer_add(&json->text, ".0");
 }
 
-void json_put_text(struct json *json, const char *key, const char *text)
+static void add_text(struct json *json, const char *text)
 {
     static const char escaped[] = "\"\\\b\f\n\r\t", letters[] = "\"\\bfnrt";
     int32_t code;
     if (text == NULL) {
-        json_put_null(json, key);
+        add_word(json, "null", 4);
         return;
     }
-    begin(json, key);
-    buffer_add(&json->text, "\"");
+    add_word(json, "\"", 1);
     for (size_t left = strlen(text), count; left > 0; text += count, left -= count) {
         count = utf8_at(text, left, &code);
         const char *special = count == 1 ? strchr(escaped, *text) : NULL;
@@ -104,32 +88,69 @@ void json_put_text(struct json *json, const char *key, const char *text)
     buffer_add(&json->text, "\"");
 }
 
+/* A key, when a colon follows; value: what follows. */
+static const char *take_key(struct json *json, const char *key, size_t length, const char *next)
+{
+    json->key = key;
+    json->key_length = length;
+    return next + 1;
+}
+
+void json_add(struct json *json, const char *sketch, ...)
+{
+    va_list arguments;
+    va_start(arguments, sketch);
+    for (const char *at = sketch; *at != '\0';) {
+        size_t word = strcspn(at, " ,:{}[]%");
+        if (word > 0 && at[word] == ':') {
+            at = take_key(json, at, word, at + word);
+        } else if (word > 0) {
+            add_word(json, at, word);
+            at += word;
+        } else if (strncmp(at, "%g", 2) == 0) {
+            add_number(json, va_arg(arguments, double));
+            at += 2;
+        } else if (strncmp(at, "%i", 2) == 0) {
+            const char *said = va_arg(arguments, int) != 0 ? "true" : "false";
+            add_word(json, said, strlen(said));
+            at += 2;
+        } else if (strncmp(at, "%s:", 3) == 0) {
+            const char *key = va_arg(arguments, const char *);
+            at = take_key(json, key, strlen(key), at + 2);
+        } else if (strncmp(at, "%s", 2) == 0) {
+            add_text(json, va_arg(arguments, const char *));
+            at += 2;
+        } else if (*at == '%') { /* %lld */
+            char number[24];
+            add_word(json, number,
+                (size_t)snprintf(number, sizeof number, "%lld", va_arg(arguments, long long)));
+            at += 4;
+        } else {
+            if (strchr("{}[]", *at) != NULL)
+                add_bracket(json, at);
+            at++;
+        }
+    }
+    va_end(arguments);
+}
+
 void json_put_slope(struct json *json, const char *key, struct perpend_slope slope)
 {
-    json_open(json, key, '{');
-    json_put_number(json, "right", PERPEND_MM_PER_METRE * slope.right);
-    json_put_number(json, "back", PERPEND_MM_PER_METRE * slope.back);
-    json_close(json, '}');
+    json_add(json, "%s: {right: %g, back: %g}", key, PERPEND_MM_PER_METRE * slope.right,
+        PERPEND_MM_PER_METRE * slope.back);
 }
 
 void json_put_uncertainty(
     struct json *json, const char *key, const struct perpend_slope_covariance *covariance)
 {
     double right = sqrt(covariance->right_right), back = sqrt(covariance->back_back);
-    json_open(json, key, '{');
-    json_put_number(json, "right", PERPEND_MM_PER_METRE * right);
-    json_put_number(json, "back", PERPEND_MM_PER_METRE * back);
-    json_put_number(json, "correlation", covariance->right_back / (right * back));
-    json_close(json, '}');
+    json_add(json, "%s: {right: %g, back: %g, correlation: %g}", key, PERPEND_MM_PER_METRE * right,
+        PERPEND_MM_PER_METRE * back, covariance->right_back / (right * back));
 }
 
 void json_put_point(struct json *json, const char *key, struct perpend_point point)
 {
-    json_open(json, key, '[');
-    json_put_number(json, NULL, point.right);
-    json_put_number(json, NULL, point.back);
-    json_put_number(json, NULL, point.up);
-    json_close(json, ']');
+    json_add(json, "%s: [%g, %g, %g]", key, point.right, point.back, point.up);
 }
 
 char *json_take(struct json *json)

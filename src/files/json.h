@@ -5,8 +5,6 @@
 /**
  * JSON, put together in the order in which it is read. A zeroed one is empty and ready; memory that
  * runs out is noticed at the end.
- *
- * `key` is NULL for an entry of a list, and for the root.
  */
 
 #include <stdbool.h>
@@ -20,21 +18,22 @@ struct json {
     bool compact; /* one line without blanks; else indented by two */
     bool exact;   /* numbers read back to the last bit; else they have 15 digits */
     unsigned depth;
-    bool begun; /* something stands in the innermost object or list */
+    bool begun;      /* something stands in the innermost object or list */
+    const char *key; /* of the value that comes next; NULL for an entry of a list */
+    size_t key_length;
 };
 
-/** Begin an object or a list, by its bracket, and end it. */
-void json_open(struct json *json, const char *key, char bracket);
-void json_close(struct json *json, char bracket);
-
-/** A number, without a sign on nothing; null for one that is not finite. */
-void json_put_number(struct json *json, const char *key, double value);
-void json_put_integer(struct json *json, const char *key, long long value);
-void json_put_bool(struct json *json, const char *key, bool value);
-void json_put_null(struct json *json, const char *key);
-
-/** A text; null for NULL. Bytes that are no UTF-8 become question marks. */
-void json_put_text(struct json *json, const char *key, const char *text);
+/**
+ * Add what a sketch of it says, keys without their quotes: "{right: %g, at: [%g, null]". An object or
+ * list stays open until a later call closes it. What is filled in:
+ *
+ *     %g    a number, without a sign on nothing; null for one that is not finite
+ *     %lld  a whole number
+ *     %i    true or false, of a bool
+ *     %s    a text, bytes that are no UTF-8 as question marks; null for NULL
+ *     %s:   a key
+ */
+void json_add(struct json *json, const char *sketch, ...) __attribute__((format(printf, 2, 3)));
 
 /** {"right", "back"} in mm/m. */
 void json_put_slope(struct json *json, const char *key, struct perpend_slope slope);

@@ -13,37 +13,10 @@
  */
 
 /* Degrees from 0 up to but not 360, also once they are rounded to the digits printed. */
-static void put_bearing(struct json *json, const char *key, double bearing)
+static double turned(double bearing)
 {
     double degrees = perpend_degrees(bearing);
-    json_put_number(json, key, degrees > 360.0 - 1e-12 ? 0.0 : degrees);
-}
-
-static void put_lean(struct json *json, struct perpend_slope lean)
-{
-    json_open(json, "lean", '{');
-    json_put_number(json, "right", PERPEND_MM_PER_METRE * lean.right);
-    json_put_number(json, "back", PERPEND_MM_PER_METRE * lean.back);
-    json_put_number(json, "size", PERPEND_MM_PER_METRE * perpend_slope_size(lean));
-    put_bearing(json, "toward", perpend_slope_toward(lean));
-    json_close(json, '}');
-}
-
-static void put_residuals(
-    struct json *json, const struct perpend_job *job, const struct perpend_measurement *measurement)
-{
-    json_open(json, "residuals", '[');
-    for (size_t i = 0; i < measurement->reading_count; i++) {
-        const struct perpend_reading *reading = &measurement->readings[i];
-        json_open(json, NULL, '{');
-        json_put_text(json, "sweep", job->sweeps[measurement->reading_sweep[i]].name);
-        put_bearing(json, "at", reading->bearing);
-        json_put_number(json, "reading", reading->value);
-        json_put_number(json, "residual", measurement->residual[i]);
-        json_put_bool(json, "suspect", perpend_fit_suspects(&measurement->fit, i));
-        json_close(json, '}');
-    }
-    json_close(json, ']');
+    return degrees > 360.0 - 1e-12 ? 0.0 : degrees;
 }
 
 static void put_fit(
@@ -52,14 +25,15 @@ static void put_fit(
     const struct perpend_fit *fit = &measurement->fit;
     /* nothing is left over to test when every reading is used up */
     bool checked = fit->quality.dof > 0;
-    json_open(json, "fit", '{');
-    json_put_number(json, "centre", fit->centre);
-    json_put_number(json, "rms", fit->quality.rms);
-    json_put_integer(json, "dof", fit->quality.dof);
-    json_put_number(json, "chi2", checked ? fit->quality.chi2 : NAN);
-    json_put_number(json, "p", checked ? fit->quality.p : NAN);
-    put_residuals(json, job, measurement);
-    json_close(json, '}');
+    json_add(json, "fit: {centre: %g, rms: %g, dof: %lld, chi2: %g, p: %g, residuals: [",
+        fit->centre, fit->quality.rms, (long long)fit->quality.dof,
+        checked ? fit->quality.chi2 : NAN, checked ? fit->quality.p : NAN);
+    for (size_t i = 0; i < measurement->reading_count; i++)
+        json_add(json, "{sweep: %s, at: %g, reading: %g, residual: %g, suspect: %i}",
+            job->sweeps[measurement->reading_sweep[i]].name,
+            turned(measurement->readings[i].bearing), measurement->readings[i].value,
+            measurement->residual[i], perpend_fit_suspects(fit, i));
+    json_add(json, "]}");
 }
 
 static void put_ridge(struct json *json, const struct perpend_machine *machine,
@@ -67,46 +41,14 @@ static void put_ridge(struct json *json, const struct perpend_machine *machine,
 {
     const struct perpend_distribution *distribution = &measurement->distribution;
     const struct perpend_ridge *ridge = &measurement->ridge;
-    json_open(json, "ridge", '{');
-    put_bearing(json, "along", machine->facing.both_ways ? NAN : machine->facing.along);
-    json_put_number(json, "height", ridge->height);
-    json_put_number(json, "low", distribution->low);
-    json_put_number(json, "high", distribution->high);
-    json_put_number(json, "ra", ridge->ra);
-    json_put_number(json, "goal", machine->goal);
-    json_put_number(json, "chance", distribution->chance);
-    json_put_text(json, "verdict", perpend_verdict_text(measurement->verdict));
-    json_close(json, '}');
-    json_put_number(json, "ridge_x", ridge->along_x);
-    json_put_number(json, "ridge_y", ridge->along_y);
-    json_open(json, "best", '{');
-    put_bearing(json, "along", ridge->best_along);
-    json_put_number(json, "height", ridge->best_height);
-    json_close(json, '}');
-}
-
-static void put_response(struct json *json, const struct perpend_response *response)
-{
-    json_open(json, "response", '[');
-    for (size_t i = 0; i < 2; i++) {
-        json_open(json, NULL, '[');
-        json_put_number(json, NULL, response->gain[i][0]);
-        json_put_number(json, NULL, response->gain[i][1]);
-        json_close(json, ']');
-    }
-    json_close(json, ']');
-}
-
-static void put_stack(struct json *json, const struct perpend_bolt_move *move)
-{
-    json_open(json, "stack", '[');
-    for (size_t i = 0; i < move->stack_count; i++) {
-        json_open(json, NULL, '{');
-        json_put_number(json, "thick", move->stack[i].thick);
-        json_put_integer(json, "count", move->stack[i].count);
-        json_close(json, '}');
-    }
-    json_close(json, ']');
+    json_add(json,
+        "ridge: {along: %g, height: %g, low: %g, high: %g, ra: %g, goal: %g, chance: %g, "
+        "verdict: %s}",
+        turned(machine->facing.both_ways ? NAN : machine->facing.along), ridge->height,
+        distribution->low, distribution->high, ridge->ra, machine->goal, distribution->chance,
+        perpend_verdict_text(measurement->verdict));
+    json_add(json, "ridge_x: %g, ridge_y: %g, best: {along: %g, height: %g}", ridge->along_x,
+        ridge->along_y, turned(ridge->best_along), ridge->best_height);
 }
 
 /* Of a shim what the geometry asks for; the stack is what the stock makes of it. */
@@ -116,93 +58,91 @@ static void put_amount(
     if (row->amount == PERPEND_AMOUNT_DISPLACEMENT)
         json_put_point(json, row->key, move->amount.shift);
     else
-        json_put_number(json, row->key,
+        json_add(json, "%s: %g", row->key,
             row->amount == PERPEND_AMOUNT_THICKNESS ? move->wanted : move->amount.value);
 }
 
-static void put_bolt(struct json *json, const struct perpend_plan *plan,
-    const struct perpend_step *step, const struct perpend_bolt *bolt,
-    const struct perpend_bolt_move *move)
+static void put_bolt(struct json *json, const struct perpend_plan *plan, enum perpend_move made,
+    const char *name, const struct perpend_bolt_move *move)
 {
     const struct perpend_move_row *row;
-    json_open(json, NULL, '{');
-    json_put_text(json, "name", bolt->name);
+    json_add(json, "{name: %s", name);
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
-        bool moved = row->move == step->move;
+        bool moved = row->move == made;
         if (moved)
             put_amount(json, row, move);
         else
-            json_put_null(json, row->key);
-        if (row->limit == PERPEND_LIMIT_STOCK && moved && plan->from_stock)
-            put_stack(json, move);
-        else if (row->limit == PERPEND_LIMIT_STOCK)
-            json_put_null(json, "stack");
+            json_add(json, "%s: null", row->key);
+        if (row->limit == PERPEND_LIMIT_STOCK && !(moved && plan->from_stock))
+            json_add(json, "stack: null");
+        else if (row->limit == PERPEND_LIMIT_STOCK) {
+            json_add(json, "stack: [");
+            for (size_t j = 0; j < move->stack_count; j++)
+                json_add(json, "{thick: %g, count: %lld}", move->stack[j].thick,
+                    (long long)move->stack[j].count);
+            json_add(json, "]");
+        }
     }
-    json_close(json, '}');
+    json_add(json, "}");
 }
 
 static void put_plan(
     struct json *json, const struct perpend_machine *machine, const struct perpend_plan *plan)
 {
-    json_open(json, "plan", '{');
-    json_open(json, "steps", '[');
+    json_add(json, "plan: {steps: [");
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
         const struct perpend_joint *joint = &machine->mount.joints[step->joint];
-        json_open(json, NULL, '{');
-        json_put_text(json, "joint", joint->name);
-        json_put_text(json, "move", perpend_move_name(step->move));
-        json_open(json, "bolts", '[');
+        json_add(
+            json, "{joint: %s, move: %s, bolts: [", joint->name, perpend_move_name(step->move));
         for (size_t j = 0; j < step->bolt_count; j++)
-            put_bolt(json, plan, step, &joint->bolts[j], &step->bolts[j]);
-        json_close(json, ']');
-        json_close(json, '}');
+            put_bolt(json, plan, step->move, joint->bolts[j].name, &step->bolts[j]);
+        json_add(json, "]}");
     }
-    json_close(json, ']');
+    json_add(json, "]");
     json_put_slope(json, "leaves", plan->leaves);
-    json_put_number(json, "ridge", plan->ridge);
+    json_add(json, "ridge: %g", plan->ridge);
     json_put_point(json, "tip", plan->tip);
-    json_close(json, '}');
+    json_add(json, "}");
 }
 
 static void put_measurement(struct json *json, const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
     const struct perpend_fit *fit = &measurement->fit;
-    json_open(json, NULL, '{');
-    json_open(json, "sweeps", '[');
+    const struct perpend_slope lean = fit->lean;
+    json_add(json, "{sweeps: [");
     for (size_t i = 0; i < measurement->sweep_count; i++)
-        json_put_text(json, NULL, job->sweeps[measurement->first_sweep + i].name);
-    json_close(json, ']');
-    json_put_integer(json, "readings", (long long)measurement->reading_count);
-    put_lean(json, fit->lean);
+        json_add(json, "%s", job->sweeps[measurement->first_sweep + i].name);
+    json_add(json, "], readings: %lld, lean: {right: %g, back: %g, size: %g, toward: %g}",
+        (long long)measurement->reading_count, PERPEND_MM_PER_METRE * lean.right,
+        PERPEND_MM_PER_METRE * lean.back, PERPEND_MM_PER_METRE * perpend_slope_size(lean),
+        turned(perpend_slope_toward(lean)));
     json_put_uncertainty(json, "uncertainty", &fit->lean_covariance);
     if (fit->bed_separated)
         json_put_slope(json, "bed", fit->bed);
     else
-        json_put_null(json, "bed");
-    json_put_bool(json, "includes_bed", fit->includes_bed);
+        json_add(json, "bed: null");
+    json_add(json, "includes_bed: %i", fit->includes_bed);
     put_fit(json, job, measurement);
     put_ridge(json, machine, measurement);
-    put_response(json, &measurement->response);
+    const double(*gain)[2] = measurement->response.gain;
+    json_add(
+        json, "response: [[%g, %g], [%g, %g]]", gain[0][0], gain[0][1], gain[1][0], gain[1][1]);
     if (measurement->has_plan)
         put_plan(json, machine, &measurement->plan);
     else
-        json_put_null(json, "plan");
-    json_close(json, '}');
+        json_add(json, "plan: null");
+    json_add(json, "}");
 }
 
 char *solution_json(const struct perpend_machine *machine, const struct perpend_job *job,
     const struct perpend_solution *solution)
 {
     struct json json = {0};
-    json_open(&json, NULL, '{');
-    json_put_integer(&json, "perpend", 1);
-    json_put_text(&json, "machine", machine->name);
-    json_open(&json, "measurements", '[');
+    json_add(&json, "{perpend: 1, machine: %s, measurements: [", machine->name);
     for (size_t i = 0; i < solution->measurement_count; i++)
         put_measurement(&json, machine, job, &solution->measurements[i]);
-    json_close(&json, ']');
-    json_close(&json, '}');
+    json_add(&json, "]}");
     return json_take(&json);
 }

@@ -29,7 +29,7 @@ struct perpend_distribution {
     double low, high; /* the shortest 95 % coverage interval (JCGM 101 5.3.4, 7.7.4): of a ridge,
                          which cannot be less than nothing, the probabilistically symmetric one
                          would never reach down to it */
-    double chance;    /* that it is at or under the goal; NAN without a goal */
+    double chance;    /* that the goal is kept, all that is set of it; NAN when nothing is */
 };
 
 /**
@@ -37,15 +37,15 @@ struct perpend_distribution {
  *
  * Given:    lean          as found
  *           cutter, facing
- *           goal          mm, or NAN
+ *           goal          of ridge and lean
  * Returned: distribution  of the ridge, mm
  * Errors:   PERPEND_ERR_VALUE (also: covariance not positive semi-definite), PERPEND_ERR_MEMORY,
  *           PERPEND_ERR_STEPOVER
  * Source:   docs/method.md, "How sure the ridge is"
  */
 enum perpend_status perpend_ridge_distribution(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    struct perpend_distribution *distribution);
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
 #ifdef __cplusplus
 }

@@ -78,7 +78,7 @@ struct perpend_measurement {
     enum perpend_verdict verdict;
     struct perpend_remedy remedies[PERPEND_REMEDIES]; /* when the verdict is too close */
     size_t remedy_count;
-    struct perpend_ridge_limits limits; /* when there is a goal */
+    struct perpend_ridge_limits limits; /* when there is a goal for the ridge */
     bool turn_feed_meets_goal;          /* turning the feed alone brings the ridge under the goal */
     struct perpend_turned_feed turned_feed; /* when it does */
     bool adjusted;                          /* something was done before this measurement */

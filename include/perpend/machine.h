@@ -23,7 +23,7 @@ struct perpend_machine {
     struct perpend_setup setup;
     struct perpend_cutter cutter;
     struct perpend_facing facing;
-    double goal; /* ridge, mm; NAN when there is none */
+    struct perpend_goal goal;
     struct perpend_mount mount;
     struct perpend_stock stock;
 };
@@ -31,7 +31,7 @@ struct perpend_machine {
 /**
  * A machine with nothing stated.
  *
- * Returned: machine  arm length, gauge step and spread, cutter diameter, stepover, depth and goal
+ * Returned: machine  arm length, gauge step and spread, cutter diameter, stepover, depth and goals
  *                    NAN; the defaults of perpend/sweep.h for what is not known of arm and aim;
  *                    mm, a gap gauge, feed along X, a faced bed, no name, mount or stock
  */

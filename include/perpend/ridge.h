@@ -33,6 +33,16 @@ struct perpend_facing {
     double depth;    /* of cut, mm, > 0; NAN when not stated */
 };
 
+/** What is good enough: of the floor, of the spindle (for those who drill and bore), or of both. */
+struct perpend_goal {
+    double ridge; /* at most, mm; NAN when not set */
+    double lean;  /* at most, whatever its bearing, mm/mm; NAN when not set */
+};
+
+/** Whether anything is set; whether a ridge and a lean keep all that is. */
+bool perpend_goal_is_set(const struct perpend_goal *goal);
+bool perpend_goal_kept(const struct perpend_goal *goal, double ridge, struct perpend_slope lean);
+
 #define PERPEND_ALONG_X (3.14159265358979323846 / 2.0)
 #define PERPEND_ALONG_Y 0.0
 

@@ -42,7 +42,7 @@ struct perpend_remedy_question {
     const struct perpend_fit *fit;
     const struct perpend_cutter *cutter;
     const struct perpend_facing *facing;
-    double goal; /* mm, > 0 */
+    struct perpend_goal goal; /* what is set of it > 0 */
 };
 
 /** What may settle it, each by itself. */

@@ -110,7 +110,7 @@ static void draw_round(struct figure *figure, const struct compass *compass, str
 static void draw_bars(struct figure *figure, const struct compass *compass, bool front)
 {
     const struct perpend_measurement *m = compass->measurement;
-    const enum ink ink = ink_against(compass->machine->goal, m->ridge.height);
+    const enum ink ink = ink_against(compass->machine->goal.ridge, m->ridge.height);
     const double wide = m->reading_count <= 16 ? 8 : 3;
     const struct style style = outlined(ink, ink == INK_OVER ? INK_PAPER : ink, 1.2);
     for (size_t i = 0; i < m->reading_count; i++) {

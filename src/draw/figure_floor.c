@@ -43,7 +43,7 @@ static double ridge_of(const struct strip *strip, const struct floor_lean *lean)
 
 static enum ink ink_of(const struct strip *strip, const struct floor_lean *lean)
 {
-    return ink_against(strip->machine->goal, ridge_of(strip, lean));
+    return ink_against(strip->machine->goal.ridge, ridge_of(strip, lean));
 }
 
 /** The floor of passes so far apart, at a place. */
@@ -99,8 +99,8 @@ static void draw_profile(
 
 static void draw_goal(struct figure *figure, const struct strip *strip)
 {
-    const double y = strip->base - strip->up * strip->machine->goal;
-    if (!isfinite(strip->machine->goal) || y < strip->top)
+    const double y = strip->base - strip->up * strip->machine->goal.ridge;
+    if (!isfinite(strip->machine->goal.ridge) || y < strip->top)
         return;
     figure_line(figure, pen(INK_PAPER, 4.4), at(LEFT, y), at(FIGURE_WIDTH, y));
     figure_line(figure, pen(INK_TEXT, 2.2), at(LEFT, y), at(FIGURE_WIDTH, y));
@@ -180,8 +180,8 @@ static void draw_heights(struct figure *figure, const struct strip *strip)
         if (strip->leans[i] != NULL)
             heights[count++] = height_of(strip, strip->leans[i]->name,
                 ink_of(strip, strip->leans[i]), ridge_of(strip, strip->leans[i]), false);
-    if (isfinite(strip->machine->goal))
-        heights[count++] = height_of(strip, "goal", INK_TEXT, strip->machine->goal, true);
+    if (isfinite(strip->machine->goal.ridge))
+        heights[count++] = height_of(strip, "goal", INK_TEXT, strip->machine->goal.ridge, true);
     qsort(heights, count, sizeof *heights, higher_first);
     /* names beside their heights, but clear of one another and not below the floor */
     for (size_t i = 0; i < count; i++)
@@ -256,7 +256,7 @@ static void draw_stepover(struct figure *figure, const struct strip *strip, doub
 /** The height that a strip has to show. */
 static double tallest(const struct strip *strip)
 {
-    double most = isfinite(strip->machine->goal) ? strip->machine->goal : 1e-4;
+    double most = isfinite(strip->machine->goal.ridge) ? strip->machine->goal.ridge : 1e-4;
     for (int i = 0; i < 2; i++) {
         const double ridge = ridge_of(strip, strip->leans[i]);
         most = fmax(most, isfinite(ridge) ? ridge : 0);

@@ -59,7 +59,7 @@ static bool keeps_goal(const struct target *target, struct perpend_slope lean)
     const struct perpend_machine *machine = target->machine;
     double height;
     return perpend_ridge_facing(lean, &machine->cutter, &machine->facing, &height) == PERPEND_OK &&
-           height <= machine->goal;
+           height <= machine->goal.ridge;
 }
 
 /** The outline of what keeps the goal. */
@@ -68,16 +68,16 @@ static void draw_goal(struct figure *figure, const struct target *target)
     const struct perpend_facing *facing = &target->machine->facing;
     const double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
     struct spot outline[4 * RAYS];
-    if (!isfinite(target->machine->goal))
+    if (!isfinite(target->machine->goal.ridge))
         return;
     for (int i = 0; i < 4 * RAYS; i++) { /* thin along and across the feed, so rays crowd there */
         const double share = (double)(i % RAYS) / RAYS;
         const double crowded = share < 0.5 ? 4 * pow(share, 3) : 1 - 4 * pow(1 - share, 3);
         const int quarter = i / RAYS;
         const double bearing = along + (quarter + crowded) * PERPEND_PI / 2;
-        outline[i] =
-            lean_spot(target, toward(bearing, lean_reach(&target->machine->cutter, facing,
-                                                  target->machine->goal, bearing, target->rim)));
+        outline[i] = lean_spot(
+            target, toward(bearing, lean_reach(&target->machine->cutter, facing,
+                                        target->machine->goal.ridge, bearing, target->rim)));
     }
     figure_path(figure, outlined(INK_SOFT, INK_MEETS, 0.9), outline, (size_t)4 * RAYS, true);
 }
@@ -160,7 +160,7 @@ static void draw_numbers(struct figure *figure, const struct target *target)
 
 static enum ink ink_of(const struct target *target, size_t i)
 {
-    return ink_against(target->machine->goal, measured(target, i)->ridge.height);
+    return ink_against(target->machine->goal.ridge, measured(target, i)->ridge.height);
 }
 
 /** The 95 % region of a lean: the unit circle through the root of its covariance. */
@@ -266,8 +266,8 @@ static void describe(struct figure *figure, const struct target *target)
     plot_describe(figure, &target->words, PICTURE_LEAN_TITLE, PICTURE_LEAN,
         SLOTS(SLOT_TEXT("found", found), SLOT_TEXT("left", left), SLOT_IF("several", count > 1),
             SLOT_IF("adjusted", adjusted > 0), SLOT_COUNT("count", adjusted),
-            SLOT_IF("any_goal", isfinite(target->machine->goal)),
-            SLOT_STATED("goal", WORDS_SMALL, target->machine->goal)));
+            SLOT_IF("any_goal", isfinite(target->machine->goal.ridge)),
+            SLOT_STATED("goal", WORDS_SMALL, target->machine->goal.ridge)));
     free(found);
     free(left);
 }
@@ -276,7 +276,7 @@ static void draw_key(struct figure *figure, const struct target *target, double 
 {
     const bool planned = answer_has_steps(measured_last(target));
     const struct key keys[] = {
-        {isfinite(target->machine->goal) ? "meets the goal" : NULL,
+        {isfinite(target->machine->goal.ridge) ? "meets the goal" : NULL,
             .style = outlined(INK_SOFT, INK_MEETS, 0.9)},
         {target->goal < target->rim ? "whichever way" : NULL, .style = pen(INK_TEXT, 2.2)},
         {"95 % region", .style = broken(INK_SOFT, 0.9)},
@@ -304,7 +304,7 @@ struct figure *figure_lean(
     const struct perpend_machine *machine, const struct perpend_solution *solution)
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    const double goal = isfinite(machine->goal) ? solution->measurements[0].limits.lean : NAN;
+    const double goal = isfinite(machine->goal.ridge) ? solution->measurements[0].limits.lean : NAN;
     struct target target = {.machine = machine,
         .solution = solution,
         .words = {.unit = machine->unit},

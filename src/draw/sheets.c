@@ -123,7 +123,7 @@ struct figure *sheet_of_ridge(
         add(&contents, figure_floor(machine, &now, NULL));
     }
     add(&contents,
-        figure_chart(&machine->cutter, &machine->facing, machine->goal, machine->unit, lean));
+        figure_chart(&machine->cutter, &machine->facing, machine->goal.ridge, machine->unit, lean));
     fill(&words, &heading, sentences[PICTURE_OF_RIDGE],
         SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
             SLOT_STATED("step", WORDS_LARGE, facing->stepover),

@@ -19,6 +19,7 @@ static const struct range arm_length = {1.0, 2000.0};
 static const struct range aim_degrees = {0.0, 30.0};
 static const struct range lever_degrees = {0.0, LEVER_ANGLE_MOST};
 
+#define LEAN_LEAST 1e-9          /* mm/mm; a goal of none cannot be met */
 #define ARM_UNCERTAINTY_MOST 0.2 /* of the length */
 
 /* A share of the length or a length; the length itself has been read before it. */
@@ -178,12 +179,35 @@ static const struct key facing_keys[] = {
 
 static const struct mapping facing_mapping = {"facing", "{stepover: 10, along: X}", facing_keys};
 
+/* mm a metre, or one length over another: a lean over 45° serves nobody. */
+static bool read_lean(const struct value *value, void *at)
+{
+    double *lean = at, number = 0.0;
+    if (!value_is_text(value))
+        return false;
+    if (!over_parse(value->text, value->reader->unit, lean)) {
+        if (perpend_number_parse(value->text, &number) != PERPEND_OK)
+            return value_wrong(value, "is not mm per metre; write it like 0.07 or 0.01 over 150");
+        *lean = number / PERPEND_MM_PER_METRE;
+    }
+    return (*lean >= LEAN_LEAST && *lean <= 1.0) ||
+           value_wrong(value, "must be over 0, to 1000 mm per metre; write it like 0.01 over 150");
+}
+
 static const struct key goal_keys[] = {
-    {"ridge", true, read_length, 0, &some_length, NULL},
+    {"ridge", false, read_length, offsetof(struct perpend_goal, ridge), &some_length, NULL},
+    {"lean", false, read_lean, offsetof(struct perpend_goal, lean), NULL, NULL},
     {0},
 };
 
 static const struct mapping goal_mapping = {"goal", "{ridge: 0.02}", goal_keys};
+
+static bool read_goal(const struct value *value, void *at)
+{
+    return read_section(value, at) &&
+           (perpend_goal_is_set(at) ||
+               value_fail(value, "goal: set a ridge or a lean, like {ridge: 0.02}"));
+}
 
 static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
 
@@ -237,7 +261,7 @@ static const struct key machine_keys[] = {
         NULL},
     {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), &cutter_mapping, NULL},
     {"facing", true, read_section, 0, &facing_mapping, NULL},
-    {"goal", false, read_section, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
+    {"goal", false, read_goal, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
     {"bed", false, read_bed, offsetof(struct perpend_machine, setup), NULL, NULL},
     {"mount", false, read_list, offsetof(struct perpend_machine, mount), &joint_list, NULL},
     {"stock", false, read_list, offsetof(struct perpend_machine, stock), &leaf_list, NULL},

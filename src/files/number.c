@@ -97,6 +97,22 @@ bool share_parse(const char *text, double *share)
     return true;
 }
 
+bool over_parse(const char *text, enum perpend_unit bare, double *slope)
+{
+    char height[64];
+    const char *over = strstr(text, " over ");
+    double rise = 0.0, run = 0.0;
+    if (over == NULL || (size_t)(over - text) >= sizeof height)
+        return false;
+    memcpy(height, text, (size_t)(over - text));
+    height[over - text] = '\0';
+    if (perpend_length_parse(height, bare, &rise) != PERPEND_OK ||
+        perpend_length_parse(over + strlen(" over "), bare, &run) != PERPEND_OK || !(run > 0.0))
+        return false;
+    *slope = rise / run;
+    return true;
+}
+
 bool feed_parse(const char *text, struct perpend_facing *facing)
 {
     bool both = same_word(text, "both");

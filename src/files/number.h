@@ -43,6 +43,9 @@ char *length_shown(char *buffer, double mm, enum perpend_unit unit);
 /** A share such as "45%" (a blank may stand before the sign), as a ratio; false when it is none. */
 bool share_parse(const char *text, double *share);
 
+/** "0.01 over 150", "0.0005 in over 6 in": one length over another; false when it is not that. */
+bool over_parse(const char *text, enum perpend_unit bare, double *slope);
+
 /** A feed: "X", "Y", "both" or a bearing; false when it is none of them. */
 bool feed_parse(const char *text, struct perpend_facing *facing);
 

@@ -45,7 +45,7 @@ static void put_ridge(struct json *json, const struct perpend_machine *machine,
         "ridge: {along: %g, height: %g, low: %g, high: %g, ra: %g, goal: %g, chance: %g, "
         "verdict: %s}",
         turned(machine->facing.both_ways ? NAN : machine->facing.along), ridge->height,
-        distribution->low, distribution->high, ridge->ra, machine->goal, distribution->chance,
+        distribution->low, distribution->high, ridge->ra, machine->goal.ridge, distribution->chance,
         perpend_verdict_text(measurement->verdict));
     json_add(json, "ridge_x: %g, ridge_y: %g, best: {along: %g, height: %g}", ridge->along_x,
         ridge->along_y, turned(ridge->best_along), ridge->best_height);
@@ -114,10 +114,10 @@ static void put_measurement(struct json *json, const struct perpend_machine *mac
     json_add(json, "{sweeps: [");
     for (size_t i = 0; i < measurement->sweep_count; i++)
         json_add(json, "%s", job->sweeps[measurement->first_sweep + i].name);
-    json_add(json, "], readings: %lld, lean: {right: %g, back: %g, size: %g, toward: %g}",
+    json_add(json, "], readings: %lld, lean: {right: %g, back: %g, size: %g, toward: %g, goal: %g}",
         (long long)measurement->reading_count, PERPEND_MM_PER_METRE * lean.right,
         PERPEND_MM_PER_METRE * lean.back, PERPEND_MM_PER_METRE * perpend_slope_size(lean),
-        turned(perpend_slope_toward(lean)));
+        turned(perpend_slope_toward(lean)), PERPEND_MM_PER_METRE * machine->goal.lean);
     json_put_uncertainty(json, "uncertainty", &fit->lean_covariance);
     if (fit->bed_separated)
         json_put_slope(json, "bed", fit->bed);

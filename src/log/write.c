@@ -66,8 +66,8 @@ static bool add_job(struct log_book *book, const struct log_start *start, const 
                "max(id) "
                "FROM machine_file WHERE machine = machine.id), ?2, ?3, ?4 FROM machine "
                "WHERE name = ?1 RETURNING id",
-               LOG_WITH(
-                   log_text(name), log_text(path), log_text(unit), log_real(start->machine->goal)),
+               LOG_WITH(log_text(name), log_text(path), log_text(unit),
+                   log_real(start->machine->goal.ridge)),
                job, fault);
 }
 

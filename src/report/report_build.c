@@ -38,7 +38,7 @@ static void verdict(const struct report *report)
                 "ridge", last->ridge.height, last->distribution.low, last->distribution.high),
             SLOT_FACING("facing", &machine->facing),
             SLOT_IF("any_goal", last->verdict != PERPEND_VERDICT_NO_GOAL),
-            SLOT_STATED("goal", WORDS_SMALL, machine->goal),
+            SLOT_GOAL("goal", &machine->goal),
             SLOT_IF("chances", strstr(buffer_text(&chance), "chances") != NULL),
             SLOT_TEXT("chance", buffer_text(&chance)), SLOT_IF("bed", last->fit.includes_bed),
             SLOT_IF("unmeasured", report->unmeasured)));
@@ -127,7 +127,8 @@ void report_build(const struct report_input *input, struct document *document)
         SLOT_TEXT("ending", or_empty(input->ending)), SLOT_PRINTED("who", input->who),
         SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
         SLOT_STATED("step", WORDS_LARGE, machine->facing.stepover),
-        SLOT_STATED("goal", WORDS_SMALL, machine->goal), SLOT_TEXT("version", input->version),
+        SLOT_IF("ridge", !isnan(machine->goal.ridge)), SLOT_GOAL("goal", &machine->goal),
+        SLOT_TEXT("version", input->version),
         SLOT_TEXT("identity", buffer_text(&document->identity)), SLOT_TEXT("digest", input->digest),
         SLOT_TEXT("of", input->digest_of));
     fill(&report.words, &document->title, sentences[RECORD_TITLE], slots);

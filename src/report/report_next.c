@@ -12,7 +12,7 @@ static void watch(const struct report *report)
     const bool any = isfinite(limit->stepover);
     report_say(report, RECORD_WATCH,
         SLOTS(SLOT_IF("unmeasured", report->unmeasured),
-            SLOT_IF("any_goal", isfinite(machine->goal)),
+            SLOT_IF("any_goal", isfinite(machine->goal.ridge)),
             SLOT_ROUNDED("limit", WORDS_SLOPE, limit->lean, 0),
             SLOT_ROUNDED("apart", WORDS_SMALL, limit->opposite_reading, 0),
             SLOT_IF("faced", machine->setup.bed_faced),

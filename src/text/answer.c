@@ -81,13 +81,13 @@ void answer_verdict(struct words *words, const struct answer_about *about)
         [PERPEND_VERDICT_TOO_CLOSE] = VERDICT_TOO_CLOSE,
         [PERPEND_VERDICT_UNKNOWN] = VERDICT_UNKNOWN};
     const struct perpend_measurement *m = about->measurement;
-    double goal = about->machine->goal;
     double off = perpend_slope_size(m->fit.lean) * depth_of_cost(words);
     say_sentence(words, "", sentences[verdicts[m->verdict]],
         SLOTS(SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
-            SLOT_FACING("facing", &about->machine->facing), SLOT_STATED("goal", WORDS_SMALL, goal),
-            SLOT_CHANCE("chance", m->distribution.chance), SLOT_IF("stays", off > goal),
-            SLOTS_OF_COST(words, m->fit.lean), SLOT_IF("too_round", isnan(m->limits.lean))));
+            SLOT_FACING("facing", &about->machine->facing),
+            SLOT_GOAL("goal", &about->machine->goal), SLOT_CHANCE("chance", m->distribution.chance),
+            SLOT_IF("stays", off > about->machine->goal.ridge), SLOTS_OF_COST(words, m->fit.lean),
+            SLOT_IF("too_round", isnan(m->limits.lean))));
 }
 
 void answer_lean(struct words *words, const struct answer_about *about)

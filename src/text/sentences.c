@@ -95,6 +95,9 @@ static void say_slot(const struct words *words, struct buffer *phrase, const str
     case SLOT_KIND_FACING:
         words_facing(phrase, slot->facing);
         break;
+    case SLOT_KIND_GOAL:
+        words_goal(words, phrase, slot->goal);
+        break;
     case SLOT_KIND_MOVED:
         words_displacement(words, phrase, slot->point, slot->value > 0);
         break;
@@ -122,6 +125,9 @@ static size_t chosen(const struct slot *slot)
     case SLOT_KIND_SENTENCE:
     case SLOT_KIND_PRINTED:
         says = slot->text != NULL && *slot->text != '\0';
+        break;
+    case SLOT_KIND_GOAL:
+        says = perpend_goal_is_set(slot->goal);
         break;
     default:
         says = !isnan(slot->value);

@@ -46,6 +46,7 @@ enum slot_kind {
     SLOT_KIND_SENTENCE,
     SLOT_KIND_PRINTED,
     SLOT_KIND_FACING,
+    SLOT_KIND_GOAL,
     SLOT_KIND_MOVED,
     SLOT_KIND_NUMBER, /* from here on quantities: NAN when not known */
     SLOT_KIND_ROUNDED,
@@ -70,6 +71,7 @@ struct slot {
     enum words_kind of;
     const char *text;
     const struct perpend_facing *facing;
+    const struct perpend_goal *goal;
     struct perpend_point point;
 };
 
@@ -89,6 +91,7 @@ struct slot {
 /** Another sentence, filled from the same slots; "" for none. */
 #define SLOT_SENTENCE(n, said) SLOT(.name = (n), .kind = SLOT_KIND_SENTENCE, .text = (said))
 #define SLOT_FACING(n, way) SLOT(.name = (n), .kind = SLOT_KIND_FACING, .facing = (way))
+#define SLOT_GOAL(n, set) SLOT(.name = (n), .kind = SLOT_KIND_GOAL, .goal = (set))
 #define SLOT_MOVED(n, by, exact)                                                                   \
     SLOT(.name = (n), .kind = SLOT_KIND_MOVED, .point = (by), .value = (exact) ? 1 : 0)
 #define SLOT_QUANTITY(n, k, o, v, m)                                                               \

@@ -246,7 +246,8 @@ static bool several_places(const struct perpend_measurement *measurement)
 void answer_next_sweep(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
-    double ridge = measurement->plan.ridge, goal = about->machine->goal;
+    const struct perpend_goal *goal = &about->machine->goal;
+    double ridge = measurement->plan.ridge;
     struct buffer readings = {0};
     if (measurement->plan.step_count == 0)
         return;
@@ -256,8 +257,8 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
             SLOT_IF("places", several_places(measurement)),
             SLOT_TEXT("readings", buffer_text(&readings)), SLOT_RIDGE("ridge", ridge),
             SLOT_IF("no_lower", ridge >= measurement->ridge.height),
-            SLOT_CHOICE("goal", isnan(goal)     ? 2
-                                : ridge <= goal ? 0
-                                                : 1)));
+            SLOT_CHOICE("goal", !perpend_goal_is_set(goal)                                 ? 2
+                                : perpend_goal_kept(goal, ridge, measurement->plan.leaves) ? 0
+                                                                                           : 1)));
     buffer_finish(&readings);
 }

@@ -263,6 +263,19 @@ void words_facing(struct buffer *phrase, const struct perpend_facing *facing)
     words_feed(phrase, facing->along);
 }
 
+void words_goal(const struct words *words, struct buffer *phrase, const struct perpend_goal *goal)
+{
+    const bool lean = !isnan(goal->lean);
+    if (!isnan(goal->ridge)) {
+        words_stated(words, phrase, WORDS_SMALL, goal->ridge);
+        buffer_add(phrase, lean ? " and " : "");
+    }
+    if (lean) {
+        buffer_add(phrase, "a lean of" WORDS_GLUE);
+        words_stated(words, phrase, WORDS_SLOPE, goal->lean);
+    }
+}
+
 void words_list_mark(struct buffer *phrase, size_t place, size_t count)
 {
     if (place > 0)

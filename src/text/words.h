@@ -118,6 +118,9 @@ void words_arm(const struct words *words, struct buffer *phrase, double length);
 void words_displacement(const struct words *words, struct buffer *phrase,
     struct perpend_point displacement, bool to_the_last_digit);
 
+/** What is good enough: "0.02 mm", "a lean of 0.07 mm/m", "0.02 mm and a lean of 0.07 mm/m". */
+void words_goal(const struct words *words, struct buffer *phrase, const struct perpend_goal *goal);
+
 /** A name that people gave: control characters and broken UTF-8 become '?'. NULL is "". */
 void words_name(struct buffer *phrase, const char *name);
 

@@ -24,14 +24,14 @@ struct random_case {
     struct perpend_uncertain_lean lean;
     struct perpend_cutter cutter;
     struct perpend_facing facing;
-    double goal;
+    struct perpend_goal goal;
 };
 
 /* Leans to 12 mm/m, uncertainties from a tenth of that on down, any correlation; every fifth bit has
    a corner radius; half the leans are normal, half have 4 to 40 degrees of freedom. */
 static struct random_case draw_case(gsl_rng *rng, int number)
 {
-    struct random_case c = {.goal = 0.0};
+    struct random_case c = {.goal = {NAN, NAN}};
     double size = gsl_ran_flat(rng, 0.0, 0.012), toward = gsl_ran_flat(rng, 0.0, 2.0 * PERPEND_PI);
     double one = 2e-4 * exp(gsl_ran_flat(rng, 0.0, 2.0)), two = one * gsl_ran_flat(rng, 0.2, 1.0);
     double turned = gsl_ran_flat(rng, 0.0, PERPEND_PI), cosine = cos(turned), sine = sin(turned);
@@ -74,7 +74,7 @@ static void draws(gsl_rng *rng, const struct random_case *c, double *ridge, size
         struct perpend_slope lean = {c->lean.lean.right + wider * root * one,
             c->lean.lean.back + wider * (shared * one + rest * two)};
         ridge[i] = ridge_at(c, lean);
-        under += ridge[i] <= c->goal;
+        under += ridge[i] <= c->goal.ridge;
         double off = ridge[i] - d->mean;
         d->mean += off / (double)(i + 1);
         squares += off * (ridge[i] - d->mean);
@@ -114,9 +114,9 @@ int main(int argc, char **argv)
     for (int number = 0; number < cases; number++) {
         struct random_case c = draw_case(rng, number);
         struct perpend_distribution by_lattice, by_draws;
-        c.goal = ridge_at(&c, c.lean.lean) * gsl_ran_flat(rng, 0.7, 1.4);
+        c.goal.ridge = ridge_at(&c, c.lean.lean) * gsl_ran_flat(rng, 0.7, 1.4);
         clock_t start = clock();
-        if (perpend_ridge_distribution(&c.lean, &c.cutter, &c.facing, c.goal, &by_lattice) != 0)
+        if (perpend_ridge_distribution(&c.lean, &c.cutter, &c.facing, &c.goal, &by_lattice) != 0)
             return 1;
         seconds += (double)(clock() - start) / CLOCKS_PER_SEC;
         draws(rng, &c, ridge, count, &by_draws);

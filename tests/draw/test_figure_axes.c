@@ -192,9 +192,9 @@ static void a_lean_stands_where_the_rings_say(void **state)
             const bool cut = hypot(mark->spots[j].x - scale.centre.x,
                                  mark->spots[j].y - scale.centre.y) > rim - 1e-6;
             if (cut)
-                assert_true(height <= made.machine.goal + 1e-6);
+                assert_true(height <= made.machine.goal.ridge + 1e-6);
             else
-                assert_near(height, made.machine.goal, 1e-6);
+                assert_near(height, made.machine.goal.ridge, 1e-6);
             checked += !cut;
         }
     }
@@ -235,7 +235,7 @@ static void the_floor_is_as_high_as_its_ridge(void **state)
         struct perpend_machine machine;
         perpend_machine_init(&machine);
         machine.cutter.diameter = 22;
-        machine.goal = pow(10, test_uniform(&random, -2.5, -1));
+        machine.goal.ridge = pow(10, test_uniform(&random, -2.5, -1));
         machine.facing = (struct perpend_facing){.stepover = test_uniform(&random, 2, 15),
             .along = test_uniform(&random, 0, 3),
             .depth = NAN};
@@ -247,7 +247,7 @@ static void the_floor_is_as_high_as_its_ridge(void **state)
         const struct mark *drawn = floor_of(figure);
         const size_t count = drawn->spot_count - 2; /* the last two close it, along the floor */
         const double base = drawn->spots[count].y;
-        const double per_point = machine.goal / (base - goal_line(figure));
+        const double per_point = machine.goal.ridge / (base - goal_line(figure));
         const double wide = step * ceil(fmax(4, 1.6 * machine.cutter.diameter / step));
         const double across = wide / (drawn->spots[count - 1].x - drawn->spots[0].x);
         const double way = cos(along + PERPEND_PI / 2) < 0 ? -1 : 1; /* the back is at the right */

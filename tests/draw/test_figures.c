@@ -141,7 +141,7 @@ static void look_at_all(const struct report_case *wanted)
         figure_history(&made.machine, made.past, 2),
         figure_history(&made.machine, made.past, 11),
         figure_history(&made.machine, made.past, 40),
-        figure_chart(&made.machine.cutter, &made.machine.facing, made.machine.goal,
+        figure_chart(&made.machine.cutter, &made.machine.facing, made.machine.goal.ridge,
             made.machine.unit, &first->fit.lean),
         figure_chart(&made.machine.cutter, &made.machine.facing, NAN, made.machine.unit, NULL),
         sheet_of_solution(&made.machine, &made.job, &made.solution),
@@ -201,21 +201,21 @@ static void texts_keep_clear_whatever_the_numbers(void **state)
             test_uniform(&random, 0.05, 0.95) * (machine.cutter.diameter - machine.cutter.corner);
         machine.facing.both_ways = test_pick(&random, 4) == 0;
         machine.facing.along = test_uniform(&random, 0, 3.14);
-        machine.goal = test_pick(&random, 4) ? pow(10, test_uniform(&random, -3, -0.5)) : NAN;
+        machine.goal.ridge = test_pick(&random, 4) ? pow(10, test_uniform(&random, -3, -0.5)) : NAN;
         const double size = pow(10, test_uniform(&random, -5, -1));
         const double toward = test_uniform(&random, 0, 6.28);
         const struct perpend_slope lean = {size * sin(toward), size * cos(toward)};
         const struct floor_lean now = {lean, "now", false};
         const struct floor_lean then = {{lean.right / 20, lean.back / 7}, "then", false};
         struct figure *figures[] = {figure_floor(&machine, &now, &then),
-            figure_chart(&machine.cutter, &machine.facing, machine.goal, machine.unit, &lean),
+            figure_chart(&machine.cutter, &machine.facing, machine.goal.ridge, machine.unit, &lean),
             sheet_of_ridge(&machine, &lean)};
         for (size_t k = 0; k < 3; k++) {
             char what[160];
             snprintf(what, sizeof what,
                 "case %d, figure %zu: lean %g toward %g, bit %g, corner %g, step %g, goal %g", i, k,
                 size, toward, machine.cutter.diameter, machine.cutter.corner,
-                machine.facing.stepover, machine.goal);
+                machine.facing.stepover, machine.goal.ridge);
             assert_clear(figures[k], what);
             figure_destroy(figures[k]);
         }

@@ -29,7 +29,7 @@ static void the_demo_machine(void **state)
     assert_false(machine.facing.both_ways);
     assert_near(machine.facing.along, PERPEND_ALONG_X, 0);
     assert_near(machine.facing.depth, 0.2, 0);
-    assert_near(machine.goal, 0.02, 0);
+    assert_near(machine.goal.ridge, 0.02, 0);
     assert_int_equal(machine.mount.joint_count, 1);
     const struct perpend_joint *joint = &machine.mount.joints[0];
     assert_string_equal(joint->name, "clamp plate");
@@ -58,7 +58,7 @@ static void what_is_not_stated(void **state)
     parse_machine(BARE_MACHINE, &machine);
     assert_null(machine.name);
     assert_int_equal(machine.unit, PERPEND_UNIT_MM);
-    assert_true(isnan(machine.goal));
+    assert_true(isnan(machine.goal.ridge));
     assert_true(isnan(machine.facing.depth));
     assert_true(machine.setup.bed_faced);
     assert_int_equal(machine.mount.joint_count, 0);
@@ -96,6 +96,34 @@ static void the_arm_and_how_sure_it_is(void **state)
         assert_relative(machine.setup.arm.length, cases[i].length, 1e-15);
         assert_near(perpend_arm_relative_uncertainty(&machine.setup.arm), cases[i].relative, 1e-17);
         assert_near(machine.setup.arm.bearing_uncertainty, perpend_radians(cases[i].aim), 1e-17);
+        perpend_machine_finish(&machine);
+    }
+}
+
+/* Of the floor, of the spindle, or of both; a lean as mm per metre or as one length over another. */
+static void the_goals(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *goal;
+        double ridge, lean;
+    } cases[] = {
+        {"{ridge: 0.02}", 0.02, NAN},
+        {"{lean: 0.07}", NAN, 7e-5},
+        {"{lean: 0.01 over 150, ridge: 0.5}", 0.5, 0.01 / 150},
+        {"{lean: 0.0005 in over 6 in}", NAN, 0.0005 / 6},
+        {"{lean: 1 thou over 25.4 mm}", NAN, 1e-3},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[400];
+        struct perpend_machine machine;
+        snprintf(text, sizeof text, "%sgoal: %s\n", BARE_MACHINE, cases[i].goal);
+        parse_machine(text, &machine);
+        assert_true(isnan(cases[i].ridge) ? isnan(machine.goal.ridge)
+                                          : machine.goal.ridge == cases[i].ridge);
+        assert_true(isnan(cases[i].lean) == isnan(machine.goal.lean));
+        if (!isnan(cases[i].lean))
+            assert_relative(machine.goal.lean, cases[i].lean, 1e-14);
         perpend_machine_finish(&machine);
     }
 }
@@ -277,7 +305,7 @@ static void same_machine(const struct perpend_machine *got, const double *length
     const double read[LENGTHS] = {got->setup.arm.length, got->setup.gauge.step,
         got->setup.gauge.spread, got->setup.arm.relative_uncertainty * length[0],
         got->cutter.diameter, got->cutter.corner, got->facing.stepover, got->facing.depth,
-        got->goal, bolt->at.right, bolt->at.back, bolt->at.up, bolt->thread, bolt->hole,
+        got->goal.ridge, bolt->at.right, bolt->at.back, bolt->at.up, bolt->thread, bolt->hole,
         bolt->pitch, got->stock.leaves[0].thick};
     for (size_t i = 0; i < LENGTHS; i++)
         assert_relative(read[i], length[i], 1e-14);
@@ -432,6 +460,7 @@ int main(void)
         cmocka_unit_test(the_demo_machine),
         cmocka_unit_test(what_is_not_stated),
         cmocka_unit_test(the_arm_and_how_sure_it_is),
+        cmocka_unit_test(the_goals),
         cmocka_unit_test(the_bed_and_a_turn),
         cmocka_unit_test(gauges),
         cmocka_unit_test(facings),

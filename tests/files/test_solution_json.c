@@ -79,7 +79,7 @@ static void the_keys_stand_in_their_order(void **state)
     has_keys(root, "perpend machine measurements");
     has_keys(measurement, "sweeps readings lean uncertainty bed includes_bed fit ridge ridge_x "
                           "ridge_y best response plan");
-    has_keys(json_object_get(measurement, "lean"), "right back size toward");
+    has_keys(json_object_get(measurement, "lean"), "right back size toward goal");
     has_keys(json_object_get(measurement, "uncertainty"), "right back correlation");
     json_t *fit = json_object_get(measurement, "fit");
     has_keys(fit, "centre rms dof chi2 p residuals");

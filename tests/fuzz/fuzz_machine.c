@@ -48,7 +48,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         must(within(machine.facing.stepover, 1e-6, machine.cutter.diameter));
         must(within(machine.facing.along, 0, 6.2832));
         must(isnan(machine.facing.depth) || within(machine.facing.depth, 1e-6, 1e4));
-        must(isnan(machine.goal) || within(machine.goal, 1e-6, 1e4));
+        must(isnan(machine.goal.lean) || within(machine.goal.lean, 1e-9, 1.0));
+        must(isnan(machine.goal.ridge) || within(machine.goal.ridge, 1e-6, 1e4));
         must(machine.name == NULL || text_is_printable(machine.name, strlen(machine.name)));
         check_mount(&machine.mount);
         for (size_t i = 0; i < machine.stock.leaf_count; i++)

@@ -16,9 +16,9 @@ static void below_a_limit(void **state)
         {0.0, estimate * mm}, {0.0, 0.0, u * u * mm * mm}, INFINITY};
     const struct perpend_cutter cutter = {22.0, 0.0};
     const struct perpend_facing facing = {stepover, false, PERPEND_ALONG_X, NAN};
+    const struct perpend_goal goal = {stepover * limit * mm, NAN};
     struct perpend_distribution d;
-    assert_int_equal(
-        perpend_ridge_distribution(&lean, &cutter, &facing, stepover * limit * mm, &d), PERPEND_OK);
+    assert_int_equal(perpend_ridge_distribution(&lean, &cutter, &facing, &goal, &d), PERPEND_OK);
     printf("# chance %.5f\n", d.chance);
     assert_near(d.chance, 0.92, 0.005);
     assert_near(d.chance, 0.9192433407662289, 1e-3); /* Φ(1.4), tables of the normal distribution */

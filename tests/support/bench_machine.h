@@ -40,7 +40,7 @@ static inline void bench_init(struct bench *bench)
     machine->cutter = (struct perpend_cutter){.diameter = 22, .corner = 0};
     machine->facing = (struct perpend_facing){
         .stepover = 10, .along = PERPEND_ALONG_X, .depth = 0.2, .both_ways = false};
-    machine->goal = 0.02;
+    machine->goal = (struct perpend_goal){0.02, NAN};
     machine->mount = (struct perpend_mount){&bench->joint, 1};
 }
 

@@ -64,7 +64,7 @@ static void draw_machine(struct scene *scene, struct test_random *random)
         test_pick(random, 3) == 0 ? test_uniform(random, 0, 6) : PERPEND_ALONG_X;
     machine->facing.both_ways = test_pick(random, 4) == 0;
     machine->facing.depth = coin(random) ? test_uniform(random, 0.05, 0.5) : NAN;
-    machine->goal = test_pick(random, 5) == 0 ? NAN : pow(10.0, test_uniform(random, -3, -1));
+    machine->goal.ridge = test_pick(random, 5) == 0 ? NAN : pow(10.0, test_uniform(random, -3, -1));
     machine->cutter.corner = test_pick(random, 10) == 0 ? 1.0 : 0.0;
     draw_mount(scene, random);
     machine->stock = (struct perpend_stock){scene->leaves, test_pick(random, LEAVES + 1)};

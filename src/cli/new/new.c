@@ -57,8 +57,9 @@ static void say_means(struct dialogue *dialogue, const struct draft *draft, enum
         return;
     }
     struct words words = dialogue_words(dialogue, machine.unit);
-    if (!isnan(machine.goal) && perpend_means_for(&machine.setup, 4, &machine.cutter,
-                                    &machine.facing, machine.goal, &means) == PERPEND_OK) {
+    if (!isnan(machine.goal.ridge) &&
+        perpend_means_for(&machine.setup, 4, &machine.cutter, &machine.facing, machine.goal.ridge,
+            &means) == PERPEND_OK) {
         words_means(&words, &phrase, &means);
         if (isnan(means.lean))
             buffer_add(&phrase, " undo goes back to them.");

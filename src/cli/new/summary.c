@@ -75,7 +75,7 @@ void summary_show(struct words *words, const struct perpend_machine *machine)
             SLOT_ROUNDED("stepover", WORDS_LARGE, facing->stepover, 0),
             SLOT_IF("both", facing->both_ways), SLOT_IF("y", facing->along == PERPEND_ALONG_Y)));
     say_sentence(words, "  goal:   ", "{goal|a ridge of {goal} or less|none}",
-        SLOTS(SLOT_STATED("goal", WORDS_SMALL, machine->goal)));
+        SLOTS(SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge)));
     say_sentence(words, "  bed:    ", "{faced|faced by this machine|as found}",
         SLOTS(SLOT_IF("faced", machine->setup.bed_faced)));
     for (size_t i = 0; i < machine->mount.joint_count; i++) {

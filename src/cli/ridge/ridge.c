@@ -63,7 +63,7 @@ static void ask_of(const struct perpend_machine *machine, struct ridge_question 
     question->unit = machine->unit;
     question->cutter = machine->cutter;
     question->facing = machine->facing;
-    question->goal = machine->goal;
+    question->goal = machine->goal.ridge;
     question->setup = machine->setup;
     question->bed_as_found = !machine->setup.bed_faced;
 }
@@ -289,7 +289,7 @@ static int draw(const char *path, const struct ridge_question *question)
     const struct perpend_machine machine = {.unit = question->unit,
         .cutter = question->cutter,
         .facing = question->facing,
-        .goal = question->goal};
+        .goal = {question->goal, NAN}};
     picture_begin();
     return picture_write(
         sheet_of_ridge(&machine, question->has_lean ? &question->lean : NULL), path);

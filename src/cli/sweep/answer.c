@@ -200,7 +200,7 @@ static void add_bar(const struct session *session, struct words *words, const ch
 static void add_bars(const struct session *session, struct words *words)
 {
     const struct perpend_solution *solution = &session->solution;
-    double goal = session_machine(session)->goal;
+    double goal = session_machine(session)->goal.ridge;
     double largest = isnan(goal) ? 0 : goal;
     for (size_t i = 0; i < solution->measurement_count; i++)
         if (isfinite(solution->measurements[i].ridge.height))

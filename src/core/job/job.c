@@ -173,13 +173,14 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     const struct perpend_ridge *ridge = &measurement->ridge;
     struct perpend_turned_feed *turned = &measurement->turned_feed;
     measurement->turn_feed_meets_goal =
-        ridge->height > machine->goal && ridge->best_height <= machine->goal;
+        ridge->height > machine->goal.ridge &&
+        perpend_goal_kept(&machine->goal, ridge->best_height, fit->lean);
     if (!measurement->turn_feed_meets_goal)
         return PERPEND_OK;
     bool along_y = ridge->along_y <= ridge->along_x;
     turned->along = along_y ? PERPEND_ALONG_Y : PERPEND_ALONG_X;
     turned->height = along_y ? ridge->along_y : ridge->along_x;
-    if (turned->height > machine->goal) {
+    if (turned->height > machine->goal.ridge) {
         turned->along = ridge->best_along;
         turned->height = ridge->best_height;
     }
@@ -189,7 +190,7 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     struct perpend_distribution distribution = {.chance = NAN};
     enum perpend_status status =
-        ridge_distribution_roughly(&lean, &machine->cutter, &facing, machine->goal, &distribution);
+        ridge_distribution_roughly(&lean, &machine->cutter, &facing, &machine->goal, &distribution);
     turned->chance = distribution.chance;
     return status;
 }
@@ -204,24 +205,30 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
         return status;
     struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     status = perpend_ridge_distribution(
-        &lean, &machine->cutter, &machine->facing, machine->goal, &measurement->distribution);
+        &lean, &machine->cutter, &machine->facing, &machine->goal, &measurement->distribution);
     if (status != PERPEND_OK)
         return status;
     measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
     if (fit->includes_bed && measurement->verdict != PERPEND_VERDICT_NO_GOAL)
         measurement->verdict = PERPEND_VERDICT_UNKNOWN;
-    if (isnan(machine->goal))
-        return PERPEND_OK;
-    if ((status = turn_feed(course, measurement)) != PERPEND_OK)
-        return status;
-    status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing, machine->goal,
-        machine->setup.arm.length, &measurement->limits);
+    if (!isnan(machine->goal.ridge)) {
+        if ((status = turn_feed(course, measurement)) != PERPEND_OK)
+            return status;
+        status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing,
+            machine->goal.ridge, machine->setup.arm.length, &measurement->limits);
+    }
     if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
         status = perpend_remedies_find(
             &(struct perpend_remedy_question){measurement->readings, measurement->reading_count,
                 &course->setup, fit, &machine->cutter, &machine->facing, machine->goal},
             measurement->remedies, &measurement->remedy_count);
     return status;
+}
+
+/* The planner weighs a lean by how far the stepover rises with it. */
+static double goal_as_ridge(const struct perpend_machine *machine)
+{
+    return fmin(machine->goal.ridge, machine->goal.lean * machine->facing.stepover);
 }
 
 static enum perpend_status plan(struct course *course, struct perpend_measurement *measurement)
@@ -236,7 +243,7 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
         .response = &course->response,
         .cutter = &machine->cutter,
         .facing = &machine->facing,
-        .goal = machine->goal,
+        .goal = goal_as_ridge(machine),
         .turned = course->turned,
         .inside = course->hand.inside,
     };

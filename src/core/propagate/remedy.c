@@ -46,7 +46,7 @@ static enum perpend_status settled_chance(const struct perpend_remedy_question *
             uncertain_lean_at(&spread, i), then->lean_covariance, then->dof};
         double met;
         enum perpend_status status =
-            ridge_chance(&lean, asked->cutter, asked->facing, asked->goal, &met);
+            ridge_chance(&lean, asked->cutter, asked->facing, &asked->goal, &met);
         if (status == PERPEND_ERR_STEPOVER) /* so steep that stripes stand */
             met = 0.0;
         else if (status != PERPEND_OK)
@@ -134,7 +134,7 @@ enum perpend_status perpend_remedies_find(const struct perpend_remedy_question *
 {
     size_t found = 0;
     *count = 0;
-    if (!(question->goal > 0.0))
+    if (!(question->goal.ridge > 0.0) && !(question->goal.lean > 0.0))
         return PERPEND_ERR_VALUE;
     if (question->count > MOST_READINGS)
         return PERPEND_OK;

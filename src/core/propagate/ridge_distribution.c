@@ -31,17 +31,19 @@ static const struct lattice leans = {UNCERTAIN_LEANS, 55};
 #define ALIKE 1.002
 
 /* Leans along the feed and across it: the one found, and a triangular root of the covariance, by
-   which two numbers of variance 1 become the rest; and the facing. */
+   which two numbers of variance 1 become the rest; the facing and the goal. */
 struct plane {
     double along, across;
     double along_1, across_1, across_2;
     double dof;
     const struct perpend_cutter *cutter;
     const struct perpend_facing *facing;
+    const struct perpend_goal *goal;
 };
 
 static enum perpend_status plane_make(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, struct plane *plane)
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, struct plane *plane)
 {
     const struct perpend_slope_covariance *c = &lean->covariance;
     double height;
@@ -68,6 +70,7 @@ static enum perpend_status plane_make(const struct perpend_uncertain_lean *lean,
         .dof = lean->dof,
         .cutter = cutter,
         .facing = facing,
+        .goal = goal,
     };
     return PERPEND_OK;
 }
@@ -98,14 +101,17 @@ static void lattice_point(
     *two = radius * sin(turn);
 }
 
-static double ridge_at(const struct plane *plane, const struct lattice *lattice, long i)
+static double ridge_at(const struct plane *plane, const struct lattice *lattice, long i, bool *kept)
 {
     double one, two;
     lattice_point(lattice, i, plane->dof, &one, &two);
     double along = plane->along + plane->along_1 * one;
     double across = plane->across + plane->across_1 * one + plane->across_2 * two;
     double ridge = one_way(plane, along, across);
-    return plane->facing->both_ways ? fmax(ridge, one_way(plane, across, along)) : ridge;
+    if (plane->facing->both_ways)
+        ridge = fmax(ridge, one_way(plane, across, along));
+    *kept = perpend_goal_kept(plane->goal, ridge, (struct perpend_slope){across, along});
+    return ridge;
 }
 
 static int in_order(const void *a, const void *b)
@@ -132,61 +138,65 @@ static void shortest_interval(double *ridge, long count, struct perpend_distribu
     d->high = ridge[(first + last) / 2 + span];
 }
 
-static enum perpend_status propagate(const struct plane *plane, const struct lattice *lattice,
-    double goal, struct perpend_distribution *distribution)
+static enum perpend_status propagate(
+    const struct plane *plane, const struct lattice *lattice, struct perpend_distribution *found)
 {
     struct perpend_distribution d = {.chance = NAN};
     double squares = 0.0;
-    long under = 0;
+    long good = 0;
+    bool kept = false;
     double *ridge = malloc((size_t)lattice->points * sizeof *ridge);
     if (ridge == NULL)
         return PERPEND_ERR_MEMORY;
     for (long i = 0; i < lattice->points; i++) { /* Welford's running update */
-        ridge[i] = ridge_at(plane, lattice, i);
+        ridge[i] = ridge_at(plane, lattice, i, &kept);
         double off = ridge[i] - d.mean;
         d.mean += off / (double)(i + 1);
         squares += off * (ridge[i] - d.mean);
-        under += ridge[i] <= goal;
+        good += kept;
     }
     d.deviation = sqrt(squares / (double)lattice->points);
-    if (!isnan(goal))
-        d.chance = (double)under / (double)lattice->points;
+    if (perpend_goal_is_set(plane->goal))
+        d.chance = (double)good / (double)lattice->points;
     shortest_interval(ridge, lattice->points, &d);
     free(ridge);
-    *distribution = d;
+    *found = d;
     return PERPEND_OK;
 }
 
 enum perpend_status perpend_ridge_distribution(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    struct perpend_distribution *distribution)
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, struct perpend_distribution *distribution)
 {
     struct plane plane;
-    enum perpend_status status = plane_make(lean, cutter, facing, &plane);
-    return status == PERPEND_OK ? propagate(&plane, &fine, goal, distribution) : status;
+    enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
+    return status == PERPEND_OK ? propagate(&plane, &fine, distribution) : status;
 }
 
 enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    struct perpend_distribution *distribution)
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, struct perpend_distribution *distribution)
 {
     struct plane plane;
-    enum perpend_status status = plane_make(lean, cutter, facing, &plane);
-    return status == PERPEND_OK ? propagate(&plane, &coarse, goal, distribution) : status;
+    enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
+    return status == PERPEND_OK ? propagate(&plane, &coarse, distribution) : status;
 }
 
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    double *chance)
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, double *chance)
 {
     struct plane plane;
-    long under = 0;
-    enum perpend_status status = plane_make(lean, cutter, facing, &plane);
+    long good = 0;
+    bool kept = false;
+    enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
     if (status != PERPEND_OK)
         return status;
-    for (long i = 0; i < sketchy.points; i++)
-        under += ridge_at(&plane, &sketchy, i) <= goal;
-    *chance = (double)under / (double)sketchy.points;
+    for (long i = 0; i < sketchy.points; i++) {
+        ridge_at(&plane, &sketchy, i, &kept);
+        good += kept;
+    }
+    *chance = (double)good / (double)sketchy.points;
     return PERPEND_OK;
 }
 

@@ -8,13 +8,13 @@
 
 /** As perpend_ridge_distribution; its chance to about 0.002, its interval to a tenth of u. */
 enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    struct perpend_distribution *distribution);
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
 /** The chance alone, to about 0.01: where many chances are averaged. */
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    double *chance);
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, double *chance);
 
 /** Leans that stand for a distribution, each as likely as the next; i from 0. */
 #define UNCERTAIN_LEANS 89

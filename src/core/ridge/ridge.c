@@ -7,6 +7,16 @@
 
 #include "core/ridge/ridge_profile.h"
 
+bool perpend_goal_is_set(const struct perpend_goal *goal)
+{
+    return !isnan(goal->ridge) || !isnan(goal->lean);
+}
+
+bool perpend_goal_kept(const struct perpend_goal *goal, double ridge, struct perpend_slope lean)
+{
+    return !(ridge > goal->ridge) && !(perpend_slope_size(lean) > goal->lean); /* NAN: never over */
+}
+
 /* The floor of one facing direction: profile and cell together. */
 static enum perpend_status floor_make(struct perpend_slope lean,
     const struct perpend_cutter *cutter, double stepover, double along,

@@ -120,7 +120,7 @@ static void one_spindle(const struct cell *cell, struct test_random *random, str
         perpend_ridge_facing(spindle.lean, &machine->cutter, &machine->facing, &height),
         PERPEND_OK);
     assert_int_equal(
-        ridge_distribution_roughly(&found, &machine->cutter, &machine->facing, machine->goal, &d),
+        ridge_distribution_roughly(&found, &machine->cutter, &machine->facing, &machine->goal, &d),
         PERPEND_OK);
     assert_int_equal(perpend_drift_between(
                          fit.lean, fit.sum_covariance, again.lean, again.sum_covariance, &drift),
@@ -130,9 +130,9 @@ static void one_spindle(const struct cell *cell, struct test_random *random, str
     tally->back += holds(fit.lean.back, fit.lean_covariance.back_back, spindle.lean.back);
     tally->region += region_holds(&fit, spindle.lean);
     tally->ridge += d.low <= height && height <= d.high;
-    tally->over += height > machine->goal;
+    tally->over += height > machine->goal.ridge;
     tally->met_wrongly +=
-        height > machine->goal && perpend_verdict_for(d.chance) == PERPEND_VERDICT_MET;
+        height > machine->goal.ridge && perpend_verdict_for(d.chance) == PERPEND_VERDICT_MET;
     tally->blamed += fit.suspect.index != PERPEND_FIT_NO_SUSPECT || fit.closure.off;
     tally->moved += drift.beyond;
 }
@@ -177,7 +177,7 @@ static void what_is_stated_holds(void **state)
         machine.setup.gauge.step = kind == 0 ? 0.05 : 0.01;
         machine.cutter.diameter = 22.0;
         machine.facing = (struct perpend_facing){10.0, false, PERPEND_ALONG_X, NAN};
-        machine.goal = GOAL;
+        machine.goal.ridge = GOAL;
         for (size_t h = 0; h < sizeof hands / sizeof *hands; h++) {
             for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
                 for (size_t k = 0; k < sizeof leans / sizeof *leans; k++)

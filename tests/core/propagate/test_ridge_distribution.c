@@ -17,7 +17,7 @@ struct uncertain_case {
     struct perpend_uncertain_lean lean;
     struct perpend_cutter cutter;
     struct perpend_facing facing;
-    double goal;
+    struct perpend_goal goal;
 };
 
 static struct uncertain_case draw(struct test_random *random, bool corner)
@@ -35,7 +35,12 @@ static struct uncertain_case draw(struct test_random *random, bool corner)
         test_pick(random, 4) == 0, test_uniform(random, 0.0, PERPEND_PI), NAN};
     double height;
     assert_int_equal(perpend_ridge_facing(c.lean.lean, &c.cutter, &c.facing, &height), PERPEND_OK);
-    c.goal = height * test_uniform(random, 0.7, 1.4);
+    c.goal = (struct perpend_goal){NAN, NAN};
+    int set = 1 + (int)test_pick(random, 3);
+    if (set & 1)
+        c.goal.ridge = height * test_uniform(random, 0.7, 1.4);
+    if (set & 2)
+        c.goal.lean = size * test_uniform(random, 0.7, 1.4);
     return c;
 }
 
@@ -43,7 +48,7 @@ static struct perpend_distribution distribution_of(const struct uncertain_case *
 {
     struct perpend_distribution d;
     assert_int_equal(
-        perpend_ridge_distribution(&c->lean, &c->cutter, &c->facing, c->goal, &d), PERPEND_OK);
+        perpend_ridge_distribution(&c->lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
     return d;
 }
 
@@ -84,10 +89,12 @@ static void the_lattice_is_as_good_as_draws(void **state)
         double sum = 0.0, squares = 0.0, under = 0.0, least = INFINITY;
         for (size_t i = 0; i < DRAWS; i++) {
             values[i] = INFINITY;
-            perpend_ridge_facing(draw_lean(&c.lean, &random), &c.cutter, &c.facing, &values[i]);
+            struct perpend_slope lean = draw_lean(&c.lean, &random);
+            perpend_ridge_facing(lean, &c.cutter, &c.facing, &values[i]);
             sum += values[i];
             squares += values[i] * values[i];
-            under += values[i] <= c.goal;
+            under += (isnan(c.goal.ridge) || values[i] <= c.goal.ridge) &&
+                     (isnan(c.goal.lean) || hypot(lean.right, lean.back) <= c.goal.lean);
         }
         qsort(values, DRAWS, sizeof *values, compare);
         for (size_t i = 0; i + span < DRAWS; i++)
@@ -116,7 +123,7 @@ static void across_the_feed_the_chance_is_students(void **state)
         for (double off = -2.5; off <= 2.5; off += 0.5) {
             const double lean = 0.02, u = 1e-5, stepover = 10.0, height = stepover * lean;
             struct uncertain_case c = {{{0.0, lean}, {0.0, 0.0, u * u}, dofs[i]}, {22.0, 0.0},
-                {stepover, false, PERPEND_ALONG_X, NAN}, height + off * u * stepover};
+                {stepover, false, PERPEND_ALONG_X, NAN}, {height + off * u * stepover, NAN}};
             struct perpend_distribution d = distribution_of(&c);
             bool normal = isinf(dofs[i]);
             double wide = normal ? 1.0 : sqrt(dofs[i] / (dofs[i] - 2.0)); /* u over the scale */
@@ -164,7 +171,7 @@ static void what_changes_nothing(void **state)
         assert_near(other.chance, one.chance, 2e-4);
         struct perpend_distribution roughly;
         assert_int_equal(
-            ridge_distribution_roughly(&c.lean, &c.cutter, &c.facing, c.goal, &roughly),
+            ridge_distribution_roughly(&c.lean, &c.cutter, &c.facing, &c.goal, &roughly),
             PERPEND_OK);
         assert_near(roughly.chance, one.chance, 0.006);
         assert_near(roughly.low, one.low, 0.3 * one.deviation);
@@ -176,7 +183,7 @@ static void a_certain_lean_gives_one_ridge(void **state)
 {
     (void)state;
     struct uncertain_case c = {{{0.0, 1.0 / 150.0}, {0.0, 0.0, 0.0}, INFINITY}, {22.0, 0.0},
-        {10.0, false, PERPEND_ALONG_X, NAN}, 0.02};
+        {10.0, false, PERPEND_ALONG_X, NAN}, {0.02, NAN}};
     double height;
     perpend_ridge_facing(c.lean.lean, &c.cutter, &c.facing, &height);
     struct perpend_distribution d = distribution_of(&c);
@@ -185,9 +192,9 @@ static void a_certain_lean_gives_one_ridge(void **state)
     assert_near(d.high, height, 1e-15);
     assert_near(d.deviation, 0.0, 1e-15);
     assert_near(d.chance, 0.0, 0.0);
-    c.goal = 0.07;
+    c.goal = (struct perpend_goal){0.07, NAN};
     assert_near(distribution_of(&c).chance, 1.0, 0.0);
-    c.goal = NAN;
+    c.goal.ridge = NAN;
     assert_true(isnan(distribution_of(&c).chance));
 }
 
@@ -200,20 +207,21 @@ static void wrong_input_is_refused(void **state)
     const struct perpend_uncertain_lean good = {{0.001, 0.002}, {1e-6, 0.0, 1e-6}, 4.0};
     const struct perpend_slope_covariance bad[] = {{-1e-6, 0.0, 1e-6}, {1e-6, 0.0, -1e-6},
         {1e-6, 2e-6, 1e-6}, {NAN, 0.0, 1e-6}, {1e-6, INFINITY, 1e-6}};
+    const struct perpend_goal goal = {0.02, NAN};
     const double dofs[] = {0.0, 2.0, NAN};
     struct perpend_distribution d = {.mean = 77.0};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         struct perpend_uncertain_lean lean = {good.lean, bad[i], INFINITY};
         assert_int_equal(
-            perpend_ridge_distribution(&lean, &cutter, &facing, 0.02, &d), PERPEND_ERR_VALUE);
+            perpend_ridge_distribution(&lean, &cutter, &facing, &goal, &d), PERPEND_ERR_VALUE);
     }
     for (size_t i = 0; i < sizeof dofs / sizeof *dofs; i++) {
         struct perpend_uncertain_lean lean = {good.lean, good.covariance, dofs[i]};
         assert_int_equal(
-            perpend_ridge_distribution(&lean, &cutter, &facing, 0.02, &d), PERPEND_ERR_VALUE);
+            perpend_ridge_distribution(&lean, &cutter, &facing, &goal, &d), PERPEND_ERR_VALUE);
     }
     assert_int_equal(
-        perpend_ridge_distribution(&good, &cutter, &wide, 0.02, &d), PERPEND_ERR_STEPOVER);
+        perpend_ridge_distribution(&good, &cutter, &wide, &goal, &d), PERPEND_ERR_STEPOVER);
     assert_near(d.mean, 77.0, 0.0);
 }
 

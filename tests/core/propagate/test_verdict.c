@@ -31,7 +31,7 @@ struct bench_case {
     struct perpend_setup setup;
     struct perpend_cutter cutter;
     struct perpend_facing facing;
-    double goal;
+    struct perpend_goal goal;
     struct perpend_reading readings[64];
     size_t count;
     struct perpend_fit fit;
@@ -59,12 +59,12 @@ static struct bench_case draw_case(struct test_random *random)
         .cutter = {22.0, 0.0},
         .facing = {test_uniform(random, 5.0, 15.0), test_pick(random, 3) == 0, PERPEND_ALONG_X,
             NAN},
-        .goal = 0.02,
+        .goal = {0.02, NAN},
     };
     double bearing = test_uniform(random, 0.0, 2.0 * PERPEND_PI);
     struct perpend_ridge_limits limits;
     const struct perpend_slope none = {0.0, 0.0};
-    perpend_ridge_limits_for(none, &c.cutter, &c.facing, c.goal, 75.0, &limits);
+    perpend_ridge_limits_for(none, &c.cutter, &c.facing, c.goal.ridge, 75.0, &limits);
     double size = limits.lean * test_uniform(random, 0.6, 1.4);
     take_readings(&c, 4 + 2 * test_pick(random, 3),
         (struct perpend_slope){size * sin(bearing), size * cos(bearing)});
@@ -76,7 +76,7 @@ static double chance_of(const struct bench_case *c, const struct perpend_fit *fi
     struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     struct perpend_distribution d;
     assert_int_equal(
-        perpend_ridge_distribution(&lean, &c->cutter, &c->facing, c->goal, &d), PERPEND_OK);
+        perpend_ridge_distribution(&lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
     return d.chance;
 }
 
@@ -174,9 +174,10 @@ static void means_are_just_enough(void **state)
         if (round % 5 == 0)
             c.cutter.corner = 1.0;
         assert_int_equal(
-            perpend_means_for(&c.setup, bearings, &c.cutter, &c.facing, c.goal, &means),
+            perpend_means_for(&c.setup, bearings, &c.cutter, &c.facing, c.goal.ridge, &means),
             PERPEND_OK);
-        perpend_ridge_limits_for(none, &c.cutter, &c.facing, c.goal, c.setup.arm.length, &limits);
+        perpend_ridge_limits_for(
+            none, &c.cutter, &c.facing, c.goal.ridge, c.setup.arm.length, &limits);
         assert_relative(means.agree, limits.opposite_reading, 1e-12);
         assert_relative(means.lean, limits.lean, 1e-12);
         struct perpend_setup at_arm = c.setup, at_step = c.setup;

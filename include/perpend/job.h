@@ -23,6 +23,22 @@
 extern "C" {
 #endif
 
+/** A day, and a time of day and its zone where they are stated. */
+struct perpend_moment {
+    int year; /* 1 to 9999; 0: nothing is stated */
+    int month, day;
+    bool timed; /* the hour is stated */
+    int hour, minute;
+    bool zoned; /* the zone is stated */
+    int zone;   /* minutes ahead of UTC */
+};
+
+/** A ridge that somebody felt or measured on what the machine cut, not one worked out. */
+struct perpend_measured {
+    bool stated;
+    double along_x, along_y; /* mm, of a cut fed so; NAN: not measured */
+};
+
 /** What was done after a sweep. */
 enum perpend_did_kind {
     PERPEND_DID_UNSTATED, /* nothing said: the next sweep belongs to the same measurement */
@@ -39,8 +55,9 @@ struct perpend_did {
 };
 
 struct perpend_sweep {
-    char *name;  /* never NULL */
-    double x, y; /* mm; what readings without a place of their own take */
+    char *name;                 /* never NULL */
+    struct perpend_moment date; /* when it was read, as far as it is stated */
+    double x, y;                /* mm; what readings without a place of their own take */
     struct perpend_reading *readings;
     size_t reading_count;
     enum perpend_did_kind did_kind;
@@ -49,6 +66,9 @@ struct perpend_sweep {
 };
 
 struct perpend_job {
+    struct perpend_moment date; /* when the readings were taken, as far as it is stated */
+    char *who, *temperature;    /* in the person's own words; NULL: not stated */
+    struct perpend_measured measured;
     struct perpend_sweep *sweeps;
     size_t sweep_count;
 };

@@ -17,8 +17,14 @@
 extern "C" {
 #endif
 
+/** When it wants to be swept again; 0: not stated. */
+struct perpend_due {
+    unsigned weeks, jobs; /* after the last sweep: so long, or so many jobs */
+};
+
 struct perpend_machine {
-    char *name;             /* may be NULL */
+    char *name, *place; /* may be NULL */
+    struct perpend_due due;
     enum perpend_unit unit; /* the one people see */
     struct perpend_setup setup;
     struct perpend_cutter cutter;

@@ -6,6 +6,7 @@
 
 #include "files/job_table.h"
 #include "files/keys.h"
+#include "files/moment.h"
 #include "files/names.h"
 
 #define TURNS_MOST 1000.0
@@ -233,8 +234,24 @@ static bool read_note(const struct value *value, void *at)
                NOTE_MOST);
 }
 
+static bool read_date(const struct value *value, void *at)
+{
+    return value_is_text(value) &&
+           (moment_parse(value->text, at) ||
+               value_wrong(value, "must be a day, or a day and a time with its zone, such as "
+                                  "2026-11-28 19:12 +01:00"));
+}
+
+static int write_date(struct writer *writer, const struct key *key, const void *at)
+{
+    char text[MOMENT_TEXT];
+    (void)key;
+    return moment_text(text, at)[0] == '\0' ? 0 : write_word(writer, text);
+}
+
 static const struct key sweep_keys[] = {
     {"name", false, read_name, offsetof(struct perpend_sweep, name), NULL, write_name},
+    {"date", false, read_date, offsetof(struct perpend_sweep, date), NULL, write_date},
     {"x", false, read_length, offsetof(struct perpend_sweep, x), &anywhere, write_length},
     {"y", false, read_length, offsetof(struct perpend_sweep, y), &anywhere, write_length},
     {"readings", true, read_list, 0, &reading_list, write_readings},
@@ -272,6 +289,35 @@ static bool check_sweep(struct reader *reader, const yaml_node_t *node, void *ow
 static const struct list sweep_list = {"sweep", "sweep", 1, SWEEPS_MOST, &sweep_mapping,
     LIST_IN(struct perpend_job, sweeps, sweep_count), false, check_sweep};
 
+/* ---- the job ---- */
+
+static const struct range ridge_range = {0.0, 100.0};
+
+static const struct key measured_keys[] = {
+    {"x", false, read_length, offsetof(struct perpend_measured, along_x), &ridge_range,
+        write_length},
+    {"y", false, read_length, offsetof(struct perpend_measured, along_y), &ridge_range,
+        write_length},
+    {0},
+};
+
+static const struct mapping measured_mapping = {"measured", "{x: 0.01, y: 0.005}", measured_keys};
+
+static bool read_measured(const struct value *value, void *at)
+{
+    struct perpend_measured *measured = at;
+    const struct value section = value_with(value, &measured_mapping);
+    *measured = (struct perpend_measured){.stated = true, .along_x = NAN, .along_y = NAN};
+    return read_section(&section, measured);
+}
+
+static int write_measured(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct perpend_measured *measured = at;
+    (void)key;
+    return measured->stated ? write_map(writer, &measured_mapping, measured, true) : 0;
+}
+
 static int write_version(struct writer *writer, const struct key *key, const void *at)
 {
     (void)key, (void)at;
@@ -280,6 +326,11 @@ static int write_version(struct writer *writer, const struct key *key, const voi
 
 static const struct key job_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, write_version},
+    {"date", false, read_date, offsetof(struct perpend_job, date), NULL, write_date},
+    {"who", false, read_name, offsetof(struct perpend_job, who), NULL, write_name},
+    {"temperature", false, read_name, offsetof(struct perpend_job, temperature), NULL, write_name},
+    {"measured", false, read_measured, offsetof(struct perpend_job, measured), NULL,
+        write_measured},
     {"sweeps", true, read_list, 0, &sweep_list, write_list},
     {0},
 };

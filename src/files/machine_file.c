@@ -7,6 +7,7 @@
 #include <perpend/status.h>
 
 #include "files/keys.h"
+#include "files/moment.h"
 #include "files/mount_file.h"
 #include "files/names.h"
 #include "files/number.h"
@@ -252,10 +253,19 @@ static bool read_bed(const struct value *value, void *at)
     return value->text != NULL ? read_bed_kind(&bare, at) : read_section(&section, at);
 }
 
+static bool read_due(const struct value *value, void *at)
+{
+    return value_is_text(value) &&
+           (due_parse(value->text, at) ||
+               value_wrong(value, "must be 1 to 1000 weeks or jobs, such as 26 weeks"));
+}
+
 static const struct key machine_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
     {"unit", false, read_unit, offsetof(struct perpend_machine, unit), units, NULL},
     {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL, NULL},
+    {"place", false, read_name, offsetof(struct perpend_machine, place), NULL, NULL},
+    {"due", false, read_due, offsetof(struct perpend_machine, due), NULL, NULL},
     {"arm", true, read_arm, offsetof(struct perpend_machine, setup.arm), NULL, NULL},
     {"gauge", true, read_gauge, offsetof(struct perpend_machine, setup.gauge), &gauge_mapping,
         NULL},

@@ -6,6 +6,7 @@
 
 #include "files/files.h"
 #include "files/json.h"
+#include "files/moment.h"
 
 /**
  * Format 1: lengths in mm, slopes in mm/m, angles in degrees, whatever the file's unit. A value
@@ -136,11 +137,28 @@ static void put_measurement(struct json *json, const struct perpend_machine *mac
     json_add(json, "}");
 }
 
+/* What the files say of the job besides its readings. */
+static void put_record(
+    struct json *json, const struct perpend_machine *machine, const struct perpend_job *job)
+{
+    const struct perpend_measured *measured = &job->measured;
+    char date[MOMENT_TEXT];
+    moment_text(date, &job->date);
+    json_add(json, "{perpend: 1, machine: %s, place: %s, date: %s, who: %s, temperature: %s",
+        machine->name, machine->place, date[0] != '\0' ? date : NULL, job->who, job->temperature);
+    if (measured->stated)
+        json_add(
+            json, ", measured: {along_x: %g, along_y: %g}", measured->along_x, measured->along_y);
+    else
+        json_add(json, "measured: null");
+}
+
 char *solution_json(const struct perpend_machine *machine, const struct perpend_job *job,
     const struct perpend_solution *solution)
 {
     struct json json = {0};
-    json_add(&json, "{perpend: 1, machine: %s, measurements: [", machine->name);
+    put_record(&json, machine, job);
+    json_add(&json, "measurements: [");
     for (size_t i = 0; i < solution->measurement_count; i++)
         put_measurement(&json, machine, job, &solution->measurements[i]);
     json_add(&json, "]}");

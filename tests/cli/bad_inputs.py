@@ -34,8 +34,9 @@ JOBS = [
      ":3: sweep 1: readings needs 1 or more and has 0; write one reading behind each dash"),
     ("a key misspelt in a sweep", JOB + "  - nmae: a\n    " + READINGS + "\n",
      ':3: sweep 1: unknown key "nmae"; did you mean name?'),
-    ("a key unknown in a job", "perpend: 1\ndate: today\nsweeps:\n  - " + READINGS + "\n",
-     ':2: unknown key "date"; a job file takes perpend and sweeps'),
+    ("a key unknown in a job", "perpend: 1\nday: today\nsweeps:\n  - " + READINGS + "\n",
+     ':2: unknown key "day"; a job file takes perpend, date, who, temperature, measured and '
+     "sweeps"),
     ("a reading that is a number", JOB + "  - readings: [1, 2, 3]\n",
      ":3: sweep 1: reading 1: a reading must be keys and values, such as {at: front, reading: "
      "0.5}"),

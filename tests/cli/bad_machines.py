@@ -32,7 +32,7 @@ def mount(joint="joint: plate", faces="faces: front", allows="allows: [shim]", b
 
 MACHINES = [
     ("an unknown key", machine("colour: red"),
-     ':6: unknown key "colour"; a machine file takes perpend, unit, machine, arm, gauge, '
+     ':6: unknown key "colour"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
      'cutter, facing, goal, bed, mount and stock'),
     ("a mistyped key", machine("goel: {ridge: 0.02}"),
      ':6: unknown key "goel"; did you mean goal?'),
@@ -245,7 +245,7 @@ MACHINES = [
     ("a value that colours the terminal", machine('bed: "\\e[31mred"'),
      ':6: bed "?[31mred" is unknown; use faced, as found or plate'),
     ("a key that colours the terminal", machine('"\\e[31mred": 1'),
-     ':6: unknown key "?[31mred"; a machine file takes perpend, unit, machine, arm, gauge, '
+     ':6: unknown key "?[31mred"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
      'cutter, facing, goal, bed, mount and stock'),
     ("a value of two lines", machine('machine: "two\\nlines"'),
      ":6: machine has a line break or a control character; write it on one line, in plain "
@@ -269,7 +269,7 @@ MACHINES = [
     ("a tag", machine("machine: !!binary aGk="),
      ":6: tags (!) are not taken; put the value in quotes if it is meant as text"),
     ("a merge key", machine("<<: {goal: 1}"),
-     ':6: unknown key "<<"; a machine file takes perpend, unit, machine, arm, gauge, cutter, '
+     ':6: unknown key "<<"; a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, '
      'facing, goal, bed, mount and stock'),
     ("a key that is a list", machine("? [a, b]\n: 1"),
      ':6: a key must be plain text, such as "arm"'),
@@ -280,10 +280,10 @@ MACHINES = [
     ("brackets without end", machine("stock: " + "[" * 10000),
      ":6: nested too deeply; no key needs so many levels"),
     ("keys without end", machine(*(f"key{i}: 1" for i in range(1000))),
-     ':6: unknown key "key0"; a machine file takes perpend, unit, machine, arm, gauge, cutter, '
+     ':6: unknown key "key0"; a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, '
      'facing, goal, bed, mount and stock'),
     ("a quoted key of a megabyte", machine('? "' + "k" * 1000000 + '"\n: 1'),
-     ':6: unknown key "' + "k" * 58 + '…"; a machine file takes perpend, unit, machine, arm, gauge, '
+     ':6: unknown key "' + "k" * 58 + '…"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
      'cutter, facing, goal, bed, mount and stock'),
     ("a NUL in quotes", machine('machine: "a\\0b"'),
      ":6: machine holds a NUL character; remove it"),

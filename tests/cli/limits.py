@@ -29,7 +29,7 @@ FOUR = "[{at: front, reading: 1}, {at: right, reading: 1}, {at: back, reading: 1
 JOB = "perpend: 1\nsweeps:\n"
 TABLE = "at,reading\n"
 LAUGHS = "".join(f"l{i}: &l{i} [{', '.join([f'*l{i - 1}'] * 9)}]\n" for i in range(1, 10))
-TAKES = ("a machine file takes perpend, unit, machine, arm, gauge, cutter, facing, goal, bed, mount and "
+TAKES = ("a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, facing, goal, bed, mount and "
          "stock")
 DEEP = "nested too deeply; no key needs so many levels"
 NO_LOG = ("log.sqlite: this is not a log (or its first bytes are damaged) and was left as it is; "
@@ -44,38 +44,38 @@ def rest(text):
 # What it is, the file's parts (a text, or a text and how often), the one line about it.
 MACHINES = [
     ("aliases that explode", ["l0: &l0 lol\n", LAUGHS],
-     ":11: anchors and aliases (& and *) are not taken; write the value out"),
+     ":13: anchors and aliases (& and *) are not taken; write the value out"),
     ("300,000 bolts on one line", [f"{MOUNT} [", ("{},", 300000), "]\n"],
-     ":15: mount: joint 1: bolts has 300000; at most 8 are taken"),
+     ":17: mount: joint 1: bolts has 300000; at most 8 are taken"),
     ("bolts line by line", [f"{MOUNT}\n", ("      - {name: a, at: [1, 2, 3]}\n", 30000)],
-     ":16: mount: joint 1: bolts has 30000; at most 8 are taken"),
+     ":18: mount: joint 1: bolts has 30000; at most 8 are taken"),
     ("300,000 joints", ["mount: [", ("{},", 300000), "]\n"],
-     ":11: mount has 300000; at most 4 are taken"),
+     ":13: mount has 300000; at most 4 are taken"),
     ("kinds of leaf", ["stock:\n", ("  - {thick: 0.05, count: 8}\n", 30000)],
-     ":12: stock has 30000; at most 24 are taken"),
+     ":14: stock has 30000; at most 24 are taken"),
     ("a name of a megabyte", ["mount:\n  - joint: ", ("n", MILLION), "\n"],
-     ":12: mount: joint 1: faces is missing; a joint needs joint, faces, allows and bolts"),
+     ":14: mount: joint 1: faces is missing; a joint needs joint, faces, allows and bolts"),
     ("a key of a megabyte", [("k", MILLION), ": 1\n"],
-     ":11: the key on line 11 has no colon behind it; add one"),
+     ":13: the key on line 13 has no colon behind it; add one"),
     ("a value of a megabyte", ["stock: ", ("n", MILLION), "\n"],
-     ":11: stock must be a list, one kind behind each dash"),
-    ("100,000 brackets deep", ["mount: ", ("[", 100000)], f":11: {DEEP}"),
-    ("100,000 braces deep", ["mount: ", ("{a: ", 100000)], f":11: {DEEP}"),
-    ("100,000 dashes deep", ["mount:\n", ("- ", 100000)], f":12: {DEEP}"),
+     ":13: stock must be a list, one kind behind each dash"),
+    ("100,000 brackets deep", ["mount: ", ("[", 100000)], f":13: {DEEP}"),
+    ("100,000 braces deep", ["mount: ", ("{a: ", 100000)], f":13: {DEEP}"),
+    ("100,000 dashes deep", ["mount:\n", ("- ", 100000)], f":14: {DEEP}"),
     ("1 MiB and a byte", [("#", rest("") + 1)], ": is larger than 1 MiB; is it the right file?"),
     ("1 MiB, one value", ["stock: ", ("x", rest("stock: "))],
-     ":11: stock must be a list, one kind behind each dash"),
+     ":13: stock must be a list, one kind behind each dash"),
     ("1 MiB, one quote", ['name: "', ("x", rest('name: "'))],
-     ":11: the quote opened on line 11 is never closed; add one"),
-    ("1 MiB of brackets", ["mount: ", ("[", rest("mount: "))], f":11: {DEEP}"),
+     ":13: the quote opened on line 13 is never closed; add one"),
+    ("1 MiB of brackets", ["mount: ", ("[", rest("mount: "))], f":13: {DEEP}"),
     ("1 MiB of escapes", ['name: "', ("\\n", rest('name: "') // 2)],
-     ":11: the quote opened on line 11 is never closed; add one"),
+     ":13: the quote opened on line 13 is never closed; add one"),
     ("1 MiB of entries", ["stock: [", ("a,", rest("stock: []") // 2), "]"],
-     f":11: stock has {rest('stock: []') // 2}; at most 24 are taken"),
-    ("1 MiB of question marks", [("? ", rest("") // 2)], f":11: {DEEP}"),
+     f":13: stock has {rest('stock: []') // 2}; at most 24 are taken"),
+    ("1 MiB of question marks", [("? ", rest("") // 2)], f":13: {DEEP}"),
     ("1 MiB of directives", [("%YAML 1.1\n", rest("") // 10)],
-     ":12: a line that begins with % is not taken; remove it"),
-    ("1 MiB of keys", [("k: 1\n", rest("") // 5)], f':11: unknown key "k"; {TAKES}'),
+     ":14: a line that begins with % is not taken; remove it"),
+    ("1 MiB of keys", [("k: 1\n", rest("") // 5)], f':13: unknown key "k"; {TAKES}'),
 ]
 JOBS = [
     ("10,001 readings", [f"{JOB}  - readings:\n", ("    - {at: front, reading: 1}\n", 10001)],

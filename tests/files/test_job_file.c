@@ -5,6 +5,7 @@
 
 #include <perpend/status.h>
 
+#include "files/moment.h"
 #include "support/locales.h"
 #include "support/machine_text.h"
 
@@ -39,9 +40,13 @@ static void a_whole_job(void **state)
     parse_job(&tern,
         "# the boat shed, a rainy evening\n"
         "perpend: 1\n"
+        "date: 2026-11-28 19:12 UTC+1\n"
+        "who: A. Oarsman\n"
+        "measured: {x: 0.4 thou}\n"
         "sweeps:\n"
         "  - name: as found\n"
         "    note: the bed was wiped first\n"
+        "    date: 2026-11-28\n"
         "    readings: [{at: front, reading: 1.00}, {at: E, reading: 0.5}, {at: 0, reading: 0},\n"
         "      {reading: \"0,5\", at: left}]\n"
         "    did:\n"
@@ -55,7 +60,11 @@ static void a_whole_job(void **state)
         "  - {readings: [{at: N, reading: 0.1}], did: nothing}\n"
         "  - {readings: [{at: N, reading: 0.1}]}\n",
         &job);
+    assert_int_equal(job.date.zone, 60);
+    assert_string_equal(job.who, "A. Oarsman");
+    assert_near(job.measured.along_x, 0.01016, 1e-17);
     assert_int_equal(job.sweep_count, 4);
+    assert_int_equal(job.sweeps[0].date.day, 28);
     const struct perpend_sweep *sweep = &job.sweeps[0];
     assert_string_equal(sweep->name, "as found");
     assert_int_equal(sweep->reading_count, 4);
@@ -95,6 +104,11 @@ static void faults(void **state)
 #define HEAD "perpend: 1\nsweeps:\n- readings: [{at: front, reading: 1}]\n  "
     static const char *const cases[][2] = {
         {"perpend: 1\n", "1: sweeps is missing; a job file needs perpend and sweeps"},
+        {"perpend: 1\ndate: yesterday\nsweeps: []\n",
+            "2: date \"yesterday\" must be a day, or a day and a time with its zone, such as "
+            "2026-11-28 19:12 +01:00"},
+        {"perpend: 1\nmeasured: {z: 1}\nsweeps: []\n",
+            "2: measured: unknown key \"z\"; measured takes x and y"},
         {"sweeps: []\n",
             "1: perpend is missing; begin the file with \"perpend: 1\", the format it is written "
             "in"},
@@ -196,7 +210,7 @@ static void a_job_that_cannot_be_solved(void **state)
 {
     (void)state;
     struct perpend_sweep sweep = {.name = "as found"};
-    struct perpend_job job = {&sweep, 1};
+    struct perpend_job job = {.sweeps = &sweep, .sweep_count = 1};
     struct perpend_job_fault where = {.fit = {.quality.readings = 1}};
     static const struct {
         int status;
@@ -300,14 +314,28 @@ static void random_did(struct test_random *random, struct perpend_sweep *sweep)
     }
 }
 
+static struct perpend_moment random_moment(struct test_random *random)
+{
+    static const char *const dates[] = {"2026-11-28", "0001-01-01", "2024-02-29 23:59",
+        "2026-11-28 19:12 +01:00", "9999-12-31 00:00 -13:59"};
+    struct perpend_moment moment = {0};
+    (void)(test_pick(random, 4) && moment_parse(dates[test_pick(random, COUNT(dates))], &moment));
+    return moment;
+}
+
 static struct perpend_job random_job(struct test_random *random)
 {
-    struct perpend_job job = {.sweep_count = test_pick(random, 4) + 1};
+    struct perpend_job job = {.sweep_count = test_pick(random, 4) + 1,
+        .date = random_moment(random),
+        .who = test_pick(random, 2) == 0 ? random_name(random, 1) : NULL,
+        .temperature = test_pick(random, 2) == 0 ? random_name(random, 2) : NULL,
+        .measured = {test_pick(random, 2) == 0, NAN, 0.001 * (double)test_pick(random, 50)}};
     job.sweeps = calloc(job.sweep_count, sizeof *job.sweeps);
     assert_non_null(job.sweeps);
     for (size_t i = 0; i < job.sweep_count; i++) {
         struct perpend_sweep *sweep = &job.sweeps[i];
         sweep->name = random_name(random, i);
+        sweep->date = random_moment(random);
         sweep->x = random_length(random);
         sweep->y = random_length(random);
         sweep->reading_count = test_pick(random, 8) + 1;
@@ -328,13 +356,30 @@ static struct perpend_job random_job(struct test_random *random)
     return job;
 }
 
+static void same_words(const char *got, const char *want)
+{
+    assert_string_equal(got != NULL ? got : "none", want != NULL ? want : "none");
+}
+
+static void same_moment(struct perpend_moment got, struct perpend_moment want)
+{
+    char texts[2][MOMENT_TEXT];
+    same_words(moment_text(texts[0], &got), moment_text(texts[1], &want));
+}
+
 static void same_job(
     const struct perpend_job *got, const struct perpend_job *want, double bearing_tolerance)
 {
+    same_moment(got->date, want->date);
+    same_words(got->who, want->who);
+    same_words(got->temperature, want->temperature);
+    assert_int_equal(got->measured.stated, want->measured.stated);
+    assert_near(got->measured.along_y, want->measured.stated ? want->measured.along_y : 0, 0);
     assert_int_equal(got->sweep_count, want->sweep_count);
     for (size_t i = 0; i < want->sweep_count; i++) {
         const struct perpend_sweep *a = &got->sweeps[i], *b = &want->sweeps[i];
         assert_string_equal(a->name, b->name);
+        same_moment(a->date, b->date);
         assert_near(a->x, b->x, 0);
         assert_near(a->y, b->y, 0);
         assert_int_equal(a->reading_count, b->reading_count);
@@ -350,7 +395,6 @@ static void same_job(
             assert_int_equal(a->did[j].joint, b->did[j].joint);
             assert_int_equal(a->did[j].bolt, b->did[j].bolt);
             assert_int_equal(a->did[j].move, b->did[j].move);
-            assert_near(a->did[j].amount.value, b->did[j].amount.value, 0);
             assert_near(a->did[j].amount.value, b->did[j].amount.value, 0);
             assert_near(a->did[j].amount.shift.right, b->did[j].amount.shift.right, 0);
             assert_near(a->did[j].amount.shift.back, b->did[j].amount.shift.back, 0);

@@ -15,6 +15,8 @@ static void the_demo_machine(void **state)
     struct perpend_machine machine;
     parse_machine(tern_text, &machine);
     assert_string_equal(machine.name, "Tern");
+    assert_string_equal(machine.place, "boat shed");
+    assert_int_equal(machine.due.weeks, 26);
     assert_int_equal(machine.unit, PERPEND_UNIT_MM);
     assert_near(machine.setup.arm.length, 75, 0);
     assert_true(isnan(machine.setup.arm.relative_uncertainty) && isnan(machine.setup.waves));
@@ -57,6 +59,8 @@ static void what_is_not_stated(void **state)
     struct perpend_machine machine;
     parse_machine(BARE_MACHINE, &machine);
     assert_null(machine.name);
+    assert_null(machine.place);
+    assert_int_equal(machine.due.weeks + machine.due.jobs, 0);
     assert_int_equal(machine.unit, PERPEND_UNIT_MM);
     assert_true(isnan(machine.goal.ridge));
     assert_true(isnan(machine.facing.depth));

@@ -76,7 +76,7 @@ static void the_keys_stand_in_their_order(void **state)
 {
     (void)state;
     json_t *root = answer(tern_text, TERN_READINGS), *measurement = measurement_of(root);
-    has_keys(root, "perpend machine measurements");
+    has_keys(root, "perpend machine place date who temperature measured measurements");
     has_keys(measurement, "sweeps readings lean uncertainty bed includes_bed fit ridge ridge_x "
                           "ridge_y best response plan");
     has_keys(json_object_get(measurement, "lean"), "right back size toward goal");
@@ -182,7 +182,7 @@ static void what_is_not_a_number_is_null(void **state)
     parse_machine(tern_text, &machine);
     struct perpend_reading readings[3] = {{-1e-17, -0.0, 0, 0}, {2, 0, 0, 0}, {4, 0, 0, 0}};
     struct perpend_sweep sweep = {.name = "a \"b\" \\ µ", .readings = readings, .reading_count = 3};
-    struct perpend_job job = {&sweep, 1};
+    struct perpend_job job = {.sweeps = &sweep, .sweep_count = 1};
     double residual[3] = {NAN, INFINITY, -0.0};
     size_t of_sweep[3] = {0, 0, 0};
     struct perpend_measurement measurement = {

@@ -53,7 +53,7 @@ static void print_all(const struct both *both)
 
 int main(int argc, char **argv)
 {
-    struct both both = {.job = {0}};
+    struct both both = {.job = {.sweep_count = 0}};
     struct fault fault = {.text = "portable: give a machine file and one of readings"};
     gsl_set_error_handler_off();
     perpend_machine_init(&both.machine);

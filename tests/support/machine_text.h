@@ -12,6 +12,8 @@
 static const char tern_text[] =
     "perpend: 1\n"
     "machine: Tern\n"
+    "place: boat shed\n"
+    "due: 26 weeks\n"
     "unit: mm\n"
     "arm: 75\n"
     "gauge: {kind: gap, step: 0.05}\n"

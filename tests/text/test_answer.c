@@ -80,7 +80,8 @@ static void draw_job(struct scene *scene, struct test_random *random)
     const struct perpend_setup *setup = &scene->machine.setup;
     double size = pow(10.0, test_uniform(random, -5, -2)), toward = test_uniform(random, 0, 6.28);
     struct perpend_slope lean = {size * sin(toward), size * cos(toward)};
-    scene->job = (struct perpend_job){scene->sweeps, 1 + test_pick(random, SWEEPS)};
+    scene->job =
+        (struct perpend_job){.sweeps = scene->sweeps, .sweep_count = 1 + test_pick(random, SWEEPS)};
     for (size_t s = 0; s < SWEEPS; s++) {
         size_t count = 3 + test_pick(random, READINGS - 2);
         double noise = setup->gauge.step * (test_pick(random, 4) == 0 ? 2.0 : 0.3);

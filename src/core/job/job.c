@@ -349,6 +349,8 @@ void perpend_job_finish(struct perpend_job *job)
         free(job->sweeps[i].did);
     }
     free(job->sweeps);
+    free(job->who);
+    free(job->temperature);
     *job = (struct perpend_job){0};
 }
 

@@ -45,5 +45,6 @@ void perpend_machine_finish(struct perpend_machine *machine)
     free(machine->mount.joints);
     free(machine->stock.leaves);
     free(machine->name);
+    free(machine->place);
     perpend_machine_init(machine);
 }

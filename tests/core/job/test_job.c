@@ -18,7 +18,7 @@ static void the_demo_gives_the_worked_figures(void **state)
     struct perpend_reading readings[] = {{PERPEND_PI, 1.0, 0, 0}, {PERPEND_PI / 2, 0.5, 0, 0},
         {0, 0, 0, 0}, {1.5 * PERPEND_PI, 0.5, 0, 0}};
     struct perpend_sweep sweep = {.name = "as found", .readings = readings, .reading_count = 4};
-    struct perpend_job job = {&sweep, 1};
+    struct perpend_job job = {.sweeps = &sweep, .sweep_count = 1};
     struct perpend_solution solution;
     assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
     const struct perpend_measurement *found = &solution.measurements[0];
@@ -80,7 +80,8 @@ static void a_turned_world_turns_the_answer(void **state)
         struct perpend_sweep sweep = {.name = "a", .readings = readings, .reading_count = BOLTS};
         struct perpend_sweep sweep_turned = sweep;
         sweep_turned.readings = readings_turned;
-        struct perpend_job job = {&sweep, 1}, job_turned = {&sweep_turned, 1};
+        struct perpend_job job = {.sweeps = &sweep, .sweep_count = 1},
+                           job_turned = {.sweeps = &sweep_turned, .sweep_count = 1};
         struct perpend_solution one, other;
         assert_int_equal(perpend_job_solve(&bench.machine, &job, &one, NULL), 0);
         assert_int_equal(perpend_job_solve(&turned.machine, &job_turned, &other, NULL), 0);
@@ -122,7 +123,7 @@ static void a_true_mount_is_put_right_by_the_plan(void **state)
                                              .reading_count = BOLTS,
                                              .did_kind = PERPEND_DID_PLAN},
             {.name = "as left", .readings = second, .reading_count = BOLTS}};
-        struct perpend_job job = {sweeps, 2};
+        struct perpend_job job = {.sweeps = sweeps, .sweep_count = 2};
         struct perpend_solution solution;
         assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         assert_int_equal(solution.measurement_count, 2);
@@ -167,7 +168,7 @@ static void the_bed_stays_as_it_was_found(void **state)
                 .reading_count = count,
                 .did_kind = k == 0 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
         }
-        struct perpend_job job = {sweeps, 2};
+        struct perpend_job job = {.sweeps = sweeps, .sweep_count = 2};
         assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         const struct perpend_measurement *found = &solution.measurements[0];
         const struct perpend_measurement *left = &solution.measurements[1];
@@ -222,7 +223,7 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
                     .reading_count = 3 * BOLTS,
                     .did_kind = k == 0 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
             }
-            struct perpend_job job = {sweeps, 2};
+            struct perpend_job job = {.sweeps = sweeps, .sweep_count = 2};
             assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
             seen[way] = solution.measurements[1].adjustment;
             perpend_solution_finish(&solution);
@@ -248,7 +249,7 @@ static void a_job_without_readings_names_its_sweep(void **state)
                                          .reading_count = BOLTS,
                                          .did_kind = PERPEND_DID_NOTHING},
         {.name = "again", .readings = readings, .reading_count = 2}};
-    struct perpend_job job = {sweeps, 2};
+    struct perpend_job job = {.sweeps = sweeps, .sweep_count = 2};
     struct perpend_solution solution;
     struct perpend_job_fault fault;
     assert_int_equal(

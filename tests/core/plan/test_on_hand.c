@@ -125,7 +125,7 @@ static void a_job_never_plans_with_used_leaves(void **state)
                 .reading_count = BOLTS,
                 .did_kind = k < 2 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
         }
-        struct perpend_job job = {sweeps, 3};
+        struct perpend_job job = {.sweeps = sweeps, .sweep_count = 3};
         assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         unsigned used[KINDS] = {0, 0, 0};
         double inside[BOLTS] = {0, 0, 0, 0};
@@ -177,7 +177,7 @@ static void what_is_too_much_comes_out(void **state)
                                              .reading_count = BOLTS,
                                              .did_kind = PERPEND_DID_PLAN},
             {.name = "b", .readings = readings[1], .reading_count = BOLTS}};
-        struct perpend_job job = {sweeps, 2};
+        struct perpend_job job = {.sweeps = sweeps, .sweep_count = 2};
         assert_int_equal(perpend_job_solve(&bench.machine, &job, &solution, NULL), PERPEND_OK);
         const struct perpend_plan *plan = &solution.measurements[1].plan;
         const struct perpend_step *step = &plan->steps[0];

@@ -52,7 +52,7 @@ for columns in ("20", "1", "0", "-7", "x", "", "99999999999999999999", "100"):
 plain = tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--no-drawing")
 t.lacks(plain.out, "│", "--no-drawing leaves the drawing out")
 t.contains(plain.sentence(), "loosen top left and top right, keep bottom left and bottom right just "
-           "snug, and slip in at top left: 0.20 mm: 4 × 0.05 mm brass", "and says it in a sentence")
+           "snug, and slip in at top left: 0.50 mm: 5 × 0.1 mm drink can", "and says it in a sentence")
 
 # -- the same numbers as the machine-readable answer -------------------------------------------
 answer = json.loads(tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--json").out)

@@ -164,7 +164,7 @@ t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)]
 t.equal(run.out.count("A reading does not fit"), 1, "and then it fits")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "planned", *GOOD, "end")
-t.contains(run.sentence(), "Of the stock there are in the mount now: 22 × 0.05 mm brass. If they stay "
+t.contains(run.sentence(), "Of the stock there are in the mount now: 20 × 0.05 mm brass. If they stay "
            "there, lower the counts in the machine file.", "what the next job must not count on")
 folder = fresh_folder()
 run = session(folder, *AS_FOUND, "back 0.1", "", "stop")

@@ -21,9 +21,15 @@ TERN = str(ROOT / "examples" / "tern.yaml")
 AS_FOUND = str(ROOT / "examples" / "tern-as-found.yaml")
 
 
+def brass_tern(count):
+    """The demo machine with brass alone, as text."""
+    return pathlib.Path(TERN).read_text(encoding="utf-8").replace(
+        "  - {thick: 0.1, count: 10, name: drink can}\n", "").replace("count: 8", f"count: {count}")
+
+
 def stocked_tern():
-    """The demo machine with brass enough for a second adjustment, as text."""
-    return pathlib.Path(TERN).read_text(encoding="utf-8").replace("count: 8", "count: 40")
+    """With enough for a second adjustment."""
+    return brass_tern(40)
 
 
 def copy_stocked_tern(path):

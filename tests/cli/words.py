@@ -10,7 +10,7 @@ import tap
 
 t = tap.Tap()
 FOLDER = tempfile.TemporaryDirectory()
-TERN = pathlib.Path(tap.TERN).read_text(encoding="utf-8")
+TERN = tap.brass_tern(8)
 NO_STOCK = TERN[:TERN.index("stock:")]
 FINE = NO_STOCK.replace("step: 0.05", "step: 0.01")
 AROUND = {4: ["S", "E", "N", "W"], 8: ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]}
@@ -150,7 +150,7 @@ says(bare, "In kitchen foil that is 33 leaves; drink can or brass does it in a f
 says(answer(TERN, csv(1, .5, 0, .5)), "The leaves on hand make 0.20 mm at the clamp plate; 0.53 mm is "
      "needed", "a stock that runs out: what it makes and what is needed")
 enough = TERN.replace("count: 8", "count: 40")
-says(answer(enough, csv(1, .5, 0, .5)), "0.55 mm: 11 × 0.05 mm brass", "a stack from the stock")
+says(answer(enough, csv(1, .5, 0, .5)), "0.50 mm: 10 × 0.05 mm brass", "a stack from the stock")
 says(answer(enough, csv(1, .5, 0, .5)),
      "11 leaves in one place spring: a single piece of 0.55 mm sits better.", "many leaves spring")
 says(answer(TERN, csv(5, .5, -4, .5)), "another 4.61 mm would make up the rest.",

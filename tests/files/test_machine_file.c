@@ -46,7 +46,7 @@ static void the_demo_machine(void **state)
     assert_near(joint->bolts[3].hole, 5.5, 0);
     assert_near(joint->bolts[0].hole, 0, 0);
     assert_near(joint->bolts[0].pitch, 0, 0);
-    assert_int_equal(machine.stock.leaf_count, 1);
+    assert_int_equal(machine.stock.leaf_count, 2);
     assert_near(machine.stock.leaves[0].thick, 0.05, 0);
     assert_int_equal(machine.stock.leaves[0].count, 8);
     assert_string_equal(machine.stock.leaves[0].name, "brass");

@@ -31,7 +31,8 @@ static const char tern_text[] =
     "      - {name: bottom left,  at: [-30, 40, 130], thread: M5}\n"
     "      - {name: bottom right, at: [ 30, 40, 130], thread: M5, hole: 5.5}\n"
     "stock:\n"
-    "  - {thick: 0.05, count: 8, name: brass}\n";
+    "  - {thick: 0.05, count: 8, name: brass}\n"
+    "  - {thick: 0.1, count: 10, name: drink can}\n";
 
 /* the least that a machine file needs, less what a test adds */
 #define BARE_MACHINE                                                                               \

@@ -21,8 +21,7 @@
 #define PARALLEL 1e-9
 #define NEARLY_PARALLEL 0.3
 
-/* What a lean comes to, mm, whichever way the bit is fed: the stepover rises by so much. */
-static double merit_of(const struct situation *situation, struct perpend_slope lean)
+double merit_of(const struct situation *situation, struct perpend_slope lean)
 {
     return situation->input->facing->stepover * (fabs(lean.right) + fabs(lean.back));
 }
@@ -49,8 +48,7 @@ static bool less(const struct situation *situation, double merit, double other)
     return merit * (1.0 + share) + slip_of(situation) < other;
 }
 
-/* Nothing better is worth another joint. */
-static bool plenty(const struct situation *situation, double merit)
+bool plenty(const struct situation *situation, double merit)
 {
     const struct perpend_plan_input *input = situation->input;
     if (merit <= slip_of(situation))

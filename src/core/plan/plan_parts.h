@@ -137,6 +137,12 @@ struct perpend_slope reach_left(const struct situation *situation, struct perpen
 double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
     struct perpend_slope *change);
 
+/** What a lean comes to, mm, whichever way the bit is fed: the stepover rises by so much. */
+double merit_of(const struct situation *situation, struct perpend_slope lean);
+
+/** Whether nothing better is worth another joint, or another leaf. */
+bool plenty(const struct situation *situation, double merit);
+
 /* --- choosing --------------------------------------------------------------------------------- */
 
 /** One bolt under which leaves of the stock go. */

@@ -15,7 +15,8 @@
 /* In a plane, mm: less than foil varies. */
 #define PLANE_SLIP 0.002
 
-/* Ridges are compared in whole steps of this, mm: of one step the plane of fewest leaves is taken. */
+/* Ridges are compared in whole steps of this, mm: of one step the plane of fewest leaves is taken,
+   and of all that leave little enough. */
 #define RIDGE_STEP 1e-4
 
 /* How far from the ideal planes are looked at first, mm of cost, and how much farther each time. */
@@ -59,6 +60,7 @@ struct plane {
     const struct frame *frame;
     unsigned thick[2];
     double ridge; /* mm */
+    double step;  /* that it is compared in */
     unsigned leaves;
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
 };
@@ -191,9 +193,10 @@ static unsigned fill(struct plane_search *search, struct stacked_bolt *bolts, un
     return leaves;
 }
 
-static double step_of(double ridge)
+/* The step that a ridge is compared in; 0 where a lean comes to `merit` and that is enough. */
+static double step_of(const struct situation *situation, double ridge, double merit)
 {
-    return floor(ridge / RIDGE_STEP);
+    return plenty(situation, merit) ? 0.0 : 1.0 + floor(ridge / RIDGE_STEP);
 }
 
 /* Take a plane when it leaves less ridge than the best so far, or as much with fewer leaves. */
@@ -205,10 +208,11 @@ static void try_plane(struct plane_search *search, const struct frame *frame,
     unsigned most = STACKS_NONE;
     if (perpend_ridge_facing(lean, input->cutter, input->facing, &plane.ridge) != PERPEND_OK)
         return;
+    plane.step = step_of(search->situation, plane.ridge, merit_of(search->situation, lean));
     if (best->leaves != STACKS_NONE) {
-        if (step_of(plane.ridge) > step_of(best->ridge))
+        if (plane.step > best->step)
             return;
-        if (step_of(plane.ridge) == step_of(best->ridge))
+        if (plane.step == best->step)
             most = best->leaves - (plane.ridge >= best->ridge && best->leaves > 0);
     }
     find_bins(search, frame, thick, plane.bolts);
@@ -269,7 +273,7 @@ static bool fix_thickness(struct walk *walk, size_t k, struct perpend_slope lean
     double ridge = cost * situation->sure_share;
     walk->thick[k] = thick;
     if (--walk->search->work <= 0 || cost > walk->most ||
-        (walk->best->leaves != STACKS_NONE && step_of(ridge) > step_of(walk->best->ridge)))
+        (walk->best->leaves != STACKS_NONE && step_of(situation, ridge, ridge) > walk->best->step))
         return false;
     if (k + 1 == walk->frame->params)
         try_plane(walk->search, walk->frame, walk->thick,

@@ -39,6 +39,7 @@ _perpend() {
     solve)
         _arguments \
             '--json[the answer for programs]' \
+            '--more[all that there is to say, on as many rows as it takes]' \
             '--no-drawing[steps without the drawing of the joint]' \
             '--ascii[no characters beyond ASCII]' \
             '--picture[draw it as well]:picture:_files' \

@@ -19,11 +19,12 @@ struct perpend_text_options {
     unsigned width;  /* columns, at least 60; 0 for 80 */
     bool ascii;      /* no characters beyond ASCII; else UTF-8 */
     bool no_drawing; /* steps without the drawing of the joint */
+    bool more;       /* on as many rows as it takes, and all else behind it */
 };
 
 /**
- * The whole answer to the last measurement of a job, with a line for each earlier one, in the
- * machine's unit.
+ * The answer to the last measurement of a job in the machine's unit, on 21 rows if it can be; with
+ * `more` all that there is to say, and a line for each earlier measurement.
  *
  * Given:    machine, job, solution   of perpend_job_solve
  *           options                  NULL for 80 columns, UTF-8, with drawings

@@ -20,6 +20,7 @@ const char help_solve[] =
     "which way the spindle leans, the ridge to expect, what to do, what to read then.\n"
     "\n"
     "  --json        the answer for programs, always in mm, mm/m and degrees\n"
+    "  --more        all that there is to say, on as many rows as it takes\n"
     "  --no-drawing  steps without the drawing of the joint\n"
     "  --ascii       no characters beyond ASCII\n"
     "  --picture FILE.svg|.png|.pdf   draw it as well\n"
@@ -33,7 +34,7 @@ const char help_solve[] =
 
 /* What was asked for beside the answer. */
 struct wishes {
-    bool json, ascii, no_drawing;
+    bool json, ascii, more, no_drawing;
     const char *picture, *report; /* files; NULL: none */
 };
 
@@ -50,7 +51,7 @@ static int print_json(const struct job_files *files)
 static int print_words(const struct job_files *files, const struct wishes *wishes)
 {
     struct words words = screen_words(files->machine.unit, wishes->ascii);
-    struct answer_options options = {.no_drawing = wishes->no_drawing};
+    struct answer_options options = {.no_drawing = wishes->no_drawing, .more = wishes->more};
     answer_job(&words, &files->machine, &files->job, &files->solution, &options);
     return screen_print(&words);
 }
@@ -86,6 +87,7 @@ int command_solve(int argc, char **argv)
     struct job_files files;
     const struct option_row rows[] = {
         {"json", &wishes.json, NULL},
+        {"more", &wishes.more, NULL},
         {"no-drawing", &wishes.no_drawing, NULL},
         {"ascii", &wishes.ascii, NULL},
         {"picture", NULL, &wishes.picture},

@@ -31,6 +31,15 @@ bool answer_slope_shows(
     return from_zero.beyond;
 }
 
+bool several_places(const struct perpend_measurement *measurement)
+{
+    const struct perpend_reading *first = &measurement->readings[0];
+    for (size_t i = 1; i < measurement->reading_count; i++)
+        if (measurement->readings[i].x != first->x || measurement->readings[i].y != first->y)
+            return true;
+    return false;
+}
+
 bool answer_readings_doubtful(const struct answer_about *about)
 {
     const struct perpend_fit *fit = &about->measurement->fit;

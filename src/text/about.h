@@ -28,6 +28,9 @@ bool answer_sweeps_of_one_name(
 bool answer_slope_shows(
     struct perpend_slope slope, const struct perpend_slope_covariance *covariance);
 
+/** Whether the readings were taken with the carriage at more than one place. */
+bool several_places(const struct perpend_measurement *measurement);
+
 /** Whether a reading is suspect or four do not close: then they are taken again first. */
 bool answer_readings_doubtful(const struct answer_about *about);
 

@@ -1,62 +1,122 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
+#include <stdlib.h>
+
+#include <perpend/status.h>
 
 #include "text/doubts.h"
 
 #define SCATTERS 0.01 /* a chance of χ² under which it is said */
 
-static void say_suspect(struct words *words, const struct answer_about *about)
+static bool has_suspect(const struct answer_about *about)
 {
-    const struct perpend_measurement *measurement = about->measurement;
-    const struct perpend_suspect *suspect = &measurement->fit.suspect;
-    const struct perpend_reading *reading = &measurement->readings[suspect->index];
-    const struct perpend_sweep *sweep =
-        &about->job->sweeps[measurement->reading_sweep[suspect->index]];
-    double step = about->machine->setup.gauge.step;
-    say_sentence(words, "", sentences[DOUBT_READING],
-        SLOTS(SLOT_IF("twin", suspect->has_twin), SLOT_BEARING("bearing", reading->bearing),
-            SLOT_NAME("sweep", measurement->sweep_count > 1 ? sweep->name : ""),
-            SLOT_READING("reading", reading->value, step),
-            SLOT_READING("other",
-                suspect->has_twin ? measurement->readings[suspect->twin].value : (double)NAN, step),
-            SLOT_IF("without", suspect->has_lean_without),
-            SLOTS_OF_LEAN("", suspect->lean_without, suspect->lean_without_covariance)));
+    return about->measurement->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
 }
 
-static void say_closure(struct words *words, const struct answer_about *about)
+/* What the other readings make one expect of the suspect one; NAN when they do not tell. */
+static double expected_of_suspect(const struct answer_about *about)
 {
-    const struct perpend_closure *closure = &about->measurement->fit.closure;
+    const struct perpend_measurement *m = about->measurement;
+    const struct perpend_reading *suspect = &m->readings[m->fit.suspect.index];
+    struct perpend_setup setup = about->machine->setup;
+    struct perpend_fit fit;
+    size_t count = 0;
+    double expected = NAN;
+    struct perpend_reading *others = malloc(m->reading_count * sizeof *others);
+    for (size_t i = 0; others != NULL && i < m->reading_count; i++)
+        if (!perpend_fit_suspects(&m->fit, i))
+            others[count++] = m->readings[i];
+    if (m->bed_from_before) {
+        setup.bed_known = true;
+        setup.bed = m->fit.bed;
+        setup.bed_covariance = m->fit.bed_covariance;
+    }
+    if (others != NULL && perpend_fit_readings(others, count, &setup, NULL, &fit) == PERPEND_OK)
+        expected = perpend_fit_predict(&fit, &setup, suspect->bearing, suspect->x, suspect->y);
+    free(others);
+    return expected;
+}
+
+static void add_suspect(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+{
+    const struct perpend_measurement *m = about->measurement;
+    const struct perpend_suspect *suspect = &m->fit.suspect;
+    const struct perpend_reading *reading = &m->readings[suspect->index];
+    double step = about->machine->setup.gauge.step;
+    char label[WORDS_LABEL];
+    fill(words, phrase, sentences[DOUBT_READING],
+        SLOTS(SLOT_SENTENCE("where", sentences[SUSPECT_PLACE]),
+            SLOT_NAME("sweep",
+                several_places(m) ? about->job->sweeps[m->reading_sweep[suspect->index]].name : ""),
+            SLOT_NUMBER("x", words_shown(words, WORDS_LARGE, reading->x), 0),
+            SLOT_NUMBER("y", words_shown(words, WORDS_LARGE, reading->y), 0),
+            SLOT_TEXT("bearing", words_bearing_label(label, sizeof label, reading->bearing)),
+            SLOT_IF("twin", suspect->has_twin), SLOT_READING("reading", reading->value, step),
+            SLOT_READING(
+                "other", suspect->has_twin ? m->readings[suspect->twin].value : (double)NAN, step),
+            SLOT_READING("expected", expected_of_suspect(about), step)));
+}
+
+static void add_closure(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+{
     const struct perpend_reading *readings = about->measurement->readings;
     double step = about->machine->setup.gauge.step;
     struct perpend_reading by[4] = {{0}}; /* by bearing, as the closure was formed */
+    char names[4][WORDS_LABEL];
     for (size_t i = 0; i < 4; i++) {
         size_t before = 0;
         for (size_t k = 0; k < 4; k++)
             before += readings[k].bearing < readings[i].bearing;
         by[before] = readings[i];
     }
-    say_sentence(words, "", sentences[DOUBT_CLOSURE],
-        SLOTS(SLOT_BEARING("first", by[0].bearing), SLOT_BEARING("second", by[1].bearing),
-            SLOT_BEARING("third", by[2].bearing), SLOT_BEARING("fourth", by[3].bearing),
+    for (size_t i = 0; i < 4; i++)
+        words_bearing_label(names[i], sizeof names[i], by[i].bearing);
+    fill(words, phrase, sentences[DOUBT_CLOSURE],
+        SLOTS(SLOT_TEXT("first", names[0]), SLOT_TEXT("second", names[1]),
+            SLOT_TEXT("third", names[2]), SLOT_TEXT("fourth", names[3]),
             SLOT_READING("odd", by[0].value + by[2].value, step),
-            SLOT_READING("even", by[1].value + by[3].value, step),
-            SLOT_READING("apart", fabs(closure->value), step),
-            SLOT_READING("limit", closure->limit, step)));
+            SLOT_READING("even", by[1].value + by[3].value, step)));
+}
+
+void doubt_add(const struct words *words, struct buffer *phrase, const struct answer_about *about)
+{
+    (has_suspect(about) ? add_suspect : add_closure)(words, phrase, about);
+}
+
+void doubt_add_advice(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+{
+    const struct perpend_suspect *suspect = &about->measurement->fit.suspect;
+    fill_next(words, phrase, sentences[DOUBT_TAKE],
+        SLOTS(SLOT_IF("all", !has_suspect(about)),
+            SLOT_IF("places", several_places(about->measurement)),
+            SLOT_IF("without", has_suspect(about) && suspect->has_lean_without),
+            SLOTS_OF_LEAN("", suspect->lean_without, suspect->lean_without_covariance)));
 }
 
 void answer_doubts(struct words *words, const struct answer_about *about)
 {
-    const struct perpend_fit *fit = &about->measurement->fit;
-    const struct perpend_fit_quality *quality = &fit->quality;
+    const struct perpend_fit_quality *quality = &about->measurement->fit.quality;
+    struct buffer doubt = {0};
     if (quality->dof == 0)
-        say_sentence(words, "", sentences[DOUBT_UNCHECKED], NULL);
-    if (fit->suspect.index != PERPEND_FIT_NO_SUSPECT)
-        say_suspect(words, about);
-    if (fit->closure.off && about->measurement->reading_count == 4)
-        say_closure(words, about);
+        fill(words, &doubt, sentences[UNCHECKED], NULL);
+    if (answer_readings_doubtful(about)) {
+        doubt_add(words, &doubt, about);
+        buffer_add(&doubt, ".");
+        doubt_add_advice(words, &doubt, about);
+    }
+    say_and_finish(words, "", &doubt);
     if (quality->p < SCATTERS)
         say_sentence(words, "", sentences[DOUBT_SCATTER],
             SLOTS(SLOT_NUMBER("times", sqrt(quality->chi2 / quality->dof), 1)));
+}
+
+/* A share in words: a little, a quarter, a third, a half, most. */
+static int share_choice(double share)
+{
+    return share < 0.18 ? 0 : share < 0.29 ? 1 : share < 0.42 ? 2 : share < 0.66 ? 3 : 4;
 }
 
 /* What the last adjustment showed; nothing when nothing was asked. */
@@ -76,30 +136,32 @@ static void add_shown(const struct words *words, struct buffer *phrase,
     if (outcome == PERPEND_OUTCOME_AS_ASKED && !(perpend_slope_size(adjustment->asked) > 0.0))
         return;
     double share = outcome == PERPEND_OUTCOME_SIDEWAYS ? adjustment->across : adjustment->along - 1;
-    fill(words, phrase, sentences[shown[outcome].sentence],
-        SLOTS(SLOT_NUMBER("share", fabs(share) * 100.0, 0)));
+    fill_next(words, phrase, sentences[shown[outcome].sentence],
+        SLOTS(SLOT_CHOICE("share", share_choice(fabs(share)))));
     if (steps_follow && shown[outcome].learned)
         fill_next(words, phrase, sentences[SHOWN_ALLOWED_FOR], NULL);
 }
 
-static void say_response(struct words *words, const struct answer_about *about, bool steps_follow)
+static void add_response(const struct words *words, struct buffer *phrase,
+    const struct answer_about *about, bool steps_follow)
 {
-    struct buffer phrase = {0};
     if (!about->measurement->adjusted)
         return;
     if (answer_readings_doubtful(about))
-        fill(words, &phrase, sentences[SHOWN_DOUBTFUL], NULL);
+        fill_next(words, phrase, sentences[SHOWN_DOUBTFUL], NULL);
     else
-        add_shown(words, &phrase, &about->measurement->adjustment, steps_follow);
-    say_and_finish(words, "", &phrase);
+        add_shown(words, phrase, &about->measurement->adjustment, steps_follow);
 }
 
-void answer_response(struct words *words, const struct answer_about *about)
+void response_add(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about)
 {
-    say_response(words, about, answer_has_steps(about->measurement));
+    add_response(words, phrase, about, answer_has_steps(about->measurement));
 }
 
 void answer_response_alone(struct words *words, const struct answer_about *about)
 {
-    say_response(words, about, false);
+    struct buffer phrase = {0};
+    add_response(words, &phrase, about, false);
+    say_and_finish(words, "", &phrase);
 }

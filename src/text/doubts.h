@@ -6,11 +6,20 @@
 
 #include "text/about.h"
 
+/** Add what is wrong with readings that are to be taken again (answer_readings_doubtful), and what to do
+ *  about it. */
+void doubt_add(const struct words *words, struct buffer *phrase, const struct answer_about *about);
+void doubt_add_advice(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about);
+
 /** A suspect, four that do not close, scatter beyond the gauge, three that nothing checks. */
 void answer_doubts(struct words *words, const struct answer_about *about);
 
-/** What the last adjustment showed of the mount; the same where no steps of a plan follow. */
-void answer_response(struct words *words, const struct answer_about *about);
+/** Add what the last adjustment showed of the mount, with a blank before it. */
+void response_add(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about);
+
+/** The same as a paragraph where no steps of a plan follow. */
 void answer_response_alone(struct words *words, const struct answer_about *about);
 
 #endif

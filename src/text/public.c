@@ -16,7 +16,7 @@ char *perpend_answer_text(const struct perpend_machine *machine, const struct pe
                                                     : asked->width,
         .utf8 = !asked->ascii,
     };
-    const struct answer_options drawing = {.no_drawing = asked->no_drawing};
+    const struct answer_options drawing = {.no_drawing = asked->no_drawing, .more = asked->more};
     answer_job(&words, machine, job, solution, &drawing);
     return buffer_take(&words.out);
 }

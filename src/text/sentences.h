@@ -82,6 +82,8 @@ struct slot {
 #define SLOT_IF(n, condition) SLOT(.name = (n), .kind = SLOT_KIND_IF, .value = (condition) ? 0 : 1)
 #define SLOT_CHOICE(n, choice)                                                                     \
     SLOT(.name = (n), .kind = SLOT_KIND_CHOICE, .value = (double)(choice))
+/** A chance, said in the words of five alternatives: see words_odds. */
+#define SLOT_ODDS(n, chance) SLOT_CHOICE(n, words_odds(chance))
 #define SLOT_COUNT(n, count) SLOT(.name = (n), .kind = SLOT_KIND_COUNT, .value = (double)(count))
 /** A phrase, its glue and all; a name that somebody gave, on a screen and in print, where it keeps its
  *  writing direction to itself. The text must outlive the call. */

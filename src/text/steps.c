@@ -234,15 +234,6 @@ static void add_expected(
     buffer_finish(&value);
 }
 
-static bool several_places(const struct perpend_measurement *measurement)
-{
-    const struct perpend_reading *here = last_reading(measurement);
-    for (size_t i = 0; i < measurement->reading_count; i++)
-        if (measurement->readings[i].x != here->x || measurement->readings[i].y != here->y)
-            return true;
-    return false;
-}
-
 void answer_next_sweep(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;

@@ -8,6 +8,7 @@
 
 struct answer_options {
     bool no_drawing; /* steps without the joint's drawing */
+    bool more;       /* all that there is to say */
 };
 
 /** Says that the plan would worsen the ridge, instead of the plan; nothing when it would not. */

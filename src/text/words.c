@@ -213,6 +213,11 @@ void words_chance(struct buffer *phrase, double chance)
         buffer_addf(phrase, "about %ld chances in 100", hundredths);
 }
 
+int words_odds(double chance)
+{
+    return chance >= 0.95 ? 0 : chance >= 0.65 ? 1 : chance >= 0.35 ? 2 : chance > 0.05 ? 3 : 4;
+}
+
 void words_bearing(struct buffer *phrase, double bearing)
 {
     const char *name = perpend_bearing_name(bearing);

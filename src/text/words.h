@@ -29,6 +29,7 @@ struct words {
     enum perpend_unit unit; /* that people see */
     unsigned width;         /* columns, ≥ WORDS_LEAST_WIDTH */
     bool utf8;
+    bool bold;         /* the screen has bold letters, and they are wanted */
     struct buffer out; /* zeroed to begin with; release with buffer_finish */
 };
 
@@ -90,6 +91,10 @@ void words_reading(const struct words *words, struct buffer *phrase, double valu
 /** "less than 1 chance in 100", "about 80 chances in 100". */
 void words_chance(struct buffer *phrase, double chance);
 
+/** A chance in words: 0 almost surely, 1 likely, 2 about even, 3 unlikely, 4 almost surely not; at 95, 65,
+ *  35 and 5 in 100. */
+int words_odds(double chance);
+
 /** "the back", "the front-right", "37° (near the back-right)" to half a degree. */
 void words_bearing(struct buffer *phrase, double bearing);
 
@@ -138,6 +143,9 @@ void words_encode(const struct words *words, struct buffer *out, const char *phr
  * further ones. A "\n" in the text begins a new line.
  */
 void words_paragraph(struct words *words, const char *lead, const char *text);
+
+/** A paragraph in bold letters where the screen has them. */
+void words_strong(struct words *words, const char *text);
 
 /** As above into any buffer, at any width. */
 void words_wrap(const struct words *words, struct buffer *out, unsigned width, const char *lead,

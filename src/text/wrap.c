@@ -156,6 +156,13 @@ void words_paragraph(struct words *words, const char *lead, const char *text)
     words_wrap(words, &words->out, words->width, lead, text);
 }
 
+void words_strong(struct words *words, const char *text)
+{
+    buffer_add(&words->out, words->bold ? "\033[1m" : "");
+    words_paragraph(words, "", text);
+    buffer_add(&words->out, words->bold ? "\033[m" : "");
+}
+
 void words_gap(struct words *words)
 {
     const struct buffer *out = &words->out;

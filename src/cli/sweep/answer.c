@@ -87,7 +87,7 @@ static bool say_answer(struct session *session)
         int lines = QUESTION_ROWS;
         buffer_clear(&words.out);
         say_rounds(session, &words);
-        answer_measurement(&words, &about, &options);
+        answer_job(&words, about.machine, about.job, &session->solution, &options);
         for (const char *at = buffer_text(&words.out); *at != '\0'; at++)
             lines += *at == '\n' ? 1 : 0;
         fits = rows == 0 || lines <= rows;

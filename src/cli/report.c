@@ -105,8 +105,7 @@ struct logged {
     struct log_book *book;
     struct log_record record;
     struct perpend_solution solution;
-    struct log_line *lines; /* the job and those before it on the machine */
-    size_t line_count;
+    struct log_list list; /* the job and those before it on the machine */
     struct past_job past[HISTORY_MOST];
     char labels[HISTORY_MOST][LOG_TIME_TEXT];
     struct report_note *notes;
@@ -131,17 +130,17 @@ static bool load_past(struct logged *logged, struct report_input *input, struct 
     const struct log_record *record = &logged->record;
     const struct log_filter filter = {
         .machine = record->machine_name, .upto = record->id, .last = HISTORY_MOST};
-    if (!log_list(logged->book, &filter, &logged->lines, &logged->line_count, NULL, fault))
+    if (!log_list(logged->book, &filter, &logged->list, fault))
         return false;
-    for (size_t i = 0; i < logged->line_count; i++) {
-        const struct log_line *line = &logged->lines[i];
+    for (size_t i = 0; i < logged->list.count; i++) {
+        const struct log_line *line = &logged->list.lines[i];
         logged->past[i] =
             (struct past_job){.label = log_day_text(logged->labels[i], &line->started),
                 .found = isnan(line->found) ? NAN : perpend_slope_size(line->lean_found),
                 .left = isnan(line->left) ? NAN : perpend_slope_size(line->lean_left)};
     }
     input->past = logged->past;
-    input->past_count = logged->line_count;
+    input->past_count = logged->list.count;
     return true;
 }
 
@@ -252,7 +251,7 @@ static int from_log(int64_t job, const struct typed *typed, const struct report_
         status = write_input(&input, typed, order);
     else
         status = complain_fault(&fault);
-    log_list_finish(logged.lines, logged.line_count);
+    log_list_finish(&logged.list);
     free(logged.notes);
     free(logged.note_times);
     free(logged.drift);

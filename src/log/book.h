@@ -8,13 +8,15 @@
 
 #include <sqlite3.h>
 
+#include "files/buffer.h"
 #include "log/log.h"
 
 struct log_book {
     sqlite3 *db;
     char *path; /* as given, for messages */
     enum log_access access;
-    bool claims; /* a job */
+    bool claims;    /* a job */
+    unsigned depth; /* writes within writes: see log_begin */
 };
 
 /** How long to wait for another process to finish its write, ms. */
@@ -66,15 +68,6 @@ struct log_query log_ask(struct log_book *book, const char *sql, const struct lo
 /** The next row is there; false at the end and on an error. */
 bool log_row(struct log_query *query);
 
-/**
- * The next row, and room for what it holds, zeroed.
- *
- * Given:    array, count  the addresses of a pointer to elements, by malloc, and of their number
- *           size          of one
- * Value:    the new element; NULL at the end and on an error
- */
-void *log_next(struct log_query *query, void *array, size_t *count, size_t size);
-
 /** Close it; true when all went well. Rows not fetched are no error. */
 bool log_done(struct log_query *query, struct fault *fault);
 
@@ -84,48 +77,98 @@ bool log_run(
 bool log_get(struct log_book *book, const char *sql, const struct log_value *values,
     int64_t *number, struct fault *fault);
 
-/** A write: all until log_end, which makes the digests anew and commits when `ok`, else takes all
+/** A write, which may stand within another: all until log_end, which makes the digests anew and commits when `ok`, else takes all
  *  back. `log_end` returns whether it is on the disk. Reading several tables at one moment is the
  *  same without a write. */
 bool log_begin(struct log_book *book, struct fault *fault);
+bool log_begin_any(
+    struct log_book *book, struct fault *fault); /* also where it is only to be read */
 bool log_begin_read(struct log_book *book, struct fault *fault);
 bool log_end(struct log_book *book, bool ok, struct fault *fault);
 
-/* ---- columns of a row ------------------------------------------------------------------------ */
+/** Where rows go: an array in a pool, by the elements of the table they came from. */
+struct log_rows {
+    struct log_pool *pool;
+    void *array;
+    size_t count;
+};
 
-/** What stands in this row cannot be: the query ends as it does on a damaged file. So it does for
- *  what a column cannot hold. */
-void log_damaged(struct log_query *query);
+/** Zeroed memory of a record's own; NULL when there is none. */
+void *log_pool_take(struct log_pool *pool, size_t size);
 
-int64_t log_column_whole(struct log_query *query, int column);        /* NULL is 0 */
-double log_column_real(struct log_query *query, int column);          /* NULL is NAN */
-double log_column_number(struct log_query *query, int column);        /* NULL is damage */
-char *log_column_text(struct log_query *query, int column);           /* by malloc; NULL is NULL */
-char *log_column_name(struct log_query *query, int column);           /* NULL is damage */
-struct log_time log_column_time(struct log_query *query, int column); /* three columns: */
-#define LOG_TIME(at) at ", " at "_offset, datetime(" at ", " at "_offset || ' minutes')"
+/* ---- tables ---------------------------------------------------------------------------------- */
 
-/** Which of some words it is, NULL among them; any other is damage, and so is NULL when there is
- *  none among them. */
+/** What a column holds, and in what of C. What it must hold and does not is damage. */
+enum log_holds {
+    HOLDS_WHOLE,  /* int64_t; NULL is 0 */
+    HOLDS_COUNT,  /* size_t */
+    HOLDS_FLAG,   /* bool */
+    HOLDS_NUMBER, /* double */
+    HOLDS_MAYBE,  /* double; NULL is NAN */
+    HOLDS_NAME,   /* char *, in the pool */
+    HOLDS_TEXT,   /* the same; NULL is NULL */
+    HOLDS_WORD,   /* an enum: which of some words it is */
+    HOLDS_MOVE,   /* enum perpend_move, by its name */
+    HOLDS_TIME    /* struct log_time: the column and its _offset */
+};
+
+/** Words in the file for an enum, NULL among them; any other is damage. */
 struct log_words {
     const char *const *words;
     int count;
 };
-int log_column_word(struct log_query *query, int column, const struct log_words *words);
-extern const struct log_words log_verdicts, log_endings, log_did_kinds, log_note_kinds;
+extern const struct log_words log_verdicts, log_endings, log_did_kinds, log_note_kinds, log_units;
+
+struct log_column {
+    const char *name; /* of the column, or SQL for what is only read */
+    enum log_holds holds;
+    size_t at; /* in the struct */
+    const struct log_words *words;
+    bool only_read; /* made by the file, or from other tables */
+};
+
+#define LOG_COLUMNS 26
+
+/** The columns of a table and the struct whose fields they fill: for reading, writing and export. */
+struct log_table {
+    const char *name;
+    size_t size;                            /* of the struct */
+    struct log_column columns[LOG_COLUMNS]; /* up to one without a name */
+};
+extern const struct log_table log_sweeps, log_readings, log_corrections, log_did_entries,
+    log_answers, log_notes;
+
+/**
+ * Read rows of a table.
+ *
+ * Given:    from    SQL from FROM on
+ *           values  its parameters
+ *           rows    its pool
+ * Returned: rows    released with the pool
+ */
+bool log_read(struct log_book *book, const struct log_table *table, const char *from,
+    const struct log_value *values, struct log_rows *rows, struct fault *fault);
+
+/** Write one row, within a transaction. A time that is not stated is now. Returned: id (its rowid). */
+bool log_add(struct log_book *book, const struct log_table *table, const void *row, int64_t *id,
+    struct fault *fault);
+
+/** What stands in this row cannot be: the query ends as it does on a damaged file. */
+void log_damaged(struct log_query *query);
 
 /* ---- parts ---------------------------------------------------------------------------------- */
 
-/** Columns of `answer` and `note`, and what reads them. */
-#define LOG_ANSWER_COLUMNS                                                                         \
-    "first_sweep, last_sweep, readings, lean_right, lean_back, lean_right_right, "                 \
-    "lean_right_back, lean_back_back, includes_bed, bed_right, bed_back, ridge, low, high, "       \
-    "chance, verdict, program"
-struct log_answer log_answer_read(struct log_query *query, int column);
 /** An answer as it is worked out; its sweeps, time and program are not. */
 struct log_answer log_answer_of(const struct perpend_measurement *measurement);
-#define LOG_NOTE_COLUMNS "note.id, kind, job, sweep, text, " LOG_TIME("at")
-struct log_note log_note_read(struct log_query *query, int column);
+
+/** SQL: answers, with the times of their sweeps and whether anything was done after the last. */
+#define LOG_ANSWERS                                                                                \
+    "FROM (SELECT latest.*, began.at AS began, began.at_offset AS began_offset, swept.at AS "      \
+    "swept, "                                                                                      \
+    "swept.at_offset AS swept_offset, " LOG_UNMEASURED                                             \
+    " AS unmeasured FROM answer AS latest JOIN "                                                   \
+    "sweep AS began ON began.id = first_sweep JOIN sweep AS swept ON swept.id = last_sweep "       \
+    "WHERE latest.job = ? ORDER BY ordinal)"
 
 /** SQL: whether something was done after the measurement of the row `latest` of `answer`. */
 #define LOG_UNMEASURED                                                                             \

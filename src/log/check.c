@@ -39,15 +39,13 @@ static void find(struct inquiry *inquiry, const char *format, ...)
 /* ---- the file ------------------------------------------------------------------------------ */
 
 /* What SQLite found: a line each, but for its headings. */
-static void find_damage(struct inquiry *inquiry, char *said)
+static void find_damage(struct inquiry *inquiry, const char *said)
 {
-    for (char *line = said; line && *line;) {
-        char *end = line + strcspn(line, "\n");
-        char *next = *end ? end + 1 : NULL;
-        *end = '\0';
-        if (strcmp(line, "ok") != 0 && strncmp(line, "***", 3) != 0)
-            find(inquiry, "the file is damaged (%s); restore a backup", line);
-        line = next;
+    for (; *said; said += strspn(said, "\n")) {
+        int length = (int)strcspn(said, "\n");
+        if (strncmp(said, "***", 3) != 0)
+            find(inquiry, "the file is damaged (%.*s); restore a backup", length, said);
+        said += length;
     }
 }
 
@@ -55,24 +53,21 @@ static bool check_structure(struct inquiry *inquiry, struct fault *fault)
 {
     struct log_query query = log_ask(inquiry->book, "PRAGMA integrity_check(3)", NULL);
     while (log_row(&query)) {
-        char *said = log_column_text(&query, 0);
+        const char *said = (const char *)sqlite3_column_text(query.statement, 0);
         int code = log_check_code(said);
         if (code == SQLITE_CORRUPT)
             find_damage(inquiry, said);
         else if (query.code == SQLITE_OK)
             query.code = code;
-        free(said);
     }
     if (!log_done(&query, fault) || inquiry->findings > 0)
         return inquiry->findings > 0;
     query = log_ask(inquiry->book, "SELECT \"table\", parent FROM pragma_foreign_key_check", NULL);
     while (log_row(&query)) {
-        char *table = log_column_text(&query, 0);
-        char *parent = log_column_text(&query, 1);
-        find(inquiry, "a row of %s belongs to a %s that is not there", table ? table : "a table",
-            parent ? parent : "row");
-        free(table);
-        free(parent);
+        const unsigned char *table = sqlite3_column_text(query.statement, 0);
+        const unsigned char *parent = sqlite3_column_text(query.statement, 1);
+        find(inquiry, "a row of %s belongs to a %s that is not there",
+            table ? (const char *)table : "a table", parent ? (const char *)parent : "row");
     }
     return log_done(&query, fault);
 }
@@ -117,7 +112,6 @@ static const char *difference(const struct log_answer *stored, const struct log_
         {"uncertainty", was->right_back, is->right_back, SAME_RELATIVE, spread},
         {"uncertainty", was->back_back, is->back_back, SAME_RELATIVE, spread},
         {"bed's slope", stored->includes_bed, now->includes_bed, 0, 0},
-        {"bed's slope", stored->bed_separated, now->bed_separated, 0, 0},
         {"bed's slope", stored->bed.right, now->bed.right, SAME_RELATIVE, bed},
         {"bed's slope", stored->bed.back, now->bed.back, SAME_RELATIVE, bed},
         {"ridge", stored->ridge, now->ridge, SAME_RELATIVE, 1e-12},

@@ -61,16 +61,16 @@ int log_claim_define(sqlite3 *db)
 bool log_claim(struct log_book *book, int64_t job, bool *mine, struct fault *fault)
 {
     int64_t claimed = 0;
-    bool within = !sqlite3_get_autocommit(book->db); /* a write that claims as well */
-    bool ok = (within || log_begin(book, fault)) &&
-              log_get(book,
-                  "INSERT INTO claim (job, process, began) VALUES (?1, ?2, ?3) ON CONFLICT DO "
-                  "UPDATE SET process = ?2, began = ?3 WHERE process = ?2 OR NOT runs(process, "
-                  "began) RETURNING 1",
-                  LOG_WITH(log_whole(job), THIS_PROCESS), &claimed, fault);
+    if (!log_begin(book, fault))
+        return false;
+    bool ok = log_get(book,
+        "INSERT INTO claim (job, process, began) VALUES (?1, ?2, ?3) ON CONFLICT DO "
+        "UPDATE SET process = ?2, began = ?3 WHERE process = ?2 OR NOT runs(process, "
+        "began) RETURNING 1",
+        LOG_WITH(log_whole(job), THIS_PROCESS), &claimed, fault);
     *mine = claimed != 0;
     book->claims |= *mine;
-    return within ? ok : log_end(book, ok, fault);
+    return log_end(book, ok, fault);
 }
 
 bool log_unfinished(struct log_book *book, const char *machine, int64_t *job, struct fault *fault)

@@ -1,53 +1,35 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What was left last time against what is found today. */
-#include <stdlib.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
 #include "log/book.h"
 
-/* When the sweep was, and what came of it. */
-static const char first_answer[] =
-    "SELECT 0, " LOG_TIME("sweep.at") ", " LOG_ANSWER_COLUMNS " FROM answer AS latest "
-                                      "JOIN sweep ON sweep.id = first_sweep WHERE latest.job = ? "
-                                      "ORDER BY ordinal LIMIT 1";
-static const char last_answer[] = "SELECT " LOG_UNMEASURED ", " LOG_TIME(
-    "sweep.at") ", " LOG_ANSWER_COLUMNS
-                " FROM answer AS latest JOIN sweep ON sweep.id = last_sweep WHERE latest.job = ? "
-                "ORDER BY ordinal DESC LIMIT 1";
-
-/* Where one of them goes; `at` stays empty when there is none. */
-struct one {
-    struct log_answer *answer;
-    struct log_time *at;
-    bool *unmeasured;
-};
-
-static bool one_answer(
-    struct log_book *book, int64_t job, const char *which, struct one one, struct fault *fault)
+static bool one_answer(struct log_book *book, int64_t job, const char *which,
+    struct log_drift *drift, struct log_answer *answer, struct fault *fault)
 {
-    struct log_query query = log_ask(book, which, LOG_WITH(log_whole(job)));
-    if (log_row(&query)) {
-        *one.unmeasured = log_column_whole(&query, 0) != 0;
-        *one.at = log_column_time(&query, 1);
-        *one.answer = log_answer_read(&query, 4);
-    }
-    return log_done(&query, fault);
+    struct log_rows rows = {.pool = &drift->pool};
+    if (!log_read(book, &log_answers, which, LOG_WITH(log_whole(job)), &rows, fault))
+        return false;
+    if (rows.count > 0)
+        *answer = *(const struct log_answer *)rows.array;
+    return true;
 }
 
 /* What happened to the machine between the two sweeps; plain remarks on a job are left out. */
 static bool find_notes(
     struct log_book *book, int64_t machine, struct log_drift *drift, struct fault *fault)
 {
-    struct log_note *note;
-    struct log_query query = log_ask(book,
-        "SELECT " LOG_NOTE_COLUMNS " FROM note WHERE machine = ? AND at BETWEEN ? AND ? "
-        "AND (kind <> 'note' OR job IS NULL) ORDER BY at, id",
-        LOG_WITH(log_whole(machine), log_text(drift->left_at.utc), log_text(drift->found_at.utc)));
-    while ((note = log_next(&query, &drift->notes, &drift->note_count, sizeof *note)))
-        *note = log_note_read(&query, 0);
-    return log_done(&query, fault);
+    struct log_rows rows = {.pool = &drift->pool};
+    bool ok = log_read(book, &log_notes,
+        "FROM note WHERE machine = ? AND at BETWEEN ? AND ? AND (kind <> 'note' OR job IS NULL) "
+        "ORDER BY at, id",
+        LOG_WITH(log_whole(machine), log_text(drift->left_at.utc), log_text(drift->found_at.utc)),
+        &rows, fault);
+    drift->notes = rows.array;
+    drift->note_count = rows.count;
+    return ok;
 }
 
 static bool compare(struct log_drift *drift, struct fault *fault)
@@ -69,7 +51,6 @@ static bool find_drift(
     struct log_book *book, int64_t job, struct log_drift *drift, struct fault *fault)
 {
     int64_t machine = 0;
-    bool unused;
     drift->job = job;
     if (!log_get(book, "SELECT machine FROM job WHERE id = ?", LOG_WITH(log_whole(job)), &machine,
             fault))
@@ -81,11 +62,13 @@ static bool find_drift(
             "SELECT max(id) FROM job WHERE machine = ?1 AND id < ?2 AND EXISTS (SELECT 1 FROM "
             "answer WHERE answer.job = job.id)",
             LOG_WITH(log_whole(machine), log_whole(job)), &drift->before, fault) ||
-        !one_answer(book, job, first_answer, (struct one){&drift->found, &drift->found_at, &unused},
-            fault) ||
-        !one_answer(book, drift->before, last_answer,
-            (struct one){&drift->left, &drift->left_at, &drift->left_unmeasured}, fault))
+        !one_answer(book, job, LOG_ANSWERS " LIMIT 1", drift, &drift->found, fault) ||
+        !one_answer(book, drift->before, LOG_ANSWERS " ORDER BY ordinal DESC LIMIT 1", drift,
+            &drift->left, fault))
         return false;
+    drift->left_at = drift->left.swept;
+    drift->found_at = drift->found.began;
+    drift->left_unmeasured = drift->left.unmeasured;
     if (!drift->found_at.utc[0] || !drift->left_at.utc[0]) {
         drift->before = 0;
         return true;
@@ -110,8 +93,6 @@ void log_drift_finish(struct log_drift *drift)
 {
     if (!drift)
         return;
-    for (size_t i = 0; i < drift->note_count; i++)
-        free(drift->notes[i].text);
-    free(drift->notes);
+    log_pool_finish(&drift->pool);
     memset(drift, 0, sizeof *drift);
 }

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Jobs in a line each, and notes on machines. */
-#include <math.h>
-#include <stdlib.h>
+#include <stddef.h>
 #include <string.h>
 
 #include "log/book.h"
@@ -38,122 +37,106 @@ static bool check_filter(
                                    (*machine != 0 || log_no_machine(book, filter->machine, fault)));
 }
 
-static const char jobs_in_lines[] =
-    "WITH picked AS (SELECT id " JOBS " ORDER BY id DESC LIMIT ?5) "
-    "SELECT job.id, ending, machine.name, goal, coalesce(latest.ordinal, 0), found.ridge, "
-    "found.lean_right, found.lean_back, latest.ridge, latest.lean_right, latest.lean_back, "
-    "coalesce(latest.verdict, 'no goal'), " LOG_UNMEASURED ", "
-    "(SELECT count(*) FROM note WHERE note.job = job.id), unit = 'in', " LOG_TIME(
-        "started") ", " LOG_TIME("ended") " FROM picked JOIN job USING (id) JOIN machine ON "
-                                          "machine.id = job.machine "
-                                          "LEFT JOIN answer AS found ON found.job = job.id AND "
-                                          "found.ordinal = 1 "
-                                          "LEFT JOIN answer AS latest ON latest.job = job.id AND "
-                                          "latest.ordinal = "
-                                          "(SELECT max(ordinal) FROM answer WHERE answer.job = "
-                                          "job.id) ORDER BY job.id";
+#define LINES                                                                                      \
+    "FROM (WITH picked AS (SELECT id " JOBS " ORDER BY id DESC LIMIT ?5) SELECT job.*, "           \
+    "machine.name AS machine_name, found.ridge AS found, found.lean_right AS found_right, "        \
+    "found.lean_back AS found_back, latest.ordinal AS measured, latest.ridge AS left, "            \
+    "latest.lean_right AS left_right, latest.lean_back AS left_back, latest.verdict AS "           \
+    "judged, " LOG_UNMEASURED                                                                      \
+    " AS unmeasured FROM picked JOIN job USING (id) JOIN machine ON machine.id = "                 \
+    "job.machine LEFT JOIN answer AS found ON found.job = job.id AND found.ordinal = 1 LEFT JOIN " \
+    "answer AS latest ON latest.job = job.id AND latest.ordinal = (SELECT max(ordinal) FROM "      \
+    "answer WHERE answer.job = job.id) ORDER BY job.id) AS line"
+#define MACHINE_NOTES                                                                              \
+    "FROM note WHERE job IS NULL AND " FILTER " AND (?4 IS NULL OR at >= ?4) ORDER BY at, id"
 
-static void read_line(struct log_query *query, struct log_line *line)
-{
-    line->id = log_column_whole(query, 0);
-    line->ending = (enum log_ending)log_column_word(query, 1, &log_endings);
-    line->machine = log_column_name(query, 2);
-    line->goal = log_column_real(query, 3);
-    line->measurements = (size_t)log_column_whole(query, 4);
-    line->found = log_column_real(query, 5);
-    line->lean_found.right = log_column_real(query, 6);
-    line->lean_found.back = log_column_real(query, 7);
-    line->left = log_column_real(query, 8);
-    line->lean_left.right = log_column_real(query, 9);
-    line->lean_left.back = log_column_real(query, 10);
-    line->verdict = (enum perpend_verdict)log_column_word(query, 11, &log_verdicts);
-    line->left_unmeasured = log_column_whole(query, 12) != 0;
-    line->notes = (size_t)log_column_whole(query, 13);
-    line->unit = log_column_whole(query, 14) ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
-    line->started = log_column_time(query, 15);
-    line->ended = log_column_time(query, 18);
-    if (line->left_unmeasured)
-        line->left = NAN;
-}
+#define AT(field) .at = offsetof(struct log_line, field)
+static const struct log_table lines = {"job", sizeof(struct log_line),
+    {
+        {"id", HOLDS_WHOLE, AT(id)},
+        {"started", HOLDS_TIME, AT(started)},
+        {"ended", HOLDS_TIME, AT(ended)},
+        {"ending", HOLDS_WORD, AT(ending), &log_endings},
+        {"machine_name", HOLDS_NAME, AT(machine)},
+        {"unit", HOLDS_WORD, AT(unit), &log_units},
+        {"goal", HOLDS_MAYBE, AT(goal)},
+        {"measured", HOLDS_COUNT, AT(measurements)},
+        {"found", HOLDS_MAYBE, AT(found)},
+        {"found_right", HOLDS_MAYBE, AT(lean_found.right)},
+        {"found_back", HOLDS_MAYBE, AT(lean_found.back)},
+        {"iif(unmeasured, NULL, left)", HOLDS_MAYBE, AT(left)},
+        {"left_right", HOLDS_MAYBE, AT(lean_left.right)},
+        {"left_back", HOLDS_MAYBE, AT(lean_left.back)},
+        {"unmeasured", HOLDS_FLAG, AT(left_unmeasured)},
+        {"coalesce(judged, 'no goal')", HOLDS_WORD, AT(verdict), &log_verdicts},
+        {"(SELECT count(*) FROM note WHERE note.job = line.id)", HOLDS_COUNT, AT(notes)},
+    }};
+static const struct log_table machine_notes = {"note", sizeof(struct log_line),
+    {
+        {"(SELECT name FROM machine WHERE id = note.machine)", HOLDS_NAME, AT(machine)},
+        {"kind", HOLDS_WORD, AT(note.kind), &log_note_kinds},
+        {"text", HOLDS_NAME, AT(note.text)},
+        {"at", HOLDS_TIME, AT(note.at)},
+    }};
 
-static bool read_lines(struct log_book *book, const struct log_filter *filter, int64_t machine,
-    struct log_line **lines, size_t *count, struct fault *fault)
+/* Notes between the jobs: each before the first that was started after it. */
+static bool merge(struct log_list *list, const struct log_rows *jobs, const struct log_rows *notes)
 {
-    struct log_line *line;
-    struct log_query query = log_ask(book, jobs_in_lines,
-        LOG_WITH(FILTER_VALUES(filter, machine), log_whole(filter->upto),
-            log_whole(filter->last ? (int64_t)filter->last : -1)));
-    while ((line = log_next(&query, lines, count, sizeof *line)))
-        read_line(&query, line);
-    return log_done(&query, fault);
-}
-
-bool log_list(struct log_book *book, const struct log_filter *filter, struct log_line **lines,
-    size_t *count, size_t *all, struct fault *fault)
-{
-    int64_t machine = 0, number = 0;
-    *lines = NULL;
-    *count = 0;
-    if (!log_begin_read(book, fault))
+    const struct log_line *job = jobs->array, *note = notes->array;
+    size_t n = 0;
+    list->lines = log_pool_take(&list->pool, (jobs->count + notes->count + 1) * sizeof *job);
+    if (!list->lines)
         return false;
-    bool ok = check_filter(book, filter, &machine, fault) &&
-              read_lines(book, filter, machine, lines, count, fault);
-    if (ok && all) {
-        /* without a filter SQLite counts them by an index, without a look at any */
-        bool any = filter->machine || filter->since || filter->until || filter->upto;
-        ok = log_get(book, any ? "SELECT count(*) " JOBS : "SELECT count(*) FROM job",
-            any ? LOG_WITH(FILTER_VALUES(filter, machine), log_whole(filter->upto)) : NULL, &number,
-            fault);
-        *all = (size_t)number;
+    for (size_t i = 0; i <= jobs->count; i++) {
+        while (n < notes->count &&
+               (i == jobs->count || strcmp(note[n].note.at.utc, job[i].started.utc) < 0))
+            list->lines[list->count++] = note[n++];
+        if (i < jobs->count)
+            list->lines[list->count++] = job[i];
     }
-    ok = log_end(book, ok, fault);
-    if (!ok) {
-        log_list_finish(*lines, *count);
-        *lines = NULL;
-        *count = 0;
-    }
-    return ok;
+    list->jobs = jobs->count;
+    return true;
 }
 
-void log_list_finish(struct log_line *lines, size_t count)
+static bool read_lines(struct log_book *book, const struct log_filter *filter,
+    struct log_list *list, struct fault *fault)
 {
-    for (size_t i = 0; i < count; i++)
-        free(lines[i].machine);
-    free(lines);
-}
-
-bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
-    struct log_machine_note **notes, size_t *count, struct fault *fault)
-{
-    int64_t machine = 0;
-    struct log_machine_note *note;
-    *notes = NULL;
-    *count = 0;
+    struct log_rows jobs = {.pool = &list->pool}, notes = {.pool = &list->pool};
+    int64_t machine = 0, all = 0;
+    const struct log_value upto = log_whole(filter->upto);
     if (!check_filter(book, filter, &machine, fault))
         return false;
-    struct log_query query = log_ask(book,
-        "SELECT (SELECT name FROM machine WHERE id = note.machine), " LOG_NOTE_COLUMNS
-        " FROM note WHERE job IS NULL AND " FILTER " AND (?4 IS NULL OR at >= ?4) ORDER BY at, id",
-        LOG_WITH(FILTER_VALUES(filter, machine), log_text(filter->from)));
-    while ((note = log_next(&query, notes, count, sizeof *note))) {
-        note->machine = log_column_name(&query, 0);
-        note->note = log_note_read(&query, 1);
-    }
-    if (log_done(&query, fault))
-        return true;
-    log_machine_notes_finish(*notes, *count);
-    *notes = NULL;
-    *count = 0;
-    return false;
+    const bool any = machine || filter->since || filter->until || filter->upto;
+    const struct log_value last = log_whole(filter->last ? (int64_t)filter->last : -1);
+    if (!log_read(book, &lines, LINES, LOG_WITH(FILTER_VALUES(filter, machine), upto, last), &jobs,
+            fault) ||
+        /* without a filter SQLite counts them by an index, without a look at any */
+        !log_get(book, any ? "SELECT count(*) " JOBS : "SELECT count(*) FROM job",
+            any ? LOG_WITH(FILTER_VALUES(filter, machine), upto) : NULL, &all, fault))
+        return false;
+    list->all = (size_t)all;
+    /* earlier notes belong to jobs that are left out */
+    const bool cut = jobs.count > 0 && jobs.count < list->all;
+    const char *from = cut ? ((const struct log_line *)jobs.array)->started.utc : NULL;
+    if (filter->notes &&
+        !log_read(book, &machine_notes, MACHINE_NOTES,
+            LOG_WITH(FILTER_VALUES(filter, machine), log_text(from)), &notes, fault))
+        return false;
+    return merge(list, &jobs, &notes) || log_memory_fault(fault);
 }
 
-void log_machine_notes_finish(struct log_machine_note *notes, size_t count)
+bool log_list(struct log_book *book, const struct log_filter *filter, struct log_list *list,
+    struct fault *fault)
 {
-    for (size_t i = 0; i < count; i++) {
-        free(notes[i].machine);
-        free(notes[i].note.text);
-    }
-    free(notes);
+    *list = (struct log_list){0};
+    return log_begin_read(book, fault) &&
+           log_end(book, read_lines(book, filter, list, fault), fault);
+}
+
+void log_list_finish(struct log_list *list)
+{
+    log_pool_finish(&list->pool);
+    *list = (struct log_list){0};
 }
 
 bool log_last_job(struct log_book *book, const char *machine, int64_t *job, struct fault *fault)
@@ -169,6 +152,7 @@ bool log_last_machine(struct log_book *book, char **path, struct fault *fault)
 {
     struct log_query query =
         log_ask(book, "SELECT path FROM job WHERE path IS NOT NULL ORDER BY id DESC", NULL);
-    *path = log_row(&query) ? log_column_text(&query, 0) : NULL;
-    return log_done(&query, fault);
+    const bool any = log_row(&query);
+    *path = any ? strdup((const char *)sqlite3_column_text(query.statement, 0)) : NULL;
+    return log_done(&query, fault) && (*path || !any || log_memory_fault(fault));
 }

@@ -183,9 +183,8 @@ bool log_did_unsay(
 enum log_note_kind { LOG_NOTE, LOG_CRASH, LOG_NEW_BIT, LOG_MOVED, LOG_REPAIR };
 #define LOG_NOTE_KINDS 5
 
-/** The word for a kind; the kind for a word (false: no such word). */
+/** The word for a kind. */
 const char *log_note_word(enum log_note_kind kind);
-bool log_note_kind(const char *word, enum log_note_kind *kind);
 
 /** Where a note belongs: a sweep, else a job, else a machine by its name. */
 struct log_about {
@@ -233,7 +232,14 @@ bool log_last_machine(struct log_book *book, char **path, struct fault *fault);
 
 /* ---- one job, whole ------------------------------------------------------------------------ */
 
+/** Memory of what was loaded, released with it as a whole; a zeroed one is ready. */
+struct log_pool {
+    void *last;
+};
+void log_pool_finish(struct log_pool *pool);
+
 struct log_correction {
+    int64_t of; /* the reading */
     struct log_time at;
     bool withdraws;
     struct perpend_reading reading; /* unless withdrawn */
@@ -241,7 +247,7 @@ struct log_correction {
 };
 
 struct log_reading {
-    int64_t id;
+    int64_t id, sweep;
     struct log_time at;
     struct perpend_reading first;   /* as accepted */
     struct perpend_reading reading; /* as it counts now */
@@ -253,13 +259,14 @@ struct log_reading {
 
 /** One bolt's share of what was done, by name, so that it can be shown without the mount. */
 struct log_did_entry {
+    int64_t did, sweep, ordinal;
     char *joint, *bolt;
     enum perpend_move move;
     struct perpend_amount amount;
 };
 
 struct log_sweep {
-    int64_t id;
+    int64_t id, job;
     struct log_time at;
     char *name;
     double x, y;
@@ -286,19 +293,23 @@ struct log_note {
 
 /** The answer to one measurement as it was stored. */
 struct log_answer {
-    int64_t first_sweep, last_sweep;
+    int64_t job, ordinal, first_sweep, last_sweep;
     size_t readings;
     struct perpend_slope lean;
     struct perpend_slope_covariance covariance;
     bool includes_bed;
-    bool bed_separated;
-    struct perpend_slope bed;
-    double ridge, low, high; /* mm; 95 % coverage interval */
-    double chance;           /* NAN without a goal */
+    struct perpend_slope bed; /* NAN when it is not known */
+    double ridge, low, high;  /* mm; 95 % coverage interval */
+    double chance;            /* NAN without a goal */
     enum perpend_verdict verdict;
     struct log_time at;
-    char *program; /* the version that worked it out */
+    char *program;                /* the version that worked it out */
+    struct log_time began, swept; /* its first and its last sweep */
+    bool unmeasured;              /* of the last: something was done after it */
 };
+
+/** Whether the bed's slope was told apart from the lean. */
+bool log_bed_separated(const struct log_answer *answer);
 
 struct log_record {
     int64_t id;
@@ -323,6 +334,7 @@ struct log_record {
     struct fault why;
     struct perpend_machine machine;
     struct perpend_job job;
+    struct log_pool pool;
 };
 
 bool log_load(struct log_book *book, int64_t job, struct log_record *record, struct fault *fault);
@@ -336,12 +348,13 @@ struct log_filter {
                                   both included; NULL: open */
     int64_t upto;              /* jobs up to and with this one; 0: all. Notes take no heed of it */
     size_t last;               /* the last so many; 0: all */
-    const char *from; /* notes alone: none before this moment, UTC as in log_time; NULL: all */
+    bool notes;                /* those on machines stand between the jobs */
 };
 
-/** One job in a line. */
+/** One job in a line; or a note on a machine, which belongs to no job. */
 struct log_line {
-    int64_t id;
+    int64_t id;           /* 0: a note */
+    struct log_note note; /* then; only this and the machine count */
     struct log_time started, ended;
     enum log_ending ending;
     char *machine;
@@ -356,26 +369,20 @@ struct log_line {
     size_t notes;
 };
 
-/**
- * Returned: lines, count  oldest first; release with log_list_finish
- *           all           how many there are without `last`; NULL when not wanted
- * Errors:   status 2 also for a date that is none and for a machine that is not in the log
- */
-bool log_list(struct log_book *book, const struct log_filter *filter, struct log_line **lines,
-    size_t *count, size_t *all, struct fault *fault);
-void log_list_finish(struct log_line *lines, size_t count);
-
-/** A note on a machine that belongs to no job. */
-struct log_machine_note {
-    char *machine;
-    struct log_note note;
+struct log_list {
+    struct log_line *lines; /* oldest first */
+    size_t count;
+    size_t jobs, all; /* of them, and without `last` */
+    struct log_pool pool;
 };
 
-/** Those notes, oldest first, by the filter's machine and days; `last` means nothing here. Release
- *  with log_machine_notes_finish. */
-bool log_machine_notes(struct log_book *book, const struct log_filter *filter,
-    struct log_machine_note **notes, size_t *count, struct fault *fault);
-void log_machine_notes_finish(struct log_machine_note *notes, size_t count);
+/**
+ * Returned: list  release with log_list_finish, whatever came of it
+ * Errors:   status 2 also for a date that is none and for a machine that is not in the log
+ */
+bool log_list(struct log_book *book, const struct log_filter *filter, struct log_list *list,
+    struct fault *fault);
+void log_list_finish(struct log_list *list);
 
 /** The latest job, on a machine or (NULL) on any; 0 for none. */
 bool log_last_job(struct log_book *book, const char *machine, int64_t *job, struct fault *fault);
@@ -386,13 +393,14 @@ bool log_last_job(struct log_book *book, const char *machine, int64_t *job, stru
 struct log_drift {
     int64_t job, before; /* this job and the one before it on the machine; 0: none before */
     struct log_time left_at, found_at;
-    bool left_unmeasured;          /* the last job ended on an adjustment, not on a sweep */
-    bool comparable;               /* false: only one of the two includes the bed's slope */
-    bool includes_bed;             /* both do: the bed may have changed as well as the spindle */
-    struct log_answer left, found; /* their `program` is NULL */
-    struct perpend_drift drift;    /* when comparable and measured */
-    struct log_note *notes;        /* on the machine since then: crashes, moves, new bits … */
+    bool left_unmeasured; /* the last job ended on an adjustment, not on a sweep */
+    bool comparable;      /* false: only one of the two includes the bed's slope */
+    bool includes_bed;    /* both do: the bed may have changed as well as the spindle */
+    struct log_answer left, found;
+    struct perpend_drift drift; /* when comparable and measured */
+    struct log_note *notes;     /* on the machine since then: crashes, moves, new bits … */
     size_t note_count;
+    struct log_pool pool;
 };
 
 /**

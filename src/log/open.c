@@ -117,75 +117,10 @@ static bool check_header(
     return true;
 }
 
-/* ---- making it, and bringing it up to date -------------------------------------------------- */
-
-static bool run_all(struct log_book *book, const char *const *statements, struct fault *fault)
-{
-    bool ok = true;
-    for (; ok && *statements; statements++)
-        ok = log_run(book, *statements, NULL, fault);
-    return ok;
-}
-
-#define NUMBER_TEXT(number) #number
-#define PRAGMA_NUMBER(name, number) "PRAGMA " name " = " NUMBER_TEXT(number)
-
 static bool fill_new(struct log_book *made, struct log_book *book, struct fault *fault)
 {
     (void)book;
-    bool ok = log_run(made, PRAGMA_NUMBER("application_id", LOG_APPLICATION), NULL, fault) &&
-              log_begin(made, fault);
-    if (!ok)
-        return false;
-    ok = run_all(made, log_tables, fault) && run_all(made, log_fences, fault) &&
-         log_run(made, PRAGMA_NUMBER("user_version", LOG_VERSION), NULL, fault);
-    return log_end(made, ok, fault);
-}
-
-/* Run the statements that a query makes. */
-static bool run_made(struct log_book *book, const char *query, struct fault *fault)
-{
-    struct log_query made = log_ask(book, query, NULL);
-    char *statements = log_row(&made) ? log_column_text(&made, 0) : NULL;
-    bool ok = log_done(&made, fault);
-    int code = ok && statements ? sqlite3_exec(book->db, statements, NULL, NULL, NULL) : SQLITE_OK;
-    free(statements);
-    return ok && (code == SQLITE_OK || log_sql_fault(book, code, fault));
-}
-
-/* In one transaction: all of it or none. */
-static bool update_tables(struct log_book *book, struct fault *fault)
-{
-    int64_t version = 0, dangling = 0;
-    if (!log_run(book, "BEGIN IMMEDIATE", NULL, fault))
-        return false;
-    bool ok = log_get(book, "PRAGMA user_version", NULL, &version, fault);
-    if (ok && version < LOG_VERSION) /* no other process has done it meanwhile */
-        ok = run_made(book, log_drop_fences, fault) && run_all(book, log_from_1, fault) &&
-             run_made(book, log_set_aside, fault) && run_all(book, log_tables, fault) &&
-             run_made(book, log_refill, fault) && run_all(book, log_fences, fault) &&
-             log_get(
-                 book, "SELECT count(*) FROM pragma_foreign_key_check", NULL, &dangling, fault) &&
-             (dangling == 0 || log_sql_fault(book, SQLITE_CORRUPT, fault)) &&
-             log_run(book, PRAGMA_NUMBER("user_version", LOG_VERSION), NULL, fault);
-    if (!ok && fault->status == 2) /* what cannot be, and the old tables took all the same */
-        log_sql_fault(book, SQLITE_CORRUPT, fault);
-    return log_end(book, ok, fault);
-}
-
-static bool bring_up_to_date(struct log_book *book, struct fault *fault)
-{
-    if (sqlite3_db_readonly(book->db, "main") == 1)
-        return fault_set(fault, 3,
-            "%s: the log is of an earlier perpend, and cannot be brought up to date where it is "
-            "read-only; copy it, with any file beside it, to a folder that can be written",
-            book->path);
-    int code = log_soundness(book, false);
-    if (code != SQLITE_OK)
-        return log_sql_fault(book, code, fault);
-    return log_run(book, "PRAGMA foreign_keys = OFF", NULL, fault) && update_tables(book, fault) &&
-           log_run(book, "PRAGMA foreign_keys = ON", NULL, fault) &&
-           log_run(book, "PRAGMA journal_mode = DELETE", NULL, fault);
+    return log_lay_out(made, fault);
 }
 
 /* ---- opening --------------------------------------------------------------------------------- */
@@ -250,7 +185,7 @@ static bool open_book(struct log_book *book, bool usual_place, struct fault *fau
     int code = log_attach(book, book->path, 0);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
-    if (version < LOG_VERSION && !bring_up_to_date(book, fault))
+    if (version < LOG_VERSION && !log_bring_up_to_date(book, fault))
         return false;
     return book->access == LOG_READ || ready_to_write(book, &status, fault);
 }

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -10,6 +11,11 @@ size_t log_sweep_counted(const struct log_sweep *sweep)
     for (size_t i = 0; i < sweep->reading_count; i++)
         count += sweep->readings[i].counts;
     return count;
+}
+
+bool log_bed_separated(const struct log_answer *answer)
+{
+    return !isnan(answer->bed.right) && !isnan(answer->bed.back);
 }
 
 static bool same(const char *a, const char *b)
@@ -90,42 +96,11 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     return ok;
 }
 
-static void sweep_finish(struct log_sweep *sweep)
-{
-    for (size_t i = 0; i < sweep->reading_count; i++) {
-        struct log_reading *reading = &sweep->readings[i];
-        for (size_t k = 0; k < reading->correction_count; k++) {
-            free(reading->corrections[k].typed);
-            free(reading->corrections[k].why);
-        }
-        free(reading->corrections);
-        free(reading->typed);
-    }
-    for (size_t i = 0; i < sweep->did_count; i++) {
-        free(sweep->did[i].joint);
-        free(sweep->did[i].bolt);
-    }
-    free(sweep->readings);
-    free(sweep->did);
-    free(sweep->name);
-}
-
 void log_record_finish(struct log_record *record)
 {
     if (!record)
         return;
-    for (size_t i = 0; i < record->sweep_count; i++)
-        sweep_finish(&record->sweeps[i]);
-    for (size_t i = 0; i < record->answer_count; i++)
-        free(record->answers[i].program);
-    for (size_t i = 0; i < record->note_count; i++)
-        free(record->notes[i].text);
-    free(record->sweeps);
-    free(record->answers);
-    free(record->notes);
-    free(record->machine_name);
-    free(record->machine_path);
-    free(record->machine_text);
+    log_pool_finish(&record->pool);
     perpend_machine_finish(&record->machine);
     perpend_job_finish(&record->job);
     memset(record, 0, sizeof *record);

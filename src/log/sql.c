@@ -1,13 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <errno.h>
-#include <math.h>
-#include <stdlib.h>
-#include <stdio.h>
 #include <string.h>
 
 #include "log/book.h"
-
-#define MOST_REAL 1e9 /* as the file's own checks have it */
 
 /* ---- faults -------------------------------------------------------------------------------- */
 
@@ -162,25 +157,6 @@ bool log_row(struct log_query *query)
     return code == SQLITE_ROW;
 }
 
-void *log_next(struct log_query *query, void *array, size_t *count, size_t size)
-{
-    char *elements;
-    if (!log_row(query))
-        return NULL;
-    memcpy(&elements, array, sizeof elements);
-    if ((*count & (*count - 1)) == 0) { /* doubled at each power of two */
-        char *larger = realloc(elements, (*count == 0 ? 1 : 2 * *count) * size);
-        if (!larger) {
-            keep(query, SQLITE_NOMEM);
-            return NULL;
-        }
-        elements = larger;
-        memcpy(array, &elements, sizeof elements);
-    }
-    /* cppcheck-suppress memleak ; it is the caller's, through `array` */
-    return memset(elements + (*count)++ * size, 0, size);
-}
-
 bool log_done(struct log_query *query, struct fault *fault)
 {
     bool ok = query->code == SQLITE_OK || log_sql_fault(query->book, query->code, fault);
@@ -195,7 +171,7 @@ bool log_get(struct log_book *book, const char *sql, const struct log_value *val
     struct log_query query = log_ask(book, sql, values);
     *number = 0;
     for (bool first = true; log_row(&query); first = false) /* to its end, else it is not done */
-        *number = first ? log_column_whole(&query, 0) : *number;
+        *number = first ? sqlite3_column_int64(query.statement, 0) : *number;
     return log_done(&query, fault);
 }
 
@@ -206,21 +182,37 @@ bool log_run(
     return log_get(book, sql, values, &number, fault);
 }
 
+/* Within another it is a part of that. */
+static bool begin(struct log_book *book, const char *sql, struct fault *fault)
+{
+    if (book->depth == 0 && !log_run(book, sql, NULL, fault))
+        return false;
+    book->depth++;
+    return true;
+}
+
 bool log_begin(struct log_book *book, struct fault *fault)
 {
     if (book->access == LOG_READ)
         return fault_set(fault, 3, "%s: the log was opened to be read only", book->path);
+    return log_begin_any(book, fault);
+}
+
+bool log_begin_any(struct log_book *book, struct fault *fault)
+{
     /* at once, so that waiting for another process happens here and not halfway */
-    return log_run(book, "BEGIN IMMEDIATE", NULL, fault);
+    return begin(book, "BEGIN IMMEDIATE", fault);
 }
 
 bool log_begin_read(struct log_book *book, struct fault *fault)
 {
-    return log_run(book, "BEGIN", NULL, fault);
+    return begin(book, "BEGIN", fault);
 }
 
 bool log_end(struct log_book *book, bool ok, struct fault *fault)
 {
+    if (--book->depth > 0)
+        return ok;
     if (ok && sqlite3_txn_state(book->db, "main") == SQLITE_TXN_WRITE)
         ok = log_run(
             book, "UPDATE job SET digest = job_digest(id) WHERE digest IS NULL", NULL, fault);
@@ -228,108 +220,4 @@ bool log_end(struct log_book *book, bool ok, struct fault *fault)
     if (!ok && !sqlite3_get_autocommit(book->db))
         sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
     return ok;
-}
-
-/* ---- columns ------------------------------------------------------------------------------- */
-
-int64_t log_column_whole(struct log_query *query, int column)
-{
-    return sqlite3_column_int64(query->statement, column);
-}
-
-double log_column_real(struct log_query *query, int column)
-{
-    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
-        return NAN;
-    double value = sqlite3_column_double(query->statement, column);
-    if (!(fabs(value) <= MOST_REAL))
-        log_damaged(query);
-    return value;
-}
-
-double log_column_number(struct log_query *query, int column)
-{
-    double value = log_column_real(query, column);
-    if (isnan(value))
-        log_damaged(query);
-    return value;
-}
-
-char *log_column_text(struct log_query *query, int column)
-{
-    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
-        return NULL;
-    const unsigned char *text = sqlite3_column_text(query->statement, column);
-    size_t size = (size_t)sqlite3_column_bytes(query->statement, column) + 1;
-    char *copy = text ? malloc(size) : NULL;
-    if (!copy)
-        keep(query, SQLITE_NOMEM);
-    else
-        memcpy(copy, text, size);
-    return copy;
-}
-
-char *log_column_name(struct log_query *query, int column)
-{
-    char *name = log_column_text(query, column);
-    if (!name)
-        log_damaged(query);
-    return name;
-}
-
-int log_column_word(struct log_query *query, int column, const struct log_words *words)
-{
-    char *word = log_column_text(query, column);
-    int which = 0;
-    while (which < words->count &&
-           (word && words->words[which] ? strcmp(word, words->words[which]) != 0
-                                        : word != words->words[which]))
-        which++;
-    free(word);
-    if (which < words->count)
-        return which;
-    log_damaged(query);
-    return 0;
-}
-
-struct log_time log_column_time(struct log_query *query, int column)
-{
-    struct log_time time = {.utc = "", .wall = ""};
-    char *utc = log_column_text(query, column), *wall = log_column_text(query, column + 2);
-    time.offset = (int)sqlite3_column_int(query->statement, column + 1);
-    if (utc && wall && strlen(utc) < sizeof time.utc && strlen(wall) < sizeof time.wall) {
-        snprintf(time.utc, sizeof time.utc, "%s", utc);
-        snprintf(time.wall, sizeof time.wall, "%s", wall);
-    } else if (utc) {
-        log_damaged(query);
-    }
-    free(utc);
-    free(wall);
-    return time;
-}
-
-/* ---- words in the file --------------------------------------------------------------------- */
-
-#define WORDS(...)                                                                                 \
-    {                                                                                              \
-        (const char *const[]){__VA_ARGS__}, sizeof(const char *[]){__VA_ARGS__} / sizeof(char *)   \
-    }
-const struct log_words log_verdicts = WORDS("no goal", "met", "not met", "too close", "unknown");
-const struct log_words log_endings = WORDS(NULL, "done", "given up");
-const struct log_words log_did_kinds = WORDS("", "plan", "nothing", "list");
-const struct log_words log_note_kinds = WORDS("note", "crash", "bit", "move", "repair");
-
-const char *log_note_word(enum log_note_kind kind)
-{
-    return log_note_kinds.words[kind];
-}
-
-bool log_note_kind(const char *word, enum log_note_kind *kind)
-{
-    for (int i = 0; i < log_note_kinds.count; i++)
-        if (strcmp(word, log_note_kinds.words[i]) == 0) {
-            *kind = (enum log_note_kind)i;
-            return true;
-        }
-    return false;
 }

@@ -108,34 +108,34 @@ bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,
 
 /* ---- sweeps and readings ------------------------------------------------------------------- */
 
+/* One row in a transaction of its own. */
+static bool add_one(struct log_book *book, const struct log_table *table, const void *row,
+    int64_t *id, struct fault *fault)
+{
+    return log_begin(book, fault) && log_end(book, log_add(book, table, row, id, fault), fault);
+}
+
 bool log_sweep_add(struct log_book *book, int64_t job, const struct log_sweep_start *start,
     int64_t *sweep, struct fault *fault)
 {
-    return write_one(book, "INSERT INTO sweep (job, name, x, y) VALUES (?, ?, ?, ?) RETURNING id",
-        LOG_WITH(log_whole(job), log_text(start->name), log_real(start->x), log_real(start->y)),
-        sweep, "", fault);
+    const struct log_sweep row = {
+        .job = job, .name = (char *)start->name, .x = start->x, .y = start->y};
+    return add_one(book, &log_sweeps, &row, sweep, fault);
 }
 
 bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
     const char *typed, int64_t *id, struct fault *fault)
 {
-    return write_one(book,
-        "INSERT INTO reading (sweep, bearing, value, x, y, typed) VALUES (?, ?, ?, ?, ?, ?) "
-        "RETURNING id",
-        LOG_WITH(log_whole(sweep), log_real(reading->bearing), log_real(reading->value),
-            log_real(reading->x), log_real(reading->y), log_text(typed)),
-        id, "", fault);
+    const struct log_reading row = {.sweep = sweep, .first = *reading, .typed = (char *)typed};
+    return add_one(book, &log_readings, &row, id, fault);
 }
 
 bool log_reading_correct(struct log_book *book, int64_t id, const struct perpend_reading *reading,
     const char *typed, const char *why, struct fault *fault)
 {
-    return write_one(book,
-        "INSERT INTO correction (reading, bearing, value, x, y, typed, why) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id",
-        LOG_WITH(log_whole(id), log_real(reading->bearing), log_real(reading->value),
-            log_real(reading->x), log_real(reading->y), log_text(typed), log_text(why)),
-        NULL, "", fault);
+    const struct log_correction row = {
+        .of = id, .reading = *reading, .typed = (char *)typed, .why = (char *)why};
+    return add_one(book, &log_corrections, &row, NULL, fault);
 }
 
 bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, struct fault *fault)
@@ -203,19 +203,6 @@ bool log_did_unsay(
 
 /* ---- what was done ------------------------------------------------------------------------- */
 
-static bool add_entry(struct log_book *book, const struct log_value *id, size_t ordinal,
-    const struct perpend_joint *joint, const struct perpend_did *did, struct fault *fault)
-{
-    return log_run(book,
-        "INSERT INTO did_entry (did, ordinal, joint, bolt, move, amount, shift_right, shift_back, "
-        "shift_up) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        LOG_WITH(*id, log_whole((int64_t)ordinal), log_text(joint->name),
-            log_text(joint->bolts[did->bolt].name), log_text(perpend_move_name(did->move)),
-            log_real(did->amount.value), log_real(did->amount.shift.right),
-            log_real(did->amount.shift.back), log_real(did->amount.shift.up)),
-        fault);
-}
-
 bool log_did(
     struct log_book *book, int64_t sweep, const struct log_did_said *said, struct fault *fault)
 {
@@ -226,11 +213,17 @@ bool log_did(
         return false;
     bool ok = log_get(book, "INSERT INTO did (sweep, kind) VALUES (?, ?) RETURNING id",
         LOG_WITH(log_whole(sweep), log_text(log_did_kinds.words[said->kind])), &number, fault);
-    struct log_value id = log_whole(number);
-    if (said->kind != PERPEND_DID_NOTHING)
-        for (size_t i = 0; i < said->count && ok; i++)
-            ok = add_entry(
-                book, &id, i, &said->mount->joints[said->did[i].joint], &said->did[i], fault);
+    for (size_t i = 0; said->kind != PERPEND_DID_NOTHING && i < said->count && ok; i++) {
+        const struct perpend_did *did = &said->did[i];
+        const struct perpend_joint *joint = &said->mount->joints[did->joint];
+        const struct log_did_entry row = {.did = number,
+            .ordinal = (int64_t)i,
+            .joint = joint->name,
+            .bolt = joint->bolts[did->bolt].name,
+            .move = did->move,
+            .amount = did->amount};
+        ok = log_add(book, &log_did_entries, &row, NULL, fault);
+    }
     return log_end(book, ok, fault);
 }
 
@@ -264,12 +257,12 @@ bool log_note(struct log_book *book, const struct log_about *about, enum log_not
 /* ---- answers: worked out from the readings, kept so that nobody has to wait for them --------- */
 
 /* The log's number of a sweep of record->job. */
-static struct log_value sweep_id(const struct log_record *record, size_t in_job)
+static int64_t sweep_id(const struct log_record *record, size_t in_job)
 {
     for (size_t i = 0; i < record->sweep_count; i++)
         if (record->sweeps[i].in_job == in_job)
-            return log_whole(record->sweeps[i].id);
-    return log_whole(0);
+            return record->sweeps[i].id;
+    return 0;
 }
 
 struct log_answer log_answer_of(const struct perpend_measurement *measurement)
@@ -280,35 +273,13 @@ struct log_answer log_answer_of(const struct perpend_measurement *measurement)
         .lean = fit->lean,
         .covariance = fit->lean_covariance,
         .includes_bed = fit->includes_bed,
-        .bed_separated = fit->bed_separated,
-        .bed = fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0},
+        .bed = fit->bed_separated ? fit->bed : (struct perpend_slope){NAN, NAN},
         .ridge = measurement->ridge.height,
         .low = measurement->distribution.low,
         .high = measurement->distribution.high,
         .chance = measurement->distribution.chance,
         .verdict = measurement->verdict,
     };
-}
-
-static bool add_answer(struct log_book *book, const struct log_record *record, size_t ordinal,
-    const struct perpend_measurement *measurement, struct fault *fault)
-{
-    const struct log_answer answer = log_answer_of(measurement);
-    const struct perpend_slope_covariance *covariance = &answer.covariance;
-    size_t last = measurement->first_sweep + measurement->sweep_count - 1;
-    return log_run(book,
-        "INSERT INTO answer (job, ordinal, " LOG_ANSWER_COLUMNS
-        ") VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        LOG_WITH(log_whole(record->id), log_whole((int64_t)ordinal + 1),
-            sweep_id(record, measurement->first_sweep), sweep_id(record, last),
-            log_whole((int64_t)answer.readings), log_real(answer.lean.right),
-            log_real(answer.lean.back), log_real(covariance->right_right),
-            log_real(covariance->right_back), log_real(covariance->back_back),
-            log_whole(answer.includes_bed), log_real(answer.bed_separated ? answer.bed.right : NAN),
-            log_real(answer.bed_separated ? answer.bed.back : NAN), log_real(answer.ridge),
-            log_real(answer.low), log_real(answer.high), log_real(answer.chance),
-            log_text(log_verdicts.words[answer.verdict]), log_text(PERPEND_VERSION)),
-        fault);
 }
 
 bool log_answers_store(struct log_book *book, const struct log_record *record,
@@ -318,7 +289,15 @@ bool log_answers_store(struct log_book *book, const struct log_record *record,
         return false;
     bool ok =
         log_run(book, "DELETE FROM answer WHERE job = ?", LOG_WITH(log_whole(record->id)), fault);
-    for (size_t i = 0; i < solution->measurement_count && ok; i++)
-        ok = add_answer(book, record, i, &solution->measurements[i], fault);
+    for (size_t i = 0; i < solution->measurement_count && ok; i++) {
+        const struct perpend_measurement *measurement = &solution->measurements[i];
+        struct log_answer row = log_answer_of(measurement);
+        row.job = record->id;
+        row.ordinal = (int64_t)i + 1;
+        row.first_sweep = sweep_id(record, measurement->first_sweep);
+        row.last_sweep = sweep_id(record, measurement->first_sweep + measurement->sweep_count - 1);
+        row.program = PERPEND_VERSION;
+        ok = log_add(book, &log_answers, &row, NULL, fault);
+    }
     return log_end(book, ok, fault);
 }

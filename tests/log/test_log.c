@@ -240,7 +240,7 @@ static void what_was_done_needs_its_sweep(void **state)
     works(log_reading_correct(book, second, &reading, NULL, NULL, &fault));
 }
 
-static void an_ended_job_takes_only_notes(void **state)
+static void an_ended_job_takes_notes_and_corrections(void **state)
 {
     struct log_scene *scene = *state;
     struct fault fault;
@@ -256,9 +256,11 @@ static void an_ended_job_takes_only_notes(void **state)
     refused(log_sweep_add(book, job, &(struct log_sweep_start){"more", 0, 0}, &sweep, &fault), 2);
     refused(
         log_reading_accept(book, old, &record.job.sweeps[0].readings[0], NULL, NULL, &fault), 2);
-    refused(log_reading_withdraw(book, reading, NULL, &fault), 2);
     refused(log_did(book, old, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault), 2);
     refused(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault), 2);
+    /* but a reading can be put right for ever */
+    works(log_reading_correct(
+        book, reading, &record.job.sweeps[0].readings[0], "so", "misread", &fault));
     log_record_finish(&record);
     works(
         log_note(book, &(struct log_about){.job = job}, LOG_NOTE, "used the good feeler", &fault));
@@ -422,7 +424,7 @@ int main(void)
         log_test(the_file_itself_refuses_changes),
         log_test(what_was_done_comes_back_by_name),
         log_test(what_was_done_needs_its_sweep),
-        log_test(an_ended_job_takes_only_notes),
+        log_test(an_ended_job_takes_notes_and_corrections),
         log_test(answers_go_when_readings_change),
         log_test(a_sweep_taken_again_counts_in_its_place),
         log_test(what_was_done_can_be_unsaid),

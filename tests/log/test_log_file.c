@@ -41,18 +41,16 @@ static struct usage use_for_reading(const char *path)
     struct usage use = {0, 0};
     struct fault fault = {.status = 0};
     struct log_book *book;
-    struct log_line *lines;
-    struct log_filter filter = {.last = 20};
-    size_t count;
+    struct log_list list;
+    struct log_filter filter = {.last = 20, .notes = true};
     struct log_checked checked;
     bool ok = log_open(path, LOG_READ, &book, &fault);
     expect_line(&use, ok, &fault, path);
     if (!ok)
         return use;
-    ok = log_list(book, &filter, &lines, &count, NULL, &fault);
+    ok = log_list(book, &filter, &list, &fault);
     expect_line(&use, ok, &fault, path);
-    if (ok)
-        log_list_finish(lines, count);
+    log_list_finish(&list);
     for (int64_t job = 1; job <= 3; job++) {
         struct log_record record;
         struct log_drift drift;
@@ -403,12 +401,11 @@ static void a_backup_is_whole_and_replaces_nothing(void **state)
     works(log_backup(book, copy, true, &fault));
     log_close(book);
     log_close(writer);
-    struct log_line *lines;
-    size_t count;
+    struct log_list list;
     works(log_open(copy, LOG_READ, &book, &fault));
-    works(log_list(book, &(struct log_filter){0}, &lines, &count, NULL, &fault));
-    assert_int_equal(count, 3);
-    log_list_finish(lines, count);
+    works(log_list(book, &(struct log_filter){0}, &list, &fault));
+    assert_int_equal(list.count, 3);
+    log_list_finish(&list);
     log_close(book);
     /* a damaged log gives no backup, and the old one stays */
     free(bytes);

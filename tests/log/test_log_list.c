@@ -34,16 +34,15 @@ static void set_time(struct log_book *book, int64_t job, const char *utc, int of
 static void assert_listed(struct log_book *book, struct log_filter filter, const char *expected)
 {
     struct fault fault;
-    struct log_line *lines;
-    size_t count, all;
+    struct log_list list;
     char ids[80] = "";
-    works(log_list(book, &filter, &lines, &count, &all, &fault));
-    for (size_t i = 0; i < count; i++)
+    works(log_list(book, &filter, &list, &fault));
+    for (size_t i = 0; i < list.count; i++)
         snprintf(ids + strlen(ids), sizeof ids - strlen(ids), i ? " %lld" : "%lld",
-            (long long)lines[i].id);
+            (long long)list.lines[i].id);
     assert_string_equal(ids, expected);
-    assert_true(all >= count);
-    log_list_finish(lines, count);
+    assert_true(list.all >= list.count);
+    log_list_finish(&list);
 }
 
 static void the_list_is_filtered(void **state)
@@ -51,8 +50,7 @@ static void the_list_is_filtered(void **state)
     struct log_scene *scene = *state;
     struct fault fault;
     struct log_book *book = scene->book;
-    struct log_line *lines;
-    size_t count;
+    struct log_list list;
     char other[sizeof tern_text];
     rename_machine(other, "Gull");
     for (int i = 0; i < 5; i++)
@@ -77,11 +75,10 @@ static void the_list_is_filtered(void **state)
         "2026-02-30", "2026/05/06", "2026-05-06T", "yesterday", "2026-05-0x"};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         struct log_filter since = {.since = bad[i]}, until = {.until = bad[i]};
-        refused(log_list(book, &since, &lines, &count, NULL, &fault), 2);
-        refused(log_list(book, &until, &lines, &count, NULL, &fault), 2);
+        refused(log_list(book, &since, &list, &fault), 2);
+        refused(log_list(book, &until, &list, &fault), 2);
     }
-    refused(
-        log_list(book, &(struct log_filter){.machine = "Eider"}, &lines, &count, NULL, &fault), 2);
+    refused(log_list(book, &(struct log_filter){.machine = "Eider"}, &list, &fault), 2);
 }
 
 static void a_line_says_found_left_and_verdict(void **state)
@@ -89,8 +86,7 @@ static void a_line_says_found_left_and_verdict(void **state)
     struct log_scene *scene = *state;
     struct fault fault;
     struct log_book *book = scene->book;
-    struct log_line *lines;
-    size_t count;
+    struct log_list list;
     int64_t whole = log_test_whole_job(book, tern_text, leaning, upright);
     works(log_note(book, &(struct log_about){.job = whole}, LOG_NOTE, "good", &fault));
     /* one that ends on an adjustment, and one without an answer */
@@ -99,28 +95,30 @@ static void a_line_says_found_left_and_verdict(void **state)
     log_test_answer(book, open);
     works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
     log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning);
-    works(log_list(book, &(struct log_filter){0}, &lines, &count, NULL, &fault));
-    assert_int_equal(count, 3);
-    assert_string_equal(lines[0].machine, "Tern");
-    assert_int_equal(lines[0].ending, LOG_DONE);
-    assert_int_equal(lines[0].verdict, PERPEND_VERDICT_MET);
-    assert_int_equal(lines[0].measurements, 2);
-    assert_int_equal(lines[0].notes, 1);
-    assert_true(lines[0].goal == 0.02);
-    assert_near(lines[0].lean_found.back, leaning.back, 1e-9);
-    assert_near(lines[0].lean_left.back, upright.back, 1e-9);
+    works(log_list(book, &(struct log_filter){0}, &list, &fault));
+    assert_int_equal(list.count, 3);
+    assert_string_equal(list.lines[0].machine, "Tern");
+    assert_int_equal(list.lines[0].ending, LOG_DONE);
+    assert_int_equal(list.lines[0].verdict, PERPEND_VERDICT_MET);
+    assert_int_equal(list.lines[0].measurements, 2);
+    assert_int_equal(list.lines[0].notes, 1);
+    assert_true(list.lines[0].goal == 0.02);
+    assert_near(list.lines[0].lean_found.back, leaning.back, 1e-9);
+    assert_near(list.lines[0].lean_left.back, upright.back, 1e-9);
     struct perpend_cutter cutter = {22, 0};
     double ridge;
     assert_int_equal(
         perpend_ridge_height(leaning, &cutter, 10, PERPEND_ALONG_X, &ridge), PERPEND_OK);
-    assert_near(lines[0].found, ridge, 1e-9);
+    assert_near(list.lines[0].found, ridge, 1e-9);
     assert_int_equal(
         perpend_ridge_height(upright, &cutter, 10, PERPEND_ALONG_X, &ridge), PERPEND_OK);
-    assert_near(lines[0].left, ridge, 1e-9);
-    assert_true(lines[1].left_unmeasured && isnan(lines[1].left) && !isnan(lines[1].found));
-    assert_int_equal(lines[1].ending, LOG_OPEN);
-    assert_true(!lines[2].left_unmeasured && isnan(lines[2].left) && isnan(lines[2].found));
-    log_list_finish(lines, count);
+    assert_near(list.lines[0].left, ridge, 1e-9);
+    assert_true(
+        list.lines[1].left_unmeasured && isnan(list.lines[1].left) && !isnan(list.lines[1].found));
+    assert_int_equal(list.lines[1].ending, LOG_OPEN);
+    assert_true(
+        !list.lines[2].left_unmeasured && isnan(list.lines[2].left) && isnan(list.lines[2].found));
+    log_list_finish(&list);
 }
 
 /* ---- drift --------------------------------------------------------------------------------- */
@@ -312,6 +310,7 @@ static void the_check_works_answers_out_anew(void **state)
     assert_int_equal(found.count, 0);
     works(log_run(book, "DROP TRIGGER reading_stays", NULL, &fault));
     works(log_run(book, "DROP TRIGGER machine_file_stays", NULL, &fault));
+    works(log_run(book, "DROP TRIGGER machine_remains", NULL, &fault));
     works(log_run(book, "PRAGMA foreign_keys = OFF", NULL, &fault));
     for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
         works(log_run(book, "SAVEPOINT change", NULL, &fault));
@@ -331,6 +330,7 @@ static void the_check_works_answers_out_anew(void **state)
         log_test_whole_job(book, tern_text, leaning, upright);
         works(log_run(book, "DROP TRIGGER reading_stays", NULL, &fault));
         works(log_run(book, "DROP TRIGGER machine_file_stays", NULL, &fault));
+        works(log_run(book, "DROP TRIGGER machine_remains", NULL, &fault));
         works(log_run(book, "PRAGMA foreign_keys = OFF", NULL, &fault));
     }
     assert_int_equal(check(book).count, 0);

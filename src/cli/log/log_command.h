@@ -52,7 +52,7 @@ void log_say(
 /** A job, or a note on a machine, as one line of JSON without its end; the readings that count as
  *  rows of CSV, and their heading. By malloc, NULL when memory is out. */
 char *log_record_json(const struct log_record *record);
-char *log_note_json(const struct log_machine_note *note);
+char *log_note_json(const struct log_line *note);
 char *log_record_csv(const struct log_record *record);
 extern const char log_csv_heading[];
 

@@ -58,26 +58,17 @@ static int export_job(struct log_command *command, int64_t job, enum format form
 }
 
 /* In order of time, notes on machines between the jobs (JSON alone has a place for them). */
-static int export_many(
-    struct log_command *command, const struct log_filter *filter, enum format format)
+static int export_many(struct log_command *command, struct log_filter *filter, enum format format)
 {
-    struct log_line *lines = NULL;
-    struct log_machine_note *notes = NULL;
-    size_t line_count = 0, note_count = 0;
-    int status = 0;
-    if (!log_list(command->book, filter, &lines, &line_count, NULL, &command->fault) ||
-        !log_machine_notes(command->book, filter, &notes, &note_count, &command->fault))
-        status = complain_fault(&command->fault);
-    size_t note = format == FORMAT_JSONL ? 0 : note_count;
-    for (size_t i = 0; i <= line_count && status == 0; i++) {
-        while (note < note_count && status == 0 &&
-               (i == line_count || strcmp(notes[note].note.at.utc, lines[i].started.utc) < 0))
-            status = print_text(log_note_json(&notes[note++]), "\n");
-        if (i < line_count && status == 0)
-            status = export_job(command, lines[i].id, format);
-    }
-    log_list_finish(lines, line_count);
-    log_machine_notes_finish(notes, note_count);
+    struct log_list list;
+    filter->notes = format == FORMAT_JSONL;
+    int status = log_list(command->book, filter, &list, &command->fault)
+                     ? 0
+                     : complain_fault(&command->fault);
+    for (size_t i = 0; i < list.count && status == 0; i++)
+        status = list.lines[i].id == 0 ? print_text(log_note_json(&list.lines[i]), "\n")
+                                       : export_job(command, list.lines[i].id, format);
+    log_list_finish(&list);
     return status;
 }
 

@@ -97,7 +97,7 @@ static void put_answer(
     json_put_slope(json, "lean", answer->lean);
     json_put_uncertainty(json, "uncertainty", &answer->covariance);
     json_add(json, "includes_bed: %i", answer->includes_bed);
-    if (answer->bed_separated)
+    if (log_bed_separated(answer))
         json_put_slope(json, "bed", answer->bed);
     else
         json_add(json, "bed: null");
@@ -147,7 +147,7 @@ char *log_record_json(const struct log_record *record)
     return json_take(&json);
 }
 
-char *log_note_json(const struct log_machine_note *note)
+char *log_note_json(const struct log_line *note)
 {
     struct json json = {.compact = true, .exact = true};
     json_add(&json, "{perpend: 1, machine: %s, note: {", note->machine);

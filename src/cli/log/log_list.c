@@ -21,12 +21,6 @@ static const struct {
     {"Left", 6, true}, {"Goal", 6, true}, {"Verdict", 10, false}, /* with the mark for notes */
 };
 
-struct listed {
-    struct log_line *lines;
-    struct log_machine_note *notes;
-    size_t line_count, note_count, all;
-};
-
 /* A text in so many columns, cut to them. */
 static void add_cell(struct words *words, const char *text, unsigned width, bool right, bool last)
 {
@@ -100,7 +94,7 @@ static void job_line(struct words *words, unsigned gap, const struct log_line *l
             figure(goal, words, line->goal, "-"), verdict});
 }
 
-static void note_line(struct words *words, unsigned gap, const struct log_machine_note *of)
+static void note_line(struct words *words, unsigned gap, const struct log_line *of)
 {
     char day[LOG_TIME_TEXT], lead[24];
     snprintf(lead, sizeof lead, "%*s", (int)(columns[JOB].width + gap), "");
@@ -110,51 +104,46 @@ static void note_line(struct words *words, unsigned gap, const struct log_machin
             SLOT_NAME("note", of->note.text)));
 }
 
-static void say_under_it(struct words *words, const struct listed *listed)
+static void say_under_it(struct words *words, const struct log_list *list)
 {
     bool question = false, star = false;
-    for (size_t i = 0; i < listed->line_count; i++) {
-        question |= listed->lines[i].left_unmeasured;
-        star |= listed->lines[i].notes > 0;
+    for (size_t i = 0; i < list->count; i++) {
+        question |= list->lines[i].left_unmeasured;
+        star |= list->lines[i].notes > 0;
     }
     words_gap(words);
     log_say(words, "", LOG_UNDER_LIST,
         SLOTS(SLOT_TEXT("unit", words_unit_name(words, WORDS_SMALL)), SLOT_IF("question", question),
-            SLOT_IF("star", star), SLOT_IF("cut", listed->line_count < listed->all),
-            SLOT_COUNT("count", listed->line_count), SLOT_COUNT("all", listed->all)));
+            SLOT_IF("star", star), SLOT_IF("cut", list->jobs < list->all),
+            SLOT_COUNT("count", list->jobs), SLOT_COUNT("all", list->all)));
 }
 
 /* One unit for the whole table: that of the machines in it when they agree, else mm. */
-static enum perpend_unit unit_of(const struct listed *listed)
+static enum perpend_unit unit_of(const struct log_list *list)
 {
-    for (size_t i = 0; i < listed->line_count; i++)
-        if (listed->lines[i].unit != PERPEND_UNIT_INCH)
+    for (size_t i = 0; i < list->count; i++)
+        if (list->lines[i].id != 0 && list->lines[i].unit != PERPEND_UNIT_INCH)
             return PERPEND_UNIT_MM;
-    return listed->line_count > 0 ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
+    return list->jobs > 0 ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
 }
 
-static int print_list(struct log_command *command, const struct listed *listed)
+static int print_list(struct log_command *command, const struct log_list *list)
 {
     const char *headings[COLUMNS];
     struct words *words = &command->words;
     unsigned gap = words->width >= 72 ? 2 : 1;
-    size_t note = 0;
-    words->unit = unit_of(listed);
+    words->unit = unit_of(list);
     for (int i = 0; i < COLUMNS; i++)
         headings[i] = columns[i].heading;
-    if (listed->line_count > 0)
+    if (list->jobs > 0)
         add_row(words, gap, headings);
-    for (size_t i = 0; i <= listed->line_count; i++) {
-        for (; note < listed->note_count &&
-               (i == listed->line_count ||
-                   strcmp(listed->notes[note].note.at.utc, listed->lines[i].started.utc) < 0);
-             note++)
-            note_line(words, gap, &listed->notes[note]);
-        if (i < listed->line_count)
-            job_line(words, gap, &listed->lines[i]);
-    }
-    if (listed->line_count > 0)
-        say_under_it(words, listed);
+    for (size_t i = 0; i < list->count; i++)
+        if (list->lines[i].id == 0)
+            note_line(words, gap, &list->lines[i]);
+        else
+            job_line(words, gap, &list->lines[i]);
+    if (list->jobs > 0)
+        say_under_it(words, list);
     else
         log_say(words, "", LOG_NO_JOBS, NULL);
     return screen_print(words);
@@ -163,8 +152,7 @@ static int print_list(struct log_command *command, const struct listed *listed)
 int log_list_part(struct log_command *command)
 {
     struct log_filter filter;
-    struct listed listed = {0};
-    struct fault *fault = &command->fault;
+    struct log_list list;
     if (command->operand_count > 0)
         return complain(2, "log list: '%s' is one word too many; 'perpend log show %s' shows a job",
             command->operands[0], command->operands[0]);
@@ -173,14 +161,10 @@ int log_list_part(struct log_command *command)
         return status;
     if (!command->last && !command->since && !command->until)
         filter.last = USUAL_LAST;
-    bool ok =
-        log_list(command->book, &filter, &listed.lines, &listed.line_count, &listed.all, fault);
-    /* earlier notes belong to jobs that are not shown */
-    if (ok && listed.line_count > 0 && listed.line_count < listed.all)
-        filter.from = listed.lines[0].started.utc;
-    ok = ok && log_machine_notes(command->book, &filter, &listed.notes, &listed.note_count, fault);
-    status = ok ? print_list(command, &listed) : complain_fault(fault);
-    log_list_finish(listed.lines, listed.line_count);
-    log_machine_notes_finish(listed.notes, listed.note_count);
+    filter.notes = true;
+    status = log_list(command->book, &filter, &list, &command->fault)
+                 ? print_list(command, &list)
+                 : complain_fault(&command->fault);
+    log_list_finish(&list);
     return status;
 }

@@ -128,7 +128,7 @@ static void show_answer(const struct show *show, const struct log_answer *answer
                 "back", WORDS_SLOPE, fabs(lean.back), words_expanded(covariance->back_back)),
             SLOT_PLUS_MINUS(
                 "right", WORDS_SLOPE, fabs(lean.right), words_expanded(covariance->right_right))));
-    if (answer->bed_separated)
+    if (log_bed_separated(answer))
         log_say(show->words, "  ", LOG_BED,
             SLOTS(SLOT_IF("front", bed.back < 0.0), SLOT_IF("left", bed.right < 0.0),
                 SLOT_ROUNDED("back", WORDS_SLOPE, fabs(bed.back), 0.0),

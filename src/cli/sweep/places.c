@@ -49,7 +49,7 @@ static struct so_far sweeps_so_far(const struct session *session)
 static bool bed_is_known(const struct session *session)
 {
     for (size_t i = 0; i < session->record.answer_count; i++)
-        if (session->record.answers[i].bed_separated)
+        if (log_bed_separated(&session->record.answers[i]))
             return true;
     return session_machine(session)->setup.bed_faced;
 }

@@ -69,6 +69,12 @@ struct perpend_job {
     struct perpend_moment date; /* when the readings were taken, as far as it is stated */
     char *who, *temperature;    /* in the person's own words; NULL: not stated */
     struct perpend_measured measured;
+    struct perpend_did *inside; /* shims that are in the mount when the job begins, a bolt each:
+                                   what the plan may take out. None are from `stock` */
+    size_t inside_count;
+    unsigned *stock; /* leaves on hand then, one number a kind of the machine's stock: what it has
+                        fewer than the machine states is in the mount; NULL: all that it states */
+    size_t stock_count; /* its kinds, or 0 */
     struct perpend_sweep *sweeps;
     size_t sweep_count;
 };

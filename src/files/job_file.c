@@ -7,6 +7,7 @@
 #include "files/job_table.h"
 #include "files/keys.h"
 #include "files/moment.h"
+#include "files/mount_file.h"
 #include "files/names.h"
 
 #define TURNS_MOST 1000.0
@@ -157,10 +158,10 @@ static struct mapping did_mapping(struct key keys[DID_KEYS])
 }
 
 /* One amount, and the first of its kind for this bolt. */
-static bool check_did(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+static bool check_entry(
+    struct reader *reader, const yaml_node_t *node, const struct perpend_did *all, size_t index)
 {
-    const struct perpend_sweep *sweep = owner;
-    const struct perpend_did *did = &sweep->did[index];
+    const struct perpend_did *did = &all[index];
     const struct perpend_move_row *row;
     size_t said = 0;
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
@@ -170,8 +171,7 @@ static bool check_did(struct reader *reader, const yaml_node_t *node, void *owne
             "%s; say one of shim, slide and turns in each entry",
             said == 0 ? "says nothing about what was done" : "says more than one thing");
     for (size_t i = 0; i < index; i++) {
-        if (sweep->did[i].joint == did->joint && sweep->did[i].bolt == did->bolt &&
-            sweep->did[i].move == did->move)
+        if (all[i].joint == did->joint && all[i].bolt == did->bolt && all[i].move == did->move)
             return reader_fail(reader, node_line(node),
                 "the same bolt's %s stands in entry %zu already; write their sum once",
                 perpend_move_name(did->move), i + 1);
@@ -179,8 +179,26 @@ static bool check_did(struct reader *reader, const yaml_node_t *node, void *owne
     return true;
 }
 
+static bool check_did(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+{
+    return check_entry(reader, node, ((const struct perpend_sweep *)owner)->did, index);
+}
+
+static bool check_inside(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
+{
+    const struct perpend_job *job = owner;
+    const struct perpend_did *is = &job->inside[index];
+    if (is->move != PERPEND_MOVE_SHIM || !(is->amount.value > 0.0))
+        return reader_fail(reader, node_line(node), "only shims are inside, of more than 0");
+    return check_entry(reader, node, job->inside, index);
+}
+
 static const struct list did_list = {"entry", "did", 1, DID_MOST, NULL,
     LIST_IN(struct perpend_sweep, did, did_count), true, check_did};
+
+static const struct list inside_list = {"shim", "inside", 0,
+    PERPEND_JOINTS_MOST *PERPEND_BOLTS_MOST, NULL,
+    LIST_IN(struct perpend_job, inside, inside_count), true, check_inside};
 
 static const struct choice did_words[] = {
     {"plan", PERPEND_DID_PLAN}, {"nothing", PERPEND_DID_NOTHING}, {0}};
@@ -219,6 +237,68 @@ static int write_did(struct writer *writer, const struct key *key, const void *a
         if (word->value == (int)sweep->did_kind)
             return write_word(writer, word->word);
     return sweep->did_kind == PERPEND_DID_UNSTATED ? 0 : write_list(writer, &entries, sweep);
+}
+
+/* ---- what a job begins with ---- */
+
+static bool read_inside(const struct value *value, void *at)
+{
+    struct key keys[DID_KEYS];
+    const struct mapping mapping = did_mapping(keys);
+    struct list list = inside_list;
+    const struct value entries = value_with(value, &list);
+    list.mapping = &mapping;
+    if (value->reader->machine->mount.joint_count == 0)
+        return value_fail(value, "inside needs a mount in the machine file; describe it there");
+    return read_list(&entries, at);
+}
+
+static int write_inside(struct writer *writer, const struct key *key, const void *at)
+{
+    struct key keys[DID_KEYS], entries = *key;
+    const struct mapping mapping = did_mapping(keys);
+    struct list list = inside_list;
+    list.mapping = &mapping;
+    entries.detail = &list;
+    return ((const struct perpend_job *)at)->inside_count == 0 ? 0
+                                                               : write_list(writer, &entries, at);
+}
+
+static const struct range leaves_range = {0.0, LEAF_COUNT_MOST};
+
+static bool read_stock(const struct value *value, void *at)
+{
+    struct perpend_job *job = at;
+    size_t kinds = value->reader->machine->stock.leaf_count, count = entry_count(value);
+    if (count != kinds || kinds == 0)
+        return value_fail(value,
+            "stock has %zu numbers, the machine's stock %zu kinds; write one number for each, "
+            "such as [8, 10]",
+            count, kinds);
+    job->stock = calloc(kinds, sizeof *job->stock);
+    if (job->stock == NULL)
+        return reader_memory(value->reader);
+    job->stock_count = kinds;
+    for (size_t i = 0; i < kinds; i++) {
+        const struct value entry = entry_of(value, i);
+        const struct value number = value_with(&entry, &leaves_range);
+        if (!read_count(&number, &job->stock[i]))
+            return false;
+    }
+    return true;
+}
+
+static int write_stock(struct writer *writer, const struct key *key, const void *at)
+{
+    const struct perpend_job *job = at;
+    if (job->stock == NULL)
+        return 0;
+    int list = write_start_list(writer, true);
+    for (size_t i = 0; i < job->stock_count; i++) {
+        double count = job->stock[i];
+        write_entry(writer, list, write_number(writer, key, &count));
+    }
+    return list;
 }
 
 /* ---- sweeps ---- */
@@ -331,6 +411,8 @@ static const struct key job_keys[] = {
     {"temperature", false, read_name, offsetof(struct perpend_job, temperature), NULL, write_name},
     {"measured", false, read_measured, offsetof(struct perpend_job, measured), NULL,
         write_measured},
+    {"inside", false, read_inside, 0, NULL, write_inside},
+    {"stock", false, read_stock, 0, NULL, write_stock},
     {"sweeps", true, read_list, 0, &sweep_list, write_list},
     {0},
 };

@@ -205,7 +205,7 @@ static bool check_joint(struct reader *reader, const yaml_node_t *node, void *ow
 const struct list joint_list = {"joint", "mount: joint", 1, PERPEND_JOINTS_MOST, &joint_mapping,
     LIST_IN(struct perpend_mount, joints, joint_count), false, check_joint};
 
-static bool read_count(const struct value *value, void *at)
+bool read_count(const struct value *value, void *at)
 {
     double count = 0.0;
     if (!read_number(value, &count))

@@ -17,6 +17,8 @@
  */
 bool thread_parse(const char *text, struct perpend_bolt *bolt);
 
+value_reader read_count; /* unsigned, of leaves; a range */
+
 extern const struct list joint_list; /* of a struct perpend_mount */
 extern const struct list leaf_list;  /* of a struct perpend_stock */
 

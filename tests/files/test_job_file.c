@@ -109,6 +109,15 @@ static void faults(void **state)
             "2026-11-28 19:12 +01:00"},
         {"perpend: 1\nmeasured: {z: 1}\nsweeps: []\n",
             "2: measured: unknown key \"z\"; measured takes x and y"},
+        {"perpend: 1\ninside: [{joint: clamp plate, bolt: top left, turns: 1}]\nsweeps: []\n",
+            "2: inside 1: only shims are inside, of more than 0"},
+        {"perpend: 1\ninside: [{joint: clamp plate, bolt: top left, shim: -1}]\nsweeps: []\n",
+            "2: inside 1: only shims are inside, of more than 0"},
+        {"perpend: 1\nstock: [1]\nsweeps: []\n",
+            "2: stock has 1 numbers, the machine's stock 2 kinds; write one number for each, "
+            "such as [8, 10]"},
+        {"perpend: 1\nstock: [1, 0.5]\nsweeps: []\n",
+            "2: stock \"0.5\" must be a whole number of leaves"},
         {"sweeps: []\n",
             "1: perpend is missing; begin the file with \"perpend: 1\", the format it is written "
             "in"},
@@ -331,7 +340,14 @@ static struct perpend_job random_job(struct test_random *random)
         .temperature = test_pick(random, 2) == 0 ? random_name(random, 2) : NULL,
         .measured = {test_pick(random, 2) == 0, NAN, 0.001 * (double)test_pick(random, 50)}};
     job.sweeps = calloc(job.sweep_count, sizeof *job.sweeps);
-    assert_non_null(job.sweeps);
+    job.inside = calloc(1, sizeof *job.inside);
+    job.stock = calloc(2, sizeof *job.stock);
+    assert_true(job.sweeps && job.inside && job.stock);
+    job.inside_count = test_pick(random, 2);
+    job.inside[0] = (struct perpend_did){
+        0, test_pick(random, 4), PERPEND_MOVE_SHIM, {.value = test_uniform(random, 0.01, 1)}};
+    job.stock_count = 2;
+    job.stock[0] = (unsigned)test_pick(random, 30);
     for (size_t i = 0; i < job.sweep_count; i++) {
         struct perpend_sweep *sweep = &job.sweeps[i];
         sweep->name = random_name(random, i);
@@ -375,6 +391,14 @@ static void same_job(
     same_words(got->temperature, want->temperature);
     assert_int_equal(got->measured.stated, want->measured.stated);
     assert_near(got->measured.along_y, want->measured.stated ? want->measured.along_y : 0, 0);
+    assert_int_equal(got->inside_count, want->inside_count);
+    for (size_t i = 0; i < want->inside_count; i++) {
+        assert_int_equal(got->inside[i].bolt, want->inside[i].bolt);
+        assert_near(got->inside[i].amount.value, want->inside[i].amount.value, 0);
+    }
+    assert_int_equal(got->stock_count, 2);
+    assert_int_equal(got->stock[0], want->stock[0]);
+    assert_int_equal(got->stock[1], want->stock[1]);
     assert_int_equal(got->sweep_count, want->sweep_count);
     for (size_t i = 0; i < want->sweep_count; i++) {
         const struct perpend_sweep *a = &got->sweeps[i], *b = &want->sweeps[i];

@@ -307,7 +307,7 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
         .response = perpend_response_start(),
         .setup = machine->setup,
     };
-    enum perpend_status status = on_hand_init(&course.hand, machine);
+    enum perpend_status status = on_hand_init(&course.hand, machine, job);
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
     answer.leaves_left = calloc(machine->stock.leaf_count + 1, sizeof *answer.leaves_left);
     if (fault)
@@ -349,6 +349,8 @@ void perpend_job_finish(struct perpend_job *job)
         free(job->sweeps[i].did);
     }
     free(job->sweeps);
+    free(job->inside);
+    free(job->stock);
     free(job->who);
     free(job->temperature);
     *job = (struct perpend_job){0};

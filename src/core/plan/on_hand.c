@@ -11,7 +11,8 @@
 
 #define MADE_UP 1e-3 /* mm: a stack as thick as this near to a shim is that shim */
 
-enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_machine *machine)
+enum perpend_status on_hand_init(
+    struct on_hand *hand, const struct perpend_machine *machine, const struct perpend_job *job)
 {
     const struct perpend_mount *mount = &machine->mount;
     size_t kinds = machine->stock.leaf_count;
@@ -21,6 +22,16 @@ enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_mach
         return PERPEND_ERR_VALUE;
     if (kinds > 0)
         memcpy(hand->leaves, machine->stock.leaves, kinds * sizeof *hand->leaves);
+    if (job->stock && job->stock_count != kinds)
+        return PERPEND_ERR_VALUE;
+    for (size_t i = 0; job->stock && i < kinds; i++)
+        hand->leaves[i].count = job->stock[i];
+    for (size_t i = 0; i < job->inside_count; i++) {
+        const struct perpend_did *is = &job->inside[i];
+        if (is->joint >= mount->joint_count || is->bolt >= mount->joints[is->joint].bolt_count)
+            return PERPEND_ERR_VALUE;
+        hand->inside[bolts_before(mount, is->joint) + is->bolt] += is->amount.value;
+    }
     return PERPEND_OK;
 }
 
@@ -39,8 +50,9 @@ static enum perpend_status move_leaves(struct on_hand *hand, double thickness)
         return PERPEND_OK;
     for (size_t i = 0; i < movable.leaf_count; i++) {
         leaves[i] = hand->leaves[i];
+        unsigned all = hand->machine->stock.leaves[i].count, here = hand->leaves[i].count;
         if (out)
-            leaves[i].count = hand->machine->stock.leaves[i].count - hand->leaves[i].count;
+            leaves[i].count = all > here ? all - here : 0;
     }
     enum perpend_status status = heap_init(&heap, &movable, fabs(thickness) + MADE_UP);
     if (status != PERPEND_OK)

@@ -12,15 +12,17 @@
 
 struct on_hand {
     const struct perpend_machine *machine;
-    struct perpend_leaf leaves[PERPEND_LEAVES_MOST]; /* those left; their names are the machine's */
+    struct perpend_leaf leaves[PERPEND_LEAVES_MOST]; /* on hand; their names are the machine's */
     struct perpend_stock stock;                      /* of these */
     /* mm put in at each bolt, joint by joint in the mount's order */
     double inside[PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST];
 };
 
-/** All leaves of the machine, and nothing in the mount. It owns nothing, and stays where it is.
- *  Errors: PERPEND_ERR_VALUE: a mount or a stock beyond the limits of perpend/mount.h. */
-enum perpend_status on_hand_init(struct on_hand *hand, const struct perpend_machine *machine);
+/** What the job begins with. It owns nothing, and stays where it is.
+ *  Errors: PERPEND_ERR_VALUE: a mount or a stock beyond the limits of perpend/mount.h, or a job that
+ *  is not this machine's. */
+enum perpend_status on_hand_init(
+    struct on_hand *hand, const struct perpend_machine *machine, const struct perpend_job *job);
 
 /** A plan was carried out. Errors: PERPEND_ERR_MEMORY. */
 enum perpend_status on_hand_did_plan(struct on_hand *hand, const struct perpend_plan *plan);

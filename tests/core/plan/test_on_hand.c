@@ -32,7 +32,7 @@ static void shims_told_bolt_by_bolt(void **state)
     struct perpend_leaf leaves[KINDS] = {{"foil", 0.05, 8}, {"can", 0.1, 3}, {"brass", 0.3, 2}};
     struct on_hand hand;
     give_stock(&bench, leaves);
-    assert_int_equal(on_hand_init(&hand, &bench.machine), PERPEND_OK);
+    assert_int_equal(on_hand_init(&hand, &bench.machine, &(struct perpend_job){0}), PERPEND_OK);
     struct perpend_did did = shim_at(1, 0.5);
     on_hand_did(&hand, &did); /* the fewest that make it up */
     assert_left(&hand, 8, 1, 1);
@@ -57,6 +57,30 @@ static void shims_told_bolt_by_bolt(void **state)
     assert_int_equal(leaves[1].count, 3); /* the machine's own count stays */
 }
 
+static void what_a_job_begins_with(void **state)
+{
+    (void)state;
+    struct bench bench;
+    struct perpend_leaf leaves[KINDS] = {{"foil", 0.05, 8}, {"can", 0.1, 3}, {"brass", 0.3, 2}};
+    struct perpend_did inside[2] = {shim_at(0, 0.3), shim_at(1, 0.35)}, out = shim_at(0, -0.3);
+    unsigned left[KINDS] = {6, 9, 1};
+    struct perpend_job job = {
+        .inside = inside, .inside_count = 2, .stock = left, .stock_count = KINDS};
+    struct on_hand hand;
+    give_stock(&bench, leaves);
+    assert_int_equal(on_hand_init(&hand, &bench.machine, &job), PERPEND_OK);
+    assert_left(&hand, 6, 9, 1);
+    assert_near(hand.inside[1], 0.35, 0);
+    on_hand_did(&hand, &out);
+    assert_left(&hand, 6, 9, 2); /* what an earlier job put in is on hand again */
+    assert_near(hand.inside[0], 0, 1e-12);
+    job.stock_count = KINDS - 1;
+    assert_int_equal(on_hand_init(&hand, &bench.machine, &job), PERPEND_ERR_VALUE);
+    job.stock = NULL;
+    inside[1].bolt = 99;
+    assert_int_equal(on_hand_init(&hand, &bench.machine, &job), PERPEND_ERR_VALUE);
+}
+
 /* Leaves are neither lost nor made: what is out of the drawer is in the mount. */
 static void leaves_are_kept_count_of(void **state)
 {
@@ -73,7 +97,7 @@ static void leaves_are_kept_count_of(void **state)
             leaves[i] = (struct perpend_leaf){.thick = 0.01 * (double)(1 + test_pick(&random, 30)),
                 .count = (unsigned)test_pick(&random, 9)};
         give_stock(&bench, leaves);
-        assert_int_equal(on_hand_init(&hand, &bench.machine), PERPEND_OK);
+        assert_int_equal(on_hand_init(&hand, &bench.machine, &(struct perpend_job){0}), PERPEND_OK);
         for (int k = 0; k < 12; k++) {
             struct perpend_did did =
                 shim_at(test_pick(&random, BOLTS), 0.01 * ((double)test_pick(&random, 120) - 60.0));
@@ -205,6 +229,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(shims_told_bolt_by_bolt),
+        cmocka_unit_test(what_a_job_begins_with),
         cmocka_unit_test(leaves_are_kept_count_of),
         cmocka_unit_test(what_is_too_much_comes_out),
         cmocka_unit_test(a_job_never_plans_with_used_leaves),

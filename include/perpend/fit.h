@@ -77,6 +77,7 @@ struct perpend_suspect {
     double studentised; /* the largest, suspect or not; infinite when the others agree exactly; 0
                            when not tested */
     double limit;
+    double expected;       /* what the others would have it read, mm of reading */
     bool has_lean_without; /* there is a suspect, and the rest still determine the lean */
     struct perpend_slope lean_without; /* the answer without it (and its twin) */
     struct perpend_slope_covariance lean_without_covariance;

@@ -82,6 +82,38 @@ struct perpend_job {
 /** Release what a job owns (all by free()) and zero it; a zeroed job and NULL are fine. */
 void perpend_job_finish(struct perpend_job *job);
 
+enum perpend_doubt_kind {
+    PERPEND_DOUBT_NONE,
+    PERPEND_DOUBT_READING, /* one reading, or one of two, does not fit the others */
+    PERPEND_DOUBT_CLOSURE  /* four readings of one place do not add up */
+};
+
+/** What speaks against readings, and where to take them again. */
+struct perpend_doubt {
+    enum perpend_doubt_kind kind;
+    size_t sweep; /* of the job */
+    size_t place; /* which sweep of its measurement that is, from 1 */
+    bool several; /* its measurement was taken with the carriage at several places */
+    size_t index; /* READING: into that sweep's readings */
+    struct perpend_reading readings[4]; /* READING: it and its twin; CLOSURE: all, by bearing */
+    struct perpend_suspect suspect;     /* READING: how suspect; what the others make it */
+    struct perpend_closure closure;     /* CLOSURE */
+};
+
+/**
+ * Check a place as soon as it is swept: by itself, and against the places before it since the mount
+ * was last touched. A session calls it when a place ends, before the carriage leaves; the one to be
+ * taken again may be at an earlier place.
+ *
+ * Given:    setup   arm, gauge, bed
+ *           job     its sweeps so far
+ *           sweep   the place, an index into them
+ * Returned: doubt   kind NONE when nothing speaks against the readings
+ * Errors:   PERPEND_ERR_MEMORY
+ */
+enum perpend_status perpend_place_check(const struct perpend_setup *setup,
+    const struct perpend_job *job, size_t sweep, struct perpend_doubt *doubt);
+
 /** The feed turned, bolts left alone: along X or Y where that meets the goal, else the best way
  *  (docs/method.md, "Best direction, limits, depth"). */
 struct perpend_turned_feed {
@@ -98,6 +130,8 @@ struct perpend_measurement {
     size_t *reading_sweep;            /* which sweep of the job each came from; owned */
     double *residual;                 /* mm of reading; owned */
     struct perpend_fit fit;
+    struct perpend_doubt
+        doubt;            /* what speaks against its readings, all together or place by place */
     bool bed_from_before; /* its lean and bed are apart by the bed's slope of an earlier one */
     struct perpend_ridge ridge;
     struct perpend_distribution distribution;

@@ -42,9 +42,7 @@ bool several_places(const struct perpend_measurement *measurement)
 
 bool answer_readings_doubtful(const struct answer_about *about)
 {
-    const struct perpend_fit *fit = &about->measurement->fit;
-    return fit->suspect.index != PERPEND_FIT_NO_SUSPECT ||
-           (fit->closure.off && about->measurement->reading_count == 4);
+    return about->measurement->doubt.kind != PERPEND_DOUBT_NONE;
 }
 
 /* The bit's drop over the depth of cut, up to which nobody would know. */

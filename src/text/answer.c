@@ -127,7 +127,7 @@ static void say_verdict(struct words *words, const struct answer_about *about)
     enum sentence sentence = verdicts[about->measurement->verdict];
     if (answer_readings_doubtful(about)) {
         sentence = VERDICT_READ_AGAIN;
-        doubt_add(words, &doubt, about);
+        doubt_add(words, &doubt, about->machine, &about->measurement->doubt);
     }
     fill(words, &phrase, sentences[sentence],
         SLOTS(SLOTS_OF_RIDGE(about), SLOT_TEXT("doubt", buffer_text(&doubt))));
@@ -244,7 +244,7 @@ static void add_findings(
 {
     const struct perpend_measurement *m = about->measurement;
     if (answer_readings_doubtful(about)) {
-        doubt_add_advice(words, phrase, about);
+        doubt_add_advice(words, phrase, &about->measurement->doubt);
         add_line(words, phrase, sentences[AS_READ], SLOTS(SLOTS_OF_RIDGE(about)));
         return;
     }

@@ -1,98 +1,61 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <stdlib.h>
-
-#include <perpend/status.h>
 
 #include "text/doubts.h"
 
 #define SCATTERS 0.01 /* a chance of χ² under which it is said */
 
-static bool has_suspect(const struct answer_about *about)
+static void add_suspect(const struct words *words, struct buffer *phrase, const char *where,
+    const struct perpend_doubt *doubt, double step)
 {
-    return about->measurement->fit.suspect.index != PERPEND_FIT_NO_SUSPECT;
-}
-
-/* What the other readings make one expect of the suspect one; NAN when they do not tell. */
-static double expected_of_suspect(const struct answer_about *about)
-{
-    const struct perpend_measurement *m = about->measurement;
-    const struct perpend_reading *suspect = &m->readings[m->fit.suspect.index];
-    struct perpend_setup setup = about->machine->setup;
-    struct perpend_fit fit;
-    size_t count = 0;
-    double expected = NAN;
-    struct perpend_reading *others = malloc(m->reading_count * sizeof *others);
-    for (size_t i = 0; others != NULL && i < m->reading_count; i++)
-        if (!perpend_fit_suspects(&m->fit, i))
-            others[count++] = m->readings[i];
-    if (m->bed_from_before) {
-        setup.bed_known = true;
-        setup.bed = m->fit.bed;
-        setup.bed_covariance = m->fit.bed_covariance;
-    }
-    if (others != NULL && perpend_fit_readings(others, count, &setup, NULL, &fit) == PERPEND_OK)
-        expected = perpend_fit_predict(&fit, &setup, suspect->bearing, suspect->x, suspect->y);
-    free(others);
-    return expected;
-}
-
-static void add_suspect(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about)
-{
-    const struct perpend_measurement *m = about->measurement;
-    const struct perpend_suspect *suspect = &m->fit.suspect;
-    const struct perpend_reading *reading = &m->readings[suspect->index];
-    double step = about->machine->setup.gauge.step;
+    const struct perpend_reading *reading = doubt->readings;
+    const bool twin = doubt->suspect.has_twin;
     char label[WORDS_LABEL];
     fill(words, phrase, sentences[DOUBT_READING],
-        SLOTS(SLOT_SENTENCE("where", sentences[SUSPECT_PLACE]),
-            SLOT_NAME("sweep",
-                several_places(m) ? about->job->sweeps[m->reading_sweep[suspect->index]].name : ""),
-            SLOT_NUMBER("x", words_shown(words, WORDS_LARGE, reading->x), 0),
-            SLOT_NUMBER("y", words_shown(words, WORDS_LARGE, reading->y), 0),
+        SLOTS(SLOT_TEXT("spot", where),
             SLOT_TEXT("bearing", words_bearing_label(label, sizeof label, reading->bearing)),
-            SLOT_IF("twin", suspect->has_twin), SLOT_READING("reading", reading->value, step),
-            SLOT_READING(
-                "other", suspect->has_twin ? m->readings[suspect->twin].value : (double)NAN, step),
-            SLOT_READING("expected", expected_of_suspect(about), step)));
+            SLOT_IF("twin", twin), SLOT_READING("reading", reading[0].value, step),
+            SLOT_READING("other", reading[1].value, step),
+            SLOT_READING("expected", twin ? (double)NAN : doubt->suspect.expected, step)));
 }
 
-static void add_closure(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+static void add_closure(const struct words *words, struct buffer *phrase, const char *where,
+    const struct perpend_doubt *doubt, double step)
 {
-    const struct perpend_reading *readings = about->measurement->readings;
-    double step = about->machine->setup.gauge.step;
-    struct perpend_reading by[4] = {{0}}; /* by bearing, as the closure was formed */
+    const struct perpend_reading *by = doubt->readings;
     char names[4][WORDS_LABEL];
-    for (size_t i = 0; i < 4; i++) {
-        size_t before = 0;
-        for (size_t k = 0; k < 4; k++)
-            before += readings[k].bearing < readings[i].bearing;
-        by[before] = readings[i];
-    }
     for (size_t i = 0; i < 4; i++)
         words_bearing_label(names[i], sizeof names[i], by[i].bearing);
     fill(words, phrase, sentences[DOUBT_CLOSURE],
-        SLOTS(SLOT_TEXT("first", names[0]), SLOT_TEXT("second", names[1]),
+        SLOTS(SLOT_TEXT("spot", where), SLOT_TEXT("first", names[0]), SLOT_TEXT("second", names[1]),
             SLOT_TEXT("third", names[2]), SLOT_TEXT("fourth", names[3]),
             SLOT_READING("odd", by[0].value + by[2].value, step),
             SLOT_READING("even", by[1].value + by[3].value, step)));
 }
 
-void doubt_add(const struct words *words, struct buffer *phrase, const struct answer_about *about)
+void doubt_add(const struct words *words, struct buffer *phrase,
+    const struct perpend_machine *machine, const struct perpend_doubt *doubt)
 {
-    (has_suspect(about) ? add_suspect : add_closure)(words, phrase, about);
+    const int decimals = words->unit == PERPEND_UNIT_INCH ? 1 : 0;
+    struct buffer where = {0};
+    if (doubt->several)
+        fill(words, &where, sentences[DOUBT_WHERE],
+            SLOTS(SLOT_COUNT("place", doubt->place),
+                SLOT_NUMBER("x", words_shown(words, WORDS_LARGE, doubt->readings[0].x), decimals),
+                SLOT_NUMBER("y", words_shown(words, WORDS_LARGE, doubt->readings[0].y), decimals)));
+    (doubt->kind == PERPEND_DOUBT_READING ? add_suspect : add_closure)(
+        words, phrase, buffer_text(&where), doubt, machine->setup.gauge.step);
+    buffer_finish(&where);
 }
 
 void doubt_add_advice(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+    const struct words *words, struct buffer *phrase, const struct perpend_doubt *doubt)
 {
-    const struct perpend_suspect *suspect = &about->measurement->fit.suspect;
+    const struct perpend_suspect *suspect = &doubt->suspect;
+    const bool one = doubt->kind == PERPEND_DOUBT_READING;
     fill_next(words, phrase, sentences[DOUBT_TAKE],
-        SLOTS(SLOT_IF("all", !has_suspect(about)),
-            SLOT_IF("places", several_places(about->measurement)),
-            SLOT_IF("without", has_suspect(about) && suspect->has_lean_without),
+        SLOTS(SLOT_IF("all", !one), SLOT_IF("places", doubt->several),
+            SLOT_IF("without", one && suspect->has_lean_without),
             SLOTS_OF_LEAN("", suspect->lean_without, suspect->lean_without_covariance)));
 }
 
@@ -103,9 +66,9 @@ void answer_doubts(struct words *words, const struct answer_about *about)
     if (quality->dof == 0)
         fill(words, &doubt, sentences[UNCHECKED], NULL);
     if (answer_readings_doubtful(about)) {
-        doubt_add(words, &doubt, about);
+        doubt_add(words, &doubt, about->machine, &about->measurement->doubt);
         buffer_add(&doubt, ".");
-        doubt_add_advice(words, &doubt, about);
+        doubt_add_advice(words, &doubt, &about->measurement->doubt);
     }
     say_and_finish(words, "", &doubt);
     if (quality->p < SCATTERS)

@@ -6,11 +6,12 @@
 
 #include "text/about.h"
 
-/** Add what is wrong with readings that are to be taken again (answer_readings_doubtful), and what to do
- *  about it. */
-void doubt_add(const struct words *words, struct buffer *phrase, const struct answer_about *about);
+/** Add what speaks against readings, and what to do about it: of a measurement that is doubtful, or of
+ *  the place that a session has just swept (perpend_place_check). */
+void doubt_add(const struct words *words, struct buffer *phrase,
+    const struct perpend_machine *machine, const struct perpend_doubt *doubt);
 void doubt_add_advice(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about);
+    const struct words *words, struct buffer *phrase, const struct perpend_doubt *doubt);
 
 /** A suspect, four that do not close, scatter beyond the gauge, three that nothing checks. */
 void answer_doubts(struct words *words, const struct answer_about *about);

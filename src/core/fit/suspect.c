@@ -48,6 +48,8 @@ enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend
     double from_others = fabs(rows->residual[largest]) / (1.0 - rows->leverage[largest]);
     if (fabs(found.studentised) > found.limit && from_others > rows->step * (1.0 + 1e-6)) {
         found.index = largest;
+        found.expected = rows->readings[largest].value -
+                         rows->residual[largest] / (1.0 - rows->leverage[largest]) / rows->factor;
         for (size_t i = 0; i < n; i++) {
             if (i != largest && alike(fabs(found.studentised), fabs(studentised[i]))) {
                 found.twin = i;

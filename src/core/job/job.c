@@ -10,6 +10,7 @@
 
 #include "core/propagate/ridge_distribution.h"
 #include "core/base/covariance.h"
+#include "core/job/place.h"
 #include "core/plan/on_hand.h"
 
 /* What the job has taught so far, handed from one measurement to the next. */
@@ -31,30 +32,6 @@ static size_t sweeps_together(const struct perpend_job *job, size_t first)
     while (next < job->sweep_count && job->sweeps[next].did_kind == PERPEND_DID_UNSTATED)
         next++;
     return next < job->sweep_count ? next - first + 1 : next - first;
-}
-
-static enum perpend_status gather_readings(
-    const struct perpend_job *job, struct perpend_measurement *measurement)
-{
-    size_t total = 0;
-    for (size_t i = 0; i < measurement->sweep_count; i++)
-        total += job->sweeps[measurement->first_sweep + i].reading_count;
-    /* one more: malloc(0) may give NULL, which would look like no memory */
-    measurement->readings = malloc((total + 1) * sizeof *measurement->readings);
-    measurement->reading_sweep = malloc((total + 1) * sizeof *measurement->reading_sweep);
-    measurement->residual = calloc(total + 1, sizeof *measurement->residual);
-    if (!measurement->readings || !measurement->reading_sweep || !measurement->residual)
-        return PERPEND_ERR_MEMORY;
-    size_t n = 0;
-    for (size_t i = 0; i < measurement->sweep_count; i++) {
-        const struct perpend_sweep *sweep = &job->sweeps[measurement->first_sweep + i];
-        for (size_t k = 0; k < sweep->reading_count; k++, n++) {
-            measurement->readings[n] = sweep->readings[k];
-            measurement->reading_sweep[n] = measurement->first_sweep + i;
-        }
-    }
-    measurement->reading_count = n;
-    return PERPEND_OK;
 }
 
 static void add_change(struct perpend_slope *sum, struct perpend_slope change)
@@ -279,7 +256,7 @@ static enum perpend_status fit(struct course *course, struct perpend_measurement
 static enum perpend_status measure(struct course *course, const struct perpend_measurement *before,
     struct perpend_measurement *now, struct perpend_job_fault *fault)
 {
-    enum perpend_status status = gather_readings(course->job, now);
+    enum perpend_status status = measurement_gather(course->job, now);
     if (status != PERPEND_OK)
         return status;
     status = fit(course, now);
@@ -288,6 +265,9 @@ static enum perpend_status measure(struct course *course, const struct perpend_m
             fault->fit = now->fit;
         return status;
     }
+    status = measurement_doubt(&course->setup, course->job, now);
+    if (status != PERPEND_OK)
+        return status;
     if (before && (status = learn(course, before, now)) != PERPEND_OK)
         return status;
     now->response = course->response;
@@ -362,9 +342,7 @@ void perpend_solution_finish(struct perpend_solution *solution)
         return;
     for (size_t i = 0; i < solution->measurement_count; i++) {
         struct perpend_measurement *measurement = &solution->measurements[i];
-        free(measurement->readings);
-        free(measurement->reading_sweep);
-        free(measurement->residual);
+        measurement_finish(measurement);
         perpend_plan_finish(&measurement->plan);
     }
     free(solution->measurements);

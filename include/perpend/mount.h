@@ -44,14 +44,17 @@ struct perpend_bolt {
     char *name;
     struct perpend_point at; /* mm from the tool tip */
     double thread;           /* nominal diameter, mm; 0 when not stated */
-    double hole;             /* mm; 0: ISO 273 medium for the thread */
-    double pitch;            /* mm; 0: ISO 261 coarse for the thread */
+    double hole;             /* mm; 0: the usual one for the thread */
+    double pitch;            /* mm; 0: the coarse one for the thread */
 };
 
 struct perpend_joint {
     char *name;
     enum perpend_face face;
-    unsigned allows; /* enum perpend_move (perpend/moves.h), or-ed */
+    unsigned allows;             /* enum perpend_move (perpend/moves.h), or-ed */
+    bool centred;                /* where it turns is stated; else about the middle of its bolts */
+    struct perpend_point centre; /* of a joint that turns on a spigot or in curved slots, mm */
+    double range;                /* rad that it turns either way; 0: as far as one likes */
     struct perpend_bolt *bolts;
     size_t bolt_count; /* 2 to PERPEND_BOLTS_MOST */
 };
@@ -77,12 +80,14 @@ struct perpend_stock {
 struct perpend_point perpend_face_direction(enum perpend_face face);
 
 /**
- * Clearance hole, medium series, and coarse pitch for a metric thread from M2 to M16.
+ * Usual clearance hole and coarse pitch for a metric thread from M2 to M16, or an inch one from
+ * number 2 to 5/8 inch.
  *
  * Given:    thread       nominal diameter, mm
  * Returned: hole, pitch  mm
  * Errors:   PERPEND_ERR_NAME for a thread that is not in the table (state the size itself then)
- * Source:   ISO 273, ISO 261; M2, M2.5, M3.5, M7, M14 and M16 from memory
+ * Source:   ISO 273 medium, ISO 261; M2, M2.5, M3.5, M7, M14 and M16 from memory. Inch: ASME B18.2.8
+ *           normal, ASME B1.1 coarse, from memory
  */
 enum perpend_status perpend_clearance_hole(double thread, double *hole);
 enum perpend_status perpend_coarse_pitch(double thread, double *pitch);
@@ -102,6 +107,14 @@ double perpend_bolt_slack(const struct perpend_bolt *bolt);
  * Source:   docs/method.md, "Play"
  */
 double perpend_joint_turn_slack(const struct perpend_joint *joint);
+
+/**
+ * Where a joint turns: as stated, or the middle of the smallest circle round its bolts.
+ *
+ * Returned: centre  mm from the tool tip
+ * Value:    mm from there to the farthest bolt: its rim
+ */
+double perpend_joint_rim(const struct perpend_joint *joint, struct perpend_point *centre);
 
 /**
  * The smallest circle round the joint's bolts, in the joint's plane.

@@ -19,18 +19,25 @@ extern "C" {
 #endif
 
 /** A bit each, to be or-ed in a joint's `allows`. */
-enum perpend_move { PERPEND_MOVE_SHIM = 1, PERPEND_MOVE_SLIDE = 2, PERPEND_MOVE_SCREW = 4 };
+enum perpend_move {
+    PERPEND_MOVE_SHIM = 1,
+    PERPEND_MOVE_SLIDE = 2,
+    PERPEND_MOVE_SCREW = 4,
+    PERPEND_MOVE_TURN = 8
+};
 
-#define PERPEND_MOVE_COUNT 3
+#define PERPEND_MOVE_COUNT 4
 
 /** What an amount is made of. */
 enum perpend_amount_kind {
     PERPEND_AMOUNT_THICKNESS,    /* `value`: mm put in; negative: taken out */
     PERPEND_AMOUNT_DISPLACEMENT, /* `shift`: mm right, back, up */
-    PERPEND_AMOUNT_TURNS         /* `value`: turns of a screw, + opens the joint */
+    PERPEND_AMOUNT_TURNS,        /* `value`: turns of a screw, + opens the joint */
+    PERPEND_AMOUNT_ANGLE /* `value`: rad that the whole joint turns in its plane, the same at
+                                    every bolt; + clockwise, seen from where it faces */
 };
 /** How many kinds there are, for tables. */
-#define PERPEND_AMOUNT_KINDS (PERPEND_AMOUNT_TURNS + 1)
+#define PERPEND_AMOUNT_KINDS (PERPEND_AMOUNT_ANGLE + 1)
 
 /** How much a bolt is moved: one number, or a displacement. What its kind has no use for is 0. */
 struct perpend_amount {
@@ -49,7 +56,7 @@ enum perpend_bolt_need {
 enum perpend_move_limit {
     PERPEND_LIMIT_NONE,
     PERPEND_LIMIT_STOCK, /* amounts are stacks of leaves */
-    PERPEND_LIMIT_PLAY   /* the joint turns in its own plane as far as its play lets it */
+    PERPEND_LIMIT_PLAY /* the joint turns in its own plane as far as its play, or its range, lets it */
 };
 
 struct perpend_move_row {
@@ -73,7 +80,7 @@ size_t perpend_move_index(enum perpend_move move);
 /** The row of a name, as "slide"; NULL when there is none. */
 const struct perpend_move_row *perpend_move_named(const char *name);
 
-/** "shim", "slide", "screw"; "?" for what is none. A static string. */
+/** "shim", "slide", "screw", "turn"; "?" for what is none. A static string. */
 const char *perpend_move_name(enum perpend_move move);
 
 /** Whether nothing is moved at all; the sum of two amounts of one move. */

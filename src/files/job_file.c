@@ -15,6 +15,7 @@
 #define DID_MOST 100   /* entries after one sweep; each bolt of the largest mount has 3 at most */
 
 static const struct range thickness_range = {-100.0, 100.0};
+static const struct range angle_range = {-180.0, 180.0};
 static const struct range turns_range = {-TURNS_MOST, TURNS_MOST};
 
 /* ---- readings ---- */
@@ -123,10 +124,12 @@ static bool read_amount(const struct value *value, void *at)
     const struct perpend_move_row *row = value->detail;
     const struct value length = value_with(value, &thickness_range);
     const struct value turns = value_with(value, &turns_range);
+    const struct value angle = value_with(value, &angle_range);
     struct perpend_did *did = at;
     did->move = row->move;
     return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? read_point(value, &did->amount.shift)
            : row->amount == PERPEND_AMOUNT_THICKNESS  ? read_length(&length, &did->amount.value)
+           : row->amount == PERPEND_AMOUNT_ANGLE      ? read_degrees(&angle, &did->amount.value)
                                                       : read_number(&turns, &did->amount.value);
 }
 
@@ -134,8 +137,11 @@ static int write_amount(struct writer *writer, const struct key *key, const void
 {
     const struct perpend_move_row *row = key->detail;
     const struct perpend_did *did = at;
+    double degrees = perpend_degrees(did->amount.value);
     if (did->move != row->move)
         return 0;
+    if (row->amount == PERPEND_AMOUNT_ANGLE)
+        return write_number(writer, key, &degrees);
     return row->amount == PERPEND_AMOUNT_DISPLACEMENT ? write_point(writer, key, &did->amount.shift)
            : row->amount == PERPEND_AMOUNT_THICKNESS
                ? write_length(writer, key, &did->amount.value)
@@ -149,7 +155,7 @@ static struct mapping did_mapping(struct key keys[DID_KEYS])
     const struct perpend_move_row *row;
     keys[0] = (struct key){
         "joint", true, read_joint, offsetof(struct perpend_did, joint), NULL, write_joint};
-    keys[1] = (struct key){"bolt", true, read_bolt, 0, NULL, write_bolt};
+    keys[1] = (struct key){"bolt", false, read_bolt, 0, NULL, write_bolt};
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
         keys[2 + i] = (struct key){row->key, false, read_amount, 0, row, write_amount};
     keys[DID_KEYS - 1] = (struct key){0};
@@ -157,7 +163,7 @@ static struct mapping did_mapping(struct key keys[DID_KEYS])
         "an entry of did", "{joint: clamp plate, bolt: top left, shim: 0.5}", keys};
 }
 
-/* One amount, and the first of its kind for this bolt. */
+/* One amount, of a bolt unless the joint turns as one, and the first of its kind there. */
 static bool check_entry(
     struct reader *reader, const yaml_node_t *node, const struct perpend_did *all, size_t index)
 {
@@ -168,8 +174,10 @@ static bool check_entry(
         said += key_line(reader, node, row->key) != 0;
     if (said != 1)
         return reader_fail(reader, node_line(node),
-            "%s; say one of shim, slide and turns in each entry",
+            "%s; say one of shim, slide, turns and angle in each entry",
             said == 0 ? "says nothing about what was done" : "says more than one thing");
+    if (key_line(reader, node, "bolt") == 0 && did->move != PERPEND_MOVE_TURN)
+        return reader_fail(reader, node_line(node), "bolt is missing; say at which bolt");
     for (size_t i = 0; i < index; i++) {
         if (all[i].joint == did->joint && all[i].bolt == did->bolt && all[i].move == did->move)
             return reader_fail(reader, node_line(node),

@@ -15,10 +15,14 @@ static const struct range thread_range = {0.5, 100.0};
 static const struct range hole_range = {0.5, 200.0};
 static const struct range pitch_range = {0.05, 20.0};
 static const struct range leaf_range = {0.0005, 100.0};
+static const struct range turn_range = {0.01, 180.0};
 static const struct range count_range = {0.0, LEAF_COUNT_MOST};
 
-/* "M5", "M5x0.5": metric in any file; "1/4-20", "#10-24": inch, threads per inch (ASME B1.1, from
-   memory: number n is 0.060 in + n × 0.013 in). */
+/* A whole number with at least so many threads to the inch is a number, not inches: 10-24. */
+#define NUMBERED_THREADS 24.0
+
+/* "M5", "M5x0.5": metric in any file; "1/4-20", "10-24", "#10-24": inch, threads per inch (ASME B1.1,
+   from memory: number n is 0.060 in + n × 0.013 in). */
 bool thread_parse(const char *text, struct perpend_bolt *bolt)
 {
     char head[QUOTED];
@@ -39,7 +43,8 @@ bool thread_parse(const char *text, struct perpend_bolt *bolt)
         if (perpend_number_parse(tail, &pitch) != PERPEND_OK || !(pitch > 0.0))
             return false;
     }
-    if (text[0] == '#')
+    if (text[0] == '#' ||
+        (!metric && strspn(head, "0123456789") == length && pitch >= NUMBERED_THREADS))
         diameter = 0.060 + 0.013 * diameter;
     bolt->thread = metric ? diameter : diameter * PERPEND_MM_PER_INCH;
     bolt->pitch = metric ? pitch : PERPEND_MM_PER_INCH / pitch;
@@ -101,15 +106,15 @@ static bool check_bolt(struct reader *reader, const struct perpend_joint *joint,
                 "thread is missing; a joint that slides needs it, for the play in the holes");
         if (perpend_clearance_hole(bolt->thread, &table) != PERPEND_OK)
             return reader_fail(reader, thread,
-                "thread has no standard hole (ISO 273, M2 to M16); add hole, as measured");
+                "thread has no standard hole (M2 to M16, 2-56 to 5/8-11); add hole, as measured");
     }
     if (needs(joint, PERPEND_NEEDS_PITCH) && bolt->pitch == 0.0) {
         if (thread == 0)
             return reader_fail(reader, node_line(node),
                 "thread is missing; a joint with push screws needs it, or the pitch");
         if (perpend_coarse_pitch(bolt->thread, &table) != PERPEND_OK)
-            return reader_fail(
-                reader, thread, "thread has no standard pitch (ISO 261, M2 to M16); add pitch");
+            return reader_fail(reader, thread,
+                "thread has no standard pitch (M2 to M16, 2-56 to 5/8-11); add pitch");
     }
     return true;
 }
@@ -164,7 +169,7 @@ static bool read_allows(const struct value *value, void *at)
         moves[i] = (struct choice){row->name, (int)row->move};
     if (value->text == NULL && count == 0)
         return value_fail(
-            value, "allows is empty; use [shim], [slide], [screw] or several of them");
+            value, "allows is empty; use [shim], [slide], [screw], [turn] or several of them");
     for (size_t i = 0; i < count; i++) {
         const struct value entry = value->text != NULL ? *value : entry_of(value, i);
         const struct value word = value_with(&entry, moves);
@@ -182,6 +187,8 @@ static const struct key joint_keys[] = {
     {"joint", true, read_name, offsetof(struct perpend_joint, name), NULL, NULL},
     {"faces", true, read_choice, offsetof(struct perpend_joint, face), faces, NULL},
     {"allows", true, read_allows, offsetof(struct perpend_joint, allows), NULL, NULL},
+    {"centre", false, read_point, offsetof(struct perpend_joint, centre), NULL, NULL},
+    {"range", false, read_degrees, offsetof(struct perpend_joint, range), &turn_range, NULL},
     {"bolts", true, read_list, 0, &bolt_list, NULL},
     {0},
 };
@@ -191,8 +198,19 @@ static const struct mapping joint_mapping = {"a joint", "\"joint: clamp plate\""
 static bool check_joint(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
     const struct perpend_mount *mount = owner;
-    const char *name = mount->joints[index].name;
+    struct perpend_joint *joint = &mount->joints[index];
+    const char *name = joint->name;
+    const size_t centre = key_line(reader, node, "centre"), range = key_line(reader, node, "range");
     char quoted[QUOTED];
+    joint->centred = centre != 0;
+    if ((joint->allows & PERPEND_MOVE_TURN) == 0 && centre + range != 0)
+        return reader_fail(reader, centre != 0 ? centre : range,
+            "%s is for a joint that turns; write allows: [turn] or leave it out",
+            centre != 0 ? "centre" : "range");
+    if ((joint->allows & PERPEND_MOVE_TURN) != 0 && (joint->allows & PERPEND_MOVE_SLIDE) != 0)
+        return reader_fail(reader, key_line(reader, node, "allows"),
+            "allows names turn and slide, which are one move; keep turn for a spigot or curved "
+            "slots");
     for (size_t i = 0; i < index; i++) {
         if (same_word(mount->joints[i].name, name))
             return reader_fail(reader, key_line(reader, node, "joint"),

@@ -60,7 +60,9 @@ static void put_amount(
         json_put_point(json, row->key, move->amount.shift);
     else
         json_add(json, "%s: %g", row->key,
-            row->amount == PERPEND_AMOUNT_THICKNESS ? move->wanted : move->amount.value);
+            row->amount == PERPEND_AMOUNT_THICKNESS ? move->wanted
+            : row->amount == PERPEND_AMOUNT_ANGLE   ? perpend_degrees(move->amount.value)
+                                                    : move->amount.value);
 }
 
 static void put_bolt(struct json *json, const struct perpend_plan *plan, enum perpend_move made,

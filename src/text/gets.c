@@ -12,7 +12,8 @@ static const struct {
 } said[PERPEND_AMOUNT_KINDS] = {
     [PERPEND_AMOUNT_THICKNESS] = {GETS_SHIM, GETS_SNUG, DID_SHIM, WORK_SHIM},
     [PERPEND_AMOUNT_DISPLACEMENT] = {GETS_MOVED, GETS_MOVED, DID_SLIDE, WORK_SLIDE},
-    [PERPEND_AMOUNT_TURNS] = {GETS_TURNS, GETS_NO_TURN, DID_SCREW, WORK_SCREW}};
+    [PERPEND_AMOUNT_TURNS] = {GETS_TURNS, GETS_NO_TURN, DID_SCREW, WORK_SCREW},
+    [PERPEND_AMOUNT_ANGLE] = {GETS_ANGLE, GETS_SNUG, DID_TURN, WORK_TURN}};
 
 static void add_amount(const struct words *words, struct buffer *phrase, enum sentence sentence,
     const struct perpend_amount *amount, const char *stack)
@@ -21,8 +22,9 @@ static void add_amount(const struct words *words, struct buffer *phrase, enum se
     fill(words, phrase, sentences[sentence],
         SLOTS(SLOT_IF("in", amount->value > 0.0), SLOT_THICKNESS("size", size),
             SLOT_TEXT("stack", stack), SLOT_NUMBER("turns", size, 2),
-            SLOT_NUMBER("degrees", size * 360.0, 0), SLOT_MOVED("moved", amount->shift, false),
-            SLOT_STATED("stated", WORDS_SMALL, size), SLOT_NUMBER("signed_turns", amount->value, 3),
+            SLOT_NUMBER("degrees", size * 360.0, 0), SLOT_NUMBER("angle", perpend_degrees(size), 2),
+            SLOT_MOVED("moved", amount->shift, false), SLOT_STATED("stated", WORDS_SMALL, size),
+            SLOT_NUMBER("signed_turns", amount->value, 3),
             SLOT_MOVED("slid", amount->shift, true)));
 }
 

@@ -78,17 +78,17 @@ JOBS = [
      ':4: sweep 1: did 1: unknown bolt "middle"; clamp plate has top left, top right, bottom '
      'left and bottom right'),
     ("did without a joint", JOB + "  - " + READINGS + "\n    did: [{bolt: top left, shim: 1}]\n",
-     ":4: sweep 1: did 1: joint is missing; an entry of did needs joint and bolt"),
+     ":4: sweep 1: did 1: joint is missing; an entry of did needs joint"),
     ("did without what",
      JOB + "  - " + READINGS +
      "\n    did: [{joint: clamp plate, bolt: top left}]\n",
-     ":4: sweep 1: did 1: says nothing about what was done; say one of shim, slide and turns "
-     "in each entry"),
+     ":4: sweep 1: did 1: says nothing about what was done; say one of shim, slide, turns "
+     "and angle in each entry"),
     ("did two things at once",
      JOB + "  - " + READINGS +
      "\n    did: [{joint: clamp plate, bolt: top left, shim: 1, turns: 1}]\n",
-     ":4: sweep 1: did 1: says more than one thing; say one of shim, slide and turns in each "
-     "entry"),
+     ":4: sweep 1: did 1: says more than one thing; say one of shim, slide, turns and angle in "
+     "each entry"),
     ("did one thing twice", JOB + "  - " + READINGS + "\n    did:\n" + SHIM * 2,
      ":6: sweep 1: did 2: the same bolt's shim stands in entry 1 already; write their sum once"),
     ("did a shim as thick as a hand",

@@ -202,15 +202,15 @@ MACHINES = [
      ":11: mount: joint 1: bolt 1: thread is missing; a joint that slides needs it, for the "
      "play in the holes"),
     ("a slide of no standard hole",
-     mount(allows="allows: slide", bolts=["{name: a, at: [-30, 40, 210], thread: 1/4 in}", B]),
-     ":11: mount: joint 1: bolt 1: thread has no standard hole (ISO 273, M2 to M16); add hole, "
+     mount(allows="allows: slide", bolts=["{name: a, at: [-30, 40, 210], thread: 0.3 in}", B]),
+     ":11: mount: joint 1: bolt 1: thread has no standard hole (M2 to M16, 2-56 to 5/8-11); add hole, "
      "as measured"),
     ("a screw of unknown pitch", mount(allows="allows: [screw]"),
      ":11: mount: joint 1: bolt 1: thread is missing; a joint with push screws needs it, or "
      "the pitch"),
     ("a screw of no standard pitch",
      mount(allows="allows: [screw]", bolts=["{name: a, at: [-30, 40, 210], thread: 5.1}", B]),
-     ":11: mount: joint 1: bolt 1: thread has no standard pitch (ISO 261, M2 to M16); add pitch"),
+     ":11: mount: joint 1: bolt 1: thread has no standard pitch (M2 to M16, 2-56 to 5/8-11); add pitch"),
     ("a joint without a name", mount(joint=""),
      ":7: mount: joint 1: joint is missing; a joint needs joint, faces, allows and bolts"),
     ("a joint that faces nowhere", mount(faces=""),
@@ -218,9 +218,9 @@ MACHINES = [
     ("a joint that faces north", mount(faces="faces: north"),
      ':8: mount: joint 1: faces "north" is unknown; use front, back, left, right, up or down'),
     ("a joint that allows glue", mount(allows="allows: [shim, glue]"),
-     ':9: mount: joint 1: allows "glue" is unknown; use shim, slide or screw'),
+     ':9: mount: joint 1: allows "glue" is unknown; use shim, slide, screw or turn'),
     ("a joint that allows nothing", mount(allows="allows: []"),
-     ":9: mount: joint 1: allows is empty; use [shim], [slide], [screw] or several of them"),
+     ":9: mount: joint 1: allows is empty; use [shim], [slide], [screw], [turn] or several of them"),
     ("a joint that allows a thing twice", mount(allows="allows: [shim, shim]"),
      ":9: mount: joint 1: allows names shim twice; once will do"),
     ("two joints of one name", mount(tail=["  - " + PLATE]),

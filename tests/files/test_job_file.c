@@ -136,10 +136,11 @@ static void faults(void **state)
             "3: sweep 1: reading 1: at \"up\" is not a bearing; use front, back, left, right, "
             "back-right …, N, NE … or degrees"},
         {HEAD "did: [{joint: clamp plate, bolt: top left}]\n",
-            "4: sweep 1: did 1: says nothing about what was done; say one of shim, slide and "
-            "turns in each entry"},
+            "4: sweep 1: did 1: says nothing about what was done; say one of shim, slide, "
+            "turns and angle in each entry"},
         {HEAD "did: [{joint: clamp plate, bolt: top left, shim: 1, turns: 2}]\n",
-            "4: sweep 1: did 1: says more than one thing; say one of shim, slide and turns in "
+            "4: sweep 1: did 1: says more than one thing; say one of shim, slide, turns and angle "
+            "in "
             "each entry"},
         {HEAD "did: [{joint: clampplate, bolt: top left, shim: 1}]\n",
             "4: sweep 1: did 1: unknown joint \"clampplate\"; did you mean \"clamp plate\"?"},

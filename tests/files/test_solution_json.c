@@ -91,7 +91,8 @@ static void the_keys_stand_in_their_order(void **state)
     has_keys(plan, "steps leaves ridge tip");
     json_t *step = json_array_get(json_object_get(plan, "steps"), 0);
     has_keys(step, "joint move bolts");
-    has_keys(json_array_get(json_object_get(step, "bolts"), 0), "name shim stack slide turns");
+    has_keys(
+        json_array_get(json_object_get(step, "bolts"), 0), "name shim stack slide turns angle");
     has_keys(json_object_get(plan, "leaves"), "right back");
     assert_int_equal(json_array_size(json_object_get(plan, "tip")), 3);
     json_decref(root);

@@ -69,8 +69,13 @@ static inline void case_joint(struct mount_case *it, struct test_random *random,
             .pitch = 0.8,
         };
     }
-    *joint = (struct perpend_joint){
-        .face = face, .allows = allows, .bolts = it->bolts[index], .bolt_count = count};
+    *joint = (struct perpend_joint){.face = face,
+        .allows = allows,
+        .centred = true,
+        .centre =
+            case_point(face, depth, test_uniform(random, -60, 60), test_uniform(random, -60, 60)),
+        .bolts = it->bolts[index],
+        .bolt_count = count};
 }
 
 static inline enum perpend_face case_upright(struct test_random *random)
@@ -87,7 +92,7 @@ static inline void case_mount(
     if (screws && test_pick(random, 3) == 0)
         open = PERPEND_MOVE_SCREW;
     size_t count = 0;
-    switch (test_pick(random, 4)) {
+    switch (test_pick(random, 5)) {
     case 0: /* a flange */
         case_joint(it, random, count++, test_pick(random, 2) ? PERPEND_FACE_UP : PERPEND_FACE_DOWN,
             open, false, play);
@@ -100,6 +105,10 @@ static inline void case_mount(
         case_joint(it, random, count++, PERPEND_FACE_FRONT, open, test_pick(random, 3) == 0, play);
         case_joint(it, random, count++, PERPEND_FACE_RIGHT, open, false, play);
         break;
+    case 3: /* a swivel head on a plate that is shimmed */
+        case_joint(it, random, count++, PERPEND_FACE_BACK, PERPEND_MOVE_TURN, false, play);
+        case_joint(it, random, count++, PERPEND_FACE_FRONT, open, false, play);
+        break;
     default: /* one plate each way, slides only */
         case_joint(it, random, count++, PERPEND_FACE_BACK, PERPEND_MOVE_SLIDE, false, play);
         case_joint(it, random, count++, PERPEND_FACE_LEFT, PERPEND_MOVE_SLIDE, false, play);
@@ -107,7 +116,7 @@ static inline void case_mount(
     size_t more = test_pick(random, CASE_JOINTS - count + 1);
     while (more-- > 0)
         case_joint(it, random, count++, (enum perpend_face)test_pick(random, 6),
-            (unsigned)test_pick(random, 8), test_pick(random, 3) == 0, play);
+            (unsigned)test_pick(random, 16), test_pick(random, 3) == 0, play);
     it->mount = (struct perpend_mount){it->joints, count};
 }
 
@@ -265,6 +274,11 @@ static inline struct turn step_turn(
     const struct perpend_joint *joint = &mount->joints[step->joint];
     struct perpend_point face = case_normal(joint->face), about;
     double radius;
+    if (step->move == PERPEND_MOVE_TURN) {
+        /* clockwise, seen from where it faces */
+        double angle = -scale * step->bolts[0].amount.value;
+        return turn_about(face, sin(angle), cos(angle), joint->centre);
+    }
     if (step->pivot == PERPEND_NO_BOLT)
         perpend_joint_circle(joint, &about, &radius);
     else

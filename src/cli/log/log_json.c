@@ -53,7 +53,9 @@ static void put_did(struct json *json, const struct log_sweep *sweep)
         if (row->amount == PERPEND_AMOUNT_DISPLACEMENT)
             json_put_point(json, row->key, did->amount.shift);
         else
-            json_add(json, "%s: %g", row->key, did->amount.value);
+            json_add(json, "%s: %g", row->key,
+                row->amount == PERPEND_AMOUNT_ANGLE ? perpend_degrees(did->amount.value)
+                                                    : did->amount.value);
         json_add(json, "}");
     }
     json_add(json, "]");

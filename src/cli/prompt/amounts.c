@@ -192,6 +192,21 @@ static bool parse_turns(const char *text, double *turns)
     return fabs(*turns) <= MOST_TURNS;
 }
 
+/* "0.35", "-0.35 deg": clockwise. */
+static bool parse_degrees(const char *text, double *angle)
+{
+    char bare[PART];
+    size_t length = strcspn(text, "d°");
+    if (length >= sizeof bare || strspn(text + length, "deg°rs ") < strlen(text + length))
+        return false;
+    memcpy(bare, text, length);
+    bare[length] = '\0';
+    if (perpend_number_parse(bare, angle) != PERPEND_OK || !(fabs(*angle) <= 180.0))
+        return false;
+    *angle = perpend_radians(*angle);
+    return true;
+}
+
 bool amount_parse(const char *text, enum perpend_amount_kind kind, enum perpend_unit unit,
     struct perpend_amount *amount)
 {
@@ -202,9 +217,11 @@ bool amount_parse(const char *text, enum perpend_amount_kind kind, enum perpend_
     case PERPEND_AMOUNT_DISPLACEMENT:
         return parse_shift(text, unit, &amount->shift);
     case PERPEND_AMOUNT_TURNS:
+        return parse_turns(text, &amount->value);
+    case PERPEND_AMOUNT_ANGLE:
         break;
     }
-    return parse_turns(text, &amount->value);
+    return parse_degrees(text, &amount->value);
 }
 
 /* ---- as they would be typed ---------------------------------------------------------------- */
@@ -221,8 +238,9 @@ void amount_add(struct buffer *text, enum perpend_amount_kind kind, enum perpend
     static const char *const ways_named[3][2] = {
         {"left", "right"}, {"front", "back"}, {"down", "up"}};
     const double parts[3] = {amount.shift.right, amount.shift.back, amount.shift.up};
-    double per =
-        unit == PERPEND_UNIT_INCH && kind != PERPEND_AMOUNT_TURNS ? PERPEND_MM_PER_INCH : 1;
+    double per = kind == PERPEND_AMOUNT_ANGLE ? 1.0 / perpend_degrees(1.0)
+                 : unit == PERPEND_UNIT_INCH && kind != PERPEND_AMOUNT_TURNS ? PERPEND_MM_PER_INCH
+                                                                             : 1;
     size_t start = text->length;
     for (int i = 0; i < 3; i++) {
         if (fabs(parts[i]) < 0.005)

@@ -35,7 +35,14 @@ struct perpend_point perpend_face_direction(enum perpend_face face)
     return face_of(face)->direction;
 }
 
-/* ISO 273 medium series; ISO 261 coarse pitches. M2, M2.5, M3.5, M7, M14, M16 from memory. */
+/* An inch thread: its diameter and hole, inches, and threads to the inch. */
+#define INCH(diameter, hole, threads)                                                              \
+    {                                                                                              \
+        (diameter) * 25.4, (hole)*25.4, 25.4 / (threads)                                           \
+    }
+
+/* ISO 273 medium series; ISO 261 coarse pitches. M2, M2.5, M3.5, M7, M14, M16 from memory. Inch: ASME
+   B18.2.8, normal fit; ASME B1.1, coarse; from memory. */
 static const struct thread {
     double nominal, hole, pitch;
 } threads[] = {
@@ -52,6 +59,18 @@ static const struct thread {
     {12.0, 13.5, 1.75},
     {14.0, 15.5, 2.0},
     {16.0, 17.5, 2.0},
+    INCH(0.086, 0.102, 56), /* number 2 */
+    INCH(0.112, 0.128, 40), /* number 4 */
+    INCH(0.125, 0.156, 40), /* number 5 */
+    INCH(0.138, 0.170, 32), /* number 6 */
+    INCH(0.164, 0.196, 32), /* number 8 */
+    INCH(0.190, 0.221, 24), /* number 10 */
+    INCH(1.0 / 4, 9.0 / 32, 20),
+    INCH(5.0 / 16, 11.0 / 32, 18),
+    INCH(3.0 / 8, 13.0 / 32, 16),
+    INCH(7.0 / 16, 15.0 / 32, 14),
+    INCH(1.0 / 2, 9.0 / 16, 13),
+    INCH(5.0 / 8, 11.0 / 16, 11),
 };
 
 static const struct thread *find_thread(double nominal)
@@ -189,6 +208,21 @@ void perpend_joint_circle(
         depth * n.up + a * plane->a.up + b * plane->b.up,
     };
     *radius = circle.radius;
+}
+
+double perpend_joint_rim(const struct perpend_joint *joint, struct perpend_point *centre)
+{
+    double rim = 0.0;
+    if (joint->centred)
+        *centre = joint->centre;
+    else
+        perpend_joint_circle(joint, centre, &rim);
+    struct flat middle = flat_of(joint->face, *centre);
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        struct flat p = flat_bolt(joint, i);
+        rim = fmax(rim, hypot(p.a - middle.a, p.b - middle.b));
+    }
+    return rim;
 }
 
 double perpend_joint_turn_slack(const struct perpend_joint *joint)

@@ -6,7 +6,7 @@
  * What a row of the table of moves does: from a change of lean to amounts at the bolts and back.
  *
  *   openings.c   shims and push screws: the joint is opened unevenly
- *   slides.c     the joint is turned in its own plane
+ *   slides.c     the joint is turned in its own plane, in the play of its holes or about a centre
  *   rigid.c      the rigid move that comes nearest to what the bolts did
  *   moves.c      the table
  */
@@ -39,7 +39,7 @@ struct perpend_move_geometry {
         const struct perpend_amount *amounts);
 };
 
-extern const struct perpend_move_geometry move_shims, move_screws, move_slides;
+extern const struct perpend_move_geometry move_shims, move_screws, move_slides, move_turns;
 
 /** mm at the bolt that moves most when a joint makes a change by a move. */
 double most_moved(const struct perpend_move_row *row, const struct perpend_joint *joint,

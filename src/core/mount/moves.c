@@ -39,6 +39,16 @@ static const struct perpend_move_row rows[PERPEND_MOVE_COUNT] = {
         .trouble = 2,
         .geometry = &move_screws,
     },
+    {
+        .move = PERPEND_MOVE_TURN,
+        .name = "turn",
+        .key = "angle",
+        .amount = PERPEND_AMOUNT_ANGLE,
+        .need = PERPEND_NEEDS_NOTHING,
+        .limit = PERPEND_LIMIT_PLAY,
+        .trouble = 1,
+        .geometry = &move_turns,
+    },
 };
 
 const struct perpend_move_row *perpend_move_at(size_t index)
@@ -124,12 +134,13 @@ double most_moved(const struct perpend_move_row *row, const struct perpend_joint
 {
     struct perpend_amount amounts[PERPEND_BOLTS_MOST];
     struct perpend_point centre;
-    double radius, most = 0.0;
-    perpend_joint_circle(joint, &centre, &radius);
+    double rim = perpend_joint_rim(joint, &centre), most = 0.0;
     row->geometry->amounts(row, joint, change, centre, amounts);
     for (size_t i = 0; i < joint->bolt_count; i++) {
-        double opened = amounts[i].value * row->geometry->opening(&joint->bolts[i]);
-        most = fmax(most, opened + sqrt(perpend_dot(amounts[i].shift, amounts[i].shift)));
+        double per =
+            row->amount == PERPEND_AMOUNT_ANGLE ? rim : row->geometry->opening(&joint->bolts[i]);
+        double shift = sqrt(perpend_dot(amounts[i].shift, amounts[i].shift));
+        most = fmax(most, fabs(amounts[i].value) * per + shift);
     }
     return most;
 }

@@ -217,7 +217,7 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
     plan->step_count++;
     for (size_t i = 0; input->inside && i < joint->bolt_count; i++)
         step->bolts[i].inside = input->inside[bolts_before(input->mount, unit->joint) + i];
-    if (unit->row->limit == PERPEND_LIMIT_PLAY)
+    if (unit->row->amount == PERPEND_AMOUNT_DISPLACEMENT)
         step->pivot =
             snug_bolt(joint, step->change, input->turned ? input->turned[unit->joint] : 0);
     if (!unit->stacked)

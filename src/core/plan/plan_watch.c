@@ -39,7 +39,10 @@ struct perpend_point step_pivot(const struct perpend_step *step, const struct pe
         return joint->bolts[step->pivot].at;
     struct perpend_point centre;
     double radius;
-    perpend_joint_circle(joint, &centre, &radius);
+    if (step->move == PERPEND_MOVE_TURN)
+        perpend_joint_rim(joint, &centre);
+    else
+        perpend_joint_circle(joint, &centre, &radius);
     return centre;
 }
 

@@ -272,6 +272,7 @@ static void a_turned_world_turns_the_plan(void **state)
         for (size_t j = 0; j < it.mount.joint_count; j++) {
             turned.joints[j].face = quarter_face(it.joints[j].face);
             turned.joints[j].bolts = turned.bolts[j];
+            turned.joints[j].centre = quarter(it.joints[j].centre);
             for (size_t i = 0; i < it.joints[j].bolt_count; i++)
                 turned.bolts[j][i].at = quarter(it.bolts[j][i].at);
         }

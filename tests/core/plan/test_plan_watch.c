@@ -75,7 +75,9 @@ static void the_parked_arm_reads_what_is_said(void **state)
             struct perpend_point about, axis = {-step->change.back, step->change.right, 0};
             double radius, angle = space_size(axis);
             perpend_joint_circle(&it.joints[step->joint], &about, &radius);
-            if (step->pivot != PERPEND_NO_BOLT)
+            if (step->move == PERPEND_MOVE_TURN)
+                about = it.joints[step->joint].centre;
+            else if (step->pivot != PERPEND_NO_BOLT)
                 about = it.joints[step->joint].bolts[step->pivot].at;
             struct turn turn = turn_about(space_unit(axis), sin(angle), cos(angle), about);
             tip = turn_point(&turn, tip);

@@ -53,9 +53,16 @@ build_in() {
     ninja -C "$folder" --quiet
 }
 
+# clang's build under the address and undefined-behaviour sanitizers, ready to be fuzzed.
+build_sanitized() {
+    CC=clang build_in build/sanitize -Dwerror=true -Doptimization=1 -Db_sanitize=address,undefined \
+        -Db_lundef=false \
+        -Dc_args='-fsanitize=fuzzer-no-link -fno-sanitize-recover=undefined -fno-omit-frame-pointer'
+}
+
 # The fewest of a law's random cases, where each takes several times as long: slow_tests FOLDER [options].
 slow_tests() {
-    PERPEND_TEST_PERCENT=1 meson test --print-errorlogs --no-rebuild -C "$@"
+    PERPEND_TEST_PERCENT=1 meson test --print-errorlogs --no-rebuild --num-processes $(($(nproc) * 2)) -C "$@"
 }
 
 # Add the single checks of the last run of the tests in a build folder to $passed, $failed, $skipped.

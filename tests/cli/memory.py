@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Out of memory in `solve`, `ridge` and the log's parts: one clear line and status 3, or the full answer
-where the allocation was not vital; never a crash, never half an answer. At 30 allocations
+where the allocation was not vital; never a crash, never half an answer. At 12 allocations
 drawn from each command's, 300 with PERPEND_TEST_PERCENT=100. Called with the command, the project's folder
 and the allocator to preload."""
 import pathlib
@@ -30,5 +30,5 @@ with tempfile.TemporaryDirectory() as folder:
                   *(["log", *part, "--log", log]
                     for part in (["list"], ["show", "1"], ["export", "1"], ["check"], ["note", "1", "seen"]))):
         name = " ".join(word for word in words if not word.startswith("/"))
-        faults.Faults(top, words).check(t, name, fault_in, 30)
+        faults.Faults(top, words).check(t, name, fault_in, 12)
 t.done()

@@ -71,6 +71,6 @@ first.mkdir()
 shutil.copy(tap.TERN, first)
 for name, words, typed in (("new", ["new", "new.yaml"], NEW),
                            ("sweep", ["sweep", "tern.yaml", "--log", "log.sqlite"], SWEEP)):
-    faults.Faults(top, words, typed, first).check(t, name, fault_in, 25, statuses=(0,))
+    faults.Faults(top, words, typed, first).check(t, name, fault_in, 12, statuses=(0,))
 shutil.rmtree(top)
 t.done()

@@ -86,15 +86,14 @@ def lost(words, typed, cause):
 
 
 def check_output():
-    for words, typed in PRINTING:
+    for words, typed, cause in tap.some([(*row, cause) for row in PRINTING for cause in (FULL, GONE, CLOSED)], 4):
         name = " ".join(["perpend", *words]).replace(LOG, "LOG")
         name += ", answered" if typed else ""
-        for cause in (FULL, GONE, CLOSED):
-            if cause == FULL and not os.path.exists("/dev/full"):
-                t.skip(f"{name}: {cause}", "no /dev/full here")
-                continue
-            want = (3, f"perpend: standard output: {cause}; the answer is not complete\n")
-            t.equal(lost(words, typed, cause), want, f"{name}: {cause}")
+        if cause == FULL and not os.path.exists("/dev/full"):
+            t.skip(f"{name}: {cause}", "no /dev/full here")
+            continue
+        want = (3, f"perpend: standard output: {cause}; the answer is not complete\n")
+        t.equal(lost(words, typed, cause), want, f"{name}: {cause}")
 
 
 def check_reader_that_goes():
@@ -162,7 +161,7 @@ def refused(where, file, words, typed, limit=None, status=3, line=None, way=()):
 
 def check_files():
     (folder.path / "taken").mkdir()
-    for name, words, typed in MAKING:
+    for name, words, typed in tap.some(MAKING):
         refused("no such folder", f"nowhere/{name}", words, typed)
         refused("a file for a folder", f"readings.yaml/{name}", words, typed)
         # the log's own files cannot be made then either
@@ -183,7 +182,7 @@ def check_locked():
     locked.chmod(0o555)
     # who may write everywhere gives that up
     way = ["setpriv", "--bounding-set=-dac_override"] if os.access(locked, os.W_OK) else []
-    for name, words, typed in MAKING:
+    for name, words, typed in tap.some(MAKING):
         refused("a folder without permission", f"locked/{name}", words, typed, way=way)
     locked.chmod(0o755)
 
@@ -201,7 +200,7 @@ def check_disks():
             disk.leave(0)
         else:
             disk.remount("ro")
-        for name, words, typed in MAKING:
+        for name, words, typed in tap.some(MAKING):
             refused(where, f"disk/{name}", words, typed)
             if words[0] not in ("new", "sweep"):
                 refused(f"{where}, in the place of another", f"disk/old-{name}", words, typed)

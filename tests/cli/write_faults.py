@@ -96,6 +96,6 @@ def fault_in(words, made, done, whole):
 for words, typed, made, links in [(*row, None) for row in WRITING] + [(*row, 1) for row in BARE]:
     name = "perpend " + " ".join(words) + (", no hard links" if links else "")
     faults.Faults(top, words, typed, first, SOURCE_DATE_EPOCH=1, NO_LINKS=links).check(
-        t, name, functools.partial(fault_in, words, made), 12)
+        t, name, functools.partial(fault_in, words, made), 8)
 shutil.rmtree(top)
 t.done()

@@ -16,11 +16,7 @@
 struct lattice {
     long points, generator;
 };
-#ifdef FUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION /* fuzzers want many inputs, not many digits */
-static const struct lattice fine = {89, 55};
-#else
 static const struct lattice fine = {17711, 10946};
-#endif
 static const struct lattice coarse = {1597, 987};
 static const struct lattice sketchy = {233, 144};
 static const struct lattice leans = {UNCERTAIN_LEANS, 55};

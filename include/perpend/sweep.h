@@ -88,6 +88,19 @@ double perpend_arm_relative_uncertainty(const struct perpend_arm *arm);
 double perpend_gauge_spread(const struct perpend_gauge *gauge);
 
 /**
+ * The hand's scatter as readings of one place show it, mixed with the guess for the gauge: the guess is
+ * worth so many degrees of freedom, the readings one less than there are. Leaves that are all alike
+ * so do not show a hand without scatter.
+ *
+ * Given:    readings  mm, at one bearing and place; at least one
+ * Value:    standard deviation, mm of reading
+ * Source:   conjugate prior of a normal variance, as for the fit (docs/method.md, "How sure")
+ */
+#define PERPEND_GUESSED 4.0
+double perpend_gauge_spread_of(
+    const struct perpend_gauge *gauge, const double *readings, size_t count);
+
+/**
  * Standard uncertainty of one reading, in mm of gap: step/√12 (rectangular, JCGM 100 4.3.7)
  * combined with the scatter, both times |gap per reading|.
  */

@@ -40,7 +40,8 @@ bool fault_set(struct fault *fault, int status, const char *format, ...)
 bool file_read_text(const char *path, char **text, size_t *length, struct fault *fault);
 
 /** A machine file, from a path or from text already in memory (NUL-terminated, `length` without the
- *  NUL; `name` stands in messages). `machine` is untouched on a fault. */
+ *  NUL; `name` stands in messages, which name neither file, line nor part where it is ""). `machine`
+ *  is untouched on a fault. */
 bool machine_file_read(const char *path, struct perpend_machine *machine, struct fault *fault);
 bool machine_file_parse(const char *text, size_t length, const char *name,
     struct perpend_machine *machine, struct fault *fault);

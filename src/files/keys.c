@@ -21,6 +21,8 @@ bool reader_fail(const struct reader *reader, size_t line, const char *format, .
     va_start(arguments, format);
     vsnprintf(message, sizeof message, format, arguments);
     va_end(arguments);
+    if (reader->name[0] == '\0') /* one value that somebody has just typed */
+        return fault_set(reader->fault, 2, "%s", message);
     return fault_set(reader->fault, 2, "%s:%zu: %s%s", reader->name, line, reader->path, message);
 }
 

@@ -18,7 +18,7 @@ top = pathlib.Path(tempfile.mkdtemp(prefix="perpend-memory-"))
 SWEEP = "\n".join(["4", "1.00", "0.50", "0", "left 0.55", "undo", "0.50", "other", "", "0.5", "0.5", "", "",
                    "no", "0.3", "again", "0.3", "note dusty", "0.3", "0.3", "0.3", "nothing", "undo", "more",
                    "0.3", "0.3", "0.3", "0.3", "end"]) + "\n"
-NEW = "Tern\n" + "\n" * 19 + "0.05 x 8 brass\n\n\n"
+NEW = tap.NEW_MACHINE + "\n"
 
 
 def kept(text):

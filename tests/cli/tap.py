@@ -19,6 +19,9 @@ import time
 PERPEND = os.path.abspath(sys.argv[1])
 ROOT = pathlib.Path(sys.argv[2]).resolve()
 TERN = str(ROOT / "examples" / "tern.yaml")
+# what `perpend new` is told of a machine, an answer a line, up to the name of its file
+NEW_MACHINE = "\n".join(["Tern", "", "", "", "", "", "75", "", "22", "", "", "", "", "", "", "", "plate", "60", "80", "130",
+                         "40", "M5", "", "", "0.05 x 8 brass", "", ""]) + "\n"
 AS_FOUND = str(ROOT / "examples" / "tern-as-found.yaml")
 
 

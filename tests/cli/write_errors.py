@@ -22,7 +22,7 @@ LOG = folder.log
 shutil.copy(tap.TERN, folder.path / "tern.yaml")
 shutil.copy(tap.AS_FOUND, folder.path / "readings.yaml")
 FILES = ["tern.yaml", "readings.yaml"]
-ENTERS = "\n" * 40
+ENTERS = tap.NEW_MACHINE + "\n" * 3
 SESSION = "4\n1.00\n0.50\n0\n0.50\nend\n"
 RIDGE = ["ridge", "--lean", "2", "--bit", "22", "--stepover", "10"]
 
@@ -168,12 +168,9 @@ def check_files():
         refused("a file that may not grow", name, words, typed, limit=0,
                 line=rf"({re.escape(name)}|{re.escape(LOG)}): [^\n]+; [^\n]+")
         (folder.path / "taken" / name).mkdir()
-        if words[0] == "new":  # it asks for another name until its input ends
-            refused("a directory there", f"taken/{name}", words, typed, status=2,
-                    line="standard input ended [^\n]+; [^\n]+")
-        else:  # some look before they write: the name is wrong
-            looks = words[0] in ("sweep", "log") or "--report" in words
-            refused("a directory there", f"taken/{name}", words, typed, status=2 if looks else 3)
+        # some look before they write: the name is wrong
+        looks = words[0] in ("new", "sweep", "log") or "--report" in words
+        refused("a directory there", f"taken/{name}", words, typed, status=2 if looks else 3)
 
 
 def check_locked():

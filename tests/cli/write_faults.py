@@ -28,7 +28,7 @@ WRITING = [
     (["sweep", "tern.yaml", "--log", "new.sqlite"], SESSION, []),
     (["log", "note", "1", "seen", *LOGGED], "", []),
     (["log", "backup", "copy.sqlite", *LOGGED], "", ["copy.sqlite"]),
-    (["new", "made.yaml"], "\n" * 40, ["made.yaml"]),
+    (["new", "made.yaml"], tap.NEW_MACHINE + "\n", ["made.yaml"]),
     (["solve", *FILES, "--picture", "sheet.svg", "--report", "job.html"], "", ["sheet.svg", "job.html"]),
     (["report", "1", "--output", "job.txt", *LOGGED], "", ["job.txt"]),
 ]

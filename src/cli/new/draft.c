@@ -1,101 +1,152 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/new/draft.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include <perpend/status.h>
-
-#include "files/files.h"
-#include "files/mount_file.h"
+#include "cli/complain.h"
+#include "files/names.h"
+#include "files/yaml_text.h"
 
 void draft_finish(struct draft *draft)
 {
-    for (size_t joint = 0; joint < PERPEND_JOINTS_MOST; joint++)
-        for (size_t key = 0; key < DRAFT_KEYS; key++)
-            free(draft->answers[joint][key]);
-    for (size_t i = 0; i < draft->leaf_count; i++)
-        free(draft->leaves[i]);
-    memset(draft, 0, sizeof *draft);
+    for (size_t i = 0; i < draft->count; i++)
+        free(draft->parts[i].text);
+    draft->count = 0;
 }
 
-static size_t slot_of(enum draft_key key, size_t joint)
+static struct part *find(const struct draft *draft, const char *key)
 {
-    return key >= DRAFT_SHAPE && key <= DRAFT_ANOTHER ? joint : 0;
+    for (size_t i = 0; i < draft->count; i++)
+        if (strcmp(draft->parts[i].key, key) == 0)
+            return (struct part *)&draft->parts[i];
+    return NULL;
 }
 
-bool draft_keep(struct draft *draft, enum draft_key key, size_t joint, const char *answer)
+bool draft_keep(struct draft *draft, const char *key, const char *text, bool as_written)
 {
-    char *copy = strdup(answer), **place = &draft->answers[slot_of(key, joint)][key];
-    if (copy == NULL)
+    struct part *part = find(draft, key);
+    char *copy = text != NULL ? strdup(text) : NULL;
+    if (copy == NULL || (part == NULL && draft->count == sizeof draft->parts / sizeof *part)) {
+        free(copy);
         return false;
-    free(*place);
-    *place = copy;
+    }
+    if (part == NULL) {
+        part = &draft->parts[draft->count++];
+        *part = (struct part){.text = NULL};
+        snprintf(part->key, sizeof part->key, "%s", key);
+    }
+    free(part->text);
+    part->text = copy;
+    part->as_written = as_written;
     return true;
 }
 
-const char *draft_answer(const struct draft *draft, enum draft_key key, size_t joint)
+const char *draft_text(const struct draft *draft, const char *key)
 {
-    const char *answer = draft->answers[slot_of(key, joint)][key];
-    return answer != NULL ? answer : "";
+    const struct part *part = find(draft, key);
+    return part != NULL ? part->text : NULL;
 }
 
-bool draft_is(const struct draft *draft, enum draft_key key, size_t joint, const char *word)
+bool draft_is(const struct draft *draft, const char *key, const char *word)
 {
-    return strcmp(draft_answer(draft, key, joint), word) == 0;
-}
-
-double draft_length(const struct draft *draft, enum draft_key key, size_t joint)
-{
-    double mm = 0;
-    perpend_length_parse(draft_answer(draft, key, joint), draft_unit(draft), &mm);
-    return mm;
+    const char *text = draft_text(draft, key);
+    return text != NULL && same_word(text, word);
 }
 
 enum perpend_unit draft_unit(const struct draft *draft)
 {
-    return draft_is(draft, DRAFT_UNIT, 0, "in") ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
+    return draft_is(draft, "unit", "in") ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
 }
 
-const struct perpend_gauge_row *draft_gauge(const struct draft *draft)
+const char *draft_text_of(const struct draft *draft, size_t number, const char *key)
 {
-    size_t kind = 0;
-    while (kind + 1 < PERPEND_GAUGE_KINDS &&
-           !draft_is(draft, DRAFT_GAUGE, 0, perpend_gauge_at(kind)->name))
-        kind++;
-    return perpend_gauge_at(kind);
+    char numbered[DRAFT_KEY];
+    snprintf(numbered, sizeof numbered, "%zu %s", number, key);
+    return draft_text(draft, numbered);
 }
 
-double draft_thread(const struct draft *draft, size_t joint)
-{
-    struct perpend_bolt bolt = {0};
-    if (!thread_parse(draft_answer(draft, DRAFT_THREAD, joint), &bolt))
-        return draft_length(draft, DRAFT_THREAD, joint);
-    return bolt.thread;
-}
+/* ---- from a file ---- */
 
-size_t draft_joint_count(const struct draft *draft)
+/* A list or a mapping as it is written, with the blanks before its first line. The parser's marks count
+   characters; a block ends where the next key begins, and blank lines and comments before that are none
+   of it. */
+static char *as_it_stands(const char *text, const yaml_node_t *node)
 {
-    size_t count = 0;
-    while (count < PERPEND_JOINTS_MOST && draft->answers[count][DRAFT_SHAPE] != NULL &&
-           !draft_is(draft, DRAFT_SHAPE, count, "none")) {
-        count++;
-        if (!draft_is(draft, DRAFT_ANOTHER, count - 1, "yes"))
-            break;
+    bool flow = node->type == YAML_MAPPING_NODE
+                    ? node->data.mapping.style == YAML_FLOW_MAPPING_STYLE
+                    : node->data.sequence.style == YAML_FLOW_SEQUENCE_STYLE;
+    struct buffer part = {0};
+    if (!flow)
+        buffer_addf(&part, "\n%*s", (int)node->start_mark.column, "");
+    for (size_t at = 0, bytes; *text != '\0' && at < node->end_mark.index; at++, text += bytes) {
+        for (bytes = 1; (text[bytes] & 0xC0) == 0x80;)
+            bytes++;
+        if (at >= node->start_mark.index)
+            buffer_add_bytes(&part, text, bytes);
     }
-    return count;
+    char *whole = buffer_take(&part), *line = whole;
+    while (line != NULL && !flow && (line = strrchr(whole, '\n')) != NULL) {
+        const char *first = line + strspn(line, " \n");
+        if (*first != '\0' && *first != '#')
+            break;
+        *line = '\0';
+    }
+    return whole;
 }
 
-bool draft_takes_shims(const struct draft *draft)
+const char *value_alone(const char *section)
 {
-    for (size_t joint = 0; joint < draft_joint_count(draft); joint++)
-        if (draft_is(draft, DRAFT_SHAPE, joint, "plate") ||
-            draft_is(draft, DRAFT_SHAPE, joint, "flange"))
-            return true;
-    return false;
+    return strcmp(section, "arm") == 0   ? "arm.length"
+           : strcmp(section, "bed") == 0 ? "bed.kind"
+                                         : section;
 }
 
-bool draft_leaf_parse(const char *text, enum perpend_unit unit, struct leaves *leaves)
+static bool take_pair(struct draft *draft, const char *text, yaml_document_t *document,
+    const yaml_node_pair_t *pair, const char *section)
 {
-    return leaves_parse(text, unit, LEAVES_THICK_FIRST, leaves) && leaves->thick > 0;
+    const char *name = (const char *)yaml_document_get_node(document, pair->key)->data.scalar.value;
+    const yaml_node_t *value = yaml_document_get_node(document, pair->value);
+    char key[DRAFT_KEY];
+    snprintf(key, sizeof key, "%s%s%s", section, section[0] != '\0' ? "." : "", name);
+    if (value->type == YAML_SCALAR_NODE)
+        return draft_keep(draft, value_alone(key), (const char *)value->data.scalar.value, false);
+    if (value->type == YAML_MAPPING_NODE && section[0] == '\0') {
+        const yaml_node_pair_t *inner = value->data.mapping.pairs.start;
+        while (inner < value->data.mapping.pairs.top)
+            if (!take_pair(draft, text, document, inner++, name))
+                return false;
+        return true;
+    }
+    char *whole = as_it_stands(text, value);
+    bool kept = draft_keep(draft, key, whole, true);
+    free(whole);
+    return kept;
+}
+
+bool draft_read(struct draft *draft, const char *path, struct fault *fault)
+{
+    struct perpend_machine machine;
+    yaml_document_t document;
+    char *text = NULL;
+    size_t length;
+    bool good = file_read_text(path, &text, &length, fault) &&
+                machine_file_parse(text, length, path, &machine, fault);
+    if (good) {
+        perpend_machine_finish(&machine);
+        good = yaml_text_parse(text, length, path, &document, fault);
+    }
+    if (good) {
+        const yaml_node_t *root = yaml_document_get_root_node(&document);
+        const yaml_node_pair_t *pair = root->data.mapping.pairs.start;
+        while (good && pair < root->data.mapping.pairs.top)
+            good = take_pair(draft, text, &document, pair++, "") || fault_out_of_memory(fault);
+        yaml_document_delete(&document);
+    }
+    free(text);
+    draft->changed = path;
+    draft->mounted = draft_text(draft, "mount") != NULL;
+    draft->stocked = draft_text(draft, "stock") != NULL;
+    return good;
 }

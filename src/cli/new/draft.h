@@ -3,87 +3,63 @@
 #define CLI_NEW_DRAFT_H
 
 /**
- * The machine file in the making: what was answered, as it was typed and checked, by question; and
- * the file's text made of it.
+ * The machine file in the making: texts by the keys of the file ("gauge.step"), as they were typed or
+ * as they stand in the file that is changed; and the file's text made of them.
+ *
+ * What a joint is made from (its shape, the spans between its bolts) and the kinds of shim are no keys
+ * of the file and stand under their number: "0 across", "1 leaf".
  */
 
-#include <stdbool.h>
-#include <stddef.h>
-
-#include <perpend/mount.h>
-#include <perpend/sweep.h>
 #include <perpend/units.h>
 
 #include "files/buffer.h"
-#include "cli/prompt/amounts.h"
+#include "files/files.h"
+#include "cli/new/shapes.h"
 
-/** Every question, in the order in which they come. Those from DRAFT_SHAPE to DRAFT_ANOTHER are
- * asked joint by joint. */
-enum draft_key {
-    DRAFT_NAME,
-    DRAFT_UNIT,
-    DRAFT_ARM,
-    DRAFT_GAUGE,
-    DRAFT_STEP,
-    DRAFT_RISES,
-    DRAFT_ANGLE,
-    DRAFT_CUTTER,
-    DRAFT_CORNER,
-    DRAFT_STEPOVER,
-    DRAFT_ALONG,
-    DRAFT_DEPTH,
-    DRAFT_GOAL,
-    DRAFT_BED,
-    DRAFT_SHAPE,
-    DRAFT_LIES,   /* flange: rests, hangs; screws: upright, flat */
-    DRAFT_ACROSS, /* left to right between bolts */
-    DRAFT_DEEP,   /* front to back between bolts */
-    DRAFT_HIGH,   /* up and down between bolts */
-    DRAFT_ABOVE,  /* tool tip to the lower bolts */
-    DRAFT_BEHIND, /* spindle's middle to the joint */
-    DRAFT_THREAD,
-    DRAFT_HOLE,
-    DRAFT_ANOTHER,
-    DRAFT_STOCK,
-    DRAFT_KEYS
+#define DRAFT_KEY 40 /* bytes of a key */
+
+struct part {
+    char key[DRAFT_KEY];
+    char *text;
+    bool as_written; /* YAML as it stood in the file: a list, a mapping; else a value alone */
 };
 
+/** A zeroed one is empty. */
 struct draft {
-    /* NULL: not asked; those not of a joint stand in [0] */
-    char *answers[PERPEND_JOINTS_MOST][DRAFT_KEYS];
-    char *leaves[PERPEND_LEAVES_MOST]; /* "0.05 x 8 brass" */
-    size_t leaf_count;
+    struct part parts[200];
+    size_t count;
+    const char *changed;   /* the file that is changed; NULL when there is none */
+    bool mounted, stocked; /* it has a mount, a stock */
 };
 
 void draft_finish(struct draft *draft);
 
-/** Keep the answer to a question; false when memory is out. */
-bool draft_keep(struct draft *draft, enum draft_key key, size_t joint, const char *answer);
+/** Keep a text under a key, instead of what stood there; false when memory is out. */
+bool draft_keep(struct draft *draft, const char *key, const char *text, bool as_written);
 
-/** The answer, "" when there is none yet; whether it is this word; as a length, mm. */
-const char *draft_answer(const struct draft *draft, enum draft_key key, size_t joint);
-bool draft_is(const struct draft *draft, enum draft_key key, size_t joint, const char *word);
-double draft_length(const struct draft *draft, enum draft_key key, size_t joint);
+/** The text of a key; NULL when there is none. Whether it is this word. */
+const char *draft_text(const struct draft *draft, const char *key);
+bool draft_is(const struct draft *draft, const char *key, const char *word);
 
-/** The unit chosen so far. */
+/** The shape of a joint; NULL when there is no such joint. */
+const struct shape *draft_shape(const struct draft *draft, size_t joint);
+
+/** Make the file's lists of joints and shims of what was answered. */
+bool draft_keep_lists(struct draft *draft);
+
+/** The unit of bare numbers. */
 enum perpend_unit draft_unit(const struct draft *draft);
 
-/** The kind of gauge chosen. */
-const struct perpend_gauge_row *draft_gauge(const struct draft *draft);
+/** The text of what stands under a number. */
+const char *draft_text_of(const struct draft *draft, size_t number, const char *key);
 
-/** Width across the thread of a joint's bolts, mm. */
-double draft_thread(const struct draft *draft, size_t joint);
+/** The one key of a section whose value may stand there alone ("arm: 75"); else the section. */
+const char *value_alone(const char *section);
 
-/** Joints described. */
-size_t draft_joint_count(const struct draft *draft);
+/** Start from the texts of a machine file. */
+bool draft_read(struct draft *draft, const char *path, struct fault *fault);
 
-/** Whether any of them takes shims. */
-bool draft_takes_shims(const struct draft *draft);
-
-/** One kind of shim: "THICK x COUNT NAME" or "COUNT x THICK NAME"; false when it is not that. */
-bool draft_leaf_parse(const char *text, enum perpend_unit unit, struct leaves *leaves);
-
-/** The whole file's text, with comments. */
+/** The whole file's text, with comments; "none" and "usual" leave their key out. */
 void draft_write(const struct draft *draft, struct buffer *text);
 
 #endif

@@ -1,27 +1,24 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <math.h>
 #include <stddef.h>
-
-#include <perpend/status.h>
-#include <perpend/verdict.h>
+#include <string.h>
+#include <unistd.h>
 
 #include "cli/commands.h"
 #include "cli/new/questions.h"
-#include "cli/new/save.h"
-#include "cli/new/summary.h"
 #include "cli/options.h"
 #include "cli/prompt/screen.h"
-#include "files/files.h"
-#include "text/means.h"
+#include "cli/prompt/shell_word.h"
+#include "log/whole_file.h"
 
 const char help_new[] =
     "perpend new [FILE] [options]\n"
     "\n"
     "Asks about the machine, one question at a time, each with how to find the\n"
     "answer with a ruler, and writes a machine file: FILE, or the name it asks for\n"
-    "at the end. At each question: help explains it, undo goes back to the one\n"
-    "before, stop ends, Enter alone takes the answer in [brackets]. Nothing is\n"
-    "written before the end, and no file is replaced without asking.\n"
+    "at the end. A FILE that is there already is changed: its values stand in the\n"
+    "[brackets], and Enter alone takes what stands there. At each question help\n"
+    "explains it, undo goes back, stop ends. Nothing is written before the end, and\n"
+    "no other file is replaced without asking.\n"
     "\n"
     "  --ascii  no characters beyond ASCII\n"
     "  --help   this\n"
@@ -30,47 +27,6 @@ const char help_new[] =
     "wrong, or the answers ended early; 3 the computer failed (disk, permissions).\n"
     "\n"
     "Example: perpend new tern.yaml\n";
-
-/* The machine as described so far; false when it is not whole yet. */
-static bool machine_so_far(const struct draft *draft, struct buffer *text,
-    struct perpend_machine *machine, struct fault *fault)
-{
-    buffer_clear(text);
-    draft_write(draft, text);
-    if (text->failed)
-        return fault_out_of_memory(fault);
-    return machine_file_parse(buffer_text(text), text->length, "what was typed", machine, fault);
-}
-
-/* What the goal asks of arm and gauge, as soon as it is known. */
-static void say_means(struct dialogue *dialogue, const struct draft *draft, enum draft_key key)
-{
-    if (key != DRAFT_GOAL)
-        return;
-    struct buffer text = {0};
-    struct buffer phrase = {0};
-    struct perpend_machine machine = {.name = NULL};
-    struct perpend_means means;
-    struct fault fault;
-    if (!machine_so_far(draft, &text, &machine, &fault)) {
-        buffer_finish(&text);
-        return;
-    }
-    struct words words = dialogue_words(dialogue, machine.unit);
-    if (!isnan(machine.goal.ridge) &&
-        perpend_means_for(&machine.setup, 4, &machine.cutter, &machine.facing, machine.goal.ridge,
-            &means) == PERPEND_OK) {
-        words_means(&words, &phrase, &means);
-        if (isnan(means.lean))
-            buffer_add(&phrase, " undo goes back to them.");
-        words_paragraph(&words, "", buffer_text(&phrase));
-        dialogue_show(dialogue, buffer_text(&words.out));
-    }
-    buffer_finish(&words.out);
-    buffer_finish(&phrase);
-    buffer_finish(&text);
-    perpend_machine_finish(&machine);
-}
 
 static int ended(struct dialogue *dialogue, enum heard heard)
 {
@@ -86,53 +42,78 @@ static int ended(struct dialogue *dialogue, enum heard heard)
     return 1;
 }
 
-/* From the first question to the file. */
-static int converse(struct dialogue *dialogue, struct draft *draft, const char *wished)
+struct talk {
+    struct dialogue *dialogue;
+    struct draft draft;
+    int status;
+};
+
+/* What cannot be written to one file may go to another: that question is asked again. */
+static enum heard save(struct talk *talk, const struct buffer *text)
 {
+    struct fault fault = {0};
+    struct buffer command = {0};
+    const char *path = draft_text(&talk->draft, "file"), *changed = talk->draft.changed;
+    enum whole_file written = whole_file_write(path, buffer_text(text), text->length,
+        changed != NULL && strcmp(path, changed) == 0, &fault);
+    if (written == WHOLE_FILE_EXISTS)
+        fault_set(&fault, 2, "%s: is there already; give another name", path);
+    if (written != WHOLE_FILE_WRITTEN && dialogue_typed(talk->dialogue)) {
+        dialogue_say(talk->dialogue, "%s", fault.text);
+        return HEARD_UNDO;
+    }
+    if (written != WHOLE_FILE_WRITTEN) {
+        talk->status = complain_fault(&fault);
+        return HEARD_ANSWER;
+    }
+    shell_word_add(&command, path);
+    dialogue_space(talk->dialogue);
+    dialogue_say(talk->dialogue, "Written: %s\nNext, at the machine: perpend sweep %s", path,
+        buffer_text(&command));
+    buffer_finish(&command);
+    return HEARD_ANSWER;
+}
+
+/* From the first question to the file; undo begins it anew with one answer less. */
+static enum heard converse(void *context)
+{
+    struct talk *talk = context;
+    struct draft settled = {.count = 0};
     struct buffer text = {0};
-    struct way way = {.count = 0};
-    int status = 0;
-    enum heard heard;
-    do {
-        char name[SAVE_NAME];
-        struct perpend_machine machine = {.name = NULL};
-        struct fault fault;
-        heard = questions_ask(dialogue, draft, &way, say_means);
-        if (heard != HEARD_ANSWER)
-            break;
-        if (!machine_so_far(draft, &text, &machine, &fault)) {
-            status = complain_fault(&fault);
-            break;
-        }
-        struct words words = dialogue_words(dialogue, machine.unit);
-        summary_show(&words, &machine);
-        dialogue_space(dialogue);
-        dialogue_show(dialogue, buffer_text(&words.out));
-        bool whole = !words.out.failed;
-        buffer_finish(&words.out);
-        perpend_machine_finish(&machine);
-        save_name_for(draft_answer(draft, DRAFT_NAME, 0), name);
-        heard = whole ? save_machine(dialogue, &text, wished != NULL ? wished : name, &status)
-                      : HEARD_FAIL;
-    } while (heard == HEARD_UNDO);
+    enum heard heard = questions_ask(talk->dialogue, &talk->draft);
+    if (heard == HEARD_ANSWER) {
+        bool whole = questions_settle(&talk->draft, NULL, NULL, &settled);
+        draft_write(&settled, &text);
+        heard = whole && !text.failed ? save(talk, &text) : HEARD_FAIL;
+    }
     buffer_finish(&text);
-    return heard == HEARD_ANSWER ? status : ended(dialogue, heard);
+    draft_finish(&settled);
+    return heard;
 }
 
 static int new_machine(const char *path, bool ascii)
 {
-    struct draft draft = {0};
-    struct dialogue *dialogue = dialogue_create(ascii);
-    if (dialogue == NULL)
-        return complain_memory();
-    dialogue_say(dialogue, "A machine file tells perpend about your router or mill. One question "
-                           "at a time; Enter alone takes the answer in [brackets]. At any of them: "
-                           "help, undo, stop. Nothing is written before the end.");
-    dialogue_say(dialogue, "Unplug the spindle before you measure near it.");
-    int status = converse(dialogue, &draft, path);
-    dialogue_destroy(dialogue);
-    draft_finish(&draft);
-    return status;
+    struct talk talk = {.status = 0};
+    struct fault fault;
+    enum heard heard;
+    if (path != NULL && access(path, F_OK) == 0 && !draft_read(&talk.draft, path, &fault))
+        talk.status = complain_fault(&fault);
+    else if ((path != NULL && !draft_keep(&talk.draft, "file", path, false)) ||
+             (talk.dialogue = dialogue_create(ascii)) == NULL)
+        talk.status = complain_memory();
+    else {
+        dialogue_say(talk.dialogue,
+            "A machine file tells perpend about your router or mill. Enter alone takes the answer "
+            "in [brackets]; help, undo and stop work at every question. Nothing is written before "
+            "the end. Unplug the spindle before you measure near it.");
+        while ((heard = dialogue_form(talk.dialogue, converse, &talk)) == HEARD_UNDO)
+            dialogue_say(talk.dialogue, "This is the first question.");
+        if (heard != HEARD_ANSWER)
+            talk.status = ended(talk.dialogue, heard);
+        dialogue_destroy(talk.dialogue);
+    }
+    draft_finish(&talk.draft);
+    return talk.status;
 }
 
 int command_new(int argc, char **argv)

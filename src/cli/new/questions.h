@@ -3,85 +3,76 @@
 #define CLI_NEW_QUESTIONS_H
 
 /**
- * The questions of `perpend new`: a table of rows, the checks of what is answered, and the one loop
- * that asks them.
+ * The questions of `perpend new`: one table (questions.inc), walked from the first to the last that
+ * applies. An answer is right when the files' own reader takes the machine file that it makes.
  */
 
-#include <stdbool.h>
-#include <stddef.h>
-
-#include "cli/prompt/dialogue.h"
 #include "cli/new/draft.h"
+#include "cli/new/shapes.h"
+#include "cli/prompt/dialogue.h"
 
-/** What a row applies to, or-ed: shapes of the joint in hand, or of gauge. */
-enum row_when {
+/** When a row is asked, or-ed; the rest is what shapes ask for (shapes.h). */
+enum when {
     ANY = 0,
-    PLATE = 1,
-    SIDES = 2,
-    FLANGE = 4,
-    UPRIGHT = 8, /* push screws that push an upright plate */
-    FLAT = 16,   /* a flat one */
-    SCREWS = UPRIGHT | FLAT,
-    JOINT = PLATE | SIDES | FLANGE | SCREWS,
-    INDICATOR = 32,
-    LEVER = 64
+    DIAL = 1 << 17,      /* an indicator of either kind */
+    LEVER = 1 << 18,     /* a lever */
+    MOUNTED = 1 << 19,   /* the file has a mount */
+    NEW_MOUNT = 1 << 20, /* it is asked for */
+    ANOTHER = 1 << 21,   /* the mount may have one joint more */
+    STOCKED = 1 << 22,   /* the same of the stock */
+    NEW_STOCK = 1 << 23
+};
+#define OF_A_JOINT (0xFFFFU | NEW_MOUNT | ANOTHER)
+
+enum kind {
+    KIND_TEXT,
+    KIND_CHOICE,
+    KIND_GAUGE,
+    KIND_SHAPE,
+    KIND_YES_NO,
+    KIND_SPREAD,
+    KIND_LEAF,
+    KIND_FILE
 };
 
-enum answer_kind { ANSWER_OWN, ANSWER_LENGTH, ANSWER_CHOICE, ANSWER_YES_NO };
-
-struct answer {
-    enum answer_kind kind;
-    double least, most;               /* of a length, mm */
-    double likely_least, likely_most; /* mm; outside the person is asked once more; 0 for any */
-    bool none;                        /* "none" is an answer too */
-    const char *choices;              /* "word: what it means" by lines */
-    answer_check *check;              /* ANSWER_OWN */
-};
-
-/** A row of questions.inc. */
 struct row {
-    enum draft_key key;
+    const char *key;
     unsigned when;
-    struct answer answer;
-    const char *standing, *prompt, *say, *help; /* sentences */
+    enum kind kind;
+    const char *choices;              /* of KIND_CHOICE: lines "WORD=VALUE: MEANING" */
+    const char *standing, *sample;    /* sentences */
+    double likely_least, likely_most; /* mm */
+    const char *prompt, *say, *help;  /* sentences */
 };
 
-/** What every check of the table gets as its context. */
-struct check_context {
-    const struct draft *draft;
-    const struct row *row;
-    size_t joint;
-};
-
-answer_check check_length; /* of an ANSWER_LENGTH */
-answer_check check_name;
-answer_check check_stepover;
-answer_check check_angle;
-answer_check check_thread;
-answer_check check_hole;
-answer_check check_leaf;
-
-/** "0.05 mm", with few digits. */
-void print_length(char *buffer, size_t size, enum perpend_unit unit, double mm);
-
-/** Which question is open. */
+/** A question, and which joint or kind of shim it is about. */
 struct place {
-    enum draft_key key;
-    size_t joint;
+    size_t row, number;
 };
 
-/** The questions answered, for the way back. */
-struct way {
-    struct place taken[PERPEND_JOINTS_MOST * DRAFT_KEYS];
-    size_t count;
+struct asking {
+    struct dialogue *dialogue;
+    struct draft *draft;
+    struct place at;
+    const struct row *row;
+    const char *standing; /* what Enter alone takes, as the file has it; "" for nothing */
+    bool failed;          /* memory is out */
 };
 
-/** Called after each answer. */
-typedef void answered(struct dialogue *dialogue, const struct draft *draft, enum draft_key key);
+/** Ask all that apply, from the first. */
+enum heard questions_ask(struct dialogue *dialogue, struct draft *draft);
 
-/** Ask all that apply; with a way behind it from the last one on. An answer given before is offered
- *  again. */
-enum heard questions_ask(
-    struct dialogue *dialogue, struct draft *draft, struct way *way, answered *then);
+/**
+ * The machine file's draft: what applies as it was answered, what the file had beside it; with `asking`:
+ * `value` there, samples behind.
+ *
+ * Returned: settled  empty before; release with draft_finish
+ * Value:    false when memory is out
+ */
+bool questions_settle(const struct draft *draft, const struct asking *asking, const char *value,
+    struct draft *settled);
+
+/** Ask one question until the answer will do. Returned: answer, ANSWER_SIZE bytes, as the file has it. */
+enum heard answer_ask(struct asking *asking, struct question *question, char *answer);
 
 #endif

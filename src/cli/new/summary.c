@@ -4,32 +4,12 @@
 #include <math.h>
 
 #include <perpend/plan.h>
+#include <perpend/status.h>
+#include <perpend/verdict.h>
 
 #include "text/joint_drawing.h"
+#include "text/means.h"
 #include "text/sentences.h"
-
-/* How far apart the bolts of a joint are, and how high. */
-static void say_spans(struct words *words, const struct perpend_joint *joint)
-{
-    struct perpend_point least = joint->bolts[0].at, most = least;
-    for (size_t i = 1; i < joint->bolt_count; i++) {
-        struct perpend_point at = joint->bolts[i].at;
-        least = (struct perpend_point){
-            fmin(least.right, at.right), fmin(least.back, at.back), fmin(least.up, at.up)};
-        most = (struct perpend_point){
-            fmax(most.right, at.right), fmax(most.back, at.back), fmax(most.up, at.up)};
-    }
-    const double spans[3] = {most.right - least.right, most.back - least.back, most.up - least.up};
-    struct buffer phrase = {0};
-    for (int i = 0; i < 3; i++)
-        if (spans[i] > 0)
-            fill(words, &phrase, "{more|, }{span} {way|left to right|front to back|up and down}",
-                SLOTS(SLOT_IF("more", phrase.length > 0),
-                    SLOT_STATED("span", WORDS_LARGE, spans[i]), SLOT_CHOICE("way", i)));
-    fill(words, &phrase, "; the lowest bolts {above} above the tip",
-        SLOTS(SLOT_STATED("above", WORDS_LARGE, least.up)));
-    say_and_finish(words, "    ", &phrase);
-}
 
 /* The way that no joint can turn the spindle, before somebody finds out with a spanner in hand. */
 static void say_unserved(struct words *words, const struct perpend_machine *machine)
@@ -60,37 +40,41 @@ static void say_unserved(struct words *words, const struct perpend_machine *mach
     perpend_plan_finish(&plan);
 }
 
-void summary_show(struct words *words, const struct perpend_machine *machine)
+/* What the goal asks of arm and gauge. */
+static void say_means(struct words *words, const struct perpend_machine *machine)
 {
-    const struct perpend_gauge *gauge = &machine->setup.gauge;
-    const struct perpend_facing *facing = &machine->facing;
-    say_sentence(words, "", "{name}", SLOTS(SLOT_NAME("name", machine->name)));
-    say_sentence(words, "  sweep:  ", "an arm of {arm}; you read {gauge}",
-        SLOTS(SLOT_STATED("arm", WORDS_LARGE, machine->setup.arm.length),
-            SLOT_SENTENCE("gauge", sentences[GAUGE_SUMMARY]), SLOT_CHOICE("kind", gauge->kind),
-            SLOT_STATED("step", WORDS_SMALL, gauge->step)));
-    say_sentence(words,
-        "  facing: ", "a bit of {bit}, {stepover} from pass to pass, along {both|X and Y|{y|Y|X}}",
-        SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
-            SLOT_ROUNDED("stepover", WORDS_LARGE, facing->stepover, 0),
-            SLOT_IF("both", facing->both_ways), SLOT_IF("y", facing->along == PERPEND_ALONG_Y)));
-    say_sentence(words, "  goal:   ", "{goal|a ridge of {goal} or less|none}",
-        SLOTS(SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge)));
-    say_sentence(words, "  bed:    ", "{faced|faced by this machine|as found}",
-        SLOTS(SLOT_IF("faced", machine->setup.bed_faced)));
-    for (size_t i = 0; i < machine->mount.joint_count; i++) {
-        const struct perpend_joint *joint = &machine->mount.joints[i];
-        say_sentence(words, "  ", "{joint}, {view}:",
-            SLOTS(SLOT_NAME("joint", joint->name),
-                SLOT_TEXT("view", joint_drawing_view(joint->face))));
-        joint_drawing_add(words, joint, NULL, NULL, 4);
-        say_spans(words, joint);
+    struct perpend_means means;
+    struct buffer phrase = {0};
+    if (isnan(machine->goal.ridge) ||
+        perpend_means_for(&machine->setup, 4, &machine->cutter, &machine->facing,
+            machine->goal.ridge, &means) != PERPEND_OK)
+        return;
+    words_means(words, &phrase, &means);
+    say_and_finish(words, "  ", &phrase);
+}
+
+void summary_show(struct dialogue *dialogue, const struct draft *settled)
+{
+    struct buffer text = {0};
+    struct perpend_machine machine;
+    struct fault fault;
+    draft_write(settled, &text);
+    if (machine_file_parse(buffer_text(&text), text.length, "", &machine, &fault)) {
+        struct words words = dialogue_words(dialogue, machine.unit);
+        say_sentence(&words, "", "{name}", SLOTS(SLOT_NAME("name", machine.name)));
+        say_means(&words, &machine);
+        for (size_t i = 0; i < machine.mount.joint_count; i++) {
+            const struct perpend_joint *joint = &machine.mount.joints[i];
+            say_sentence(&words, "  ", "{joint}, {view}:",
+                SLOTS(SLOT_NAME("joint", joint->name),
+                    SLOT_TEXT("view", joint_drawing_view(joint->face))));
+            joint_drawing_add(&words, joint, NULL, NULL, 4);
+        }
+        say_unserved(&words, &machine);
+        dialogue_space(dialogue);
+        dialogue_show(dialogue, buffer_text(&words.out));
+        buffer_finish(&words.out);
+        perpend_machine_finish(&machine);
     }
-    say_unserved(words, machine);
-    for (size_t i = 0; i < machine->stock.leaf_count; i++) {
-        const struct perpend_leaf *leaf = &machine->stock.leaves[i];
-        say_sentence(words, i == 0 ? "  shims:  " : "          ", "{count} × {thick}{name| {name}}",
-            SLOTS(SLOT_NUMBER("count", leaf->count, 0),
-                SLOT_STATED("thick", WORDS_SMALL, leaf->thick), SLOT_NAME("name", leaf->name)));
-    }
+    buffer_finish(&text);
 }

@@ -2,12 +2,11 @@
 #ifndef CLI_NEW_SUMMARY_H
 #define CLI_NEW_SUMMARY_H
 
-/** What `perpend new` has understood, before anything is written. */
+#include "cli/new/draft.h"
+#include "cli/prompt/dialogue.h"
 
-#include <perpend/machine.h>
-
-#include "text/words.h"
-
-void summary_show(struct words *words, const struct perpend_machine *machine);
+/** The machine as described, for a last look: what its goal asks of arm and gauge, its joints drawn,
+ *  the way in which none can turn the spindle. */
+void summary_show(struct dialogue *dialogue, const struct draft *settled);
 
 #endif

@@ -13,8 +13,8 @@
 #include "files/names.h"
 #include "cli/prompt/screen.h"
 
-#define FORM_ANSWERS 256 /* in one form, at most */
-#define FORM_ANSWER 160  /* bytes of one of them */
+#define FORM_ANSWERS 256        /* in one form, at most */
+#define FORM_ANSWER ANSWER_SIZE /* bytes of one of them */
 
 struct dialogue {
     bool ascii;
@@ -305,7 +305,7 @@ enum heard dialogue_choose(struct dialogue *dialogue, const struct question *que
     }
     for (size_t i = 0; i < count; i++) {
         int pad = widest - (int)words_columns(words[i]);
-        dialogue_say(dialogue, "  %zu  %s%*s  \t%s", i + 1, words[i], pad, "",
+        dialogue_say(dialogue, " %2zu  %s%*s  \t%s", i + 1, words[i], pad, "",
             lines != NULL ? lines[i] : "");
     }
     enum heard heard = dialogue_ask(dialogue, &asked, answer);

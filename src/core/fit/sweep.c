@@ -25,6 +25,20 @@ double perpend_gauge_spread(const struct perpend_gauge *gauge)
     return fmax(row->spread_share * gauge->step, row->spread_least);
 }
 
+double perpend_gauge_spread_of(
+    const struct perpend_gauge *gauge, const double *readings, size_t count)
+{
+    struct perpend_gauge unstated = *gauge;
+    unstated.spread = NAN;
+    double usual = perpend_gauge_spread(&unstated), squares = 0.0, mean = 0.0;
+    for (size_t i = 0; i < count; i++)
+        mean += readings[i] / (double)count;
+    for (size_t i = 0; i < count; i++)
+        squares += (readings[i] - mean) * (readings[i] - mean);
+    return sqrt(
+        (PERPEND_GUESSED * usual * usual + squares) / (PERPEND_GUESSED + (double)count - 1.0));
+}
+
 double perpend_gauge_uncertainty(const struct perpend_gauge *gauge)
 {
     return fabs(perpend_gauge_gap_per_reading(gauge)) *

@@ -66,6 +66,26 @@ static void usual_spread(void **state)
     }
 }
 
+/* One reading shows nothing, like ones do not show a still hand, very many show their own scatter. */
+static void measured_spread(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("measured spread", 24);
+    for (int i = 0; i < 200; i++) {
+        struct perpend_gauge gauge = {.kind = PERPEND_GAUGE_GAP, .step = 0.05, .spread = NAN};
+        const double usual = perpend_gauge_spread(&gauge), true_one = usual * (0.2 + 0.02 * i);
+        double readings[4000], five[5];
+        gauge.spread = 1.0; /* which does not count */
+        for (size_t j = 0; j < 4000; j++)
+            readings[j] = 3.0 + true_one * test_normal(&random);
+        for (size_t j = 0; j < 5; j++)
+            five[j] = readings[0];
+        assert_near(perpend_gauge_spread_of(&gauge, readings, 1), usual, 1e-12);
+        assert_near(perpend_gauge_spread_of(&gauge, five, 5), usual * sqrt(0.5), 1e-12);
+        assert_near(perpend_gauge_spread_of(&gauge, readings, 4000), true_one, 0.06 * true_one);
+    }
+}
+
 /* Against rounding itself: the mean of many readings of one true value, wherever it lies in a step.
    From a tenth of a step of scatter on, the first term is the whole of it to a few per cent. */
 static void what_stays_of_the_rounding(void **state)
@@ -98,6 +118,7 @@ int main(void)
         cmocka_unit_test(gap_per_reading),
         cmocka_unit_test(reading_uncertainty),
         cmocka_unit_test(usual_spread),
+        cmocka_unit_test(measured_spread),
         cmocka_unit_test(what_stays_of_the_rounding),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -16,8 +16,8 @@ test_packages='libcmocka-dev libjansson-dev g++ git python3 python3-numpy python
 # What the deeper checks want beside those.
 check_packages='clang clang-tidy clang-format cppcheck gcovr libclang-rt-14-dev valgrind shellcheck'
 
-# What it takes to build for WebAssembly and to run that.
-portable_packages='clang lld llvm wasi-libc libclang-rt-14-dev-wasm32 dpkg-dev make nodejs'
+# What it takes to build the page.
+page_packages='clang lld llvm wasi-libc libclang-rt-14-dev-wasm32 dpkg-dev make nodejs'
 
 as_root() {
     if [ "$(id -u)" -eq 0 ]; then "$@"; else sudo "$@"; fi

@@ -10,6 +10,10 @@
 #include "files/json.h"
 #include "files/number.h"
 
+/* Numbers for programs are rounded to so many parts of a millimetre, so that they are the same from every
+   C library, whose sines and roots may round their last digit either way. */
+#define SAME 1e9
+
 /* What stands before a value: the comma, the line, the key. */
 static void begin(struct json *json)
 {
@@ -51,7 +55,7 @@ static void add_number(struct json *json, double value)
     if (isfinite(value) && json->exact)
         number_exact(number, value, reads_as_number, value, PERPEND_UNIT_MM);
     else if (isfinite(value))
-        number_digits(number, value, 15);
+        number_digits(number, fabs(value) < 1e6 ? rint(value * SAME) / SAME : value, 12);
     /* "1e-05" is written as "1e-5", and a whole number with the point that shows it is measured */
     char *exponent = strchr(number, 'e');
     if (exponent != NULL && exponent[2] == '0')
@@ -116,7 +120,7 @@ void json_add(struct json *json, const char *sketch, ...)
             at += 2;
         } else if (strncmp(at, "%s:", 3) == 0) {
             const char *key = va_arg(arguments, const char *);
-            at = take_key(json, key, strlen(key), at + 2);
+            at = take_key(json, key, key != NULL ? strlen(key) : 0, at + 2);
         } else if (strncmp(at, "%s", 2) == 0) {
             add_text(json, va_arg(arguments, const char *));
             at += 2;
@@ -132,6 +136,15 @@ void json_add(struct json *json, const char *sketch, ...)
         }
     }
     va_end(arguments);
+}
+
+void json_put_json(struct json *json, const char *key, const char *value)
+{
+    size_t length = value != NULL ? strlen(value) : 0;
+    json->text.failed = json->text.failed || value == NULL;
+    json->key = key;
+    json->key_length = strlen(key);
+    add_word(json, value, length > 0 && value[length - 1] == '\n' ? length - 1 : length);
 }
 
 void json_put_slope(struct json *json, const char *key, struct perpend_slope slope)

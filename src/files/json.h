@@ -16,7 +16,7 @@
 struct json {
     struct buffer text;
     bool compact; /* one line without blanks; else indented by two */
-    bool exact;   /* numbers read back to the last bit; else they have 15 digits */
+    bool exact;   /* numbers read back to the last bit; else to a billionth, 12 digits */
     unsigned depth;
     bool begun;      /* something stands in the innermost object or list */
     const char *key; /* of the value that comes next; NULL for an entry of a list */
@@ -31,9 +31,12 @@ struct json {
  *     %lld  a whole number
  *     %i    true or false, of a bool
  *     %s    a text, bytes that are no UTF-8 as question marks; null for NULL
- *     %s:   a key
+ *     %s:   a key; NULL for none
  */
 void json_add(struct json *json, const char *sketch, ...) __attribute__((format(printf, 2, 3)));
+
+/** What is JSON already, but for a line end at its end; NULL counts as lost. */
+void json_put_json(struct json *json, const char *key, const char *value);
 
 /** {"right", "back"} in mm/m. */
 void json_put_slope(struct json *json, const char *key, struct perpend_slope slope);

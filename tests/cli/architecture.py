@@ -16,6 +16,7 @@ MAY_USE = {
     "text": ["core", "files"],
     "draw": ["core", "files", "text"],
     "report": ["core", "files", "text", "draw"],
+    "page": ["core", "files", "text", "draw", "report"],
     "log": ["core", "files"],
     "cli": ["core", "files", "text", "draw", "report", "log"],
 }
@@ -30,6 +31,7 @@ LIBRARIES = {
     "text": ["utf8proc.h"],
     "draw": ["utf8proc.h"],
     "report": ["cairo", "pango/", "utf8proc.h"],
+    "page": ["gsl/", "yaml.h"],
     "cli": ["readline/"],
 }
 C11 = {"assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "locale.h", "math.h",
@@ -46,7 +48,7 @@ SYSTEM = re.compile(r"(?<![\w.>])(f?printf|f?puts|putchar|fopen|fread|fwrite|get
 
 TOP = {"DEVELOPERS.md", "README.md", "docs", "examples", "include", "meson.build", "src", "tests"}
 LICENCE = "SPDX-License-Identifier: GPL-3.0-or-later"
-WITH_LICENCE = {".c", ".h", ".py", ".R", ".build", ".bash", ".fish", ".zsh", ".map"}
+WITH_LICENCE = {".c", ".h", ".py", ".R", ".build", ".bash", ".fish", ".zsh", ".map", ".mjs", ".js", ".css"}
 MOST_LINES, MOST_IN_FUNCTION = 500, 60
 
 

@@ -296,6 +296,9 @@ char *perpend_number_format(char *buffer, size_t size, double value, int decimal
     if (size == 0)
         return buffer;
     decimals = decimals < 0 ? 0 : decimals > 17 ? 17 : decimals;
+    /* a half that is one but for what C libraries round differently goes the same way everywhere */
+    if (decimals <= 6 && fabs(value) < 1e6)
+        value = rint(value * 1e9) / 1e9;
     snprintf(text, sizeof text, "%.*f", decimals, value);
     bool zero = strpbrk(text, "123456789") == NULL && isfinite(value);
     if (zero && text[0] == '-')

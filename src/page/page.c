@@ -1,0 +1,410 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "page/page.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <gsl/gsl_errno.h>
+#include <perpend/text.h>
+#include <perpend/units.h>
+
+#include "draw/figures.h"
+#include "files/files.h"
+#include "files/json.h"
+#include "files/number.h"
+#include "page/reply.h"
+#include "report/report.h"
+#include "text/answer.h"
+#include "text/say.h"
+
+/* One line, however long: the browser breaks it. */
+#define UNBROKEN 100000u
+
+enum page_sentence {
+#define SENTENCE(name, text) name,
+#include "page/sentences.inc"
+#undef SENTENCE
+    PAGE_SENTENCES
+};
+static const char *const page_sentences[PAGE_SENTENCES] = {
+#define SENTENCE(name, text) [name] = (text),
+#include "page/sentences.inc"
+#undef SENTENCE
+};
+
+struct page {
+    struct perpend_machine machine;
+    struct perpend_job job;
+    struct perpend_solution solution;
+    struct answer_about about;
+    struct json json;
+};
+
+/* ---- words ---- */
+
+static struct words words_of(const struct page *page)
+{
+    return (struct words){.unit = page->machine.unit, .width = UNBROKEN, .utf8 = true};
+}
+
+static void put_words(struct json *json, const char *key, struct words *words)
+{
+    const char *text = buffer_text(&words->out);
+    size_t length = strlen(text);
+    while (length > 0 && text[length - 1] == '\n')
+        length--;
+    if (length > 0)
+        words->out.bytes[length] = '\0';
+    json_add(json, "%s: %s", key, length > 0 ? text : NULL);
+    buffer_finish(&words->out);
+}
+
+static void put_filled(
+    struct page *page, const char *key, enum page_sentence sentence, const struct slot *slots)
+{
+    char *said = say_filled(page->machine.unit, page_sentences[sentence], slots);
+    json_add(&page->json, "%s: %s", key, said);
+    free(said);
+}
+
+static void put_say(struct page *page)
+{
+    static const struct {
+        const char *key;
+        void (*say)(struct words *words, const struct answer_about *about);
+    } topics[] = {
+        {"feed", answer_turn_feed},
+        {"verdict", answer_verdict},
+        {"remedy", answer_remedy},
+        {"lean", answer_lean},
+        {"doubts", answer_doubts},
+        {"ridge", answer_ridge},
+        {"response", answer_response},
+        {"worse", answer_worse},
+        {"shortfall", answer_shortfall},
+        {"next", answer_next_sweep},
+    };
+    static const enum page_sentence heads[] = {[PERPEND_VERDICT_NO_GOAL] = PAGE_NO_GOAL,
+        [PERPEND_VERDICT_MET] = PAGE_MET,
+        [PERPEND_VERDICT_NOT_MET] = PAGE_NOT_MET,
+        [PERPEND_VERDICT_TOO_CLOSE] = PAGE_TOO_CLOSE,
+        [PERPEND_VERDICT_UNKNOWN] = PAGE_UNKNOWN};
+    const struct perpend_measurement *m = page->about.measurement;
+    json_add(&page->json, "say: {");
+    put_filled(page, "head",
+        answer_readings_doubtful(&page->about) ? PAGE_DOUBTFUL : heads[m->verdict], NULL);
+    put_filled(page, "ridge_and_goal", PAGE_RIDGE_AND_GOAL,
+        SLOTS(SLOT_RIDGE("ridge", m->ridge.height),
+            SLOT_STATED("goal", WORDS_SMALL, page->machine.goal)));
+    for (size_t i = 0; i < sizeof topics / sizeof *topics; i++) {
+        struct words words = words_of(page);
+        topics[i].say(&words, &page->about);
+        put_words(&page->json, topics[i].key, &words);
+    }
+    json_add(&page->json, "}");
+}
+
+/* ---- the plan ---- */
+
+/* Whether a line begins a numbered step; what stands behind its number. */
+static const char *step_begins(const char *line)
+{
+    line += strspn(line, " ");
+    size_t digits = strspn(line, "0123456789");
+    if (digits == 0 || (line[digits] != '.' && line[digits] != ' '))
+        return NULL;
+    line += digits + (line[digits] == '.');
+    return line + strspn(line, " ");
+}
+
+static void put_line(struct json *json, const char *line)
+{
+    char *end = strchr(line, '\n'), kept = end != NULL ? *end : '\0';
+    line += strspn(line, " ");
+    if (end == line || *line == '\0')
+        return;
+    if (end != NULL)
+        *end = '\0';
+    json_add(json, "%s", line);
+    if (end != NULL)
+        *end = kept;
+}
+
+static void put_steps(struct page *page)
+{
+    const struct answer_options options = {.no_drawing = true};
+    struct words words = words_of(page);
+    bool begun = false;
+    if (answer_has_plan(page->about.measurement))
+        answer_plan(&words, &page->about, &options);
+    json_add(&page->json, "steps: [");
+    for (const char *line = buffer_text(&words.out); line != NULL && *line != '\0';) {
+        const char *step = step_begins(line);
+        if (step != NULL && begun)
+            json_add(&page->json, "]");
+        if (step != NULL)
+            json_add(&page->json, "[");
+        begun = begun || step != NULL;
+        if (begun)
+            put_line(&page->json, step != NULL ? step : line);
+        line = strchr(line, '\n');
+        line = line != NULL ? line + 1 : NULL;
+    }
+    if (begun)
+        json_add(&page->json, "]");
+    json_add(&page->json, "]");
+    buffer_finish(&words.out);
+}
+
+/* An amount as a job file in this unit has it, to what hands can do. */
+static void put_length(struct page *page, const char *key, double mm)
+{
+    char digits[NUMBER_SHOWN];
+    bool inch = page->machine.unit == PERPEND_UNIT_INCH;
+    words_trimmed(digits, sizeof digits, inch ? mm / PERPEND_MM_PER_INCH : mm, inch ? 5 : 4);
+    json_add(&page->json, "%s: %s", key, digits);
+}
+
+static void put_amount(
+    struct page *page, const struct perpend_move_row *row, const struct perpend_amount *amount)
+{
+    char digits[NUMBER_SHOWN];
+    switch (row->amount) {
+    case PERPEND_AMOUNT_DISPLACEMENT:
+        json_add(&page->json, "%s: [", row->key);
+        put_length(page, NULL, amount->shift.right);
+        put_length(page, NULL, amount->shift.back);
+        put_length(page, NULL, amount->shift.up);
+        json_add(&page->json, "]");
+        break;
+    case PERPEND_AMOUNT_THICKNESS:
+        put_length(page, row->key, amount->value);
+        break;
+    default:
+        words_trimmed(digits, sizeof digits, amount->value, 4);
+        json_add(&page->json, "%s: %s", row->key, digits);
+    }
+}
+
+static void put_planned(struct page *page)
+{
+    const struct perpend_plan *plan = &page->about.measurement->plan;
+    const struct perpend_move_row *row;
+    json_add(&page->json, "planned: [");
+    for (size_t i = 0; answer_has_plan(page->about.measurement) && i < plan->step_count; i++) {
+        const struct perpend_step *step = &plan->steps[i];
+        const struct perpend_joint *joint = &page->machine.mount.joints[step->joint];
+        for (size_t j = 0; j < step->bolt_count; j++) {
+            if (bolt_stays(step, j))
+                continue;
+            json_add(&page->json, "{");
+            json_add(&page->json, "joint: %s", joint->name);
+            json_add(&page->json, "bolt: %s", joint->bolts[j].name);
+            for (size_t k = 0; (row = perpend_move_at(k)) != NULL; k++)
+                if (row->move == step->move)
+                    put_amount(page, row, &step->bolts[j].amount);
+            json_add(&page->json, "}");
+        }
+    }
+    json_add(&page->json, "]");
+}
+
+/* What can be done to a bolt: the key of its amount, and of how many numbers that is. */
+static void put_moves(struct page *page)
+{
+    const struct perpend_move_row *row;
+    json_add(&page->json, "moves: [");
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
+        json_add(&page->json, "{");
+        json_add(&page->json, "move: %s", row->name);
+        json_add(&page->json, "key: %s", row->key);
+        json_add(&page->json, "parts: %lld", row->amount == PERPEND_AMOUNT_DISPLACEMENT ? 3 : 1);
+        json_add(&page->json, "}");
+    }
+    json_add(&page->json, "]");
+}
+
+static bool bearing_seen(const struct perpend_measurement *m, size_t reading)
+{
+    for (size_t k = 0; k < reading; k++)
+        if (m->readings[k].bearing == m->readings[reading].bearing)
+            return true;
+    return false;
+}
+
+/* Where the carriage stands now; Z as it was. */
+static void put_expected(struct page *page)
+{
+    const struct perpend_measurement *m = page->about.measurement;
+    const struct perpend_reading *here = &m->readings[m->reading_count - 1];
+    const struct words words = words_of(page);
+    struct perpend_fit next;
+    json_add(&page->json, "expected: [");
+    if (answer_has_steps(m)) {
+        perpend_plan_foresee(&m->plan, &page->machine.mount, &m->response, &m->fit, &next);
+        for (size_t i = 0; i < m->reading_count; i++) {
+            const struct perpend_reading *reading = &m->readings[i];
+            struct buffer shown = {0};
+            char label[WORDS_LABEL];
+            if (bearing_seen(m, i))
+                continue;
+            words_reading(&words, &shown,
+                perpend_fit_predict(
+                    &next, &page->machine.setup, reading->bearing, here->x, here->y),
+                page->machine.setup.gauge.step);
+            json_add(&page->json, "{");
+            json_add(
+                &page->json, "at: %s", words_bearing_label(label, sizeof label, reading->bearing));
+            json_add(&page->json, "reading: %s", buffer_text(&shown));
+            json_add(&page->json, "}");
+            buffer_finish(&shown);
+        }
+    }
+    json_add(&page->json, "]");
+}
+
+/* ---- every measurement ---- */
+
+static void put_rounds(struct page *page)
+{
+    json_add(&page->json, "rounds: [");
+    for (size_t i = 0; i < page->solution.measurement_count; i++) {
+        const struct perpend_measurement *m = &page->solution.measurements[i];
+        char *sweeps = say_sweeps(&page->job, m);
+        json_add(&page->json, "{");
+        json_add(&page->json, "sweeps: %s", sweeps);
+        put_filled(page, "ridge", PAGE_RIDGE, SLOTS(SLOT_RIDGE("ridge", m->ridge.height)));
+        json_add(&page->json, "verdict: %s", perpend_verdict_text(m->verdict));
+        json_add(&page->json, "first: %lld", (long long)m->first_sweep);
+        json_add(&page->json, "count: %lld", (long long)m->sweep_count);
+        json_add(&page->json, "}");
+        free(sweeps);
+    }
+    json_add(&page->json, "]");
+}
+
+/* ---- pictures ---- */
+
+static void put_figure(struct json *json, const char *key, const char *id, struct figure *figure)
+{
+    struct buffer svg = {0};
+    if (figure != NULL)
+        figure_svg(figure, id, false, &svg);
+    json_add(json, "%s: %s", key, figure != NULL && !svg.failed ? buffer_text(&svg) : NULL);
+    json->text.failed = json->text.failed || svg.failed;
+    buffer_finish(&svg);
+    figure_destroy(figure);
+}
+
+static void put_pictures(struct page *page)
+{
+    const struct perpend_measurement *m = page->about.measurement;
+    const struct floor_lean now = {m->fit.lean, page->job.sweeps[m->first_sweep].name, false};
+    const struct floor_lean planned = {m->plan.leaves, page_sentences[PAGE_AFTER_PLAN], true};
+    const bool steps = answer_has_steps(m);
+    json_add(&page->json, "pictures: {");
+    put_figure(&page->json, "lean", "lean", figure_lean(&page->machine, &page->solution));
+    put_figure(
+        &page->json, "floor", "floor", figure_floor(&page->machine, &now, steps ? &planned : NULL));
+    json_add(&page->json, "mount: [");
+    if (steps) {
+        const struct mount_work work = mount_work_planned(&m->plan);
+        for (size_t i = 0; i < page->machine.mount.joint_count; i++)
+            if (work.joints[i])
+                put_figure(
+                    &page->json, NULL, "mount", figure_mount(&page->machine, i, &work, true));
+    }
+    json_add(&page->json, "]");
+    json_add(&page->json, "}");
+}
+
+static void put_record(struct page *page)
+{
+    const struct report_input input = {.machine = &page->machine,
+        .job = &page->job,
+        .solution = &page->solution,
+        .name = page->machine.name != NULL ? page->machine.name : page_sentences[PAGE_NO_NAME],
+        .date = "",
+        .digest = "",
+        .digest_of = "",
+        .version = PERPEND_VERSION};
+    struct document document = {0};
+    struct buffer html = {0};
+    report_build(&input, &document);
+    document_html(&document, &html);
+    json_add(&page->json, "record: %s", buffer_text(&html));
+    page->json.text.failed = page->json.text.failed || html.failed;
+    document_finish(&document);
+    buffer_finish(&html);
+}
+
+static void put_solution(struct page *page)
+{
+    char *json = solution_json(&page->machine, &page->job, &page->solution);
+    char *text = perpend_answer_text(&page->machine, &page->job, &page->solution, NULL);
+    json_put_json(&page->json, "solution", json);
+    json_add(&page->json, "text: %s", text);
+    free(json);
+    free(text);
+}
+
+/* ---- the calls ---- */
+
+static bool read_texts(struct page *page, const char *machine, const char *job)
+{
+    struct fault fault = {0};
+    if (!machine_file_parse(machine, strlen(machine), "machine", &page->machine, &fault))
+        return reply_fault(&page->json, "machine", &fault);
+    if (*job != '\0' &&
+        !job_file_parse(job, strlen(job), "job", &page->machine, &page->job, &fault))
+        return reply_fault(&page->json, "job", &fault);
+    json_add(&page->json, "error: null");
+    return true;
+}
+
+static bool solve(struct page *page)
+{
+    struct perpend_job_fault where;
+    struct fault fault = {0};
+    enum perpend_status status =
+        perpend_job_solve(&page->machine, &page->job, &page->solution, &where);
+    if (status != PERPEND_OK)
+        job_fault_text(status, &where, NULL, &page->machine, &page->job, &fault);
+    json_add(&page->json, "needs: %s", status == PERPEND_OK ? NULL : fault.text);
+    return status == PERPEND_OK;
+}
+
+char *page_answer(const char *machine, const char *job)
+{
+    struct page page = {.json = {.compact = true}};
+    gsl_set_error_handler_off();
+    perpend_machine_init(&page.machine);
+    json_add(&page.json, "{");
+    if (read_texts(&page, machine, job) && page.job.sweep_count > 0 && solve(&page)) {
+        page.about = (struct answer_about){&page.machine, &page.job,
+            &page.solution.measurements[page.solution.measurement_count - 1]};
+        put_solution(&page);
+        json_add(&page.json, "doubtful: %i", answer_readings_doubtful(&page.about));
+        put_say(&page);
+        put_steps(&page);
+        put_planned(&page);
+        put_moves(&page);
+        put_expected(&page);
+        put_rounds(&page);
+        put_pictures(&page);
+        put_record(&page);
+    }
+    json_add(&page.json, "}");
+    perpend_solution_finish(&page.solution);
+    perpend_job_finish(&page.job);
+    perpend_machine_finish(&page.machine);
+    return json_take(&page.json);
+}
+
+char *page_style(void)
+{
+    struct buffer style = {0};
+    figure_svg_style(&style);
+    return buffer_take(&style);
+}

@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PAGE_H
+#define PAGE_H
+
+/**
+ * What the page in a browser asks of perpend: texts in, one JSON text out, nothing kept between calls.
+ * perpend.html brings these functions along as WebAssembly; its script holds a machine and a job as
+ * JSON, which is YAML, so that the readers of the files read them as they are.
+ *
+ * Each value is by malloc, NULL when memory is out.
+ */
+
+/**
+ * All that the page shows of a job.
+ *
+ * Given:    machine, job  texts of a machine file and of a job file; `job` may be empty
+ * Value:    an object with
+ *           error     null, or {in: "machine" or "job", line, text}: what is wrong at that line
+ *           needs     null, or what a job needs before it has an answer, in words
+ *           solution  null, or the answer as `perpend solve --json` gives it, to the byte
+ *           doubtful  whether readings are to be taken again first
+ *           say       sentences of the last measurement, a topic a key; null where nothing is said
+ *           steps     of the plan, in order, as lists of lines: the step, then what belongs to it
+ *           planned   [{joint, bolt, and the move's key: its amount}], as a job file takes them
+ *           moves     [{move, key, parts}]: the key of a move's amount, and of how many numbers that is
+ *           expected  [{at, reading}] of the next sweep
+ *           rounds    [{sweeps, ridge, verdict}] of every measurement
+ *           pictures  {lean, floor, mount: []} as SVG
+ *           text      the whole answer, as the command says it
+ *           record    the record, a page of HTML
+ */
+char *page_answer(const char *machine, const char *job);
+
+/** A machine or job file as JSON of texts, lists and objects: {error: as above, file: null or it}. A
+ *  table of readings (CSV) wants its machine's text; else `machine` may be empty. */
+char *page_read(const char *text, const char *machine);
+
+/** A mount by its shape and measures, {perpend, unit, shape, across, deep, high, above, behind, thread,
+ *  hole}: {error: as above, mount: as a machine file has it}. */
+char *page_mount(const char *text);
+
+/** The style that the pictures of an answer want on the page. */
+char *page_style(void);
+
+#endif

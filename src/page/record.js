@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+
+// The record, and files out and in.
+
+function showRecord(job) {
+  const reply = answerOf(job);
+  if (!reply.solution)
+    return go(`job/${job.id}/sweep`);
+  const earlier = store.list("job").filter((other) => other.id !== job.id && other.date > job.date && (other.order ?? 0) < (job.order ?? Infinity));
+  const page = screen("record", {
+    head: `${reply.say.head}. ${reply.say.ridge_and_goal}`,
+    rounds: reply.rounds.map((round, i) => element("li", {}, element("div", { class: "h" }, element("i", {}, String(i + 1)),
+      element("span", {}, round.sweeps), element("b", { class: "r" }, round.ridge)))),
+    clock: earlier.length > 0 ? word("clockBack") : null, wrong: true, end: word(job.ended ? "openAgain" : "jobDone"),
+  });
+  for (const field of page.querySelectorAll("[name]")) {
+    field.value = job[field.name] ?? "";
+    field.addEventListener("change", () => keepField(field));
+  }
+  showJob(job, "record", page);
+}
+
+async function keepField(field) {
+  await keep({ ...currentJob(), [field.name]: field.value.trim() });
+}
+
+async function endJob() {
+  const job = currentJob();
+  await keep({ ...job, ended: !job.ended });
+  go(job.ended ? `job/${job.id}/answer` : "home");
+}
+
+function recordOf(job) {
+  return core.answer(job.machineFile, job.file).record;
+}
+
+const jobFileName = (job, ...more) => fileName(job.machineFile.machine, job.date, ...more);
+
+function saveRecord() {
+  const job = currentJob();
+  save(`${jobFileName(job)}.html`, recordOf(job), "text/html");
+}
+
+// The record is a page of its own: on paper it stands alone, in a root that this page's style leaves be.
+function print_() {
+  const host = document.getElementById("print");
+  const record = new DOMParser().parseFromString(recordOf(currentJob()), "text/html");
+  const style = [...record.querySelectorAll("style")].map((one) => one.textContent).join("\n")
+    .replace(/(^|[},;\s])(?::root|html|body)(?=[\s,{])/g, "$1:host");
+  const root = host.shadowRoot ?? host.attachShadow({ mode: "open" });
+  root.replaceChildren(element("style", {}, style), ...[...record.body.childNodes].map((node) => document.importNode(node, true)));
+  window.print();
+}
+
+function exportJob() {
+  const job = currentJob();
+  save(`${fileName(job.machineFile.machine)}.yaml`, written(job.machineFile).text, "application/yaml");
+  save(`${jobFileName(job, "job")}.yaml`, written(job.file).text, "application/yaml");
+}
+
+function exportMachine(button) {
+  const { file } = store.things.get(button.dataset.id);
+  save(`${fileName(file.machine)}.yaml`, written(file).text, "application/yaml");
+}
+
+async function forgetJob(button) {
+  if (!sure(button))
+    return;
+  if ((await store.forget(currentJob())) === "changed")
+    notice("changedElsewhere");
+  go("home");
+}
+
+async function forgetMachine(button) {
+  if (!sure(button))
+    return;
+  const id = button.closest("form").dataset.id;
+  for (const thing of [...store.list("job").filter((job) => job.machine === id), store.things.get(id)])
+    if ((await store.forget(thing)) === "changed")
+      notice("changedElsewhere");
+  go("home");
+}
+
+// Asked once more before something is forgotten.
+function sure(button) {
+  if (button.dataset.sure)
+    return true;
+  button.dataset.sure = "yes";
+  button.textContent = word("sure");
+  return false;
+}
+
+// ---- a copy of everything, and back ----
+
+function copyAll() {
+  const things = [...store.things.values()].map(({ unkept, ...thing }) => thing);
+  save(`${fileName("perpend", "copy", today())}.json`, JSON.stringify({ "perpend copy": FORMAT, things }, null, 1), "application/json");
+  try {
+    localStorage.setItem("perpend-copied", today());
+  } catch { /* only the date is not remembered */ }
+}
+
+async function bring(field) {
+  let machine = null;
+  for (const file of field.files) {
+    const text = await file.text();
+    machine = (await bringOne(file.name, text, machine)) ?? machine;
+  }
+  field.value = "";
+  render();
+}
+
+async function bringOne(name, text, machine) {
+  if (/^\s*\{\s*"perpend copy"/.test(text))
+    return bringCopy(name, text);
+  let { error, file } = core.read(text, null);
+  for (const one of error ? store.list("machine") : []) {
+    ({ error, file } = core.read(text, one.file));
+    if (!error)
+      break;
+  }
+  if (error)
+    return void notice("notRead", { name, text: error.text });
+  if (file.sweeps)
+    return bringJob(name, file, machine);
+  ({ error } = core.answer(file, null));
+  if (error)
+    return void notice("notRead", { name, text: `${error.path}: ${error.text}` });
+  const thing = store.make("machine", { file });
+  await keep(thing);
+  notice("broughtMachine", { name: machineName(thing) });
+  return thing;
+}
+
+// A job goes to the machine that came with it, else to the first whose bolts it knows.
+async function bringJob(name, file, machine) {
+  const machines = machine ? [machine] : store.list("machine");
+  const its = machines.find((one) => !core.answer(one.file, file).error);
+  if (!its)
+    return void notice("notRead", { name, text: machines.length > 0 ? core.answer(machines[0].file, file).error.text : word("machineFirst") });
+  const bearings = Math.max(...file.sweeps.map((sweep) => sweep.readings.length)) > 4 ? 8 : 4;
+  const job = store.make("job", { machine: its.id, machineFile: its.file, file, date: today(), bearings });
+  await keep(summed(job, core.answer(its.file, file)));
+  notice("broughtJob", { name: machineName(its) });
+}
+
+// What is here already stays as it is; another state of it comes in beside it.
+async function bringCopy(name, text) {
+  let things;
+  try {
+    ({ things } = JSON.parse(text));
+  } catch {
+    return void notice("notRead", { name, text: word("copyBroken") });
+  }
+  let count = 0;
+  for (const thing of things) {
+    const here = store.things.get(thing.id);
+    if (!["machine", "job"].includes(thing.kind) || !(thing.format <= FORMAT) || (here && here.revision >= thing.revision))
+      continue;
+    count++;
+    await keep({ ...thing, id: here ? store.make("").id : thing.id, revision: 0 });
+  }
+  notice("broughtCopy", { count });
+}

@@ -6,6 +6,8 @@ const answerOf = (job) => (job.file.sweeps.length > 0 ? core.answer(job.machineF
 
 const band = (reply) => (reply.doubtful ? "doubt" : { met: "goal", "not met": "now" }[reply.rounds.at(-1).verdict] ?? "doubt");
 
+const paragraphs = (text) => text.split("\n").filter(Boolean).map((line) => element("p", {}, line));
+
 const marks = { goal: "metMark", now: "notMark", doubt: "doubtMark" };
 
 function showAnswer(job) {
@@ -15,17 +17,15 @@ function showAnswer(job) {
   const { say: said, pictures } = reply, look = band(reply);
   const last = lastSweep(job);
   const page = screen("answer", {
-    band: true, mark: [...drawing(marks[look]).childNodes], head: said.head, ridge_and_goal: said.ridge_and_goal,
-    lead: said.verdict, lean: said.lean, doubts: said.doubts, remedy: said.remedy,
+    band: true, mark: [...drawing(marks[look]).childNodes], head: said.head, verdict: said.verdict,
+    findings: said.findings && paragraphs(said.findings),
     again: reply.doubtful ? last.readings.map((reading) => screen("again", {
       reading: `${word(`at-${reading.at}`)} ${reading.reading}`, go_href: `#job/${job.id}/sweep/${reading.at}` })) : null,
-    lean_picture: svg(pictures.lean), quick: said.feed ? true : null, feed: said.feed,
-    floor_picture: svg(pictures.floor), ridge: said.ridge, response: said.response, text: reply.text,
+    lean_picture: svg(pictures.lean), floor_picture: svg(pictures.floor), more: said.more && paragraphs(said.more),
+    text: reply.text,
     ways: ways(job, reply),
   });
   page.querySelector("[data-slot=band]").classList.add(look);
-  if (!said.feed)
-    page.querySelector("[data-slot=quick]")?.remove();
   showJob(job, "answer", page);
 }
 

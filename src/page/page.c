@@ -68,35 +68,35 @@ static void put_filled(
     free(said);
 }
 
+/* "NOT YET: ridge 0.067 mm …" as a heading and what stands under it. */
+static void put_head(struct page *page)
+{
+    struct words words = words_of(page);
+    answer_verdict(&words, &page->about);
+    char *text = buffer_take(&words.out);
+    if (text != NULL)
+        text[strcspn(text, "\n")] = '\0';
+    char *rest = text != NULL ? strstr(text, ": ") : NULL;
+    if (rest != NULL)
+        *rest = '\0';
+    json_add(&page->json, "head: %s, verdict: %s", text, rest != NULL ? rest + 2 : NULL);
+    free(text);
+}
+
 static void put_say(struct page *page)
 {
     static const struct {
         const char *key;
         void (*say)(struct words *words, const struct answer_about *about);
     } topics[] = {
-        {"feed", answer_turn_feed},
-        {"verdict", answer_verdict},
-        {"remedy", answer_remedy},
-        {"lean", answer_lean},
-        {"doubts", answer_doubts},
-        {"ridge", answer_ridge},
-        {"response", answer_response},
+        {"findings", answer_findings},
+        {"more", answer_more},
         {"worse", answer_worse},
         {"shortfall", answer_shortfall},
         {"next", answer_next_sweep},
     };
-    static const enum page_sentence heads[] = {[PERPEND_VERDICT_NO_GOAL] = PAGE_NO_GOAL,
-        [PERPEND_VERDICT_MET] = PAGE_MET,
-        [PERPEND_VERDICT_NOT_MET] = PAGE_NOT_MET,
-        [PERPEND_VERDICT_TOO_CLOSE] = PAGE_TOO_CLOSE,
-        [PERPEND_VERDICT_UNKNOWN] = PAGE_UNKNOWN};
-    const struct perpend_measurement *m = page->about.measurement;
     json_add(&page->json, "say: {");
-    put_filled(page, "head",
-        answer_readings_doubtful(&page->about) ? PAGE_DOUBTFUL : heads[m->verdict], NULL);
-    put_filled(page, "ridge_and_goal", PAGE_RIDGE_AND_GOAL,
-        SLOTS(SLOT_RIDGE("ridge", m->ridge.height),
-            SLOT_STATED("goal", WORDS_SMALL, page->machine.goal)));
+    put_head(page);
     for (size_t i = 0; i < sizeof topics / sizeof *topics; i++) {
         struct words words = words_of(page);
         topics[i].say(&words, &page->about);
@@ -219,7 +219,8 @@ static void put_moves(struct page *page)
         json_add(&page->json, "{");
         json_add(&page->json, "move: %s", row->name);
         json_add(&page->json, "key: %s", row->key);
-        json_add(&page->json, "parts: %lld", row->amount == PERPEND_AMOUNT_DISPLACEMENT ? 3 : 1);
+        json_add(
+            &page->json, "parts: %lld", row->amount == PERPEND_AMOUNT_DISPLACEMENT ? 3LL : 1LL);
         json_add(&page->json, "}");
     }
     json_add(&page->json, "]");
@@ -371,7 +372,10 @@ static bool solve(struct page *page)
         perpend_job_solve(&page->machine, &page->job, &page->solution, &where);
     if (status != PERPEND_OK)
         job_fault_text(status, &where, NULL, &page->machine, &page->job, &fault);
-    json_add(&page->json, "needs: %s", status == PERPEND_OK ? NULL : fault.text);
+    if (status == PERPEND_OK)
+        json_add(&page->json, "needs: null");
+    else
+        json_add(&page->json, "needs: %s", fault.text);
     return status == PERPEND_OK;
 }
 

@@ -8,7 +8,7 @@ function showRecord(job) {
     return go(`job/${job.id}/sweep`);
   const earlier = store.list("job").filter((other) => other.id !== job.id && other.date > job.date && (other.order ?? 0) < (job.order ?? Infinity));
   const page = screen("record", {
-    head: `${reply.say.head}. ${reply.say.ridge_and_goal}`,
+    head: [reply.say.head, reply.say.verdict].filter(Boolean).join(": "),
     rounds: reply.rounds.map((round, i) => element("li", {}, element("div", { class: "h" }, element("i", {}, String(i + 1)),
       element("span", {}, round.sweeps), element("b", { class: "r" }, round.ridge)))),
     clock: earlier.length > 0 ? word("clockBack") : null, wrong: true, end: word(job.ended ? "openAgain" : "jobDone"),

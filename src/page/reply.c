@@ -9,10 +9,10 @@ bool reply_fault(struct json *json, const char *in, const struct fault *fault)
 {
     const char *text = fault->text;
     size_t name = strlen(in);
-    long line = 0;
+    long long line = 0;
     if (strncmp(text, in, name) == 0 && text[name] == ':') {
         char *end;
-        line = strtol(text + name + 1, &end, 10);
+        line = strtoll(text + name + 1, &end, 10);
         text = end + strspn(end, ": ");
     }
     json_add(json, "error: {");

@@ -116,7 +116,7 @@ static void say_heading(struct words *words, const struct answer_about *about)
     buffer_finish(&count);
 }
 
-static void say_verdict(struct words *words, const struct answer_about *about)
+void answer_verdict(struct words *words, const struct answer_about *about)
 {
     static const enum sentence verdicts[] = {[PERPEND_VERDICT_NO_GOAL] = VERDICT_NO_GOAL,
         [PERPEND_VERDICT_MET] = VERDICT_MET,
@@ -371,6 +371,11 @@ static void say_residuals(struct words *words, const struct answer_about *about)
     buffer_finish(&off);
 }
 
+void answer_findings(struct words *words, const struct answer_about *about)
+{
+    say_findings(words, about, false);
+}
+
 void answer_turn_feed(struct words *words, const struct answer_about *about)
 {
     struct buffer phrase = {0};
@@ -431,7 +436,7 @@ static void say_job(struct words *words, const struct answer_about *about,
     struct answer_options steps = *options;
     steps.no_drawing = options->no_drawing || detail >= NO_DRAWING;
     say_heading(words, about);
-    say_verdict(words, about);
+    answer_verdict(words, about);
     if (solution->measurement_count > 1)
         say_so_far(words, solution);
     words_gap(words);

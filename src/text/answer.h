@@ -23,6 +23,10 @@ void answer_job(struct words *words, const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_solution *solution,
     const struct answer_options *options);
 
+/** The verdict, one line; what was found and what follows from it, without the compass. */
+void answer_verdict(struct words *words, const struct answer_about *about);
+void answer_findings(struct words *words, const struct answer_about *about);
+
 /** The plan alone, and what it falls short of. */
 void answer_steps(
     struct words *words, const struct answer_about *about, const struct answer_options *options);

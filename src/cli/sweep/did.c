@@ -154,13 +154,14 @@ static enum word standing_word(const struct session *session)
     struct answer_about about = {session_machine(session), &session->record.job, measurement};
     enum perpend_verdict verdict = measurement->verdict;
     if (answer_readings_doubtful(&about))
-        return measurement->fit.closure.off ? AGAIN : READINGS;
+        return measurement->doubt.kind == PERPEND_DOUBT_CLOSURE ? AGAIN : READINGS;
     if (verdict == PERPEND_VERDICT_MET)
         return END;
     if (is_allowed(session, PLANNED))
         return PLANNED;
-    if (verdict == PERPEND_VERDICT_TOO_CLOSE)
-        return MORE;
+    for (size_t i = 0; i < measurement->remedy_count; i++)
+        if (measurement->remedies[i].kind == PERPEND_REMEDY_SWEEPS)
+            return MORE;
     if (verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
         return END;
     return is_allowed(session, OTHER) ? OTHER : CHANGED;

@@ -1,11 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <glob.h>
 #include <stddef.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "cli/commands.h"
 #include "cli/options.h"
 #include "cli/prompt/screen.h"
+#include "files/buffer.h"
+#include "log/log.h"
 
 static const struct command {
     const char *name, *summary, *help;
@@ -59,15 +64,16 @@ static const struct command *find_command(const char *name)
 static int no_such_command(const char *name)
 {
     const char *names[sizeof commands / sizeof commands[0]];
-    for (size_t i = 0; i < command_count; i++)
-        names[i] = commands[i].name;
-    const char *meant = name_meant(name, names, command_count);
-    if (meant)
-        return complain(2, "there is no command '%s'; did you mean '%s'?", name, meant);
-    if (strchr(name, '.') || strchr(name, '/'))
+    struct buffer line = {0};
+    if (strpbrk(name, "./"))
         return complain(
             2, "'%s' is no command; for files type 'perpend solve MACHINE READINGS'", name);
-    return complain(2, "there is no command '%s'; 'perpend help' lists them", name);
+    for (size_t i = 0; i < command_count; i++)
+        names[i] = commands[i].name;
+    buffer_addf(&line, "there is no command '%s'", name);
+    int status = complain_unknown(buffer_text(&line), name, "", names, command_count);
+    buffer_finish(&line);
+    return status;
 }
 
 int command_help(int argc, char **argv)
@@ -89,8 +95,30 @@ int command_help(int argc, char **argv)
     return 0;
 }
 
+/* What it takes, and off: to the machine that there is, or to describe one. */
+static int begin(void)
+{
+    struct fault fault;
+    glob_t files = {0};
+    char *log = log_default_path(&fault), *words[] = {"", NULL};
+    bool there =
+        glob("*.[yY]*[mM][lL]", 0, NULL, &files) == 0 || (log != NULL && access(log, F_OK) == 0);
+    globfree(&files);
+    free(log);
+    screen_text(
+        "perpend squares the spindle of a small router or mill to its bed. You need:\n"
+        "- an arm: a rod or wire in the spindle that reaches out to the side, its tip down\n"
+        "- a gauge for the height of its tip: feeler leaves, a dial, or the machine's Z\n"
+        "- half an hour, the spindle unplugged; for a new machine a ruler first\n"
+        "help works at every question, stop ends; perpend --help lists the commands.\n\n");
+    words[0] = there ? "sweep" : "new";
+    return there ? command_sweep(1, words) : command_new(1, words);
+}
+
 int command_run(int argc, char **argv)
 {
+    if (argc < 2 && isatty(STDIN_FILENO) && isatty(STDOUT_FILENO))
+        return begin();
     const char *word = argc > 1 ? argv[1] : "--help";
     if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
         help_program();
@@ -103,7 +131,10 @@ int command_run(int argc, char **argv)
         return 0;
     }
     if (word[0] == '-' && word[1] != '\0')
-        return complain(2, "unknown option '%s'; 'perpend help' lists the commands", word);
+        return complain(2,
+            "unknown option '%s'; there are --help and --version; options of a command go behind "
+            "it",
+            word);
     const struct command *command = find_command(word);
     return command ? command->run(argc - 1, argv + 1) : no_such_command(word);
 }

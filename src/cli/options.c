@@ -10,11 +10,13 @@
 #include "cli/complain.h"
 #include "cli/options.h"
 #include "cli/prompt/screen.h"
+#include "files/buffer.h"
 #include "files/names.h"
 
 #define ROWS_MOST 32 /* options of one command */
 
-const char *name_meant(const char *word, const char *const *names, size_t count)
+/* One that begins with the word, or the nearest to it; NULL when none is near. */
+static const char *name_meant(const char *word, const char *const *names, size_t count)
 {
     size_t length = strlen(word);
     for (size_t i = 0; i < count; i++)
@@ -23,20 +25,38 @@ const char *name_meant(const char *word, const char *const *names, size_t count)
     return nearest_name(word, names, count);
 }
 
+int complain_unknown(
+    const char *line, const char *word, const char *dashes, const char *const *names, size_t count)
+{
+    struct buffer list = {0};
+    const char *meant = name_meant(word, names, count);
+    if (meant != NULL)
+        buffer_addf(&list, "did you mean '%s%s'? ", dashes, meant);
+    for (size_t i = 0; i < count; i++)
+        buffer_addf(&list, "%s%s%s",
+            i == 0           ? meant != NULL ? "There are " : "there are "
+            : i + 1 == count ? " and "
+                             : ", ",
+            dashes, names[i]);
+    int status = complain(2, "%s; %s", line, buffer_text(&list));
+    buffer_finish(&list);
+    return status;
+}
+
 static int no_such_option(const struct options *options, const char *given)
 {
-    const char *names[ROWS_MOST];
+    const char *names[ROWS_MOST + 1];
     char name[64];
+    struct buffer line = {0};
     for (size_t i = 0; i < options->row_count; i++)
         names[i] = options->rows[i].name;
+    names[options->row_count] = "help";
     snprintf(name, sizeof name, "%s", given + strspn(given, "-"));
     name[strcspn(name, "=")] = '\0';
-    const char *meant = name_meant(name, names, options->row_count);
-    if (meant)
-        return complain(
-            2, "%s: unknown option '%s'; did you mean '--%s'?", options->command, given, meant);
-    return complain(2, "%s: unknown option '%s'; 'perpend %s --help' lists them", options->command,
-        given, options->command);
+    buffer_addf(&line, "%s: unknown option '%s'", options->command, given);
+    int status = complain_unknown(buffer_text(&line), name, "--", names, options->row_count + 1);
+    buffer_finish(&line);
+    return status;
 }
 
 /* What getopt stumbled over: a row's number, a letter behind one dash, or 0 for a name unknown. */

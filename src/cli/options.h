@@ -40,9 +40,16 @@ struct options {
  */
 bool options_parse(struct options *options, int argc, char **argv, int *status);
 
-/** The name that was probably meant: one that begins with the word, or the nearest to it; NULL when
- *  none is near. */
-const char *name_meant(const char *word, const char *const *names, size_t count);
+/**
+ * Complain of a word that is none of those taken there, with the one that was probably meant and all
+ * that there are: "LINE; did you mean 'solve'? There are new, solve and help".
+ *
+ * Given:    line    "there is no command 'slove'"
+ *           dashes  what stands before each name: "--" or ""
+ * Value:    2
+ */
+int complain_unknown(
+    const char *line, const char *word, const char *dashes, const char *const *names, size_t count);
 
 /** A job's number, from 1 on, or 0 for "last"; false when it is neither. */
 bool job_number(const char *text, int64_t *job);

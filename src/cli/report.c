@@ -52,8 +52,13 @@ static bool take_order(const struct typed *typed, struct report_order *order, in
     bool known = typed->format == NULL;
     *order = (struct report_order){
         .format = REPORT_HTML, .paper = PAPER_A4, .path = typed->output, .force = typed->force};
-    if (typed->output != NULL && known)
-        (void)report_format_of(typed->output, &order->format);
+    if (typed->output != NULL && known && strcmp(typed->output, "-") != 0 &&
+        !report_format_of(typed->output, &order->format)) {
+        *status = complain(2,
+            "report: --output '%s' ends in none of .html, .pdf and .txt; say which with --format",
+            typed->output);
+        return false;
+    }
     for (int i = REPORT_HTML; i <= REPORT_TEXT && !known; i++)
         if (strcmp(typed->format, formats[i]) == 0) {
             order->format = (enum report_format)i;

@@ -132,8 +132,8 @@ bool log_backup(struct log_book *book, const char *path, bool force, struct faul
     if (exists && stat(path, &there) == 0 && stat(book->path, &own) == 0 &&
         there.st_dev == own.st_dev && there.st_ino == own.st_ino)
         return fault_set(fault, 2, "%s: this is the log itself; name another file", path);
-    if (exists && S_ISDIR(there.st_mode))
-        return fault_set(fault, 2, "%s: this is a folder; name a file in it", path);
+    if (!whole_file_may_replace(path, fault))
+        return false;
     exists = exists && !force;
     if (!exists && !log_make_whole(book, path, force, &exists, copy_pages, fault))
         return false;

@@ -79,6 +79,18 @@ static mode_t usual_mode(void)
     return (S_IRUSR | S_IWUSR | S_IRGRP | S_IWGRP | S_IROTH | S_IWOTH) & ~mask;
 }
 
+bool whole_file_may_replace(const char *path, struct fault *fault)
+{
+    struct stat there;
+    if (lstat(path, &there) != 0 || S_ISREG(there.st_mode))
+        return true;
+    return fault_set(fault, 2, "%s: is a %s, not a plain file; give another name", path,
+        S_ISLNK(there.st_mode)    ? "link"
+        : S_ISDIR(there.st_mode)  ? "directory"
+        : S_ISFIFO(there.st_mode) ? "pipe"
+                                  : "device");
+}
+
 enum whole_file whole_file_write(
     const char *path, const char *text, size_t length, bool replace, struct fault *fault)
 {
@@ -86,6 +98,8 @@ enum whole_file whole_file_write(
     enum whole_file result = WHOLE_FILE_FAILED;
     int file = -1;
     size_t room = strlen(path) + sizeof ending;
+    if (replace && !whole_file_may_replace(path, fault))
+        return WHOLE_FILE_FAILED;
     char *temporary = malloc(room);
     if (temporary == NULL) {
         fault_memory(fault, path);

@@ -17,10 +17,14 @@ enum whole_file { WHOLE_FILE_WRITTEN, WHOLE_FILE_EXISTS, WHOLE_FILE_FAILED };
  * Write text to a temporary file beside the path, see it onto the disk, and give it its name.
  *
  * Given:    replace  whether a file that is there may go; else WHOLE_FILE_EXISTS, and nothing happens
- * Returned: fault    on WHOLE_FILE_FAILED, status 3
+ * Returned: fault    on WHOLE_FILE_FAILED, status 3; 2 where what is there is no plain file
  */
 enum whole_file whole_file_write(
     const char *path, const char *text, size_t length, bool replace, struct fault *fault);
+
+/** Whether what is there may be replaced: nothing, or a plain file; never a link, a device, a pipe or a
+ *  directory, status 2. */
+bool whole_file_may_replace(const char *path, struct fault *fault);
 
 /**
  * Give a finished file its name, and see the folder onto the disk.

@@ -1,8 +1,12 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What perpend says of itself; options, completions and manual pages agree."""
+import os
+import pty
 import re
+import shutil
 import subprocess
+import tempfile
 
 import tap
 
@@ -70,19 +74,21 @@ for command in commands:
 t.ok(all(len(line) <= 80 for line in alone.out.splitlines()), "the list of commands fits")
 
 # -- mistakes ----------------------------------------------------------------------------------
+ALL = "here are new, sweep, solve, ridge, log, report and help"
+OF_SOLVE = "here are --json, --more, --no-drawing, --ascii, --picture, --report and --help"
 MISTAKES = [
-    (["slove"], "there is no command 'slove'; did you mean 'solve'?"),
-    (["rdige"], "there is no command 'rdige'; did you mean 'ridge'?"),
-    (["sol"], "there is no command 'sol'; did you mean 'solve'?"),
-    (["help", "rigde"], "there is no command 'rigde'; did you mean 'ridge'?"),
-    (["zzz"], "there is no command 'zzz'; 'perpend help' lists them"),
-    ([""], "there is no command ''; 'perpend help' lists them"),
-    (["-"], "there is no command '-'; 'perpend help' lists them"),
-    (["x\x1b[2J\ny"], "there is no command 'x?[2J?y'; 'perpend help' lists them"),
-    (["x" * 300], f"there is no command '{'x' * 300}'; 'perpend help' lists them"),
+    (["slove"], f"there is no command 'slove'; did you mean 'solve'? T{ALL}"),
+    (["rdige"], f"there is no command 'rdige'; did you mean 'ridge'? T{ALL}"),
+    (["sol"], f"there is no command 'sol'; did you mean 'solve'? T{ALL}"),
+    (["help", "rigde"], f"there is no command 'rigde'; did you mean 'ridge'? T{ALL}"),
+    (["zzz"], f"there is no command 'zzz'; t{ALL}"),
+    ([""], f"there is no command ''; t{ALL}"),
+    (["-"], f"there is no command '-'; t{ALL}"),
+    (["x\x1b[2J\ny"], f"there is no command 'x?[2J?y'; t{ALL}"),
+    (["x" * 300], f"there is no command '{'x' * 300}'; t{ALL}"),
     (["tern.yaml", "r.csv"],
      "'tern.yaml' is no command; for files type 'perpend solve MACHINE READINGS'"),
-    (["--verson"], "unknown option '--verson'; 'perpend help' lists the commands"),
+    (["--verson"], "unknown option '--verson'; there are --help and --version; options of a command go behind it"),
     (["help", "solve", "ridge"], "help: one command at a time, please"),
     (["solve"], "solve: give a machine file and a file of readings; "
                 "'perpend solve --help' says more"),
@@ -91,18 +97,46 @@ MISTAKES = [
     (["solve", "a", "b", "c"], "solve: give a machine file and a file of readings; "
                                "'perpend solve --help' says more"),
     (["solve", "-", "-"], "solve: only one of the two files can be - for standard input"),
-    (["solve", "--jsn", "a", "b"], "solve: unknown option '--jsn'; did you mean '--json'?"),
-    (["solve", "-j", "a", "b"], "solve: unknown option '-j'; 'perpend solve --help' lists them"),
+    (["solve", "--jsn", "a", "b"], f"solve: unknown option '--jsn'; did you mean '--json'? T{OF_SOLVE}"),
+    (["solve", "-j", "a", "b"], f"solve: unknown option '-j'; t{OF_SOLVE}"),
     (["solve", "--quick", "a", "b"],
-     "solve: unknown option '--quick'; 'perpend solve --help' lists them"),
+     f"solve: unknown option '--quick'; t{OF_SOLVE}"),
     (["solve", "--json=yes", "a", "b"], "solve: --json takes no value; leave '=yes' out"),
     (["solve", "a", "b", "--picture"], "solve: --picture wants a value after it"),
     (["solve", "a", "b", "--seed", "1"],
-     "solve: unknown option '--seed'; 'perpend solve --help' lists them"),
+     f"solve: unknown option '--seed'; t{OF_SOLVE}"),
 ]
 for words, line in MISTAKES:
     t.refused(tap.perpend(*words), 2, line, " ".join(["perpend", *words])[:60].replace("\n", "?"))
 t.equal(tap.perpend("solve", "--", "-x", "y").err.count("\n"), 1, "-- ends the options")
+
+# -- without a word, at a terminal -------------------------------------------------------------
+def begun(folder):
+    """What perpend alone says first, up to its question."""
+    ours, theirs = pty.openpty()
+    run = subprocess.Popen([tap.PERPEND], stdin=theirs, stdout=theirs, stderr=theirs, cwd=folder,
+                           env=tap.environment(HOME=folder, TERM="dumb", XDG_DATA_HOME=None))
+    os.close(theirs)
+    text = b""
+    while not text.rstrip().endswith((b"]:", b"mm:", b"own:")):
+        text += os.read(ours, 4096)
+    os.write(ours, b"stop\n")
+    try:
+        while os.read(ours, 4096):
+            pass
+    except OSError:
+        pass
+    os.close(ours)
+    return run.wait(60), text.decode().replace("\r", "")
+
+
+with tempfile.TemporaryDirectory() as place:
+    status, said = begun(place)
+    t.equal((status, said.split("\n\n")[0].count("\n") + 1), (1, 5), "five lines say what it takes")
+    t.contains(said, "What do you call the machine?", "and it asks about the machine")
+    shutil.copy(tap.TERN, place)
+    status, said = begun(place)
+    t.contains(said, "A new job on Tern.", "or sweeps the one that is there")
 
 # -- completion at work in bash ----------------------------------------------------------------
 COMPLETED = [

@@ -384,7 +384,7 @@ with tempfile.TemporaryDirectory() as data:
     t.equal(len(rows(run.out)), 6, "and it has the jobs of all")
 
 # -- the command line --------------------------------------------------------------------------
-for words, parts in ((["shwo"], ["did you mean 'perpend log show'"]), (["zzz"], ["--help"]),
+for words, parts in ((["shwo"], ["did you mean 'show'"]), (["zzz"], ["list, show, note"]),
                      (["list", "--since"], ["wants a value"]),
                      (["backup", "x", "--quick"], ["--quick does not go with it"])):
     one_line(t, folder.perpend("log", *words), 2, parts, f"log {' '.join(words)}")

@@ -162,7 +162,7 @@ SHAPES = [  # answers, faces, allows, bolts, a way that it cannot turn
     ({"shape": "flange"}, ["up"], [["shim"]], 4, None),
     ({"shape": "hangs"}, ["down"], [["shim"]], 4, None),
     ({"shape": "round"}, ["up"], [["shim"]], 4, None),
-    ({"shape": "swivel"}, ["front"], [["slide"]], 2, "back or forward"),
+    ({"shape": "swivel"}, ["front"], [["turn"]], 2, "back or forward"),
     ({"shape": "column"}, ["up"], [["shim"]], 4, None),
     ({"shape": "screws"}, ["front"], [["screw"]], 4, "to the left or right"),
     ({"shape": "lid"}, ["up"], [["screw"]], 4, None),

@@ -176,7 +176,9 @@ MISTAKES = [
      "back-right), compass letters (S, NE) or degrees"),
     (["--lean", "1", "--bit", "22", "--stepover", "23"], "the stepover is wider than the bit cuts, "
      "stripes would stand; make --stepover smaller than the bit"),
-    (["--lean", "1", "--bits", "22"], "unknown option '--bits'; did you mean '--bit'?"),
+    (["--lean", "1", "--bits", "22"], "unknown option '--bits'; did you mean '--bit'? There are "
+     "--lean-right, --lean-back, --lean, --toward, --bit, --corner, --stepover, --along, --depth, --goal, --arm, "
+     "--step, --readings, --machine, --unit, --picture, --json, --ascii and --help"),
     (["--lean"], "--lean wants a value after it"),
 ]
 for words, line in MISTAKES:

@@ -168,9 +168,15 @@ def check_files():
         refused("a file that may not grow", name, words, typed, limit=0,
                 line=rf"({re.escape(name)}|{re.escape(LOG)}): [^\n]+; [^\n]+")
         (folder.path / "taken" / name).mkdir()
-        # some look before they write: the name is wrong
-        looks = words[0] in ("new", "sweep", "log") or "--report" in words
-        refused("a directory there", f"taken/{name}", words, typed, status=2 if looks else 3)
+        # new asks for another name until its input ends
+        line = "standard input ended [^\n]+; [^\n]+" if words[0] == "new" else None
+        refused("a directory there", f"taken/{name}", words, typed, status=2, line=line)
+        if words[0] == "sweep":
+            continue
+        (folder.path / "taken" / f"link-{name}").symlink_to("nowhere")
+        os.mkfifo(folder.path / "taken" / f"pipe-{name}")
+        for kind in ("link", "pipe"):
+            refused(f"a {kind} there", f"taken/{kind}-{name}", words, typed, status=2, line=line)
 
 
 def check_locked():

@@ -73,12 +73,10 @@ static const struct part *find_part(const char *name, int *status)
             return &parts[i];
         names[i] = parts[i].name;
     }
-    const char *meant = name_meant(name, names, PARTS);
-    if (meant)
-        *status = complain(2, "log: there is no '%s'; did you mean 'perpend log %s'?", name, meant);
-    else
-        *status =
-            complain(2, "log: there is no '%s'; 'perpend log --help' lists what there is", name);
+    struct buffer line = {0};
+    buffer_addf(&line, "log: there is no '%s'", name);
+    *status = complain_unknown(buffer_text(&line), name, "", names, PARTS);
+    buffer_finish(&line);
     return NULL;
 }
 
@@ -167,21 +165,13 @@ int log_command_filter(struct log_command *command, struct log_filter *filter)
 int log_command_choice(const char *part, const char *what, const char *word,
     const char *const *names, size_t count, size_t *which)
 {
-    struct buffer list = {0};
-    for (*which = 0; *which < count; ++*which) {
-        if (!word || strcmp(word, names[*which]) == 0) {
-            buffer_finish(&list);
+    struct buffer line = {0};
+    for (*which = 0; *which < count; ++*which)
+        if (!word || strcmp(word, names[*which]) == 0)
             return 0;
-        }
-        buffer_add(&list, *which == 0 ? "" : *which + 1 < count ? ", " : " or ");
-        buffer_add(&list, names[*which]);
-    }
-    const char *meant = name_meant(word, names, count);
-    int status = meant ? complain(2, "log %s: there is no %s '%s'; did you mean '%s'?", part, what,
-                             word, meant)
-                       : complain(2, "log %s: there is no %s '%s'; it is %s", part, what, word,
-                             buffer_text(&list));
-    buffer_finish(&list);
+    buffer_addf(&line, "log %s: there is no %s '%s'", part, what, word);
+    int status = complain_unknown(buffer_text(&line), word, "", names, count);
+    buffer_finish(&line);
     return status;
 }
 

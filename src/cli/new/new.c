@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <stddef.h>
 #include <string.h>
-#include <unistd.h>
+#include <sys/stat.h>
 
 #include "cli/commands.h"
 #include "cli/new/questions.h"
@@ -95,8 +95,10 @@ static int new_machine(const char *path, bool ascii)
 {
     struct talk talk = {.status = 0};
     struct fault fault;
+    struct stat there;
     enum heard heard;
-    if (path != NULL && access(path, F_OK) == 0 && !draft_read(&talk.draft, path, &fault))
+    if (path != NULL && stat(path, &there) == 0 && S_ISREG(there.st_mode) &&
+        !draft_read(&talk.draft, path, &fault))
         talk.status = complain_fault(&fault);
     else if ((path != NULL && !draft_keep(&talk.draft, "file", path, false)) ||
              (talk.dialogue = dialogue_create(ascii)) == NULL)

@@ -177,6 +177,14 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
     const struct perpend_job *job, struct perpend_solution *solution,
     struct perpend_job_fault *fault);
 
+/** The same where most of it was solved before: what was worked out of a measurement that is still the
+ *  same is taken over.
+ *
+ *  Given:    known     a solution of an earlier state of this job on the same machine; NULL for none */
+enum perpend_status perpend_job_solve_again(const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_solution *known,
+    struct perpend_solution *solution, struct perpend_job_fault *fault);
+
 /** Release what a solution owns and zero it; a zeroed one and NULL are fine. */
 void perpend_solution_finish(struct perpend_solution *solution);
 

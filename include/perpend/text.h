@@ -23,7 +23,7 @@ struct perpend_text_options {
 };
 
 /**
- * The answer to the last measurement of a job in the machine's unit, on 21 rows if it can be; with
+ * The answer to the last measurement of a job in the machine's unit, on 20 rows if it can be; with
  * `more` all that there is to say, and a line for each earlier measurement.
  *
  * Given:    machine, job, solution   of perpend_job_solve

@@ -50,11 +50,9 @@ enum perpend_remedy_kind {
     PERPEND_REMEDY_SWEEPS, /* so many more sweeps like these, without touching the mount */
     PERPEND_REMEDY_STEP,   /* one sweep with a gauge of that step, mm */
     PERPEND_REMEDY_ARM,    /* one sweep with an arm that long, mm */
-    PERPEND_REMEDY_PLATE,  /* one sweep on a piece of float glass or a ground plate */
-    PERPEND_REMEDY_PLACES  /* on a bed as found: the same sweep at three corners of a square of that
-                              side, mm, so that the bed's slope is better known */
+    PERPEND_REMEDY_PLATE   /* one sweep on a piece of float glass or a ground plate */
 };
-#define PERPEND_REMEDIES (PERPEND_REMEDY_PLACES + 1)
+#define PERPEND_REMEDIES (PERPEND_REMEDY_PLATE + 1)
 
 struct perpend_remedy {
     enum perpend_remedy_kind kind;

@@ -112,6 +112,11 @@ char *log_machine_name(const struct perpend_machine *machine, const char *path);
 bool log_job_start(
     struct log_book *book, const struct log_start *start, int64_t *job, struct fault *fault);
 
+/** Give an open job on the machine of that name another machine file: another bit, another goal. The one
+ *  before stays in the log; the job's answers go. start->path is not looked at. */
+bool log_job_machine(struct log_book *book, int64_t job, const char *name,
+    const struct log_start *start, struct fault *fault);
+
 /** What a sweep begins with: its name, and where the carriage stands, mm. */
 struct log_sweep_start {
     const char *name;

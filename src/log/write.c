@@ -47,20 +47,25 @@ char *log_machine_name(const struct perpend_machine *machine, const char *path)
     return name;
 }
 
+/* The text as the machine's newest file; that one's, when it has not changed. */
+static bool add_file(
+    struct log_book *book, const struct log_start *start, const char *name, struct fault *fault)
+{
+    return log_run(book,
+        "INSERT INTO machine_file (machine, text) SELECT id, ?2 FROM machine WHERE name = ?1 AND "
+        "(SELECT text FROM machine_file WHERE machine = machine.id ORDER BY id DESC LIMIT 1) IS "
+        "NOT "
+        "?2",
+        LOG_WITH(log_text(name), log_bytes(start->text, start->length)), fault);
+}
+
 static bool add_job(struct log_book *book, const struct log_start *start, const char *name,
     const char *path, int64_t *job, struct fault *fault)
 {
     const char *unit = start->machine->unit == PERPEND_UNIT_INCH ? "in" : "mm";
     return log_run(book, "INSERT INTO machine (name) VALUES (?) ON CONFLICT (name) DO NOTHING",
                LOG_WITH(log_text(name)), fault) &&
-           /* the text as the machine's newest file has it, when it has not changed */
-           log_run(book,
-               "INSERT INTO machine_file (machine, text) SELECT id, ?2 FROM machine WHERE name = "
-               "?1 "
-               "AND (SELECT text FROM machine_file WHERE machine = machine.id ORDER BY id DESC "
-               "LIMIT "
-               "1) IS NOT ?2",
-               LOG_WITH(log_text(name), log_bytes(start->text, start->length)), fault) &&
+           add_file(book, start, name, fault) &&
            log_get(book,
                "INSERT INTO job (machine, machine_file, path, unit, goal) SELECT id, (SELECT "
                "max(id) "
@@ -87,6 +92,20 @@ bool log_job_start(
     free(name);
     free(path);
     return ok;
+}
+
+bool log_job_machine(struct log_book *book, int64_t job, const char *name,
+    const struct log_start *start, struct fault *fault)
+{
+    if (!log_begin(book, fault))
+        return false;
+    bool ok =
+        add_file(book, start, name, fault) &&
+        log_run(book,
+            "UPDATE job SET goal = ?2, machine_file = (SELECT max(id) FROM machine_file WHERE "
+            "machine = job.machine) WHERE id = ?1",
+            LOG_WITH(log_whole(job), log_real(start->machine->goal.ridge)), fault);
+    return log_end(book, ok, fault);
 }
 
 bool log_job_end(struct log_book *book, int64_t job, enum log_ending ending,

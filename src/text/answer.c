@@ -427,7 +427,13 @@ void answer_steps(
 }
 
 /* How much of it is left out, from what helps least on. */
-enum detail { ALL, NO_DRAWING, NO_COMPASS, NO_STEPS, DETAILS };
+enum detail {
+    ALL,
+    NO_DRAWING,
+    NO_COMPASS,
+    NO_STEPS,
+    DETAILS
+}; /* there is room without the steps */
 
 static void say_job(struct words *words, const struct answer_about *about,
     const struct perpend_solution *solution, const struct answer_options *options,
@@ -440,12 +446,13 @@ static void say_job(struct words *words, const struct answer_about *about,
     if (solution->measurement_count > 1)
         say_so_far(words, solution);
     words_gap(words);
-    say_findings(words, about, detail < NO_COMPASS);
+    say_findings(words, about, detail != NO_COMPASS);
     if (answer_readings_doubtful(about) && !options->more)
         return; /* nobody is to loosen a bolt for these */
     if (detail == NO_STEPS) {
         words_gap(words);
-        say_sentence(words, "", sentences[STEPS_ELSEWHERE], NULL);
+        say_sentence(words, "", sentences[STEPS_ELSEWHERE],
+            SLOTS(SLOT_IF("in_session", options->in_session)));
         return;
     }
     answer_steps(words, about, &steps);

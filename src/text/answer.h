@@ -14,7 +14,7 @@
 #include "text/steps.h"
 
 /** Rows of an answer on a screen of 24, what is asked below it having the rest. */
-#define ANSWER_ROWS 21
+#define ANSWER_ROWS 20
 
 /** The whole answer to the last measurement: verdict, compass, plan; on one screen if it can be, by
  *  leaving out drawings. With options->more on as many rows as it takes, and all else behind it. What

@@ -9,7 +9,7 @@
 
 /* Clockwise seen from above, as bearings go. */
 enum { BACK, BACK_RIGHT, RIGHT, FRONT_RIGHT, FRONT, FRONT_LEFT, LEFT, BACK_LEFT, EIGHT };
-enum { CELL = 48 };
+enum { CELL = 56 };
 
 /* What stands in each of the eight places, "" for nothing. */
 struct cells {
@@ -49,7 +49,7 @@ static void add_corners(
 
 bool compass_draw(struct buffer *text, const struct compass_mark *marks, size_t count)
 {
-    struct cells cells = {.middle = 2};
+    struct cells cells = {.middle = 11}; /* where it stays while readings come in */
     if (!sort_marks(&cells, marks, count))
         return false;
     for (size_t i = 0; i < EIGHT; i++) {

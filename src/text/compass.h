@@ -21,7 +21,7 @@
 
 struct compass_mark {
     double bearing;
-    char shown[40]; /* ASCII */
+    char shown[48]; /* ASCII */
 };
 
 /** Add the drawing; false, and nothing added, when a bearing is none of the eight that have names or

@@ -6,9 +6,13 @@
 
 #include "text/about.h"
 
+/** The number on the screen of the plan's first step; the others follow. */
+#define PLAN_FIRST_STEP 2
+
 struct answer_options {
     bool no_drawing; /* steps without the joint's drawing */
     bool more;       /* all that there is to say */
+    bool in_session; /* what is said of commands is said of a session's words */
 };
 
 /** Says that the plan would worsen the ridge, instead of the plan; nothing when it would not. */

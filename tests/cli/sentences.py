@@ -26,6 +26,8 @@ SAMPLES = {
     "bed_right": "0.0 ± 0.4 mm/m", "best": "0.001 mm", "bit": "22 mm", "bolt": "top left",
     "bolts": "0.20 mm at bottom left and bottom right", "can": "0.1 mm", "cans": "3",
     "doubt": "back-right: 0.30 looks wrong; about 0.15 expected", "expected": "0.15", "list": "front 1.00 (+0.012)",
+    "example": "20", "file": "plan-1-1.txt", "steps": "2, 3", "value": "20", "suspect": "back-right",
+    "words": "other, nothing, add, end, more",
     "chance": "about 80 chances in 100", "change": "6.55 mm/m toward the front",
     "common": "0.5 mm", "corner": "1 mm",
     "cost": "the lean still shows in deep cuts and drilled holes, 0.07 mm per 10 mm of depth.",

@@ -37,10 +37,10 @@ log = os.path.join(folder, "log.sqlite")
 tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
 print(f"# {KILLS} kills, seed {SEED}")
 
-EVENT = re.compile(r"^(kept|corrected|taken back): ([a-z-]+) (-?[0-9.]+) mm$")
-UNSAID = "taken back: what was said to be done"
-DONE = re.compile(r"^kept: (done as planned|nothing was done|bolt by bolt:)")
-KINDS = {"done as planned": "plan", "nothing was done": "nothing", "bolt by bolt:": "list"}
+EVENT = re.compile(r"^(kept|corrected|taken back): (?:[a-z0-9 ]+, )?([a-z-]+) (-?[0-9.]+) mm$")
+UNSAID = "taken back: what you did"
+DONE = re.compile(r"^kept: (done as planned|nothing was done|bolts:)")
+KINDS = {"done as planned": "plan", "nothing was done": "nothing", "bolts:": "list"}
 
 
 def acknowledged(text):
@@ -57,7 +57,7 @@ def acknowledged(text):
     return found
 
 
-UNSAYING = "why = 'what was said to be done was taken back'"
+UNSAYING = "why = 'what was told as done was taken back'"
 
 
 def unsaid(book, job):
@@ -115,24 +115,26 @@ def split(events):
 
 def reply(prompt):
     """What the person types at a question."""
-    if prompt.startswith("what was done") and len(split(expected)["did"]) >= 3:
+    if prompt.startswith("What did you do") and len(split(expected)["did"]) >= 3:
         return "end"  # a job of a few rounds, then the next one
-    if re.match(r"\d+ of \d+, ", prompt):
+    if re.match(r"\d+/\d+ ", prompt):
         reading = f"{chance.randint(0, 40) * 0.05:.2f}"
         draw = chance.random()
-        if draw < 0.70:
+        if draw < (0.55 if prompt.startswith("1/") else 0.70):
             return reading
         if draw < 0.80:
             return "undo"
         if draw < 0.88:
             return f"{chance.choice(['front', 'left', 'back', 'right'])} {reading}"
-        if draw < 0.95:
-            return "again"
-        return "list"
-    if prompt.startswith("all read"):
-        return ""
-    if prompt.startswith("what was done"):
-        return chance.choice(["nothing", "nothing", "planned", "other", "more", "undo"])
+        return "again" if draw < 0.95 else "list"
+    if prompt.startswith("Read it again"):
+        return "keep"
+    if prompt.startswith("bolt"):
+        return chance.choice(["", "1 0.5", "2 0.5", "undo"])
+    if prompt.startswith("Was it so"):
+        return "yes"
+    if prompt.startswith("What did you do"):
+        return chance.choice(["nothing", "nothing", "done", "other", "add", "undo", "as found, front 0.5"])
     return ""  # what stands in brackets
 
 
@@ -168,7 +170,7 @@ while kills < KILLS and len(problems) < 5 and ended < KILLS:
     name = f"kill {kills + 1}"
     if status == -signal.SIGKILL:
         kills += 1
-    elif "The record is job" in run.text:
+    elif "To see the record" in run.text:
         ended += 1
     else:
         problems.append(f"{name}: the session ended by itself, status {status}: {run.error}")
@@ -221,9 +223,9 @@ run = talk.Talk("sweep", "tern.yaml", "--log", log, *(["--resume"] if job else [
 try:
     for _ in range(40):
         prompt = run.prompt()
-        if prompt.startswith("what was done"):
+        if prompt.startswith("What did you do"):
             run.answer("end")
-        elif re.match(r"\d+ of \d+, ", prompt):
+        elif re.match(r"\d+/\d+ ", prompt):
             run.answer("0.30")
         else:
             run.answer("")

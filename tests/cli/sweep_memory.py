@@ -15,8 +15,8 @@ import talk
 
 t = tap.Tap()
 top = pathlib.Path(tempfile.mkdtemp(prefix="perpend-memory-"))
-SWEEP = "\n".join(["4", "1.00", "0.50", "0", "left 0.55", "undo", "0.50", "other", "", "0.5", "0.5", "", "",
-                   "no", "0.3", "again", "0.3", "note dusty", "0.3", "0.3", "0.3", "nothing", "undo", "more",
+SWEEP = "\n".join(["4", "1.00", "0.50", "0", "left 0.55", "undo", "0.50", "other", "1 0.5", "2 0.5", "",
+                   "0.3", "again", "0.3", "note dusty", "0.3", "0.3", "0.3", "nothing", "undo", "add", "plan", "bit 20", "print",
                    "0.3", "0.3", "0.3", "0.3", "end"]) + "\n"
 NEW = tap.NEW_MACHINE + "\n"
 

@@ -192,18 +192,19 @@ static bool parse_turns(const char *text, double *turns)
     return fabs(*turns) <= MOST_TURNS;
 }
 
-/* "0.35", "-0.35 deg": clockwise. */
+/* "0.35", "-0.35 deg", "0.35° anticlockwise" */
 static bool parse_degrees(const char *text, double *angle)
 {
-    char bare[PART];
-    size_t length = strcspn(text, "d°");
-    if (length >= sizeof bare || strspn(text + length, "deg°rs ") < strlen(text + length))
+    enum { NUMBER = 1, WAY = 3, GROUPS };
+    static const char form[] = "^(.*[0-9.]) *(deg|degrees|°)? *(clockwise|anticlockwise)? *$";
+    regmatch_t found[GROUPS + 1];
+    char part[PART];
+    if (!find(form, text, found, GROUPS + 1) ||
+        !copy_part(part, text, (size_t)found[NUMBER].rm_eo) ||
+        perpend_number_parse(part, angle) != PERPEND_OK || !(fabs(*angle) <= 180.0))
         return false;
-    memcpy(bare, text, length);
-    bare[length] = '\0';
-    if (perpend_number_parse(bare, angle) != PERPEND_OK || !(fabs(*angle) <= 180.0))
-        return false;
-    *angle = perpend_radians(*angle);
+    bool back = found[WAY].rm_so >= 0 && tolower((unsigned char)text[found[WAY].rm_so]) == 'a';
+    *angle = perpend_radians(back ? -*angle : *angle);
     return true;
 }
 
@@ -222,33 +223,4 @@ bool amount_parse(const char *text, enum perpend_amount_kind kind, enum perpend_
         break;
     }
     return parse_degrees(text, &amount->value);
-}
-
-/* ---- as they would be typed ---------------------------------------------------------------- */
-
-static void add_number(struct buffer *text, double value)
-{
-    char digits[PART];
-    buffer_add(text, words_trimmed(digits, sizeof digits, value, 3));
-}
-
-void amount_add(struct buffer *text, enum perpend_amount_kind kind, enum perpend_unit unit,
-    struct perpend_amount amount)
-{
-    static const char *const ways_named[3][2] = {
-        {"left", "right"}, {"front", "back"}, {"down", "up"}};
-    const double parts[3] = {amount.shift.right, amount.shift.back, amount.shift.up};
-    double per = kind == PERPEND_AMOUNT_ANGLE ? 1.0 / perpend_degrees(1.0)
-                 : unit == PERPEND_UNIT_INCH && kind != PERPEND_AMOUNT_TURNS ? PERPEND_MM_PER_INCH
-                                                                             : 1;
-    size_t start = text->length;
-    for (int i = 0; i < 3; i++) {
-        if (fabs(parts[i]) < 0.005)
-            continue;
-        buffer_add(text, text->length > start ? " " : "");
-        add_number(text, fabs(parts[i]) / per);
-        buffer_addf(text, " %s", ways_named[i][parts[i] > 0 ? 1 : 0]);
-    }
-    if (text->length == start)
-        add_number(text, amount.value / per);
 }

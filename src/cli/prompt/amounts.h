@@ -46,8 +46,4 @@ bool leaves_parse(
 bool amount_parse(const char *text, enum perpend_amount_kind kind, enum perpend_unit unit,
     struct perpend_amount *amount);
 
-/** Add an amount as it would be typed. */
-void amount_add(struct buffer *text, enum perpend_amount_kind kind, enum perpend_unit unit,
-    struct perpend_amount amount);
-
 #endif

@@ -20,6 +20,8 @@ struct dialogue {
     bool ascii;
     bool said;       /* something has been said */
     bool last_empty; /* the last line said was empty */
+    bool drawn;      /* a drawing may be drawn over … */
+    int rows;        /* … which begins so many rows above */
     bool typed_ahead;
     char ahead[ANSWER_SIZE]; /* a line already typed that the next question takes */
     dialogue_aside *aside;
@@ -60,16 +62,48 @@ struct words dialogue_words(const struct dialogue *dialogue, enum perpend_unit u
     return screen_words(unit, dialogue->ascii);
 }
 
-int dialogue_rows(const struct dialogue *dialogue)
+/* Rows that text takes on the window from an empty line on. */
+static int rows_of(const char *text)
 {
     struct winsize size;
-    (void)dialogue;
-    return ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 ? size.ws_row : 0;
+    int rows = 0, columns = ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 ? size.ws_col : 0;
+    for (size_t length; *text != '\0'; text += length + (text[length] == '\n')) {
+        length = strcspn(text, "\n");
+        char line[2 * ANSWER_SIZE];
+        snprintf(line, sizeof line, "%.*s", (int)length, text);
+        int wide = (int)words_columns(line);
+        rows += columns > 0 && wide > columns ? (wide + columns - 1) / columns : 1;
+    }
+    return rows;
 }
 
-bool dialogue_utf8(const struct dialogue *dialogue)
+bool dialogue_redraws(const struct dialogue *dialogue)
 {
-    return dialogue_words(dialogue, PERPEND_UNIT_MM).utf8;
+    const char *terminal = getenv("TERM");
+    (void)dialogue;
+    return line_reader_typed() && terminal != NULL && terminal[0] != '\0' &&
+           strcmp(terminal, "dumb") != 0;
+}
+
+void dialogue_redraw(struct dialogue *dialogue, const char *drawing)
+{
+    struct winsize size;
+    char up[32];
+    bool there = dialogue->drawn && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 &&
+                 dialogue->rows < size.ws_row;
+    snprintf(up, sizeof up, "\033[%dA\033[J", dialogue->rows); /* up, and clear from there on */
+    if (there)
+        screen_text(up);
+    else
+        dialogue_space(dialogue);
+    dialogue->rows = 0;
+    dialogue->drawn = true;
+    dialogue_show(dialogue, drawing);
+}
+
+void dialogue_settle(struct dialogue *dialogue)
+{
+    dialogue->drawn = false;
 }
 
 bool dialogue_typed(const struct dialogue *dialogue)
@@ -84,6 +118,7 @@ void dialogue_show(struct dialogue *dialogue, const char *text)
     if (replays(dialogue))
         return;
     screen_bytes(text, length);
+    dialogue->rows += length > 0 ? rows_of(text) : 1;
     if (length == 0 || text[length - 1] != '\n')
         screen_text("\n");
     dialogue->said = true;
@@ -194,6 +229,9 @@ static enum heard ask(struct dialogue *dialogue, const struct question *question
         if (!screen_settle())
             return HEARD_STOP;
         enum heard heard = hear(dialogue, prompt, answer, &unreadable);
+        char typed[sizeof prompt + ANSWER_SIZE];
+        snprintf(typed, sizeof typed, "%s%s", prompt, answer);
+        dialogue->rows += rows_of(typed);
         dialogue->said = true;
         dialogue->last_empty = false;
         if (heard != HEARD_ANSWER)
@@ -352,13 +390,14 @@ enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, boo
     char answer[ANSWER_SIZE];
     struct question question = {
         .prompt = prompt,
-        .help = "yes keeps it, no asks again; or type it as it should be.",
-        .standing = "no",
+        .help =
+            "keep (or yes) keeps it as typed, Enter alone asks again; or type it as it should be.",
+        .may_be_empty = true,
         .back_undoes = true,
     };
     enum heard heard = dialogue_ask(dialogue, &question, answer);
-    *sure = heard == HEARD_ANSWER && is_yes(answer);
-    if (heard == HEARD_ANSWER && !is_yes(answer) && !is_no(answer))
+    *sure = heard == HEARD_ANSWER && (is_yes(answer) || same_word(answer, "keep"));
+    if (heard == HEARD_ANSWER && !*sure && answer[0] != '\0' && !is_no(answer))
         dialogue_hear_next(dialogue, answer);
     return heard;
 }

@@ -35,11 +35,15 @@ void dialogue_destroy(struct dialogue *dialogue);
 /** Words for this screen as it is now. */
 struct words dialogue_words(const struct dialogue *dialogue, enum perpend_unit unit);
 
-/** Rows of the window; 0 when there is none. */
-int dialogue_rows(const struct dialogue *dialogue);
+/** Whether a drawing can be drawn anew in its place: a person looks, on a terminal whose cursor moves. */
+bool dialogue_redraws(const struct dialogue *dialogue);
 
-/** Whether drawings may use more than ASCII. */
-bool dialogue_utf8(const struct dialogue *dialogue);
+/** Show a drawing in the place of the one shown last, with all that was said below that one gone; below
+ *  everything when that has left the screen. */
+void dialogue_redraw(struct dialogue *dialogue, const char *drawing);
+
+/** From here on nothing that stands on the screen is drawn over. */
+void dialogue_settle(struct dialogue *dialogue);
 
 /** Whether a person types, rather than a pipe. */
 bool dialogue_typed(const struct dialogue *dialogue);

@@ -45,7 +45,11 @@ struct words screen_words(enum perpend_unit unit, bool ascii)
 {
     const char *codeset = nl_langinfo(CODESET);
     bool utf8 = strcasecmp(codeset, "UTF-8") == 0 || strcasecmp(codeset, "UTF8") == 0;
-    return (struct words){.unit = unit, .width = screen_width(), .utf8 = utf8 && !ascii};
+    const char *terminal = getenv("TERM"), *plain = getenv("NO_COLOR");
+    bool bold = isatty(STDOUT_FILENO) && terminal != NULL && strcmp(terminal, "dumb") != 0 &&
+                (plain == NULL || plain[0] == '\0');
+    return (struct words){
+        .unit = unit, .width = screen_width(), .utf8 = utf8 && !ascii, .bold = bold};
 }
 
 /* The error number of the first write that failed; 0 when none did. Standard output, which the

@@ -2,70 +2,74 @@
 /* What was done after a sweep. */
 #include "cli/sweep/session.h"
 
-#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
 #include <perpend/status.h>
 
-#include "files/names.h"
-#include "text/answer.h"
-#include "text/gets.h"
-
 /* ---- into the log -------------------------------------------------------------------------- */
-
-/* "kept: bolt by bolt: top left shim 0.5 mm, top right shim 0.5 mm" */
-static void say_did(
-    struct session *session, enum perpend_did_kind kind, const struct did_list *list)
-{
-    bool listed = kind == PERPEND_DID_LIST;
-    struct words words = session_words(session);
-    struct buffer phrase = {0};
-    for (size_t i = 0; listed && i < list->count; i++) {
-        const struct perpend_did *did = &list->of[i];
-        buffer_add(&phrase, i > 0 ? ", " : " ");
-        words_name(
-            &phrase, session_machine(session)->mount.joints[did->joint].bolts[did->bolt].name);
-        buffer_add(&phrase, WORDS_GLUE);
-        bolt_did(&words, &phrase, did->move, &did->amount);
-    }
-    session_say(session, DID_KEPT,
-        SLOTS(SLOT_IF("planned", kind == PERPEND_DID_PLAN), SLOT_IF("changed", listed),
-            SLOT_TEXT("bolts", buffer_text(&phrase))));
-    buffer_finish(&phrase);
-}
 
 static enum next record_did(
     struct session *session, enum perpend_did_kind kind, const struct did_list *list)
 {
     const struct log_sweep *sweep = session_read_sweep(session);
     const struct perpend_mount *mount = &session_machine(session)->mount;
+    struct buffer bolts = {0};
     if (!log_did(session->book, sweep->id,
             &(struct log_did_said){kind, mount, list->of, list->count}, &session->fault) ||
         !session_load(session))
         return NEXT_FAIL;
-    say_did(session, kind, list);
+    session_add_did(session, &bolts, list);
+    session_say(session, DID_KEPT,
+        SLOTS(SLOT_IF("planned", kind == PERPEND_DID_PLAN),
+            SLOT_IF("changed", kind == PERPEND_DID_LIST), SLOT_TEXT("bolts", buffer_text(&bolts))));
+    buffer_finish(&bolts);
     return NEXT_SWEEP;
 }
 
-/* ---- the words ----------------------------------------------------------------------------- */
-
-/* The plan goes into the log bolt by bolt. */
-static enum next did_planned(struct session *session)
+/* The steps of the plan, but for one of them, bolt by bolt. */
+static enum next record_steps(struct session *session, enum perpend_did_kind kind, size_t without)
 {
     const struct perpend_plan *plan = &session_measurement(session)->plan;
     struct did_list list = {.count = 0};
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
-        for (size_t k = 0; k < step->bolt_count; k++)
-            session_add_did(&list, step->joint, k, step->move, step->bolts[k].amount);
+        for (size_t k = 0; i != without && k < step->bolt_count; k++)
+            if (!perpend_amount_is_none(step->bolts[k].amount))
+                list.of[list.count++] =
+                    (struct perpend_did){step->joint, k, step->move, step->bolts[k].amount};
     }
-    return record_did(session, PERPEND_DID_PLAN, &list);
+    return record_did(session, kind, &list);
 }
 
-static enum next did_other(struct session *session)
+/* ---- the words ----------------------------------------------------------------------------- */
+
+enum next session_did_plan(struct session *session, const char *rest)
+{
+    (void)rest;
+    return record_steps(session, PERPEND_DID_PLAN, SIZE_MAX);
+}
+
+/* "skip 3": the number that stands before the step on the screen. */
+enum next session_did_without(struct session *session, const char *rest)
+{
+    size_t count = session_measurement(session)->plan.step_count;
+    struct buffer steps = {0};
+    double number = 0;
+    for (size_t i = 0; perpend_number_parse(rest, &number) == PERPEND_OK && i < count; i++)
+        if (number == (double)(i + PLAN_FIRST_STEP))
+            return record_steps(session, PERPEND_DID_LIST, i);
+    for (size_t i = 0; i < count; i++)
+        buffer_addf(&steps, "%s%zu", i > 0 ? ", " : "", i + PLAN_FIRST_STEP);
+    session_say(session, SKIP_WHAT, SLOTS(SLOT_TEXT("steps", buffer_text(&steps))));
+    buffer_finish(&steps);
+    return NEXT_DID;
+}
+
+enum next session_did_other(struct session *session, const char *rest)
 {
     struct did_list list = {.count = 0};
+    (void)rest;
     enum heard heard = session_ask_bolts(session, &list);
     enum next next = session_next(session, heard, NEXT_SWEEP, NEXT_DID);
     if (next != NEXT_SWEEP)
@@ -74,16 +78,12 @@ static enum next did_other(struct session *session)
 }
 
 /* Without a mount in the machine file there are only words. */
-static enum next did_changed(struct session *session)
+enum next session_did_changed(struct session *session, const char *rest)
 {
     char answer[ANSWER_SIZE];
-    struct question question = {
-        .prompt = "what was changed",
-        .help = session_sentences[CHANGED_HELP],
-        .may_be_empty = true,
-        .back_undoes = true,
-    };
-    enum heard heard = dialogue_ask(session->dialogue, &question, answer);
+    struct question question = {.may_be_empty = true, .back_undoes = true};
+    (void)rest;
+    enum heard heard = session_ask(session, question, CHANGED_PROMPT, CHANGED_HELP, NULL, answer);
     if (heard != HEARD_ANSWER)
         return session_next(session, heard, NEXT_SWEEP, NEXT_DID);
     struct log_about about = {.sweep = session_read_sweep(session)->id};
@@ -92,156 +92,101 @@ static enum next did_changed(struct session *session)
     return record_did(session, PERPEND_DID_LIST, &(struct did_list){.count = 0});
 }
 
-static enum next did_nothing(struct session *session)
+enum next session_did_nothing(struct session *session, const char *rest)
 {
+    (void)rest;
     return record_did(session, PERPEND_DID_NOTHING, &(struct did_list){.count = 0});
-}
-
-static enum next sweep_again(struct session *session)
-{
-    return session_unsay(session) ? NEXT_AGAIN : NEXT_FAIL;
-}
-
-static enum next sweep_more(struct session *session)
-{
-    return session_unsay(session) ? NEXT_TURN : NEXT_FAIL;
-}
-
-static enum next to_readings(struct session *session)
-{
-    (void)session;
-    return NEXT_REVIEW;
-}
-
-static enum next end_job(struct session *session)
-{
-    /* who came back to this answer and ends here takes back what was said to be done */
-    bool kept = session_waits(session) || did_nothing(session) != NEXT_FAIL;
-    return kept ? NEXT_END : NEXT_FAIL;
-}
-
-enum word { PLANNED, OTHER, CHANGED, NOTHING, AGAIN, MORE, READINGS, END, WORDS_THERE };
-
-/* In the order in which they are named. */
-static const struct command {
-    const char *word;
-    enum next (*run)(struct session *session);
-    bool in_help_only; /* not named with the others */
-} commands[WORDS_THERE] = {
-    [PLANNED] = {"planned", did_planned, false},
-    [OTHER] = {"other", did_other, false},
-    [CHANGED] = {"changed", did_changed, false},
-    [NOTHING] = {"nothing", did_nothing, false},
-    [AGAIN] = {"again", sweep_again, true},
-    [MORE] = {"more", sweep_more, false},
-    [READINGS] = {"readings", to_readings, true},
-    [END] = {"end", end_job, false},
-};
-
-static bool is_allowed(const struct session *session, enum word word)
-{
-    bool mount = session_machine(session)->mount.joint_count > 0;
-    return word == PLANNED   ? answer_has_steps(session_measurement(session))
-           : word == OTHER   ? mount
-           : word == CHANGED ? !mount
-                             : true;
-}
-
-/* The word to be expected after this answer. */
-static enum word standing_word(const struct session *session)
-{
-    const struct perpend_measurement *measurement = session_measurement(session);
-    struct answer_about about = {session_machine(session), &session->record.job, measurement};
-    enum perpend_verdict verdict = measurement->verdict;
-    if (answer_readings_doubtful(&about))
-        return measurement->doubt.kind == PERPEND_DOUBT_CLOSURE ? AGAIN : READINGS;
-    if (verdict == PERPEND_VERDICT_MET)
-        return END;
-    if (is_allowed(session, PLANNED))
-        return PLANNED;
-    for (size_t i = 0; i < measurement->remedy_count; i++)
-        if (measurement->remedies[i].kind == PERPEND_REMEDY_SWEEPS)
-            return MORE;
-    if (verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
-        return END;
-    return is_allowed(session, OTHER) ? OTHER : CHANGED;
 }
 
 /* ---- the question -------------------------------------------------------------------------- */
 
-/* "nothing, more or end": the words that go here, `last` before the last of them; but not the one to
-   be expected and those that only the help names when `standing` tells of one. */
-static void add_words(
-    const struct session *session, enum word standing, const char *last, struct buffer *phrase)
-{
-    const char *before = NULL;
-    for (size_t i = 0; i < WORDS_THERE; i++) {
-        if (!is_allowed(session, (enum word)i) ||
-            (standing != WORDS_THERE && (i == standing || commands[i].in_help_only)))
-            continue;
-        buffer_add(phrase, before == NULL ? "" : phrase->length > 0 ? ", " : "");
-        buffer_add(phrase, before != NULL ? before : "");
-        before = commands[i].word;
-    }
-    buffer_add(phrase, phrase->length > 0 ? last : "");
-    buffer_add(phrase, before);
-}
-
-struct said {
-    const struct session *session;
-    enum word word;
-    bool corrects; /* it was a reading put right, not one of the words */
+/* What Enter alone does: the alternatives of DID_OFFER. */
+enum standing {
+    STANDS_DONE,
+    STANDS_NOT,
+    STANDS_AGAIN,
+    STANDS_SUSPECT,
+    STANDS_FAR,
+    STANDS_ADD,
+    STANDS_END
 };
 
-/* "left 0.50": somebody saw a slip only now. */
-static bool is_correction(const char *answer)
+static enum standing standing_of(const struct session *session, const struct answer_about *about)
 {
-    double bearing;
-    size_t length = session_bearing_at(answer, &bearing);
-    return length > 0 && answer[length] != '\0';
+    const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_doubt *doubt = &measurement->doubt;
+    enum perpend_verdict verdict = measurement->verdict;
+    if (doubt->kind != PERPEND_DOUBT_NONE)
+        return doubt->sweep != session_read_sweep(session)->in_job ? STANDS_FAR
+               : doubt->kind == PERPEND_DOUBT_CLOSURE              ? STANDS_AGAIN
+                                                                   : STANDS_SUSPECT;
+    if (verdict == PERPEND_VERDICT_MET)
+        return STANDS_END;
+    if (answer_has_steps(measurement))
+        return STANDS_DONE;
+    if (verdict == PERPEND_VERDICT_TOO_CLOSE)
+        return STANDS_ADD;
+    if (verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
+        return STANDS_END;
+    return STANDS_NOT;
 }
 
-static bool check_did(const char *answer, void *opaque, char *complaint, size_t size)
+static enum next refuse_line(struct session *session, const char *line)
 {
-    struct said *said = opaque;
-    struct buffer others = {0};
-    said->corrects = is_correction(answer);
-    said->word = READINGS;
-    for (size_t i = 0; i < WORDS_THERE && !said->corrects; i++) {
-        said->word = (enum word)i;
-        if (is_allowed(said->session, said->word) && same_word(answer, commands[i].word))
-            return true;
-    }
-    add_words(said->session, WORDS_THERE, ", ", &others);
-    snprintf(complaint, size, "Type one of these: %s", buffer_text(&others));
-    buffer_finish(&others);
-    return said->corrects;
+    struct buffer words = {0};
+    char start[32];
+    snprintf(start, sizeof start, "%.30s", line);
+    session_add_words(session, &words, AT_DID, NULL);
+    session_say(session, NO_WORD,
+        SLOTS(SLOT_TEXT("typed", start), SLOT_IF("reading", false),
+            SLOT_TEXT("words", buffer_text(&words))));
+    buffer_finish(&words);
+    return NEXT_DID;
+}
+
+/* One line, by the table of words or as a reading put right. */
+static enum next take_line(struct session *session, const char *line)
+{
+    enum next next;
+    if (session_obey(session, line, AT_DID, &next))
+        return next;
+    if (!session_take_reading(session, line, false, &next))
+        return refuse_line(session, line);
+    /* one that was put right makes another answer; one that was gone to is asked for */
+    return next == NEXT_READ && session->asked == NOWHERE ? NEXT_ANSWER : next;
 }
 
 enum next session_did(struct session *session)
 {
-    struct said said = {.session = session};
-    enum word standing = standing_word(session);
-    struct buffer others = {0};
-    char answer[ANSWER_SIZE];
-    struct question question = {
-        .standing = commands[standing].word,
-        .help_is_whole = true,
-        .check = check_did,
-        .context = &said,
-    };
-    add_words(session, standing, " or ", &others);
+    static const char *const standings[] = {
+        "done", "", "again", "", "", "add", "end"}; /* "": none does */
+    session->at = session_read_sweep(session)->id;
+    if (session->turn.count == 0)
+        session_bearings_of(session, session_sweep(session));
+    struct answer_about about = session_about(session);
+    enum standing standing = standing_of(session, &about);
+    struct buffer words = {0}, help = {0}, suspect = {0};
+    char line[ANSWER_SIZE];
+    if (standing == STANDS_SUSPECT || standing == STANDS_FAR)
+        session_add_doubtful(session, &suspect, &about.measurement->doubt);
+    session_add_words(session, &words, AT_DID, standings[standing]);
+    session_add_help(session, &help, AT_DID);
     dialogue_space(session->dialogue);
     session_say(session, DID_OFFER,
-        SLOTS(SLOT_CHOICE("standing", standing), SLOT_IF("changed", standing == CHANGED),
-            SLOT_TEXT("others", buffer_text(&others))));
-    buffer_finish(&others);
-    enum heard heard = session_ask(session, question, DID_PROMPT, DID_HELP,
-        SLOTS(SLOT_IF("planned", is_allowed(session, PLANNED)),
-            SLOT_IF("mount", is_allowed(session, OTHER))),
-        answer);
-    if (heard == HEARD_ANSWER && said.corrects)
-        dialogue_hear_next(session->dialogue, answer);
-    enum next next = session_next(session, heard, NEXT_DID, NEXT_REVIEW);
-    return next == NEXT_DID ? commands[said.word].run(session) : next;
+        SLOTS(SLOT_CHOICE("standing", standing), SLOT_TEXT("suspect", buffer_text(&suspect)),
+            SLOT_TEXT("words", buffer_text(&words))));
+    struct question question = {.help = buffer_text(&help),
+        .help_is_whole = true,
+        .standing = standing == STANDS_SUSPECT       ? buffer_text(&suspect)
+                    : standings[standing][0] != '\0' ? standings[standing]
+                                                     : NULL};
+    enum heard heard = session_ask(session, question, DID_PROMPT, DID_HELP, NULL, line);
+    buffer_finish(&words);
+    buffer_finish(&help);
+    buffer_finish(&suspect);
+    if (heard == HEARD_UNDO)
+        return session_step_back(session);
+    if (heard != HEARD_ANSWER)
+        return session_next(session, heard, NEXT_DID, NEXT_DID);
+    return take_line(session, line);
 }

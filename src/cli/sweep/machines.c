@@ -17,6 +17,7 @@ struct found {
     glob_t files;                     /* of this folder that end in .yaml */
     const char *names[FILES_OFFERED]; /* of the machine files among them */
     size_t count;
+    const char *last;   /* the one of them that was used last; NULL: none */
     struct fault fault; /* of the first file that looks like a machine file and is not right */
 };
 
@@ -40,29 +41,23 @@ static bool is_machine(const char *name, struct found *found)
 }
 
 /* False when there are more machine files than can be offered. */
-static bool look_here(struct found *found)
+static bool look_here(struct found *found, const char *last)
 {
+    struct stat used = {0}, here;
+    bool known = last != NULL && stat(last, &used) == 0;
     glob("*.[yY]*[mM][lL]", 0, NULL, &found->files);
     for (size_t i = 0; i < found->files.gl_pathc; i++) {
-        if (!is_machine(found->files.gl_pathv[i], found))
+        const char *name = found->files.gl_pathv[i];
+        if (!is_machine(name, found))
             continue;
         if (found->count == FILES_OFFERED)
             return false;
-        found->names[found->count++] = found->files.gl_pathv[i];
+        if (known && stat(name, &here) == 0 && here.st_dev == used.st_dev &&
+            here.st_ino == used.st_ino)
+            found->last = name;
+        found->names[found->count++] = name;
     }
     return true;
-}
-
-/* The one of them that is the file used last; NULL for none. */
-static const char *last_of(const struct found *found, const char *last)
-{
-    struct stat used, here;
-    if (last != NULL && stat(last, &used) == 0)
-        for (size_t i = 0; i < found->count; i++)
-            if (stat(found->names[i], &here) == 0 && here.st_dev == used.st_dev &&
-                here.st_ino == used.st_ino)
-                return found->names[i];
-    return NULL;
 }
 
 static enum next take(struct session *session, const char *name)
@@ -73,33 +68,28 @@ static enum next take(struct session *session, const char *name)
         session, session->path != NULL ? HEARD_ANSWER : HEARD_FAIL, NEXT_RESUME, NEXT_STOP);
 }
 
-/* session->path is the file used last, and becomes the one chosen. */
 static enum next choose(struct session *session, struct found *found)
 {
     size_t choice;
     struct question question = {
-        .prompt = "which",
-        .help = session_sentences[MACHINES_HELP],
-        .standing = last_of(found, session->path),
-    };
+        .prompt = "which", .help = session_sentences[MACHINES_HELP], .standing = found->last};
     session_say(session, MORE_MACHINES, NULL);
     enum heard heard =
         dialogue_choose(session->dialogue, &question, found->names, NULL, found->count, &choice);
     return heard == HEARD_ANSWER ? take(session, found->names[choice]) : NEXT_STOP;
 }
 
+/* session->path is the file used last, and becomes the one chosen. */
 static enum next choose_of(struct session *session, struct found *found)
 {
-    if (!look_here(found)) {
+    bool told = log_last_machine(session->book, &session->path, &session->fault);
+    if (!look_here(found, session->path)) {
         fault_set(&session->fault, 2,
             "too many machine files in this folder; name one: perpend sweep FILE");
         return NEXT_FAIL;
     }
-    if (found->count == 1)
-        return take(session, found->names[0]);
-    bool told = log_last_machine(session->book, &session->path, &session->fault);
-    if (found->count > 1) /* without the last one there is nothing to suggest, and that is all */
-        return choose(session, found);
+    if (found->count > 0) /* without the last one there is nothing to suggest, and that is all */
+        return found->count == 1 ? take(session, found->names[0]) : choose(session, found);
     if (!told)
         return NEXT_FAIL;
     if (session->path != NULL && access(session->path, R_OK) == 0)

@@ -5,14 +5,13 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 #include <perpend/status.h>
 
-#include "cli/sweep/compass.h"
 #include "files/names.h"
 
 #define LARGEST 1000.0 /* mm; no reading is larger */
-#define NONE_MISSING(turn) ((turn)->count)
 
 struct read_at session_read_at(
     const struct session *session, const struct log_sweep *sweep, size_t place)
@@ -39,138 +38,120 @@ static struct read_at readings_at(const struct session *session, size_t place)
     return session_read_at(session, session_sweep(session), place);
 }
 
-/* The next bearing without a reading. */
-static size_t next_place(const struct session *session)
+/* The bearing that is asked for: one gone to, else the next without a reading; turn.count for none. */
+static size_t place_asked(const struct session *session)
 {
     const struct turn *turn = &session->turn;
     size_t place = 0;
+    if (session->asked < turn->count)
+        return session->asked;
     while (place < turn->count && (turn->skipped[place] || readings_at(session, place).count > 0))
         place++;
     return place;
 }
 
-static size_t places_read(const struct session *session)
+static enum next go_to(struct session *session, size_t place, bool repeats)
 {
-    size_t places = 0;
-    for (size_t i = 0; i < session->turn.count; i++)
-        places += readings_at(session, i).count > 0 ? 1 : 0;
-    return places;
+    session->asked = place;
+    session->repeats = repeats;
+    session->drawn = false;
+    return NEXT_READ;
+}
+
+static enum next refuse(
+    struct session *session, enum session_sentence sentence, const struct slot *slots)
+{
+    session_say(session, sentence, slots);
+    return NEXT_READ;
+}
+
+/* The same where it may be at the answer as well. */
+static enum next stay(
+    struct session *session, enum session_sentence sentence, const struct slot *slots)
+{
+    session_say(session, sentence, slots);
+    return NEXT_DID;
 }
 
 /* ---- what is shown ------------------------------------------------------------------------- */
 
-/* "right  0.55 x2 ?", "left  left out", "back  next" */
-static void label_place(
-    const struct session *session, size_t i, size_t next, struct compass_place *place)
+static void say_kept(
+    struct session *session, const char *word, const char *sweep, double bearing, double value)
 {
-    struct read_at at = readings_at(session, i);
-    const struct turn *turn = &session->turn;
-    char name[WORDS_LABEL], mean[READING_TEXT], times[24] = "";
-    *place = (struct compass_place){
-        .bearing = turn->bearings[i], .marked = at.count > 0 || turn->skipped[i]};
-    session_bearing(session, place->bearing, name);
-    if (at.count > 1)
-        snprintf(times, sizeof times, " x%zu", at.count);
-    if (at.count > 0)
-        snprintf(place->label, sizeof place->label, "%s  %.15s%s%s", name,
-            session_reading(session, at.mean, false, mean), times, i == next ? " ?" : "");
-    else
-        snprintf(place->label, sizeof place->label, "%s%s", name,
-            turn->skipped[i] ? "  left out"
-            : i == next      ? "  next"
-                             : "");
-}
-
-static void show_turn(struct session *session, size_t next)
-{
-    struct compass_place places[TURN_BEARINGS];
-    struct buffer text = {0};
-    for (size_t i = 0; i < session->turn.count; i++)
-        label_place(session, i, next, &places[i]);
-    compass_add(&text, places, session->turn.count, next, dialogue_utf8(session->dialogue));
-    dialogue_space(session->dialogue);
-    dialogue_show(session->dialogue, buffer_text(&text));
-    buffer_finish(&text);
-}
-
-static void say_kept(struct session *session, const char *word, double bearing, double value)
-{
-    session_say(session, READING_KEPT,
-        SLOTS(SLOT_TEXT("word", word), SLOT_TEXT("at", SHOWN_BEARING(session, bearing)),
-            SLOT_TEXT("reading", SHOWN_READING(session, value))));
+    const struct slot *slots = SLOTS(SLOT_TEXT("word", word), SLOT_NAME("sweep", sweep),
+        SLOT_TEXT("at", SHOWN_BEARING(session, bearing)),
+        SLOT_TEXT("reading", SHOWN_READING(session, value)));
+    session->drawn = false;
+    if (sweep[0] == '\0') /* the compass with the reading in its place, then what was kept */
+        session_draw_turn(session, place_asked(session));
+    session_say(session, READING_KEPT, slots);
 }
 
 /* ---- the words ----------------------------------------------------------------------------- */
 
-/* What is asked for, and what a word makes of it. */
-struct asking {
-    struct session *session;
-    size_t place; /* the bearing asked for */
-    bool again;   /* its reading is repeated, not put right */
-    bool stale;   /* there is something new to see */
-    bool over;    /* all has been looked over */
-};
-
-/* Refuse a line: it is asked for again. */
-static enum next refuse(
-    const struct asking *asking, enum session_sentence sentence, const struct slot *slots)
+/* Take back the last reading of the sweep at hand. */
+static bool withdraw_last(struct session *session)
 {
-    session_say(asking->session, sentence, slots);
-    return NEXT_READ;
+    const struct log_reading *last = readings_at(session, ANYWHERE).last;
+    struct perpend_reading reading = last->reading;
+    if (session->turn.count == 0)
+        session_bearings_of(session, session_sweep(session));
+    if (!log_reading_withdraw(session->book, last->id, NULL, &session->fault) ||
+        !session_load(session))
+        return false;
+    for (size_t i = turn_find(&session->turn, reading.bearing); i < session->turn.count; i++)
+        session->turn.skipped[i] = false;
+    go_to(session, NOWHERE, false);
+    say_kept(session, "taken back", "", reading.bearing, reading.value);
+    return true;
 }
 
-static enum next go_to(struct asking *asking, size_t place, bool again)
+enum next session_step_out(struct session *session)
 {
-    asking->place = place;
-    asking->again = again;
-    asking->stale = true;
-    return NEXT_READ;
+    const struct log_sweep *sweep = session_read_sweep(session);
+    enum next back = session->instead_of != 0 ? NEXT_ANSWER : NEXT_PLACE;
+    if (sweep == NULL)
+        return session_machine(session)->setup.bed_faced ? NEXT_BEARINGS : NEXT_SWEEP;
+    session->drafted = false;
+    session->instead_of = 0;
+    session->at = 0;
+    session_bearings_of(session, sweep);
+    if (session_waits(session))
+        return back;
+    int64_t copy;
+    if (!log_did_unsay(session->book, sweep->id, "what was told as done was taken back", &copy,
+            &session->fault) ||
+        !session_load(session))
+        return NEXT_FAIL;
+    session_say(session, DID_UNSAID, NULL);
+    return NEXT_ANSWER;
 }
 
-/* To the next bearing, once a word has done its work. */
-static enum next go_on(struct asking *asking)
+enum next session_step_back(struct session *session)
 {
-    struct session *session = asking->session;
-    if (next_place(session) == NONE_MISSING(&session->turn) && places_read(session) < 3) {
-        session_say(session, READINGS_TOO_FEW, NULL);
-        memset(session->turn.skipped, 0, sizeof session->turn.skipped);
-    }
-    return go_to(asking, next_place(session), false);
+    if (session->asked < session->turn.count)
+        return go_to(session, NOWHERE, false);
+    if (log_sweep_counted(session_sweep(session)) == 0)
+        return session_step_out(session);
+    return withdraw_last(session) ? NEXT_READ : NEXT_FAIL;
 }
 
-static enum next undo(struct asking *asking, const char *rest)
+enum next session_undo(struct session *session, const char *rest)
 {
-    struct session *session = asking->session;
-    double times = 1;
+    double times;
     size_t there = log_sweep_counted(session_sweep(session));
-    if (rest[0] != '\0' &&
-        (perpend_number_parse(rest, &times) != PERPEND_OK || times < 1 || times != floor(times)))
-        return refuse(asking, UNDO_WHAT, NULL);
+    if (perpend_number_parse(rest, &times) != PERPEND_OK || times < 1 || times != floor(times))
+        return stay(session, UNDO_WHAT, NULL);
     if (times > (double)there)
-        return refuse(asking, UNDO_ONLY, SLOTS(SLOT_COUNT("count", there)));
-    for (size_t taken = 0; taken < (size_t)times; taken++) {
-        const struct log_sweep *sweep = session_sweep(session);
-        struct read_at all = readings_at(session, ANYWHERE);
-        if (all.last == NULL)
-            break;
-        if (sweep->did_kind != PERPEND_DID_UNSTATED && all.count == 1) {
-            session_say(session, UNDO_LAST, NULL);
-            break;
-        }
-        struct perpend_reading reading = all.last->reading;
-        if (!log_reading_withdraw(session->book, all.last->id, NULL, &session->fault) ||
-            !session_load(session))
+        return stay(session, UNDO_ONLY, SLOTS(SLOT_COUNT("count", there)));
+    for (size_t taken = 0; taken < (size_t)times; taken++)
+        if (!withdraw_last(session))
             return NEXT_FAIL;
-        for (size_t i = turn_find(&session->turn, reading.bearing); i < session->turn.count; i++)
-            session->turn.skipped[i] = false;
-        say_kept(session, "taken back", reading.bearing, reading.value);
-    }
-    return go_on(asking);
+    return NEXT_READ;
 }
 
-static enum next again(struct asking *asking, const char *rest)
+enum next session_repeat(struct session *session, const char *rest)
 {
-    const struct session *session = asking->session;
     const struct log_reading *last = readings_at(session, ANYWHERE).last;
     bool there = rest[0] != '\0';
     double bearing = last != NULL ? last->reading.bearing : 0;
@@ -178,35 +159,31 @@ static enum next again(struct asking *asking, const char *rest)
     if (there ? perpend_bearing_parse(rest, &bearing) == PERPEND_OK : last != NULL)
         place = turn_find(&session->turn, bearing);
     if (place == session->turn.count || readings_at(session, place).count == 0)
-        return refuse(asking, AGAIN_NONE, SLOTS(SLOT_IF("there", there)));
-    return go_to(asking, place, true);
+        return refuse(session, AGAIN_NONE, SLOTS(SLOT_IF("there", there)));
+    return go_to(session, place, true);
 }
 
-static enum next skip(struct asking *asking, const char *word)
+enum next session_skip_bearing(struct session *session, const char *rest)
 {
-    struct turn *turn = &asking->session->turn;
-    (void)word;
-    if (asking->place == NONE_MISSING(turn))
-        return refuse(asking, SKIP_NONE, NULL);
-    turn->skipped[asking->place] = readings_at(asking->session, asking->place).count == 0;
-    return go_on(asking);
+    size_t place = place_asked(session);
+    (void)rest;
+    session->turn.skipped[place] = readings_at(session, place).count == 0;
+    return go_to(session, NOWHERE, false);
 }
 
-static enum next done(struct asking *asking, const char *word)
+enum next session_skip_missing(struct session *session, const char *rest)
 {
-    struct turn *turn = &asking->session->turn;
-    (void)word;
+    struct turn *turn = &session->turn;
+    (void)rest;
     for (size_t i = 0; i < turn->count; i++)
-        turn->skipped[i] = turn->skipped[i] || readings_at(asking->session, i).count == 0;
-    return go_on(asking);
+        turn->skipped[i] = turn->skipped[i] || readings_at(session, i).count == 0;
+    return go_to(session, NOWHERE, false);
 }
 
-static enum next list(struct asking *asking, const char *word)
+enum next session_list(struct session *session, const char *rest)
 {
-    struct session *session = asking->session;
     const struct log_sweep *sweep = session_sweep(session);
-    (void)word;
-    dialogue_space(session->dialogue);
+    (void)rest;
     if (log_sweep_counted(sweep) == 0)
         session_say(session, READINGS_NONE, NULL);
     for (size_t i = 0; i < sweep->reading_count; i++) {
@@ -218,53 +195,37 @@ static enum next list(struct asking *asking, const char *word)
             : reading->correction_count > 0 ? " (corrected)"
                                             : "");
     }
-    dialogue_space(session->dialogue);
+    return NEXT_DID;
+}
+
+enum next session_other_bearings(struct session *session, const char *rest)
+{
+    struct buffer complaint = {0};
+    if (log_sweep_counted(session_sweep(session)) > 0)
+        return refuse(session, BEARINGS_TOO_LATE, NULL);
+    if (rest[0] == '\0')
+        return NEXT_BEARINGS;
+    if (session_take_bearings(session, rest, &complaint))
+        go_to(session, NOWHERE, false);
+    else
+        dialogue_say(session->dialogue, "%s", buffer_text(&complaint));
+    buffer_finish(&complaint);
     return NEXT_READ;
 }
-
-static enum next choose(struct asking *asking, const char *line)
-{
-    struct session *session = asking->session;
-    if (log_sweep_counted(session_sweep(session)) > 0)
-        return refuse(asking, COUNT_TOO_LATE, NULL);
-    enum heard heard = session_choose_bearings(session, line);
-    enum next next = session_next(session, heard, NEXT_READ, NEXT_READ);
-    return next == NEXT_READ ? go_on(asking) : next;
-}
-
-static const struct command {
-    const char *word;
-    enum next (*alone)(struct asking *asking, const char *word);
-    enum next (*with_rest)(
-        struct asking *asking, const char *rest); /* what stands behind the word */
-} commands[] = {
-    {"undo", NULL, undo},
-    {"again", NULL, again},
-    {"skip", skip, NULL},
-    {"four", choose, NULL},
-    {"eight", choose, NULL},
-    {"own", choose, NULL},
-    {"done", done, NULL},
-    {"list", list, NULL},
-};
-enum { COMMANDS = sizeof commands / sizeof *commands };
 
 /* ---- a reading ----------------------------------------------------------------------------- */
 
 /* Into the log first, then onto the screen. */
 static enum next keep_reading(
-    struct asking *asking, double bearing, double value, const char *typed)
+    struct session *session, double bearing, double value, const char *typed)
 {
-    struct session *session = asking->session;
     size_t place = turn_find(&session->turn, bearing);
     struct read_at at = readings_at(session, place);
-    bool corrects = at.count > 0 && !(asking->again && place == asking->place);
+    bool corrects = at.count > 0 && !(session->repeats && place == session->asked);
     bool keep;
-    enum next next = session_make_sure(session, bearing, value, corrects, typed, &keep);
-    if (next != NEXT_READ)
+    enum next next = session_make_sure(session, bearing, value, corrects, &keep);
+    if (next != NEXT_READ || !keep)
         return next;
-    if (!keep)
-        return go_on(asking);
     if (!session_open(session))
         return NEXT_FAIL;
     const struct log_sweep *sweep = session_sweep(session);
@@ -277,11 +238,90 @@ static enum next keep_reading(
     if (!kept || !session_load(session))
         return NEXT_FAIL;
     session->turn.skipped[place] = false;
-    say_kept(session, corrects ? "corrected" : "kept", bearing, value);
-    return go_on(asking);
+    go_to(session, NOWHERE, false);
+    say_kept(session, corrects ? "corrected" : "kept", "", bearing, value);
+    return NEXT_READ;
 }
 
-size_t session_bearing_at(const char *line, double *bearing)
+/* One of another sweep, or of another place of this one. */
+static enum next correct_earlier(struct session *session, const struct log_sweep *sweep,
+    double bearing, double value, const char *typed)
+{
+    struct turn there = {.count = 0};
+    const struct log_reading *old = NULL;
+    turn_add(&there, bearing);
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts &&
+            turn_find(&there, sweep->readings[i].reading.bearing) < there.count)
+            old = &sweep->readings[i];
+    if (old == NULL)
+        return stay(session, NONE_THERE,
+            SLOTS(
+                SLOT_NAME("sweep", sweep->name), SLOT_TEXT("at", SHOWN_BEARING(session, bearing))));
+    struct perpend_reading reading = {bearing, value, sweep->x, sweep->y};
+    if (!log_reading_correct(session->book, old->id, &reading, typed, NULL, &session->fault))
+        return NEXT_FAIL;
+    say_kept(session, "corrected", sweep->name, bearing, value);
+    return session_load(session) ? NEXT_READ : NEXT_FAIL;
+}
+
+/* ---- a line that is a reading -------------------------------------------------------------- */
+
+/* "place 2": that place of the measurement at hand; NULL for none. */
+static const struct log_sweep *place_numbered(const struct session *session, size_t number)
+{
+    const struct log_sweep *found = NULL;
+    size_t count = 0;
+    for (size_t i = 0; i < session->record.sweep_count; i++) {
+        const struct log_sweep *sweep = &session->record.sweeps[i];
+        if (log_sweep_counted(sweep) == 0)
+            continue;
+        found = ++count == number ? sweep : found;
+        if (sweep->did_kind != PERPEND_DID_UNSTATED && sweep != session_read_sweep(session)) {
+            count = 0;
+            found = NULL;
+        }
+    }
+    return found;
+}
+
+/* The sweep whose name a line begins with: "as found, place 2 left 0.5", "place 2 left 0.5"; how much of
+   it that is. */
+static size_t sweep_named(
+    const struct session *session, const char *line, const struct log_sweep **named)
+{
+    const char *rest = word_then(line, "place");
+    size_t longest = 0, digits = rest != NULL ? strspn(rest, "0123456789") : 0;
+    const struct log_sweep *place =
+        digits == 1 ? place_numbered(session, (size_t)(rest[0] - '0')) : NULL;
+    if (place != NULL) {
+        *named = place;
+        longest = (size_t)(rest - line) + digits;
+    }
+    for (size_t i = 0; i < session->record.sweep_count; i++) {
+        const struct log_sweep *sweep = &session->record.sweeps[i];
+        size_t length = strlen(sweep->name);
+        if (length < longest || log_sweep_counted(sweep) == 0 ||
+            strncasecmp(line, sweep->name, length) != 0 || line[length] == '\0' ||
+            strchr(" ,:", line[length]) == NULL)
+            continue;
+        longest = length;
+        *named = sweep;
+    }
+    return longest > 0 ? longest + strspn(line + longest, " ,:") : 0;
+}
+
+void session_add_doubtful(
+    const struct session *session, struct buffer *phrase, const struct perpend_doubt *doubt)
+{
+    if (doubt->sweep != session_read_sweep(session)->in_job)
+        buffer_addf(phrase, "place %zu ", doubt->place);
+    buffer_add(phrase, SHOWN_BEARING(session, doubt->readings[0].bearing));
+}
+
+/* The bearing that a line begins with, by its name, as degrees would look like a reading ("90deg" will
+   do): how many bytes it takes with what parts it from a reading; 0 when there is none. */
+static size_t bearing_named(const char *line, double *bearing)
 {
     char word[32];
     size_t length = strcspn(line, " :=");
@@ -294,68 +334,80 @@ size_t session_bearing_at(const char *line, double *bearing)
     return length + strspn(line + length, " :=");
 }
 
-/* "0.5", "left 0.5", or "left" to go there. */
-static enum next take_reading(struct asking *asking, const char *line)
+/* A length, "72" being thousandths of an inch where that was agreed on. */
+static enum perpend_status parse_reading(
+    const struct session *session, const char *typed, double *value)
 {
-    struct session *session = asking->session;
     enum perpend_unit unit = session_machine(session)->unit;
-    struct turn *turn = &session->turn;
+    bool whole = typed[0] != '\0' && typed[strspn(typed, "0123456789")] == '\0';
+    enum perpend_status status = perpend_length_parse(typed, unit, value);
+    if (status == PERPEND_OK && session->thousandths && whole && unit == PERPEND_UNIT_INCH)
+        *value /= 1000;
+    return status;
+}
+
+/* On a dial of thousandths "72" means 0.072, after one question. Value: READ; DID when something else was
+   typed, which comes next. */
+static enum next ask_thousandths(struct session *session, const char *typed, double *value)
+{
+    const struct perpend_machine *machine = session_machine(session);
+    char answer[ANSWER_SIZE];
+    if (session->thousandths || machine->unit != PERPEND_UNIT_INCH ||
+        *value < PERPEND_MM_PER_INCH || machine->setup.gauge.step > 0.00101 * PERPEND_MM_PER_INCH ||
+        typed[strspn(typed, "0123456789")] != '\0')
+        return NEXT_READ;
+    enum heard heard =
+        session_ask(session, (struct question){.standing = "yes"}, THOUSANDTHS, THOUSANDTHS_HELP,
+            SLOTS(SLOT_TEXT("typed", typed),
+                SLOT_TEXT("reading", SHOWN_READING(session, *value / 1000))),
+            answer);
+    session->thousandths =
+        heard == HEARD_ANSWER && (same_word(answer, "yes") || same_word(answer, "y"));
+    *value /= session->thousandths ? 1000 : 1;
+    if (heard == HEARD_ANSWER && !session->thousandths && !same_word(answer, "no"))
+        dialogue_hear_next(session->dialogue, answer);
+    return session_next(session, heard, session->thousandths ? NEXT_READ : NEXT_DID, NEXT_DID);
+}
+
+/* What is wrong with a reading, whoever's it is; SESSION_SENTENCES for nothing. */
+static enum session_sentence fault_of_reading(
+    const struct session *session, enum perpend_status status, double value)
+{
+    const struct perpend_gauge *gauge = &session_machine(session)->setup.gauge;
+    return status == PERPEND_ERR_UNIT                             ? NO_UNIT
+           : fabs(value) > LARGEST                                ? READING_TOO_LARGE
+           : perpend_gauge_at(gauge->kind)->no_minus && value < 0 ? READING_BELOW_NOTHING
+                                                                  : SESSION_SENTENCES;
+}
+
+bool session_take_reading(struct session *session, const char *line, bool alone, enum next *next)
+{
+    const struct log_sweep *sweep = session_sweep(session);
     double bearing, value = 0;
-    size_t named = session_bearing_at(line, &bearing);
-    const char *typed = line + named;
-    bool goes = named > 0 && typed[0] == '\0';
-    enum perpend_status status = goes ? PERPEND_OK : perpend_length_parse(typed, unit, &value);
-    if (status == PERPEND_ERR_UNIT)
-        return refuse(asking, NO_UNIT, NULL);
-    if (status != PERPEND_OK) {
-        char start[32];
-        snprintf(start, sizeof start, "%.30s", typed);
-        return refuse(asking, NO_READING, SLOTS(SLOT_TEXT("typed", start)));
-    }
-    if (fabs(value) > LARGEST)
-        return refuse(asking, READING_TOO_LARGE, NULL);
-    if (perpend_gauge_at(session_machine(session)->setup.gauge.kind)->no_minus && value < 0)
-        return refuse(asking, READING_BELOW_NOTHING, NULL);
-    if (named == 0 && asking->place == NONE_MISSING(turn))
-        return refuse(asking, WHICH_BEARING, NULL);
+    size_t skip = sweep_named(session, line, &sweep);
+    size_t named = bearing_named(line + skip, &bearing);
+    const char *typed = line + skip + named;
+    bool here = sweep == session_sweep(session), goes = named > 0 && typed[0] == '\0' && here;
+    enum perpend_status status = goes ? PERPEND_OK : parse_reading(session, typed, &value);
+    if ((named == 0 && (skip > 0 || !alone)) ||
+        (status != PERPEND_OK && status != PERPEND_ERR_UNIT))
+        return false;
+    *next = goes ? NEXT_READ : ask_thousandths(session, typed, &value);
+    if (*next != NEXT_READ)
+        return true;
+    enum session_sentence wrong = fault_of_reading(session, status, value);
     if (named == 0)
-        bearing = turn->bearings[asking->place];
-    else if (!turn_add(turn, bearing))
-        return refuse(asking, BEARINGS_FULL, NULL);
-    if (!goes)
-        return keep_reading(asking, bearing, value, typed);
-    return go_to(asking, turn_find(turn, bearing), false);
+        bearing = session->turn.bearings[place_asked(session)];
+    else if (wrong == SESSION_SENTENCES && here && !turn_add(&session->turn, bearing))
+        wrong = BEARINGS_FULL;
+    *next = wrong != SESSION_SENTENCES ? refuse(session, wrong, NULL)
+            : goes                     ? go_to(session, turn_find(&session->turn, bearing), false)
+            : here                     ? keep_reading(session, bearing, value, typed)
+                                       : correct_earlier(session, sweep, bearing, value, typed);
+    return true;
 }
 
-/* ---- line after line ----------------------------------------------------------------------- */
-
-static enum next obey(struct asking *asking, const char *line)
-{
-    for (size_t i = 0; i < COMMANDS; i++) {
-        const struct command *command = &commands[i];
-        const char *rest = word_then(line, command->word);
-        if (rest != NULL && command->with_rest != NULL)
-            return command->with_rest(asking, rest);
-        if (rest != NULL && rest[0] == '\0')
-            return command->alone(asking, line);
-    }
-    asking->over = line[0] == '\0';
-    return asking->over ? NEXT_READ : take_reading(asking, line);
-}
-
-/* The question for one bearing. */
-static enum heard ask_line(struct asking *asking, char *line)
-{
-    const struct session *session = asking->session;
-    const struct turn *turn = &session->turn;
-    bool all = asking->place == NONE_MISSING(turn);
-    struct question question = {.may_be_empty = all, .help_is_whole = true};
-    return session_ask(session, question, READING_PROMPT, READING_HELP,
-        SLOTS(SLOT_IF("all", all), SLOT_COUNT("number", asking->place + 1),
-            SLOT_COUNT("count", turn->count), SLOT_IF("again", asking->again),
-            SLOT_TEXT("at", all ? "" : SHOWN_BEARING(session, turn->bearings[asking->place]))),
-        line);
-}
+/* ---- the state ----------------------------------------------------------------------------- */
 
 /* Somebody comes back to a sweep that was begun: what was read and what will be read must be of
    the same spindle at the same height. */
@@ -365,65 +417,55 @@ static void say_resumed(struct session *session)
     char undo_all[32] = "undo";
     if (counted > 1)
         snprintf(undo_all, sizeof undo_all, "undo %zu", counted);
-    if (counted > 0) {
-        dialogue_space(session->dialogue);
+    if (session->resumed && counted > 0)
         session_say(session, SWEEP_RESUMED, SLOTS(SLOT_TEXT("undo", undo_all)));
-    }
-}
-
-/* Undo: back from a bearing that was gone to, else the last reading, else out of this sweep: to the
-   bearings of the first, or to what was done before this one. */
-static enum next step_back(struct asking *asking)
-{
-    struct session *session = asking->session;
-    size_t next = next_place(session);
-    if (asking->again || asking->place != next)
-        return go_to(asking, next, false);
-    if (log_sweep_counted(session_sweep(session)) > 0)
-        return undo(asking, "");
-    if (session_read_sweep(session) == NULL)
-        return NEXT_BEARINGS;
-    session->drafted = false;
-    session->turn = session->turn_before;
-    return NEXT_ANSWER;
-}
-
-static enum next read_lines(struct session *session, bool review)
-{
-    struct asking asking = {.session = session, .place = next_place(session), .stale = true};
-    bool missing = asking.place < NONE_MISSING(&session->turn);
-    if (session->resumed && missing)
-        say_resumed(session);
     session->resumed = false;
-    while (asking.place < NONE_MISSING(&session->turn) || (review && !asking.over)) {
-        char line[ANSWER_SIZE];
-        if (asking.stale)
-            show_turn(session, asking.place);
-        asking.stale = false;
-        enum heard heard = ask_line(&asking, line);
-        enum next next = heard == HEARD_ANSWER ? obey(&asking, line)
-                         : heard == HEARD_UNDO ? step_back(&asking)
-                                               : session_next(session, heard, NEXT_READ, NEXT_READ);
-        if (next != NEXT_READ)
-            return next;
-    }
-    if (asking.stale)
-        show_turn(session, asking.place);
-    return NEXT_PLACE;
+}
+
+static enum next refuse_line(struct session *session, const char *line)
+{
+    struct buffer words = {0};
+    char start[32];
+    snprintf(start, sizeof start, "%.30s", line);
+    session_add_words(session, &words, AT_READINGS, NULL);
+    session_say(session, NO_WORD,
+        SLOTS(SLOT_TEXT("typed", start), SLOT_IF("reading", true),
+            SLOT_TEXT("words", buffer_text(&words))));
+    buffer_finish(&words);
+    return NEXT_READ;
 }
 
 enum next session_read(struct session *session)
 {
-    return read_lines(session, false);
-}
-
-enum next session_review(struct session *session)
-{
-    const struct log_sweep *sweep = session_read_sweep(session);
-    if (session->turn.count == 0)
-        session_bearings_of(session, sweep);
-    session->reviewed = sweep->id;
-    enum next next = read_lines(session, true);
-    session->reviewed = 0;
-    return next;
+    size_t place = place_asked(session), read = 0;
+    struct buffer help = {0};
+    char line[ANSWER_SIZE];
+    enum next next;
+    for (size_t i = 0; i < session->turn.count; i++)
+        read += readings_at(session, i).count > 0;
+    if (place == session->turn.count && read >= 3)
+        return NEXT_PLACE;
+    if (place == session->turn.count) {
+        memset(session->turn.skipped, 0, sizeof session->turn.skipped);
+        return refuse(session, READINGS_TOO_FEW, NULL);
+    }
+    say_resumed(session);
+    session_draw_turn(session, place);
+    session_add_help(session, &help, AT_READINGS);
+    enum heard heard =
+        session_ask(session, (struct question){.help = buffer_text(&help), .help_is_whole = true},
+            READING_PROMPT, READING_HELP,
+            SLOTS(SLOT_COUNT("number", place + 1), SLOT_COUNT("count", session->turn.count),
+                SLOT_IF("again", session->repeats),
+                SLOT_TEXT("at", SHOWN_BEARING(session, session->turn.bearings[place]))),
+            line);
+    buffer_finish(&help);
+    if (heard == HEARD_UNDO)
+        return session_step_back(session);
+    if (heard != HEARD_ANSWER)
+        return session_next(session, heard, NEXT_READ, NEXT_READ);
+    if (session_obey(session, line, AT_READINGS, &next) ||
+        session_take_reading(session, line, true, &next))
+        return next == NEXT_DID ? NEXT_READ : next;
+    return refuse_line(session, line);
 }

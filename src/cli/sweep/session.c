@@ -66,11 +66,11 @@ bool session_open(struct session *session)
 const struct log_sweep *session_sweep(const struct session *session)
 {
     size_t count = session->record.sweep_count;
-    for (size_t i = 0; i < count && session->reviewed != 0; i++)
-        if (session->record.sweeps[i].id == session->reviewed)
-            return &session->record.sweeps[i];
     if (session->drafted)
         return &session->draft;
+    for (size_t i = 0; i < count && session->at != 0; i++)
+        if (session->record.sweeps[i].id == session->at)
+            return &session->record.sweeps[i];
     return count > 0 ? &session->record.sweeps[count - 1] : NULL;
 }
 
@@ -154,11 +154,23 @@ enum heard session_ask(const struct session *session, struct question question,
     struct buffer prompt_text = {0}, help_text = {0};
     session_fill(session, &prompt_text, prompt, slots);
     session_fill(session, &help_text, help, slots);
+    buffer_add(&help_text, question.help != NULL ? question.help : "");
     question.prompt = buffer_text(&prompt_text);
     question.help = buffer_text(&help_text);
     enum heard heard = dialogue_ask(session->dialogue, &question, answer);
     buffer_finish(&prompt_text);
     buffer_finish(&help_text);
+    return heard;
+}
+
+enum heard session_confirm(const struct session *session, enum session_sentence prompt,
+    enum session_sentence help, const struct slot *slots, bool standing, bool *yes)
+{
+    struct buffer text = {0};
+    session_fill(session, &text, prompt, slots);
+    enum heard heard = dialogue_confirm(
+        session->dialogue, buffer_text(&text), session_sentences[help], standing, yes);
+    buffer_finish(&text);
     return heard;
 }
 
@@ -171,26 +183,23 @@ bool session_show(struct session *session, struct words *words)
            fault_set(&session->fault, 3, "memory is out; close something and go on from here");
 }
 
-/* Decimals that a value has, from `least` on up to `most`. */
-static int decimals_of(double value, int least, int most)
-{
-    int decimals = least;
-    double scaled = value * pow(10, decimals);
-    while (decimals < most && fabs(scaled - round(scaled)) >= 1e-6)
-        scaled = value * pow(10, ++decimals);
-    return decimals;
-}
-
+/* The decimals of the gauge's step, or more where more were typed. */
 char *session_reading(
     const struct session *session, double value, bool unit, char text[READING_TEXT])
 {
     const struct perpend_machine *machine = session_machine(session);
-    bool inch = machine->unit == PERPEND_UNIT_INCH;
-    double per = inch ? PERPEND_MM_PER_INCH : 1;
-    char digits[READING_TEXT - 4];
-    int decimals = decimals_of(value / per, decimals_of(machine->setup.gauge.step / per, 1, 5), 6);
-    perpend_number_format(digits, sizeof digits, value / per, decimals);
-    snprintf(text, READING_TEXT, "%s%s", digits, !unit ? "" : inch ? " in" : " mm");
+    struct words words = session_words(session);
+    struct buffer shown = {0};
+    double step = machine->setup.gauge.step, per = words_shown(&words, WORDS_LARGE, 1);
+    int finest = (int)floor(log10(step * per) + 1e-9); /* of the step, as a power of ten */
+    for (double scaled = value * per / pow(10, finest);
+         finest > -6 && fabs(scaled - round(scaled)) >= 1e-4; scaled *= 10)
+        finest--;
+    double least = fmod(step * per / pow(10, finest), 1) > 1e-6 ? step : pow(10, finest) / per;
+    words_reading(&words, &shown, value, fmin(step, least));
+    snprintf(text, READING_TEXT, "%s%s%s", buffer_text(&shown), unit ? " " : "",
+        unit ? words_unit_name(&words, WORDS_LARGE) : "");
+    buffer_finish(&shown);
     return text;
 }
 
@@ -302,7 +311,7 @@ static enum next find_job(struct session *session)
 static void say_how(struct session *session)
 {
     session_say(session, UNPLUG, NULL);
-    session_say(session, HOW_TO_READ, NULL);
+    session_say(session, SET_Z, NULL);
 }
 
 /* Where the log says that the job stands. */
@@ -322,11 +331,10 @@ static enum next resume(struct session *session)
 static enum next (*const states[])(struct session *) = {
     [NEXT_RESUME] = resume,
     [NEXT_SWEEP] = session_begin_sweep,
-    [NEXT_TURN] = session_begin_turn,
+    [NEXT_ADD] = session_begin_add,
     [NEXT_AGAIN] = session_begin_again,
     [NEXT_BEARINGS] = session_ask_bearings,
     [NEXT_READ] = session_read,
-    [NEXT_REVIEW] = session_review,
     [NEXT_PLACE] = session_offer_place,
     [NEXT_ANSWER] = session_answer,
     [NEXT_DID] = session_did,
@@ -382,7 +390,7 @@ static int conclude(struct session *session, enum next next)
 
 int session_run(const struct sweep_wishes *wishes)
 {
-    struct session session = {.wishes = wishes};
+    struct session session = {.wishes = wishes, .asked = NOWHERE};
     perpend_machine_init(&session.machine);
     session.dialogue = dialogue_create(wishes->ascii);
     if (session.dialogue == NULL)

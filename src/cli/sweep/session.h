@@ -13,15 +13,14 @@
  *
  *     session.c    beginning and end, and what the others share
  *     machines.c   which machine file
- *     places.c     a sweep is begun: where the carriage stands, another place
- *     bearings.c   how many readings to a turn of the arm
- *     readings.c   one reading a line, and the words that go there
- *     doubts.c     a reading that is likely a slip is asked about
+ *     begin.c      a sweep is begun: where the carriage stands, which bearings
+ *     readings.c   one reading a line; doubts.c asks about one that is likely a slip, drawing.c shows them
+ *     answer.c     the answer, the plan again, and at the end what became of the ridge
+ *     did.c        what was done then; bolts.c bolt by bolt
+ *     words.c      the words that work at the readings and there, in one table with their help
+ *     change.c     another bit or goal in the midst of a job
  *     sentences.inc  all that it says of its own
- *     answer.c     the answer, and at the end what became of the ridge
- *     did.c        what was done then, and the words that go there
- *     bolts.c      what was done, bolt by bolt
- *     turn.c       bearings in the order in which the arm passes them; compass.c draws them
+ *     turn.c       bearings in the order in which the arm passes them
  */
 
 #include <stdbool.h>
@@ -33,18 +32,16 @@
 #include "cli/prompt/dialogue.h"
 #include "cli/sweep/turn.h"
 #include "log/log.h"
-#include "text/sentences.h"
-#include "text/words.h"
+#include "text/answer.h"
 
 /** What comes next. */
 enum next {
     NEXT_RESUME,   /* go on where the log says that the job stands */
     NEXT_SWEEP,    /* begin a sweep */
-    NEXT_TURN,     /* begin one at the same place that counts together with the last */
+    NEXT_ADD,      /* begin one at the same place that counts together with the last */
     NEXT_AGAIN,    /* begin one that takes the place of the last */
     NEXT_BEARINGS, /* ask for its bearings */
-    NEXT_READ,     /* take its readings until all are there */
-    NEXT_REVIEW,   /* look over the readings of the last sweep that was read */
+    NEXT_READ,     /* take the next reading, or go on when all are there */
     NEXT_PLACE,    /* offer another place, on a bed whose slope is not known */
     NEXT_ANSWER,   /* solve the job and show the answer */
     NEXT_DID,      /* ask what was done */
@@ -61,6 +58,8 @@ struct sweep_wishes {
     bool fresh;          /* give up what is unfinished without asking */
     bool ascii;          /* nothing beyond ASCII on the screen */
 };
+
+#define NOWHERE SIZE_MAX
 
 struct session {
     struct dialogue *dialogue;
@@ -79,12 +78,18 @@ struct session {
     bool drafted;
     struct log_sweep draft;
     char draft_name[64];
-    int64_t instead_of;      /* the sweep in the log that it takes the place of; 0: none */
-    struct turn turn_before; /* of the sweep before it, for who goes back there */
+    int64_t instead_of; /* the sweep in the log that it takes the place of; 0: none */
 
-    struct turn turn; /* of the sweep at hand; empty: not known yet */
-    int64_t reviewed; /* an earlier sweep that is looked over; 0: none */
-    bool resumed;     /* taken up again, and nothing has been read since */
+    int64_t
+        at; /* the sweep that was answered, though a later one was begun; 0: the last in the log */
+
+    struct turn turn;  /* of the sweep at hand; empty: not known yet */
+    size_t asked;      /* the bearing of it that somebody went to; NOWHERE: the next one missing */
+    bool repeats;      /* its reading is repeated, not put right */
+    bool drawn;        /* the compass on the screen shows all there is */
+    bool resumed;      /* taken up again, and nothing has been read since */
+    int64_t let_stand; /* the place whose doubtful reading is to stay */
+    bool thousandths;  /* whole numbers are thousandths of an inch */
 
     struct perpend_solution solution; /* the last answer */
     bool solved;
@@ -107,14 +112,13 @@ bool session_load(struct session *session);
 bool session_open_job(struct session *session);
 bool session_open(struct session *session);
 
-/** The sweep at hand: the one looked over, the one begun, or the last in the log; NULL when there is
- *  none. */
+/** The sweep at hand: the one begun, the one answered, or the last in the log; NULL when there is none. */
 const struct log_sweep *session_sweep(const struct session *session);
 
 /** The last sweep with readings that count; NULL when there is none. */
 const struct log_sweep *session_read_sweep(const struct session *session);
 
-/** Whether nothing has been said yet of what was done after it. */
+/** Whether nothing has been told yet of what was done after it. */
 bool session_waits(const struct session *session);
 
 /** The last measurement answered. */
@@ -138,10 +142,15 @@ void session_fill(const struct session *session, struct buffer *phrase,
 void session_say(
     const struct session *session, enum session_sentence sentence, const struct slot *slots);
 
-/** Ask, with a prompt and a help that are two of them and are filled with the same slots. */
+/** Ask, with a prompt and a help that are two of them and are filled with the same slots; a help that
+ *  the question brings along stays. */
 enum heard session_ask(const struct session *session, struct question question,
     enum session_sentence prompt, enum session_sentence help, const struct slot *slots,
     char *answer);
+
+/** The same for yes or no. */
+enum heard session_confirm(const struct session *session, enum session_sentence prompt,
+    enum session_sentence help, const struct slot *slots, bool standing, bool *yes);
 
 /** Words for the screen in the machine's unit. */
 struct words session_words(const struct session *session);
@@ -150,11 +159,10 @@ struct words session_words(const struct session *session);
  *  whole. */
 bool session_show(struct session *session, struct words *words);
 
-/** A reading as people see it, every digit of it: "0.50 mm". */
+/** A reading as people see it, every digit of it: "0.50 mm", or without the unit. */
 #define READING_TEXT 64
 char *session_reading(
     const struct session *session, double value, bool unit, char text[READING_TEXT]);
-
 #define SHOWN_READING(session, value)                                                              \
     session_reading(session, value, true, (char[READING_TEXT]){""})
 
@@ -165,16 +173,49 @@ char *session_bearing(const struct session *session, double bearing, char text[W
 /* ---- the states ---------------------------------------------------------------------------- */
 
 enum next session_begin_sweep(struct session *session);
-enum next session_begin_turn(struct session *session);
+enum next session_begin_add(struct session *session);
 enum next session_begin_again(struct session *session);
 enum next session_offer_place(struct session *session);
 enum next session_ask_bearings(struct session *session);
 enum next session_read(struct session *session);
-enum next session_review(struct session *session);
 enum next session_answer(struct session *session);
 enum next session_did(struct session *session);
 
-/** What the readings of a sweep that count come to, at a place of the turn or anywhere. */
+/* ---- words.c ------------------------------------------------------------------------------- */
+
+/** Where a word works. */
+enum place_of_word { AT_READINGS = 1, AT_DID = 2, AT_BOTH = 3 };
+
+/** Do what a line's first word says; false when it is none that works there, or what stands behind it is
+ *  not meant for it. */
+bool session_obey(
+    struct session *session, const char *line, enum place_of_word place, enum next *next);
+
+/** Add the words that work there: all, or those named with a question but for the one that stands; the
+ *  help that tells of all of them. */
+void session_add_words(const struct session *session, struct buffer *phrase,
+    enum place_of_word place, const char *standing);
+void session_add_help(const struct session *session, struct buffer *help, enum place_of_word place);
+
+/* What they do; `rest` stands behind the word. DID: nothing has changed, it is asked again. */
+enum next session_undo(struct session *session, const char *rest);
+enum next session_repeat(struct session *session, const char *rest);
+enum next session_skip_bearing(struct session *session, const char *rest);
+enum next session_skip_missing(struct session *session, const char *rest);
+enum next session_list(struct session *session, const char *rest);
+enum next session_other_bearings(struct session *session, const char *rest);
+enum next session_plan(struct session *session, const char *rest);
+enum next session_print(struct session *session, const char *rest);
+enum next session_more(struct session *session, const char *rest);
+enum next session_did_plan(struct session *session, const char *rest);
+enum next session_did_without(struct session *session, const char *rest);
+enum next session_did_other(struct session *session, const char *rest);
+enum next session_did_changed(struct session *session, const char *rest);
+enum next session_did_nothing(struct session *session, const char *rest);
+
+/* ---- between them -------------------------------------------------------------------------- */
+
+/** What the readings of a sweep that count come to, at a bearing of the turn or anywhere. */
 struct read_at {
     size_t count;
     double mean, low, high;
@@ -184,13 +225,22 @@ struct read_at {
 struct read_at session_read_at(
     const struct session *session, const struct log_sweep *sweep, size_t place);
 
-/** The bearing that a line begins with: by its name, as degrees would look like a reading ("90deg"
- *  will do).
- *
- *  Value:    how many bytes it takes with what parts it from a reading; 0 when there is none */
-size_t session_bearing_at(const char *line, double *bearing);
+/** Draw the compass with what was read, and the bearing that is asked for, where that can be done. */
+void session_draw_turn(struct session *session, size_t asked);
 
-/* ---- between them -------------------------------------------------------------------------- */
+/** Take a line that is a reading: "0.5", "left 0.5", "as found, left 0.5", "place 1 left 0.5"; or "left", to go there.
+ *  `alone`: a number by itself is one, of the bearing asked for. False when it is nothing of that. */
+bool session_take_reading(struct session *session, const char *line, bool alone, enum next *next);
+
+/** Add the doubtful reading as it would be typed: "back", or "place 1 back" when that is not at the sweep
+ *  read last. */
+void session_add_doubtful(
+    const struct session *session, struct buffer *phrase, const struct perpend_doubt *doubt);
+
+/** Go back one step: the last reading of the sweep at hand is taken back, or, where there is none, the
+ *  sweep is left for what was before it. */
+enum next session_step_back(struct session *session);
+enum next session_step_out(struct session *session);
 
 /** Whether the bearings of the sweep at hand are known, or can be told from what was read before. */
 bool session_find_bearings(struct session *session);
@@ -198,40 +248,44 @@ bool session_find_bearings(struct session *session);
 /** Take the bearings of a sweep's readings that count; of all when it was set aside as a whole. */
 void session_bearings_of(struct session *session, const struct log_sweep *sweep);
 
-/** Take 4 or four, 8 or eight, own, or a list at once. Only an answer changes anything. */
-enum heard session_choose_bearings(struct session *session, const char *answer);
+/** Take 4, 8, or a list; else the complaint. Only bearings change anything. */
+bool session_take_bearings(struct session *session, const char *typed, struct buffer *complaint);
 
-/** Ask about a reading at a bearing when a slip of the finger is likely, as `typed` tells in its own
- *  way; `corrects`: it puts right the one that is there.
+/** Ask about a reading at a bearing when a slip of the finger is likely; `corrects`: it puts right the one
+ *  that is there.
  *
  *  Returned: keep   it is meant
  *  Value:    READ, or STOP */
-enum next session_make_sure(struct session *session, double bearing, double value, bool corrects,
-    const char *typed, bool *keep);
+enum next session_make_sure(
+    struct session *session, double bearing, double value, bool corrects, bool *keep);
 
-/** Take back what was said to be done after the last sweep read, if anything: it then waits for an
- *  answer as before. */
-bool session_unsay(struct session *session);
+/** Solve the job as the log has it, and store the answers. */
+bool session_solve(
+    struct session *session, enum perpend_status *status, struct perpend_job_fault *where);
 
-/** What was done to bolt after bolt; what it has no room for is not asked. */
+/** The last answer, to be put in words. */
+struct answer_about session_about(const struct session *session);
+
+/** What was done to bolt after bolt; what it has no room for is not taken. */
 #define DID_MOST ((size_t)2 * PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT)
 struct did_list {
     struct perpend_did of[DID_MOST];
     size_t count;
 };
 
-/** Add what was done to a bolt, if anything. */
-void session_add_did(struct did_list *list, size_t joint, size_t bolt, enum perpend_move move,
-    struct perpend_amount amount);
-
-/** Ask what was done, bolt by bolt; the plan's own numbers stand as defaults. */
+/** Ask what was done, bolt by bolt. */
 enum heard session_ask_bolts(struct session *session, struct did_list *did);
 
-/** How the ridge fell from round to round, and where the record is; false, with the fault, when
- *  memory was out. */
-bool session_summary(struct session *session);
+/** "top left shim 0.5 mm, top right shim 0.5 mm" */
+void session_add_did(
+    const struct session *session, struct buffer *phrase, const struct did_list *list);
 
-/* ---- machines.c ---------------------------------------------------------------------------- */
+/** Another bit, stepover, depth, goal or stock: `word` says which, `rest` how much. */
+enum next session_change(
+    struct session *session, const char *word, const char *rest, enum place_of_word place);
+
+/** What became of the ridge, and where the record is; false, with the fault, when memory was out. */
+bool session_summary(struct session *session);
 
 /** The only machine file in this folder; of several the one chosen; with none the one that the
  *  latest job in the log was started with: into session->path. RESUME, STOP or FAIL. */

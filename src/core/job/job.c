@@ -17,6 +17,7 @@
 struct course {
     const struct perpend_machine *machine;
     const struct perpend_job *job;
+    const struct perpend_measurement *known; /* the same measurement as solved before, or NULL */
     struct perpend_response response;
     double turned
         [PERPEND_JOINTS_MOST]; /* a joint: turn already taken from its play, rad about its face direction */
@@ -172,10 +173,33 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     return status;
 }
 
+/* What was judged before of the same lean, as sure as now, from as many readings. */
+static bool judged_before(const struct perpend_measurement *known, struct perpend_measurement *now)
+{
+    if (known == NULL || known->reading_count != now->reading_count ||
+        memcmp(known->readings, now->readings, now->reading_count * sizeof *now->readings) != 0 ||
+        memcmp(&known->fit.lean, &now->fit.lean, sizeof now->fit.lean) != 0 ||
+        memcmp(&known->fit.lean_covariance, &now->fit.lean_covariance,
+            sizeof now->fit.lean_covariance) != 0 ||
+        known->fit.dof != now->fit.dof || known->fit.includes_bed != now->fit.includes_bed)
+        return false;
+    now->ridge = known->ridge;
+    now->distribution = known->distribution;
+    now->verdict = known->verdict;
+    memcpy(now->remedies, known->remedies, sizeof now->remedies);
+    now->remedy_count = known->remedy_count;
+    now->limits = known->limits;
+    now->turn_feed_meets_goal = known->turn_feed_meets_goal;
+    now->turned_feed = known->turned_feed;
+    return true;
+}
+
 static enum perpend_status judge(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
     const struct perpend_fit *fit = &measurement->fit;
+    if (judged_before(course->known, measurement))
+        return PERPEND_OK;
     enum perpend_status status =
         perpend_ridge_describe(fit->lean, &machine->cutter, &machine->facing, &measurement->ridge);
     if (status != PERPEND_OK)
@@ -280,6 +304,13 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
     const struct perpend_job *job, struct perpend_solution *solution,
     struct perpend_job_fault *fault)
 {
+    return perpend_job_solve_again(machine, job, NULL, solution, fault);
+}
+
+enum perpend_status perpend_job_solve_again(const struct perpend_machine *machine,
+    const struct perpend_job *job, const struct perpend_solution *known,
+    struct perpend_solution *solution, struct perpend_job_fault *fault)
+{
     struct perpend_solution answer = {NULL, 0, NULL};
     struct course course = {
         .machine = machine,
@@ -304,6 +335,9 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
         now->sweep_count = sweeps_together(job, first);
         if (fault)
             fault->sweep = first;
+        size_t index = answer.measurement_count - 1;
+        course.known =
+            known != NULL && index < known->measurement_count ? &known->measurements[index] : NULL;
         status = measure(&course, before, now, fault);
         if (status == PERPEND_OK)
             status = use_leaves(&course, now);

@@ -18,8 +18,8 @@ struct lattice {
 };
 static const struct lattice fine = {17711, 10946};
 static const struct lattice coarse = {1597, 987};
-static const struct lattice sketchy = {89, 55};
-static const struct lattice leans = {UNCERTAIN_LEANS, 34};
+static const struct lattice sketchy = {233, 144};
+static const struct lattice leans = {UNCERTAIN_LEANS, 55};
 
 #define COVERED 0.95 /* share of the distribution in the interval */
 /* A curve that is flat on top has many intervals of nearly the least length: so much more counts as

@@ -11,13 +11,13 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
-/** The chance alone, to about 0.02: where many chances are averaged. */
+/** The chance alone, to about 0.01: where many chances are averaged. */
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, double *chance);
 
 /** Leans that stand for a distribution, each as likely as the next; i from 0. */
-#define UNCERTAIN_LEANS 55
+#define UNCERTAIN_LEANS 89
 struct perpend_slope uncertain_lean_at(const struct perpend_uncertain_lean *lean, int i);
 
 #endif

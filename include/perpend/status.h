@@ -24,7 +24,8 @@ enum perpend_status {
     PERPEND_ERR_RANGE = -9,        /* text: a number too large to hold */
     PERPEND_ERR_NAME = -10,        /* text: a name that is not known */
     PERPEND_ERR_FILE = -11,        /* a file that is not there or not as it must be */
-    PERPEND_ERR_SYSTEM = -12       /* a file that the system does not give, or its memory */
+    PERPEND_ERR_SYSTEM = -12,      /* a file that the system does not give, or its memory */
+    PERPEND_ERR_COMMA = -13        /* text: "1,000", whose comma may part decimals or thousands */
 };
 
 /**

@@ -102,13 +102,6 @@ bool options_parse(struct options *options, int argc, char **argv, int *status)
     return true;
 }
 
-static bool bad_value(const struct options *options, const char *name, const char *text,
-    const char *wanted, int *status)
-{
-    *status = complain(2, "%s: --%s '%s' is not %s", options->command, name, text, wanted);
-    return false;
-}
-
 bool job_number(const char *text, int64_t *job)
 {
     int64_t number = 0;
@@ -125,46 +118,43 @@ bool job_number(const char *text, int64_t *job)
     return true;
 }
 
-bool value_length(const struct options *options, const char *name, const char *text,
-    enum perpend_unit bare, double *mm, int *status)
+/* Whether a text was read; else what it should have been is in `wanted`. */
+static bool read_value(
+    const struct option_value *value, enum perpend_unit bare, char *wanted, size_t size)
 {
-    if (!text || perpend_length_parse(text, bare, mm) == PERPEND_OK)
-        return true;
-    return bad_value(options, name, text,
-        "a length; write a number, with mm, cm, um, in, \" or thou when it is not in the usual "
-        "unit",
-        status);
+    static const char *const kinds[] = {[VALUE_NUMBER] = "a number; write one like 6.67",
+        [VALUE_LENGTH] = "a length; write a number, with mm, cm, um, in, \" or thou when it is not "
+                         "in the usual unit",
+        [VALUE_BEARING] =
+            "a bearing; write a name (front, back-right), compass letters (S, NE) or degrees"};
+    double read = 0.0;
+    enum perpend_status status =
+        value->kind == VALUE_LENGTH    ? perpend_length_parse(value->text, bare, &read)
+        : value->kind == VALUE_BEARING ? perpend_bearing_parse(value->text, &read)
+                                       : perpend_number_parse(value->text, &read);
+    bool whole = read == floor(read) && read >= value->least && read <= value->most;
+    if (status == PERPEND_OK && (value->kind != VALUE_COUNT || whole))
+        *value->value = read;
+    else if (status == PERPEND_ERR_COMMA)
+        snprintf(
+            wanted, size, "clear: decimals or thousands? Write a point, or leave the comma out");
+    else if (value->kind == VALUE_COUNT)
+        snprintf(wanted, size, "a whole number from %.0f to %.0f", value->least, value->most);
+    else
+        snprintf(wanted, size, "%s", kinds[value->kind]);
+    return wanted[0] == '\0';
 }
 
-bool value_number(
-    const struct options *options, const char *name, const char *text, double *value, int *status)
+bool values_take(const struct options *options, const struct option_value *values, size_t count,
+    enum perpend_unit bare, int *status)
 {
-    if (!text || perpend_number_parse(text, value) == PERPEND_OK)
-        return true;
-    return bad_value(options, name, text, "a number; write one like 6.67", status);
-}
-
-bool value_count(const struct options *options, const char *name, const char *text, uint64_t least,
-    uint64_t most, uint64_t *value, int *status)
-{
-    if (!text)
-        return true;
-    double count = 0.0;
-    if (perpend_number_parse(text, &count) == PERPEND_OK && count == floor(count) &&
-        count >= (double)least && count <= (double)most) {
-        *value = (uint64_t)count;
-        return true;
+    char wanted[128] = "";
+    for (size_t i = 0; i < count; i++) {
+        if (!values[i].text || read_value(&values[i], bare, wanted, sizeof wanted))
+            continue;
+        *status = complain(
+            2, "%s: --%s '%s' is not %s", options->command, values[i].name, values[i].text, wanted);
+        return false;
     }
-    *status = complain(2, "%s: --%s '%s' is not a whole number from %llu to %llu", options->command,
-        name, text, (unsigned long long)least, (unsigned long long)most);
-    return false;
-}
-
-bool value_bearing(
-    const struct options *options, const char *name, const char *text, double *bearing, int *status)
-{
-    if (!text || perpend_bearing_parse(text, bearing) == PERPEND_OK)
-        return true;
-    return bad_value(options, name, text,
-        "a bearing; write a name (front, back-right), compass letters (S, NE) or degrees", status);
+    return true;
 }

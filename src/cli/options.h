@@ -54,17 +54,21 @@ int complain_unknown(
 /** A job's number, from 1 on, or 0 for "last"; false when it is neither. */
 bool job_number(const char *text, int64_t *job);
 
+/** The value of an option. */
+struct option_value {
+    const char *name, *text; /* NULL text leaves the value as it is */
+    enum value_kind { VALUE_NUMBER, VALUE_LENGTH, VALUE_BEARING, VALUE_COUNT } kind;
+    double *value;      /* a length in mm, a bearing in rad */
+    double least, most; /* of a count: a whole number */
+};
+
 /**
- * Values of options. NULL text leaves the value as it is. On a bad one they complain, naming the
- * command and the option, set *status to 2 and return false.
+ * Read them in their order; on a bad one complain, naming the command and the option, set *status to 2
+ * and return false.
+ *
+ * Given:    bare  unit of a length without one
  */
-bool value_length(const struct options *options, const char *name, const char *text,
-    enum perpend_unit bare, double *mm, int *status);
-bool value_number(
-    const struct options *options, const char *name, const char *text, double *value, int *status);
-bool value_count(const struct options *options, const char *name, const char *text, uint64_t least,
-    uint64_t most, uint64_t *value, int *status);
-bool value_bearing(const struct options *options, const char *name, const char *text,
-    double *bearing, int *status);
+bool values_take(const struct options *options, const struct option_value *values, size_t count,
+    enum perpend_unit bare, int *status);
 
 #endif

@@ -14,6 +14,14 @@ size_t utf8_at(const char *text, size_t length, int32_t *code)
     return count > 0 ? (size_t)count : 0;
 }
 
+#define IS_JOINER(code) ((code) == 0x200C || (code) == 0x200D)
+
+/* Characters that Unicode keeps for no use. */
+static bool is_none(int32_t code)
+{
+    return (code & 0xFFFE) == 0xFFFE || (code >= 0xFDD0 && code <= 0xFDEF);
+}
+
 /* Characters that a terminal would act on or that would hide or reorder what stands beside them. */
 static bool harmful(int32_t code)
 {
@@ -22,9 +30,9 @@ static bool harmful(int32_t code)
     case UTF8PROC_CATEGORY_CF:
     case UTF8PROC_CATEGORY_ZL:
     case UTF8PROC_CATEGORY_ZP:
-        return true;
+        return !IS_JOINER(code);
     default:
-        return false;
+        return is_none(code);
     }
 }
 
@@ -37,6 +45,15 @@ bool text_is_printable(const char *text, size_t length)
             return false;
         i += count;
     }
+    return true;
+}
+
+bool text_is_blank(const char *text)
+{
+    int32_t code;
+    for (size_t count; (count = utf8_at(text, strlen(text), &code)) > 0 && code != 0; text += count)
+        if (!IS_JOINER(code) && utf8proc_category(code) != UTF8PROC_CATEGORY_ZS)
+            return false;
     return true;
 }
 
@@ -119,7 +136,7 @@ static bool may_stand_in_file(int32_t code)
     utf8proc_category_t category = utf8proc_category(code);
     return code == '\t' || code == '\n' ||
            (category != UTF8PROC_CATEGORY_CC && category != UTF8PROC_CATEGORY_ZL &&
-               category != UTF8PROC_CATEGORY_ZP && code != 0xFFFE && code != 0xFFFF);
+               category != UTF8PROC_CATEGORY_ZP && !is_none(code));
 }
 
 bool text_check(const char *text, size_t length, const char *name, struct fault *fault)
@@ -137,8 +154,9 @@ bool text_check(const char *text, size_t length, const char *name, struct fault 
             return fault_set(
                 fault, 2, "%s:%zu: is binary, not text; give a YAML or CSV file", shown, line);
         if (!may_stand_in_file(code))
-            return fault_set(fault, 2, "%s:%zu: has a control character (code %d); remove it",
-                shown, line, (int)code);
+            return fault_set(fault, 2, "%s:%zu: has a %s (code %d); remove it", shown, line,
+                is_none(code) ? "code that stands for no character" : "control character",
+                (int)code);
         line += code == '\n';
         i += count;
     }

@@ -17,8 +17,12 @@
 /** The character that a text begins with, and its bytes in UTF-8 (1 to 4); 0 when there is none. */
 size_t utf8_at(const char *text, size_t length, int32_t *code);
 
-/** Valid UTF-8 without control characters or invisible ones. */
+/** Valid UTF-8 without control characters or invisible ones; the joiners within words, as Persian and
+ *  pictures of people have them, may stand in it. */
 bool text_is_printable(const char *text, size_t length);
+
+/** Whether a printable text has nothing to see. */
+bool text_is_blank(const char *text);
 
 /** A text in double quotes, cut with "…" when it is long. Value: buffer. */
 char *quote(char *buffer, const char *text, size_t length);

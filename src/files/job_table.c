@@ -206,7 +206,7 @@ static struct perpend_sweep *find_sweep(
     if (table->place[COLUMN_SWEEP] != NO_COLUMN) {
         name = row->field[table->place[COLUMN_SWEEP]];
         size_t length = strlen(name);
-        if (length == 0 || length > NAME_MOST || !text_is_printable(name, length)) {
+        if (length > NAME_MOST || !text_is_printable(name, length) || text_is_blank(name)) {
             reader_fail(table->reader, row->line,
                 "sweep must be a name on one line, of 1 to %d bytes", NAME_MOST);
             return NULL;
@@ -255,6 +255,10 @@ static bool read_cell(const struct table *table, const struct row *row, enum col
         .text = table->place[column] != NO_COLUMN ? row->field[table->place[column]] : NULL,
         .line = row->line,
         .detail = &anywhere};
+    /* where commas do not part fields they are decimal ones, "1,250" as well */
+    char *comma = value.text != NULL && table->separator != ',' ? strchr(value.text, ',') : NULL;
+    if (comma != NULL && strchr(comma + 1, ',') == NULL)
+        *comma = '.';
     return value.text == NULL || read(&value, at);
 }
 

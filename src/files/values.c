@@ -9,6 +9,8 @@
 #include "files/names.h"
 #include "files/number.h"
 
+#define COMMA_DOUBT "may be decimals or thousands; write it with a point, or without the comma"
+
 const struct range anywhere = {-LENGTH_MOST, LENGTH_MOST};
 
 bool read_nothing(const struct value *value, void *at)
@@ -27,6 +29,8 @@ static bool fail_length(const struct value *value, enum perpend_status status)
         return value_wrong(value, "has an unknown unit; use mm, cm, um, in, \" or thou");
     case PERPEND_ERR_RANGE:
         return value_wrong(value, "is too large; check it");
+    case PERPEND_ERR_COMMA:
+        return value_wrong(value, COMMA_DOUBT);
     default:
         return value_wrong(
             value, "is not a length; write a number such as 0.05, 0.05 mm, 2 thou or 1/4 in");
@@ -91,6 +95,8 @@ bool read_name(const struct value *value, void *at)
         return value_fail(value,
             "%s has a line break or a control character; write it on one line, in plain letters",
             value->name);
+    if (text_is_blank(value->text))
+        return value_fail(value, "%s has nothing but blanks; write a name", value->name);
     char *copy = strdup(value->text);
     *(char **)at = copy;
     return copy != NULL || reader_memory(value->reader);
@@ -148,6 +154,8 @@ static bool number_within(
     enum perpend_status status = perpend_number_parse(bare, number);
     if (status == PERPEND_OK && *number >= range->least && *number <= range->most)
         return true;
+    if (status == PERPEND_ERR_COMMA)
+        return value_wrong(value, COMMA_DOUBT);
     return value_wrong(value, "%s; use %s to %s%s",
         status == PERPEND_OK ? "is out of range" : "is not a number",
         number_shown(low, range->least), number_shown(high, range->most), unit);

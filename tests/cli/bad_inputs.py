@@ -221,6 +221,8 @@ def check_files():
         ("a control character that only YAML minds, far down",
          write("far.yaml", machine(*["# a line"] * 495, "# \u0081")),
          ":501: has a control character (code 129); remove it"),
+        ("no character", write("none.yaml", machine("machine: a\ufdd0b")),
+         ":6: has a code that stands for no character (code 64976); remove it"),
         ("a control character", write("control.yaml", machine("machine: a\bb")),
          ":6: has a control character (code 8); remove it"),
         ("more than 1 MiB", str(large), ": is larger than 1 MiB; is it the right file?"),

@@ -239,6 +239,10 @@ MACHINES = [
      ':6: stock: leaf 1: thick "0" is under 0.0005 mm; check the number and its unit'),
     ("a name of 121 bytes", machine("machine: " + "n" * 121),
      ":6: machine is 121 bytes long; at most 120 are taken"),
+    ("a name of blanks", machine("machine: '  \u200d'"),
+     ":6: machine has nothing but blanks; write a name"),
+    ("a thousand", machine(arm='arm: "1,000"'),
+     ':2: arm "1,000" may be decimals or thousands; write it with a point, or without the comma'),
     ("a name that colours the terminal", machine('machine: "\\e[31mred"'),
      ":6: machine has a line break or a control character; write it on one line, in plain "
      "letters"),

@@ -76,6 +76,18 @@ static void an_inch_mark_is_no_quote(void **state)
     perpend_job_finish(&job);
 }
 
+/* A comma that parts no fields is a decimal one, with three figures behind it too. */
+static void thousandths(void **state)
+{
+    (void)state;
+    struct perpend_job job;
+    parse_table("at;reading\nfront;1,250\nright;\"1,250\"\nback;12,000 mm\n", &job);
+    assert_near(job.sweeps[0].readings[0].value, 1.25, 0);
+    assert_near(job.sweeps[0].readings[1].value, 1.25, 0);
+    assert_near(job.sweeps[0].readings[2].value, 12, 0);
+    perpend_job_finish(&job);
+}
+
 static void sweeps_by_name(void **state)
 {
     (void)state;
@@ -268,6 +280,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(forms_of_one_table),
         cmocka_unit_test(an_inch_mark_is_no_quote),
+        cmocka_unit_test(thousandths),
         cmocka_unit_test(sweeps_by_name),
         cmocka_unit_test(faults),
         cmocka_unit_test(limits),

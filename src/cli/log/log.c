@@ -148,10 +148,11 @@ int log_command_job(struct log_command *command, const char *word, int64_t *job)
 int log_command_filter(struct log_command *command, struct log_filter *filter)
 {
     static const struct options named = {.command = "log"};
-    uint64_t last = 0;
+    double last = 0;
     int status = 0;
+    const struct option_value value = {"last", command->last, VALUE_COUNT, &last, 1, 1e9};
     if (command->last && strcmp(command->last, "all") != 0 &&
-        !value_count(&named, "last", command->last, 1, SIZE_MAX / 2, &last, &status))
+        !values_take(&named, &value, 1, PERPEND_UNIT_MM, &status))
         return status;
     *filter = (struct log_filter){
         .machine = command->machine,

@@ -115,10 +115,13 @@ static bool take_lean(const struct options *options, const struct typed *typed,
 {
     bool by_parts = typed->lean_right || typed->lean_back;
     double right = 0.0, back = 0.0, size = 0.0, toward = 0.0;
-    if (!value_number(options, "lean-right", typed->lean_right, &right, status) ||
-        !value_number(options, "lean-back", typed->lean_back, &back, status) ||
-        !value_number(options, "lean", typed->lean, &size, status) ||
-        !value_bearing(options, "toward", typed->toward, &toward, status))
+    const struct option_value values[] = {
+        {"lean-right", typed->lean_right, VALUE_NUMBER, &right, 0, 0},
+        {"lean-back", typed->lean_back, VALUE_NUMBER, &back, 0, 0},
+        {"lean", typed->lean, VALUE_NUMBER, &size, 0, 0},
+        {"toward", typed->toward, VALUE_BEARING, &toward, 0, 0},
+    };
+    if (!values_take(options, values, sizeof values / sizeof *values, question->unit, status))
         return false;
     if (by_parts && (typed->lean || typed->toward)) {
         *status = complain(2, "ridge: give the lean either as --lean-right and --lean-back or as "
@@ -144,53 +147,39 @@ static bool take_lean(const struct options *options, const struct typed *typed,
     return false;
 }
 
-static bool take_stepover(
-    const struct options *options, const char *text, struct ridge_question *question, int *status)
-{
-    double share;
-    size_t length = text ? strlen(text) : 0;
-    if (length == 0 || text[length - 1] != '%')
-        return value_length(
-            options, "stepover", text, question->unit, &question->facing.stepover, status);
-    if (share_parse(text, &share)) {
-        question->facing.stepover = question->cutter.diameter * share;
-        return true;
-    }
-    *status =
-        complain(2, "ridge: --stepover '%s' is not a share of the bit; write one like 45%%", text);
-    return false;
-}
-
-static bool take_along(
-    const struct options *options, const char *text, struct perpend_facing *facing, int *status)
-{
-    return !text || feed_parse(text, facing) ||
-           value_bearing(options, "along", text, &facing->along, status);
-}
-
 static bool take_options(const struct options *options, const struct typed *typed,
     struct ridge_question *question, int *status)
 {
-    uint64_t readings = question->readings;
-    bool taken =
-        take_machine(typed->machine, question, status) &&
-        take_unit(typed->unit, question, status) && take_lean(options, typed, question, status) &&
-        value_length(
-            options, "bit", typed->bit, question->unit, &question->cutter.diameter, status) &&
-        value_length(
-            options, "corner", typed->corner, question->unit, &question->cutter.corner, status) &&
-        take_stepover(options, typed->stepover, question, status) &&
-        take_along(options, typed->along, &question->facing, status) &&
-        value_length(
-            options, "depth", typed->depth, question->unit, &question->facing.depth, status) &&
-        value_length(options, "goal", typed->goal, question->unit, &question->goal, status) &&
-        value_length(
-            options, "arm", typed->arm, question->unit, &question->setup.arm.length, status) &&
-        value_length(
-            options, "step", typed->step, question->unit, &question->setup.gauge.step, status) &&
-        value_count(options, "readings", typed->readings, 3, 64, &readings, status);
+    double readings = question->readings, share;
+    struct perpend_facing *facing = &question->facing;
+    const char *stepover = typed->stepover;
+    const bool of_bit = stepover && strchr(stepover, '%');
+    if (!take_machine(typed->machine, question, status) ||
+        !take_unit(typed->unit, question, status) || !take_lean(options, typed, question, status))
+        return false;
+    const struct option_value values[] = {
+        {"bit", typed->bit, VALUE_LENGTH, &question->cutter.diameter, 0, 0},
+        {"corner", typed->corner, VALUE_LENGTH, &question->cutter.corner, 0, 0},
+        {"stepover", of_bit ? NULL : stepover, VALUE_LENGTH, &facing->stepover, 0, 0},
+        {"along", typed->along && feed_parse(typed->along, facing) ? NULL : typed->along,
+            VALUE_BEARING, &facing->along, 0, 0},
+        {"depth", typed->depth, VALUE_LENGTH, &facing->depth, 0, 0},
+        {"goal", typed->goal, VALUE_LENGTH, &question->goal, 0, 0},
+        {"arm", typed->arm, VALUE_LENGTH, &question->setup.arm.length, 0, 0},
+        {"step", typed->step, VALUE_LENGTH, &question->setup.gauge.step, 0, 0},
+        {"readings", typed->readings, VALUE_COUNT, &readings, 3, 64},
+    };
+    if (!values_take(options, values, sizeof values / sizeof *values, question->unit, status))
+        return false;
     question->readings = (unsigned)readings;
-    return taken;
+    if (of_bit && !share_parse(stepover, &share)) {
+        *status = complain(
+            2, "ridge: --stepover '%s' is not a share of the bit; write one like 45%%", stepover);
+        return false;
+    }
+    if (of_bit)
+        facing->stepover = question->cutter.diameter * share;
+    return true;
 }
 
 /* A length that was stated must be more than nothing; NAN was not stated. */

@@ -30,6 +30,8 @@ const char *perpend_status_text(enum perpend_status status)
         return "a file is not as it must be";
     case PERPEND_ERR_SYSTEM:
         return "the system gives no file or no memory";
+    case PERPEND_ERR_COMMA:
+        return "a comma that may part decimals or thousands";
     default:
         return "unknown status";
     }

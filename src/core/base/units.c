@@ -117,6 +117,14 @@ static const char *scan_exponent(const char *text, long *exponent)
     return digit;
 }
 
+/* "1,000": a thousand to some and one to others. "0,500" and "1,00" can only be decimals. */
+static bool may_be_thousands(const char *text)
+{
+    size_t before = strspn(text, "0123456789");
+    return text[0] != '0' && before >= 1 && before <= 3 && text[before] == ',' &&
+           strspn(text + before + 1, "0123456789") == 3;
+}
+
 /*
  * Digits with at most one decimal point or comma, and an exponent; no sign. The point is taken out
  * and paid for in the exponent, so that strtod, which rounds correctly, never meets the decimal
@@ -127,7 +135,7 @@ static const char *scan_decimal(const char *text, double *value, enum perpend_st
     char plain[LONGEST_NUMBER + 32];
     size_t digits = 0;
     long exponent, fraction_digits = 0;
-    bool fraction = false;
+    bool fraction = false, doubtful = may_be_thousands(text);
     for (;; text++) {
         if (is_digit(*text)) {
             if (digits == LONGEST_NUMBER)
@@ -145,7 +153,7 @@ static const char *scan_decimal(const char *text, double *value, enum perpend_st
     text = scan_exponent(text, &exponent);
     snprintf(plain + digits, sizeof plain - digits, "e%ld", exponent - fraction_digits);
     *value = strtod(plain, NULL);
-    *status = *value <= DBL_MAX ? PERPEND_OK : PERPEND_ERR_RANGE;
+    *status = doubtful ? PERPEND_ERR_COMMA : *value <= DBL_MAX ? PERPEND_OK : PERPEND_ERR_RANGE;
     return text;
 }
 

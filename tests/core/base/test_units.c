@@ -28,7 +28,11 @@ static const struct {
     {".5", 0.5},
     {",5", 0.5},
     {"5.", 5},
-    {"1,234", 1.234},
+    {"0,234", 0.234},
+    {"1,23", 1.23},
+    {"1,2345", 1.2345},
+    {"1234,567", 1234.567},
+    {"0123,456", 123.456},
     {"  12.25\t", 12.25},
     {"1e3", 1000},
     {"1E-3", 0.001},
@@ -58,6 +62,9 @@ static const struct {
     {"1.2.3", PERPEND_ERR_NUMBER},
     {"1,2,3", PERPEND_ERR_NUMBER},
     {"1,234.5", PERPEND_ERR_NUMBER},
+    {"1,234", PERPEND_ERR_COMMA},
+    {"-12,000", PERPEND_ERR_COMMA},
+    {"123,456", PERPEND_ERR_COMMA},
     {"1.234,5", PERPEND_ERR_NUMBER},
     {"1'234", PERPEND_ERR_NUMBER},
     {"1 234", PERPEND_ERR_NUMBER},
@@ -373,7 +380,8 @@ static void any_text_is_safe(void **state)
         for (int i = 0; i < 3; i++) {
             bool ok = status[i] == PERPEND_OK
                           ? isfinite(value[i]) && value[i] != UNTOUCHED
-                          : status[i] <= PERPEND_ERR_EMPTY && status[i] >= PERPEND_ERR_NAME &&
+                          : ((status[i] <= PERPEND_ERR_EMPTY && status[i] >= PERPEND_ERR_NAME) ||
+                                status[i] == PERPEND_ERR_COMMA) &&
                                 value[i] == UNTOUCHED;
             if (!ok) {
                 printf(
@@ -390,14 +398,14 @@ static void any_text_is_safe(void **state)
 static void every_status_has_words(void **state)
 {
     (void)state;
-    for (int one = PERPEND_OK; one >= PERPEND_ERR_SYSTEM; one--) {
+    for (int one = PERPEND_OK; one >= PERPEND_ERR_COMMA; one--) {
         const char *words = perpend_status_text(one);
         assert_true(words[0] != '\0');
         assert_string_not_equal(words, perpend_status_text(1));
         for (int other = PERPEND_OK; other > one; other--)
             assert_string_not_equal(words, perpend_status_text(other));
     }
-    assert_string_equal(perpend_status_text(PERPEND_ERR_SYSTEM - 1), perpend_status_text(1));
+    assert_string_equal(perpend_status_text(PERPEND_ERR_COMMA - 1), perpend_status_text(1));
 }
 
 int main(void)

@@ -375,6 +375,7 @@ static enum session_sentence fault_of_reading(
 {
     const struct perpend_gauge *gauge = &session_machine(session)->setup.gauge;
     return status == PERPEND_ERR_UNIT                             ? NO_UNIT
+           : status == PERPEND_ERR_COMMA                          ? COMMA_DOUBT
            : fabs(value) > LARGEST                                ? READING_TOO_LARGE
            : perpend_gauge_at(gauge->kind)->no_minus && value < 0 ? READING_BELOW_NOTHING
                                                                   : SESSION_SENTENCES;
@@ -390,7 +391,7 @@ bool session_take_reading(struct session *session, const char *line, bool alone,
     bool here = sweep == session_sweep(session), goes = named > 0 && typed[0] == '\0' && here;
     enum perpend_status status = goes ? PERPEND_OK : parse_reading(session, typed, &value);
     if ((named == 0 && (skip > 0 || !alone)) ||
-        (status != PERPEND_OK && status != PERPEND_ERR_UNIT))
+        (status != PERPEND_OK && status != PERPEND_ERR_UNIT && status != PERPEND_ERR_COMMA))
         return false;
     *next = goes ? NEXT_READ : ask_thousandths(session, typed, &value);
     if (*next != NEXT_READ)

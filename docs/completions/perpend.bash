@@ -44,7 +44,7 @@ _perpend() {
             _perpend_words 'list show note export check backup'
             return
         fi ;;
-    report) options='--format --output --paper --who --note --force --log --from --help' ;;
+    report) options='--format --output --paper --full --who --note --force --log --from --help' ;;
     help) _perpend_words 'new sweep solve ridge log report help'; return ;;
     esac
     if [[ $word == -* ]]; then

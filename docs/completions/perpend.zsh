@@ -90,6 +90,7 @@ _perpend() {
             '--format[what to write]:format:(html pdf text)' \
             '--output[where to]:report:_files' \
             '--paper[paper of a PDF]:paper:(a4 letter)' \
+            '--full[with what the page rests on]' \
             '--who[who did the job]:name:' \
             '--note[anything worth knowing]:text:' \
             '--force[replace a file that is there]' \

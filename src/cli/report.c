@@ -14,19 +14,20 @@
 #include "log/log.h"
 #include "cli/options.h"
 #include "cli/report_file.h"
+#include "files/moment.h"
 
 const char help_report[] =
     "perpend report [N] [options]\n"
     "perpend report --from MACHINE READINGS [options]\n"
     "\n"
-    "One job as a document to attach to the maintenance log: what was found, what\n"
-    "was done, what was left, how sure. Job N of the log, the latest without N; or\n"
-    "the job in two files, as for 'perpend solve'. Prints the name of what it wrote.\n"
+    "One job as a page for the maintenance file: job N of the log, the latest without\n"
+    "N, or that in two files, as for 'perpend solve'. Prints the name of the page.\n"
     "\n"
     "  --format html|pdf|text  what to write (default: what FILE ends in, or html)\n"
     "  --output FILE           where to (default: machine, date and job in the name);\n"
     "                          - is standard output\n"
     "  --paper a4|letter       of a PDF (default a4)\n"
+    "  --full                  behind the page what it rests on: fits, residuals, plans\n"
     "  --who NAME              who did the job\n"
     "  --note TEXT             anything worth knowing next year\n"
     "  --force                 replace a file that is no report of this job\n"
@@ -42,7 +43,7 @@ const char help_report[] =
 /* The options as they were typed. */
 struct typed {
     const char *log, *format, *output, *paper, *who, *note;
-    bool from, force;
+    bool from, force, full;
 };
 
 static bool take_order(const struct typed *typed, struct report_order *order, int *status)
@@ -81,6 +82,7 @@ static int write_input(
     struct report_input *input, const struct typed *typed, const struct report_order *order)
 {
     input->who = typed->who;
+    input->full = typed->full;
     input->remark = typed->note;
     picture_begin();
     return report_write(input, order, true);
@@ -112,12 +114,11 @@ struct logged {
     struct perpend_solution solution;
     struct log_list list; /* the job and those before it on the machine */
     struct past_job past[HISTORY_MOST];
-    char labels[HISTORY_MOST][LOG_TIME_TEXT];
     struct report_note *notes;
     char (*note_times)[LOG_TIME_TEXT];
     char *drift;
     char *job_text;
-    char date[LOG_TIME_TEXT], ending[LOG_TIME_TEXT + 16], number[24], digest[DIGEST_TEXT];
+    char number[24], digest[DIGEST_TEXT];
 };
 
 static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
@@ -127,6 +128,26 @@ static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
     return *job != 0 || fault_set(fault, 2,
                             "%s: holds no job yet; 'perpend sweep' makes one, --from takes files",
                             log_path(book));
+}
+
+/* As the clock on the wall showed it. */
+static bool moment_of(const struct log_time *time, struct perpend_moment *moment)
+{
+    char text[LOG_TIME_ISO];
+    return moment_parse(log_time_iso(text, time), moment);
+}
+
+/* When each sweep was begun, where the job itself does not say. */
+static void date_sweeps(struct log_record *record)
+{
+    if (record->job.date.year == 0)
+        (void)moment_of(&record->started, &record->job.date);
+    for (size_t i = 0; i < record->sweep_count; i++) {
+        const struct log_sweep *sweep = &record->sweeps[i];
+        if (sweep->in_job != LOG_NO_SWEEP && sweep->reading_count > 0)
+            (void)moment_of(&sweep->readings[sweep->reading_count - 1].at,
+                &record->job.sweeps[sweep->in_job].date);
+    }
 }
 
 /* The jobs on this machine up to this one, the last few of them. */
@@ -139,10 +160,10 @@ static bool load_past(struct logged *logged, struct report_input *input, struct 
         return false;
     for (size_t i = 0; i < logged->list.count; i++) {
         const struct log_line *line = &logged->list.lines[i];
-        logged->past[i] =
-            (struct past_job){.label = log_day_text(logged->labels[i], &line->started),
-                .found = isnan(line->found) ? NAN : perpend_slope_size(line->lean_found),
-                .left = isnan(line->left) ? NAN : perpend_slope_size(line->lean_left)};
+        struct past_job *past = &logged->past[i];
+        *past = (struct past_job){
+            .found = {line->found, NAN, NAN}, .now = {line->left, NAN, NAN}, .goal = line->goal};
+        (void)moment_of(&line->started, &past->date);
     }
     input->past = logged->past;
     input->past_count = logged->list.count;
@@ -202,20 +223,6 @@ static bool load_answer(struct logged *logged, struct fault *fault)
     return false;
 }
 
-/* " to 19:55", with the day when it is another; or that there is no end yet. */
-static void say_ending(struct logged *logged)
-{
-    const struct log_record *record = &logged->record;
-    char ended[LOG_TIME_TEXT];
-    log_time_text(ended, &record->ended);
-    const bool same_day = strncmp(ended, logged->date, 11) == 0;
-    if (record->ending == LOG_OPEN)
-        snprintf(logged->ending, sizeof logged->ending, ", not ended yet");
-    else
-        snprintf(logged->ending, sizeof logged->ending, "%s%s",
-            record->ending == LOG_GIVEN_UP ? ", given up " : " to ", ended + (same_day ? 11 : 0));
-}
-
 static bool load(struct logged *logged, const struct typed *typed, int64_t job,
     struct report_input *input, struct fault *fault)
 {
@@ -228,15 +235,15 @@ static bool load(struct logged *logged, const struct typed *typed, int64_t job,
     if (logged->job_text == NULL)
         return fault_out_of_memory(fault);
     snprintf(logged->number, sizeof logged->number, "%" PRId64, record->id);
-    log_time_text(logged->date, &record->started);
-    say_ending(logged);
+    date_sweeps(record);
     *input = (struct report_input){.machine = &record->machine,
         .job = &record->job,
         .solution = &logged->solution,
         .name = record->machine_name,
         .number = logged->number,
-        .date = logged->date,
-        .ending = logged->ending,
+        .ending = record->ending == LOG_OPEN       ? "not ended yet"
+                  : record->ending == LOG_GIVEN_UP ? "given up"
+                                                   : NULL,
         .digest = digest_text(record->machine_text, record->machine_length, logged->job_text,
             strlen(logged->job_text), logged->digest),
         .digest_of = "the two files that 'perpend log export' gives as --format machine and "
@@ -287,6 +294,7 @@ int command_report(int argc, char **argv)
         {"note", NULL, &typed.note},
         {"from", &typed.from, NULL},
         {"force", &typed.force, NULL},
+        {"full", &typed.full, NULL},
     };
     struct options options = {"report", help_report, rows, sizeof rows / sizeof rows[0], NULL, 0};
     struct report_order order;

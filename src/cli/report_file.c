@@ -51,9 +51,9 @@ bool report_path_good(const char *command, const char *path, int *status)
     return false;
 }
 
-/** Now as a page shows it ("2026-05-06 09:08"), or as a file's metadata want it; or the moment that
- *  SOURCE_DATE_EPOCH states, in UTC, so that a page can be made again to the byte. */
-static const char *moment(bool metadata, char text[48])
+/** Now as a file's metadata want it; or the moment that SOURCE_DATE_EPOCH states, in UTC, so that a
+ *  page can be made again to the byte. */
+static const char *now_text(char text[48])
 {
     const char *stated = getenv("SOURCE_DATE_EPOCH");
     char *end = NULL;
@@ -65,9 +65,9 @@ static const char *moment(bool metadata, char text[48])
     char zone[16] = "";
     if ((fixed ? gmtime_r(&now, &parts) : localtime_r(&now, &parts)) == NULL)
         memset(&parts, 0, sizeof parts);
-    strftime(text, 32, metadata ? "%Y-%m-%dT%H:%M:%S" : "%Y-%m-%d %H:%M", &parts);
+    strftime(text, 32, "%Y-%m-%dT%H:%M:%S", &parts);
     strftime(zone, sizeof zone, "%z", &parts);
-    if (metadata && strlen(zone) == 5)
+    if (strlen(zone) == 5)
         snprintf(text + strlen(text), 8, "%.3s:%.2s", zone, zone + 3);
     return text;
 }
@@ -78,7 +78,7 @@ static void render(const struct document *document, const struct report_order *o
     char made[48];
     *unknown = 0;
     if (order->format == REPORT_PDF)
-        document_pdf(document, order->paper, moment(true, made), out, unknown);
+        document_pdf(document, order->paper, now_text(made), out, unknown);
     else if (order->format == REPORT_HTML)
         document_html(document, out);
     else
@@ -202,7 +202,6 @@ bool report_from_files(const struct job_files *files, struct report_files *made)
         .job = &files->job,
         .solution = &files->solution,
         .name = made->name,
-        .date = moment(false, made->date),
         .digest = digest_text(files->machine_text, files->machine_length, files->readings_text,
             files->readings_length, made->digest),
         .digest_of = "the machine file, then the file of readings",

@@ -47,7 +47,6 @@ bool report_path_good(const char *command, const char *path, int *status);
 struct report_files {
     struct report_input input;
     char *name;
-    char date[48];
     char digest[DIGEST_TEXT];
 };
 bool report_from_files(const struct job_files *files, struct report_files *made);

@@ -167,6 +167,21 @@ void figure_unclip(struct figure *figure)
     add(figure, (struct mark){.kind = MARK_UNCLIP});
 }
 
+static void add_tag(struct figure *figure, enum mark_kind kind, const char *tag)
+{
+    add(figure, (struct mark){.kind = kind, .text = copy(figure, tag, strlen(tag) + 1)});
+}
+
+void figure_tag(struct figure *figure, const char *tag)
+{
+    add_tag(figure, MARK_TAG, tag);
+}
+
+void figure_untag(struct figure *figure, const char *tag)
+{
+    add_tag(figure, MARK_UNTAG, tag);
+}
+
 double anchor_share(enum anchor anchor)
 {
     return anchor == ANCHOR_END ? 1 : anchor == ANCHOR_MIDDLE ? 0.5 : 0;

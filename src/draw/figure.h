@@ -7,7 +7,7 @@
  * replayed by whoever writes the format: the SVG writer here, cairo (PDF, PNG) in src/report. All
  * therefore show the same picture, and a test can ask where every text stands.
  *
- * Lengths are in points (1/72 in), x to the right, y down, from the top left corner. When memory
+ * Lengths are in px (1/96 in, as CSS has them), x to the right, y down, from the top left corner. When memory
  * runs out the figure turns `failed` and takes no more; check it once, at the end.
  *
  * Texts may be phrases of src/text: their glue becomes a no-break space, and the sign of a negative
@@ -19,13 +19,13 @@
 
 #include "draw/letters.h"
 
-/** A place on the sheet, pt. */
+/** A place on the sheet, px. */
 struct spot {
     double x;
     double y;
 };
 
-/** A rectangle on the sheet, pt. */
+/** A rectangle on the sheet, px. */
 struct box {
     double x;
     double y;
@@ -36,7 +36,7 @@ struct box {
 struct style {
     enum ink line;
     enum ink fill;
-    double width; /* pt */
+    double width; /* px */
     enum dash dash;
 };
 
@@ -47,7 +47,8 @@ struct type {
     enum letter letter;
     enum ink ink;
     enum anchor anchor;
-    bool rtl; /* written from right to left */
+    bool rtl;  /* written from right to left */
+    bool halo; /* with a rim of the ground, over lines */
 };
 
 /** How much of a text stands before its place, of its width. */
@@ -98,7 +99,9 @@ static inline struct type ending(enum letter letter, enum ink ink)
 /** Shapes that stay apart in grey print. */
 enum marker { MARKER_RING, MARKER_SQUARE, MARKER_DIAMOND, MARKER_DOT };
 
-enum mark_kind { MARK_PATH, MARK_CIRCLE, MARK_TEXT, MARK_CLIP, MARK_UNCLIP };
+/** A tag says of what is drawn up to its end what it is, for readers who cannot see it ("P", "Table";
+ *  ISO 32000-1, 14.8.4); only PDF has them. */
+enum mark_kind { MARK_PATH, MARK_CIRCLE, MARK_TEXT, MARK_CLIP, MARK_UNCLIP, MARK_TAG, MARK_UNTAG };
 
 struct mark {
     enum mark_kind kind;
@@ -109,7 +112,7 @@ struct mark {
     struct spot at; /* circle: centre; text: baseline at the anchor */
     double radius;
     struct box box; /* text: what it covers at most; clip: the area */
-    char *text;
+    char *text;     /* also the name of a tag, and of an end */
     struct type type;
     double scale; /* text: of the letter's size */
 };
@@ -146,18 +149,22 @@ void figure_arrow(
 void figure_clip(struct figure *figure, struct box box);
 void figure_unclip(struct figure *figure);
 
+/** What is drawn up to the end is a part of the document: see MARK_TAG. Ends nest. */
+void figure_tag(struct figure *figure, const char *tag);
+void figure_untag(struct figure *figure, const char *tag);
+
 /**
- * One line of text with its baseline at `at`. Longer than `most` (pt; 0: any length) it is cut
+ * One line of text with its baseline at `at`. Longer than `most` (px; 0: any length) it is cut
  * between characters and ends in "…".
  */
 void figure_text(
     struct figure *figure, struct type type, struct spot at, double most, const char *text);
 
 /**
- * Text broken into lines of at most `most` pt, at most `lines` of them; the first baseline is at
+ * Text broken into lines of at most `most` px, at most `lines` of them; the first baseline is at
  * `at`.
  *
- * Value: how far down the last baseline is from the first, pt
+ * Value: how far down the last baseline is from the first, px
  */
 double figure_paragraph(struct figure *figure, struct type type, struct spot at, double most,
     size_t lines, const char *text);
@@ -182,10 +189,9 @@ void figure_keep_line(struct figure *figure, struct spot from, struct spot to);
 bool figure_label(struct figure *figure, struct type type, struct spot place, double distance,
     struct box within, const char *text);
 
-/** A text in the middle of a line that runs through `at`, on a patch of the ground there, if that
- *  is clear. Value: false when it is not and nothing was written. */
-bool figure_text_on(
-    struct figure *figure, struct type type, enum ink ground, struct spot at, const char *text);
+/** A text in the middle of a line that runs through `at`, if there is room. Value: false when there is
+ *  none and nothing was written. */
+bool figure_text_on(struct figure *figure, struct type type, struct spot at, const char *text);
 
 /**
  * Two texts that overlap, or one that leaves the sheet (then `second` equals `first`).

@@ -7,204 +7,282 @@
 #include "draw/letters.h"
 #include "draw/plot.h"
 
-#define ROWS 100        /* stepovers at which each contour is sought */
-#define SMALLEST 0.02   /* of them, of the largest */
-#define BEYOND 3.0      /* times the largest lean: how far contours are followed */
-#define MOST_LEAN 0.012 /* mm/mm, at the right edge, unless today's lean is larger */
-#define PANEL_HEIGHT 170.0
-#define CLOSEST 12.0 /* pt from the axis to the middle of the innermost contour */
-#define CONTOURS 9
-#define NUMBER_ROOM 44.0 /* pt, of a contour's own number at its upper end */
+#define ROWS 60       /* stepovers at which each contour is sought */
+#define LARGEST 0.92  /* stepover, of the width that the bit cuts flat */
+#define SMALLEST 0.09 /* of the bit's diameter */
+#define WIDEST 0.5    /* lean that is followed, mm/mm */
+#define SETTLES                                                                                    \
+    1.68 /* standard uncertainties at which one sweep settles 19 of 20; of a t about so */
+#define LEFT 52.0
+#define TOP 62.0
+#define HEIGHT 500.0
 
-/** One panel: leans toward one bearing. */
+/** The ridge over stepover and the difference between two opposite readings: both axes in equal
+ *  ratios, so that each ridge is nearly a straight line. */
 struct chart_view {
-    const struct perpend_cutter *cutter;
-    double along;
-    double bearing; /* of the leans */
+    const struct perpend_machine *machine;
+    double bearing; /* of the pair's one end, the other stands opposite */
     struct words words;
-    double goal;
-    double most_lean, most_step;
-    struct plot plot;
+    double radius;    /* of the arm; NAN: the axis shows leans */
+    struct axis x, y; /* mm between the readings, or mm/mm; mm of stepover */
+    double uncertain; /* standard, of one sweep of four, on the x axis */
 };
 
-/** The ridge, or infinity where stripes stand. */
-static double ridge_at(const struct chart_view *view, double lean, double step)
+/** What one reads, of a lean toward the pair (docs/method.md, "The gap"); and back. */
+static double read_of(const struct chart_view *view, double lean)
 {
-    const struct perpend_slope t = {lean * sin(view->bearing), lean * cos(view->bearing)};
-    double height;
-    if (perpend_ridge_height(t, view->cutter, step, view->along, &height) != PERPEND_OK)
-        return INFINITY;
-    return height;
+    return isnan(view->radius) ? lean : 2 * view->radius * lean / hypot(1, lean);
 }
 
-static struct spot chart_spot(const struct chart_view *view, double lean, double step)
+static double reach(const struct chart_view *view, double height, double step)
 {
-    return plot_spot(&view->plot, words_shown(&view->words, WORDS_SLOPE, lean),
-        words_shown(&view->words, WORDS_LARGE, step));
+    struct perpend_facing facing = view->machine->facing;
+    const struct perpend_goal goal = {.ridge = height, .lean = NAN};
+    facing.stepover = step;
+    return read_of(view, lean_reach(&view->machine->cutter, &facing, &goal, view->bearing, WIDEST));
 }
 
-struct contour {
-    struct spot spots[ROWS + 3];
-    size_t count;
-};
-
-/** Where the ridge is so high, from small stepovers on up, as far as a little beyond the chart. */
-static struct contour trace(const struct chart_view *view, double height)
+static double step_at(const struct chart_view *view, int row)
 {
-    struct contour contour = {.count = 0};
+    return view->y.low * pow(view->y.high / view->y.low, (double)row / (ROWS - 1));
+}
+
+/** Where the ridge is so high, `wider` standard uncertainties on, from small stepovers up. */
+static size_t trace(
+    const struct chart_view *view, double height, double wider, struct spot spots[ROWS])
+{
     for (int row = 0; row < ROWS; row++) {
-        const double step = view->most_step * pow(SMALLEST, 1 - (double)row / (ROWS - 1));
-        const struct perpend_facing facing = {.stepover = step, .along = view->along, .depth = NAN};
-        const double most = BEYOND * view->most_lean;
-        const double lean = lean_reach(view->cutter, &facing, height, view->bearing, most);
-        if (lean < most)
-            contour.spots[contour.count++] = chart_spot(view, lean, step);
+        const double step = step_at(view, row);
+        const double read = reach(view, height, step) + wider * view->uncertain;
+        /* beyond both edges, where the frame clips */
+        spots[row] = at(axis_at(&view->x, fmin(fmax(read, view->x.low / 2), 2 * view->x.high)),
+            axis_at(&view->y, step));
     }
-    return contour;
+    return ROWS;
 }
 
-/** What meets the goal lies below and to the left of its contour. */
-static void shade_goal(struct figure *figure, const struct chart_view *view)
+/** What keeps the goal, and beside its line what one sweep does not settle. */
+static void shade(struct figure *figure, const struct chart_view *view)
 {
-    const double beyond = BEYOND * view->most_lean;
-    if (!isfinite(view->goal))
+    const double goal = view->machine->goal.ridge;
+    struct spot spots[2 * ROWS];
+    if (!isfinite(goal))
         return;
-    struct contour region = trace(view, view->goal);
-    if (region.count == 0) /* everywhere */
-        region.spots[region.count++] = chart_spot(view, beyond, view->most_step);
-    region.spots[region.count++] = chart_spot(view, 0, view->most_step);
-    region.spots[region.count++] = chart_spot(view, 0, 0);
-    region.spots[region.count++] = chart_spot(view, beyond, 0);
-    figure_clip(figure, view->plot.area);
-    figure_path(figure, surface(INK_MEETS), region.spots, region.count, true);
-    figure_unclip(figure);
+    trace(view, goal, 0, spots);
+    spots[ROWS] = at(view->x.from, view->y.to);
+    spots[ROWS + 1] = at(view->x.from, view->y.from);
+    figure_path(figure, surface(INK_MEETS), spots, ROWS + 2, true);
+    if (!(view->uncertain > 0))
+        return;
+    trace(view, goal, -SETTLES, spots);
+    trace(view, goal, SETTLES, spots + ROWS);
+    for (int i = 0; i < ROWS / 2; i++) { /* back again along the other edge */
+        const struct spot swapped = spots[ROWS + i];
+        spots[ROWS + i] = spots[2 * ROWS - 1 - i];
+        spots[2 * ROWS - 1 - i] = swapped;
+    }
+    figure_path(figure, surface(INK_BAND), spots, (size_t)2 * ROWS, true);
+    figure_path(figure, broken(INK_SOFT, 1), spots, ROWS, false);
+    figure_path(figure, broken(INK_SOFT, 1), spots + ROWS, ROWS, false);
+}
+
+/** What the gauge does not show. */
+static void hatch_unseen(struct figure *figure, const struct chart_view *view)
+{
+    const double step = view->machine->setup.gauge.step;
+    const double end =
+        isnan(view->radius) || !(step > view->x.low) ? view->x.from : axis_at(&view->x, step);
+    const double wide = end - view->x.from;
+    for (double y = view->y.to - wide; y < view->y.from && wide > 1; y += 9)
+        figure_line(figure, pen(INK_GRID, 0.8), at(view->x.from, y + wide), at(end, y));
+    if (wide > 1)
+        figure_line(figure, pen(INK_SOFT, 0.9), at(end, view->y.from), at(end, view->y.to));
 }
 
 static void label_contour(
-    struct figure *figure, const struct chart_view *view, double height, const struct contour *c)
+    struct figure *figure, const struct chart_view *view, double height, const struct spot *spots)
 {
-    const double shown = words_shown(&view->words, WORDS_SMALL, height);
-    const enum ink ground = height <= view->goal ? INK_MEETS : INK_PAPER;
-    const struct type type = centred(LETTER_SMALL, INK_TEXT);
-    const struct box area = view->plot.area;
-    struct buffer text = {0};
-    buffer_add_number(&text, shown, nice_decimals(nice_below(shown)));
-    const double half = text_width(LETTER_SMALL, buffer_text(&text)) / 2 + 2;
-    /* from its upper end on down, until there is room */
-    for (size_t i = c->count; i > 0; i--) {
-        const struct spot end = c->spots[i - 1];
-        const bool inside = end.x - half >= area.x && end.x + half <= area.x + area.width &&
-                            end.y - 6 >= area.y && end.y + 5 <= area.y + area.height;
-        if (inside && figure_text_on(figure, type, ground, end, buffer_text(&text)))
-            break;
+    char text[AXIS_TEXT];
+    axis_text(words_shown(&view->words, WORDS_SMALL, height), text);
+    const double half = text_width(LETTER_SMALL, text) / 2 + 3;
+    for (int i = ROWS - 4; i > 2; i--) { /* from its upper end on down, until there is room */
+        const struct spot spot = spots[i];
+        const bool inside = spot.x - half >= view->x.from && spot.x + half <= view->x.to;
+        if (inside && figure_text_on(figure, centred(LETTER_SMALL, INK_TEXT), spot, text))
+            return;
     }
+}
+
+static void draw_contours(struct figure *figure, const struct chart_view *view)
+{
+    const double unit = words_shown(&view->words, WORDS_SMALL, 1);
+    const double goal = view->machine->goal.ridge;
+    struct spot spots[ROWS];
+    for (double level = nice_below(2e-4 * unit); level < 2 * unit;
+         level = nice_below(level * 2.6)) {
+        trace(view, level / unit, 0, spots);
+        const bool crosses = spots[0].x > view->x.from && spots[ROWS - 1].x < view->x.to;
+        if (!crosses || fabs(level / unit - goal) < 0.2 * goal)
+            continue;
+        figure_path(figure, pen(INK_SOFT, 0.9), spots, ROWS, false);
+        label_contour(figure, view, level / unit, spots);
+    }
+    if (!isfinite(goal))
+        return;
+    trace(view, goal, 0, spots);
+    figure_path(figure, pen(INK_PAPER, 6), spots, ROWS, false);
+    figure_path(figure, pen(INK_TEXT, 3.4), spots, ROWS, false);
+}
+
+/** Today's share of the lean, on the line of the ridge that it makes by itself. */
+static void draw_today(
+    struct figure *figure, const struct chart_view *view, const struct perpend_slope *lean)
+{
+    struct perpend_slope part = {0, 0};
+    double height = INFINITY;
+    if (lean == NULL)
+        return;
+    const double share = fabs(lean->right * sin(view->bearing) + lean->back * cos(view->bearing));
+    part = (struct perpend_slope){share * sin(view->bearing), share * cos(view->bearing)};
+    (void)perpend_ridge_facing(part, &view->machine->cutter, &view->machine->facing, &height);
+    const double read = read_of(view, share);
+    const enum ink ink = ink_against(view->machine->goal.ridge, height);
+    const struct spot spot = at(axis_at(&view->x, fmax(read, view->x.low)),
+        axis_at(&view->y, view->machine->facing.stepover));
+    figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 6);
+    figure_keep_round(figure, spot, 8);
+}
+
+/** A number at the end of a line, on a patch of paper where there is room. */
+static void draw_limit(struct figure *figure, const struct chart_view *view)
+{
+    const double step = view->machine->facing.stepover;
+    const double read = reach(view, view->machine->goal.ridge, step);
+    const double y = axis_at(&view->y, step);
+    const struct style line = broken(INK_WITHIN, 1.6);
+    figure_line(figure, line, at(view->x.from, y), at(view->x.to, y));
+    if (!isfinite(view->machine->goal.ridge) || !(read > view->x.low && read < view->x.high))
+        return;
+    const double x = axis_at(&view->x, read);
+    struct buffer text = {0};
+    words_rounded(
+        &view->words, &text, isnan(view->radius) ? WORDS_SLOPE : WORDS_SMALL, read, read / 10);
+    figure_line(figure, line, at(x, y), at(x, view->y.from));
+    figure_line(figure, line, at(x, view->y.from + 20), at(x, view->y.from + 26));
+    figure_marker(figure, MARKER_DOT, INK_WITHIN, at(x, y), 4.5);
+    const double half = text_width(LETTER_STRONG, buffer_text(&text)) / 2 + 2;
+    figure_text(figure, centred(LETTER_STRONG, INK_WITHIN),
+        at(fmin(fmax(x, half), FIGURE_WIDTH - half), view->y.from + 38), 0, buffer_text(&text));
+    figure_keep_line(figure, at(x, y), at(x, view->y.from));
     buffer_finish(&text);
 }
 
-/** Contours at 1, 2, 5 × 10ⁿ of the unit that people see, and the goal's own. A snippet in the upper
- *  right corner has no room for its number; the innermost would run into the axis. */
-static void draw_contours(struct figure *figure, const struct chart_view *view)
+static void draw_axes(struct figure *figure, const struct chart_view *view)
 {
-    const struct box area = view->plot.area;
-    const double corner = ridge_at(view, view->most_lean, view->most_step * 0.999);
-    const double top = isfinite(corner) ? corner : view->most_lean * view->most_step;
-    const double unit = words_shown(&view->words, WORDS_SMALL, 1);
-    double level = nice_below(top * unit);
-    if (isfinite(view->goal)) {
-        const struct contour goal = trace(view, view->goal);
-        figure_path(figure, pen(INK_TEXT, 2.2), goal.spots, goal.count, false);
+    const enum words_kind kind = isnan(view->radius) ? WORDS_SLOPE : WORDS_SMALL;
+    double ticks[AXIS_TICKS_MOST];
+    char text[AXIS_TEXT];
+    for (int up = 0; up < 2; up++) {
+        struct axis shown = up ? view->y : view->x;
+        shown.low = words_shown(&view->words, up ? WORDS_LARGE : kind, shown.low);
+        shown.high = words_shown(&view->words, up ? WORDS_LARGE : kind, shown.high);
+        const size_t count = axis_ticks(&shown, 0, ticks);
+        double reached = -INFINITY;
+        for (size_t i = 0; i < count; i++) {
+            const double place = axis_at(&shown, ticks[i]);
+            axis_text(ticks[i], text);
+            const struct spot ends[2] = {up ? at(view->x.from, place) : at(place, view->y.from),
+                up ? at(view->x.to, place) : at(place, view->y.to)};
+            figure_line(figure, pen(INK_GRID, 0.8), ends[0], ends[1]);
+            const double half = up ? 7 : text_width(LETTER_STRONG, text) / 2;
+            const double from = up ? -place - half : place - half;
+            if (from < reached || (!up && place + half > FIGURE_WIDTH))
+                continue; /* it would run into the one before, or over the edge */
+            reached = from + 2 * half + 3;
+            figure_text(figure,
+                up ? ending(LETTER_STRONG, INK_TEXT) : centred(LETTER_STRONG, INK_TEXT),
+                up ? at(view->x.from - 6, place + 4) : at(place, view->y.from + 17), 0, text);
+        }
     }
-    for (int count = 0; count < CONTOURS; level = nice_below(level * 0.6), count++) {
-        const struct contour contour = trace(view, level / unit);
-        const double end = contour.count > 0 ? contour.spots[contour.count - 1].x : INFINITY;
-        if (end > area.x + area.width - NUMBER_ROOM)
-            continue;
-        if (end < area.x + CLOSEST)
-            break;
-        figure_path(figure, pen(INK_SOFT, 0.9), contour.spots, contour.count, false);
-        label_contour(figure, view, level / unit, &contour);
-    }
+    figure_box(
+        figure, pen(INK_TEXT, 1.6), (struct box){LEFT, TOP, FIGURE_WIDTH - LEFT - 4, HEIGHT});
 }
 
-static void draw_today(struct figure *figure, const struct chart_view *view,
-    const struct perpend_slope *lean, double stepover)
+/** How sure a difference is by one sweep of four readings of an upright spindle. */
+static double uncertain_of(const struct perpend_machine *machine, double bearing)
 {
-    if (lean == NULL)
-        return;
-    const double part = fabs(lean->right * sin(view->bearing) + lean->back * cos(view->bearing));
-    const struct spot spot = chart_spot(view, part, stepover);
-    const enum ink ink = ink_against(view->goal, ridge_at(view, part, stepover));
-    figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 3.8);
-    figure_keep_round(figure, spot, 5);
+    struct perpend_reading readings[4] = {{0}};
+    struct perpend_fit fit;
+    for (int i = 0; i < 4; i++)
+        readings[i].bearing = i * PERPEND_PI / 2;
+    if (!(machine->setup.arm.length > 0) || !(machine->setup.gauge.step > 0) ||
+        perpend_fit_readings(readings, 4, &machine->setup, NULL, &fit) != PERPEND_OK)
+        return 0;
+    const double s = sin(bearing);
+    const double c = cos(bearing);
+    const struct perpend_slope_covariance *v = &fit.lean_covariance;
+    return 2 * machine->setup.arm.length *
+           sqrt(s * s * v->right_right + 2 * s * c * v->right_back + c * c * v->back_back);
 }
 
-/** Leans toward one bearing. Value: where the panel ends. */
-static double chart_panel(struct figure *figure, struct chart_view *view, double top,
-    const char *heading, const struct perpend_slope *lean, double stepover)
+static void choose_axes(struct chart_view *view, const struct perpend_slope *lean)
 {
-    const double room = 34;
-    const struct words *words = &view->words;
-    figure_text(figure, starting(LETTER_STRONG, INK_TEXT), at(1, top + 10), 0, heading);
-    view->plot.area = (struct box){room, top + 36, FIGURE_WIDTH - room - 8, PANEL_HEIGHT};
-    view->plot.x = axis_over(0, words_shown(words, WORDS_SLOPE, view->most_lean), 8);
-    view->plot.y = axis_over(0, words_shown(words, WORDS_LARGE, view->most_step), 6);
-    plot_fit(&view->plot);
-    shade_goal(figure, view);
-    plot_x_axis(figure, &view->plot, "lean", words_unit_name(words, WORDS_SLOPE));
-    plot_y_axis(figure, &view->plot, "stepover", words_unit_name(words, WORDS_LARGE));
-    plot_frame(figure, &view->plot);
-    draw_today(figure, view, lean, stepover);
-    figure_clip(figure, view->plot.area);
-    draw_contours(figure, view);
+    const struct perpend_cutter *cutter = &view->machine->cutter;
+    const double stepover = view->machine->facing.stepover;
+    const double flat = cutter->diameter - 2 * cutter->corner;
+    const double step = view->machine->setup.gauge.step;
+    const double across = view->bearing;
+    view->y = (struct axis){fmin(SMALLEST * cutter->diameter, stepover / 1.5),
+        fmax(LARGEST * flat, 1.02 * stepover), true, TOP + HEIGHT, TOP};
+    const double goal = isfinite(view->machine->goal.ridge) ? view->machine->goal.ridge : 0.02;
+    double limit = read_of(view, 0.003); /* of the feed that leaves the higher ridge */
+    view->bearing = view->machine->facing.along + PERPEND_PI / 2;
+    limit = fmax(reach(view, goal, stepover), read_of(view, 2e-4));
+    view->bearing = across;
+    const double low =
+        isfinite(view->radius) && step > 0 ? fmin(0.6 * step, limit / 2) : limit / 10;
+    const double now = lean != NULL ? read_of(view, perpend_slope_size(*lean)) : 0;
+    view->x = (struct axis){
+        low, fmax(fmax(100 * low, 5 * limit), 1.3 * now), true, LEFT, FIGURE_WIDTH - 4};
+}
+
+struct figure *figure_chart(
+    const struct perpend_machine *machine, double bearing, const struct perpend_slope *lean)
+{
+    struct figure *figure = figure_create(FIGURE_WIDTH, TOP + HEIGHT + 46);
+    const double radius = machine->setup.arm.length;
+    struct chart_view view = {.machine = machine,
+        .bearing = bearing,
+        .words = {.unit = machine->unit},
+        .radius = radius > 0 ? radius : NAN,
+        .uncertain = uncertain_of(machine, bearing)};
+    const bool back = fabs(cos(bearing)) > 0.5;
+    const double across = sin(machine->facing.along - bearing);
+    choose_axes(&view, lean);
+    const struct slot *slots = SLOTS(SLOT_IF("back", back), SLOT_IF("read", isfinite(view.radius)),
+        SLOT_TEXT(
+            "unit", words_unit_name(&view.words, isnan(view.radius) ? WORDS_SLOPE : WORDS_SMALL)),
+        SLOT_TEXT("step_unit", words_unit_name(&view.words, WORDS_LARGE)),
+        SLOT_CHOICE("makes",
+            machine->facing.both_ways || fabs(fabs(across) - 0.5) < 0.49 ? 2 : fabs(across) < 0.5),
+        SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge));
+    figure_say(figure, &view.words, starting(LETTER_TITLE, INK_TEXT), at(1, 15), PICTURE_CHART_PAIR,
+        slots);
+    figure_say(figure, &view.words, starting(LETTER_SMALL, INK_SOFT), at(1, 33),
+        PICTURE_CHART_MAKES, slots);
+    figure_say(figure, &view.words, starting(LETTER_SMALL_STRONG, INK_TEXT), at(1, TOP - 9),
+        PICTURE_CHART_STEP, slots);
+    figure_clip(figure, (struct box){LEFT, TOP, FIGURE_WIDTH - LEFT - 4, HEIGHT});
+    shade(figure, &view);
+    hatch_unseen(figure, &view);
     figure_unclip(figure);
-    return view->plot.area.y + PANEL_HEIGHT + 30;
-}
-
-/** Value: where it ends. */
-static double draw_key(
-    struct figure *figure, const struct chart_view *view, const struct perpend_slope *lean)
-{
-    const bool any_goal = isfinite(view->goal);
-    struct buffer unit = {0};
-    struct buffer goal = {0};
-    buffer_addf(&unit, "ridge, %s", words_unit_name(&view->words, WORDS_SMALL));
-    fill(&view->words, &goal, sentences[PICTURE_CHART_GOAL],
-        SLOTS(SLOT_STATED("goal", WORDS_SMALL, view->goal)));
-    const struct key keys[] = {
-        {buffer_text(&unit), .style = pen(INK_SOFT, 0.9)},
-        {any_goal ? buffer_text(&goal) : NULL, .style = outlined(INK_TEXT, INK_MEETS, 2.2)},
-        {lean != NULL ? "as it is" : NULL, .marker = MARKER_RING, .ink = INK_TEXT},
-    };
-    const double end = 9 + plot_key(figure, 9, keys, 3);
-    buffer_finish(&unit);
-    buffer_finish(&goal);
-    return end;
-}
-
-struct figure *figure_chart(const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, double goal, enum perpend_unit unit,
-    const struct perpend_slope *lean)
-{
-    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    const double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
-    const double size = lean != NULL ? perpend_slope_size(*lean) : 0;
-    struct chart_view view = {.cutter = cutter,
-        .along = along,
-        .words = {.unit = unit},
-        .goal = goal,
-        .most_lean = fmax(MOST_LEAN, 1.25 * size),
-        .most_step = fmax(0.9 * (cutter->diameter - 2 * cutter->corner), 0.2 * cutter->diameter)};
-    double top = draw_key(figure, &view, lean);
-    view.bearing = along + PERPEND_PI / 2;
-    top = chart_panel(figure, &view, top, "Leaning across the feed", lean, facing->stepover);
-    view.bearing = along;
-    top = chart_panel(figure, &view, top + 4, "Leaning along the feed", lean, facing->stepover);
-    figure->height = top;
-    plot_describe(figure, &view.words, PICTURE_CHART_TITLE, PICTURE_CHART,
-        SLOTS(SLOT_STATED("bit", WORDS_LARGE, cutter->diameter),
-            /* the same for either, as the leans are those across and along it */
-            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
-            SLOT_TEXT("unit", words_unit_name(&view.words, WORDS_SMALL)),
-            SLOT_IF("any_goal", isfinite(goal)), SLOT_STATED("goal", WORDS_SMALL, goal)));
+    draw_axes(figure, &view);
+    draw_limit(figure, &view);
+    draw_today(figure, &view, lean);
+    figure_clip(figure, (struct box){LEFT, TOP, FIGURE_WIDTH - LEFT - 4, HEIGHT});
+    draw_contours(figure, &view);
+    figure_unclip(figure);
+    draw_today(figure, &view, lean);
+    plot_describe(figure, &view.words, PICTURE_CHART_PAIR, PICTURE_CHART, slots);
     return figure;
 }

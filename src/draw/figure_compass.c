@@ -7,9 +7,10 @@
 #include "text/escape.h"
 #include "text/say.h"
 
-#define ACROSS 100.0 /* pt, half of the tip's round as it is seen: from the front and from above */
-#define DEEP 42.0
-#define TALLEST 62.0 /* pt, of a bar */
+#define ACROSS 78.0 /* px, half of the tip's round as it is seen: from the front and from above */
+#define DEEP 38.0
+#define EDGE 18.0    /* px that the bed reaches beyond it */
+#define TALLEST 56.0 /* px, of a bar */
 #define NAMED 8      /* readings at most, for each to get its number */
 #define ROUND 72     /* parts of a turn */
 
@@ -20,7 +21,7 @@ struct compass {
     struct words words;
     struct spot centre;
     double base; /* reading that stands at the bed */
-    double up;   /* pt for each mm of reading */
+    double up;   /* px for each mm of reading */
     bool one_place;
 };
 
@@ -100,7 +101,7 @@ static void draw_round(struct figure *figure, const struct compass *compass, str
             compass, bearing, fitted ? height_of(compass, fitted_value(compass, bearing)) : 0);
         spots[i].x += wider * sin(bearing);
         spots[i].y -= wider / 2 * cos(bearing);
-        if (fitted)
+        if (fitted || wider > 0)
             figure_keep_round(figure, spots[i], 1.5);
     }
     figure_path(figure, style, spots, ROUND, true);
@@ -110,7 +111,7 @@ static void draw_round(struct figure *figure, const struct compass *compass, str
 static void draw_bars(struct figure *figure, const struct compass *compass, bool front)
 {
     const struct perpend_measurement *m = compass->measurement;
-    const enum ink ink = ink_against(compass->machine->goal.ridge, m->ridge.height);
+    const enum ink ink = ink_judged(&compass->machine->goal, m->ridge.height, m->fit.lean);
     const double wide = m->reading_count <= 16 ? 8 : 3;
     const struct style style = outlined(ink, ink == INK_OVER ? INK_PAPER : ink, 1.2);
     for (size_t i = 0; i < m->reading_count; i++) {
@@ -127,19 +128,49 @@ static void draw_bars(struct figure *figure, const struct compass *compass, bool
     }
 }
 
-/** The readings' numbers, each by its bar. */
+/** Outside the bed at a bearing, clear of the loop at the back. */
+static struct spot outside(const struct compass *compass, double bearing)
+{
+    const double high = height_of(compass, fitted_value(compass, bearing));
+    const double loop = cos(bearing) > 0.5 ? fmax(0, high - EDGE / 2) : 0;
+    return at(compass->centre.x + (ACROSS + EDGE + 7) * sin(bearing),
+        compass->centre.y - (DEEP + EDGE / 2 + 9) * cos(bearing) - loop);
+}
+
+/** The sides' names, and the readings' numbers: at a side below its name, else beside the bar. */
 static void draw_numbers(struct figure *figure, const struct compass *compass)
 {
+    static const char *const names[] = {"BACK", "RIGHT", "FRONT", "LEFT"};
+    static const enum anchor anchors[] = {ANCHOR_MIDDLE, ANCHOR_START, ANCHOR_MIDDLE, ANCHOR_END};
     const struct perpend_measurement *m = compass->measurement;
-    const struct type type = starting(LETTER_STRONG, INK_TEXT);
-    const struct box within = {1, 1, FIGURE_WIDTH - 2, compass->centre.y + DEEP + 30};
+    const struct box within = {1, 1, FIGURE_WIDTH - 2, figure->height - 2};
+    bool told[4] = {false};
+    for (int side = 0; side < 4; side++) {
+        const struct spot spot = outside(compass, side * PERPEND_PI / 2);
+        figure_text(figure, (struct type){LETTER_STRONG, INK_TEXT, anchors[side], false, false},
+            at(spot.x, spot.y + (side == 0      ? -13
+                                    : side == 2 ? 6
+                                                : -3)),
+            0, names[side]);
+    }
     for (size_t i = 0; i < m->reading_count && m->reading_count <= NAMED; i++) {
-        const double value = reading_value(compass, i);
-        const struct spot top =
-            round_spot(compass, m->readings[i].bearing, height_of(compass, value) + 4);
+        const double turns = m->readings[i].bearing / (PERPEND_PI / 2);
+        const size_t side = (size_t)lround(turns) % 4;
+        const struct spot spot = outside(compass, m->readings[i].bearing);
         struct buffer text = {0};
-        words_reading(&compass->words, &text, value, compass->machine->setup.gauge.step);
-        figure_label(figure, type, top, 8, within, buffer_text(&text));
+        words_reading(
+            &compass->words, &text, reading_value(compass, i), compass->machine->setup.gauge.step);
+        if (fabs(turns - round(turns)) < 1e-9 && !told[side]) {
+            told[side] = true;
+            figure_text(figure, (struct type){LETTER_STRONG, INK_TEXT, anchors[side], false, false},
+                at(spot.x, spot.y + (side == 0      ? 2
+                                        : side == 2 ? 21
+                                                    : 12)),
+                0, buffer_text(&text));
+        } else {
+            figure_label(
+                figure, starting(LETTER_STRONG, INK_TEXT), spot, 3, within, buffer_text(&text));
+        }
         buffer_finish(&text);
     }
 }
@@ -155,9 +186,10 @@ static void describe(struct figure *figure, const struct compass *compass, const
             worst = i;
     char *lean = say_lean(compass->words.unit, &m->fit);
     plot_describe(figure, &compass->words, PICTURE_COMPASS_TITLE, PICTURE_COMPASS,
-        SLOTS(SLOT_TEXT("sweeps", name), SLOT_COUNT("count", m->reading_count),
-            SLOT_IF("places", !compass->one_place), SLOT_TEXT("lean", lean),
-            SLOT_IF("bed", m->fit.bed_separated),
+        SLOTS(SLOT_TEXT("sweeps", name),
+            SLOT_TEXT("unit", words_unit_name(&compass->words, WORDS_LARGE)),
+            SLOT_COUNT("count", m->reading_count), SLOT_IF("places", !compass->one_place),
+            SLOT_TEXT("lean", lean), SLOT_IF("bed", m->fit.bed_separated),
             SLOT_READING("front_back",
                 fabs(fitted_value(compass, 2 * turn) - fitted_value(compass, 0)), step),
             SLOT_READING("left_right",
@@ -171,19 +203,20 @@ static void describe(struct figure *figure, const struct compass *compass, const
 struct figure *figure_compass(const struct perpend_machine *machine,
     const struct perpend_measurement *measurement, const char *name)
 {
-    struct figure *figure = figure_create(FIGURE_WIDTH, 206);
+    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
     struct compass compass = {.machine = machine,
         .measurement = measurement,
         .words = {.unit = machine->unit},
-        .centre = {FIGURE_WIDTH / 2, 130},
+        .centre = {FIGURE_WIDTH / 2, 0},
         .one_place = readings_at_one_place(measurement)};
     choose_scale(&compass);
-    draw_round(figure, &compass, outlined(INK_SOFT, INK_BAND, 1), 20, false);
+    compass.centre.y = 28 - outside(&compass, 0).y; /* of the back's name */
+    figure->height = compass.centre.y + DEEP + EDGE / 2 + 36;
+    draw_round(figure, &compass, outlined(INK_SOFT, INK_BAND, 1), EDGE, false);
     draw_round(figure, &compass, broken(INK_SOFT, 1), 0, false);
     draw_bars(figure, &compass, false);
     draw_round(figure, &compass, pen(INK_TEXT, 1.3), 0, true);
     draw_bars(figure, &compass, true);
-    plot_sides(figure, compass.centre, DEEP + 77, DEEP + 28, ACROSS + 28);
     draw_numbers(figure, &compass);
     describe(figure, &compass, name);
     return figure;

@@ -11,12 +11,11 @@
 #include "draw/plot.h"
 #include "text/words.h"
 
-#define LEFT 98.0     /* pt, room for the names of heights */
-#define TALLEST 120.0 /* pt, of twice the larger of goal and ridge */
-#define AREA 134.0    /* pt, of the profile with the bit in it */
-#define BASE 13.0     /* pt, of the board under the floor */
-#define SPOTS 370     /* along a line: two thirds of a pt apart */
-#define HATCH 6       /* spots between lines */
+#define LEFT 114.0   /* px, room for the names of heights */
+#define TALLEST 92.0 /* px, of twice the larger of goal and ridge */
+#define AREA 104.0   /* px, of the profile with the bit in it */
+#define BASE 17.0    /* px, of the board under the floor */
+#define SPOTS 370    /* along a line: two thirds of a px apart */
 
 /** The floor of one feed, up to two of them in one strip: as found behind, as it is now before it. */
 struct strip {
@@ -26,9 +25,9 @@ struct strip {
     double along;
     double wide;       /* across the feed, mm */
     bool mirrored;     /* the offset from a pass grows to the left */
-    double across, up; /* pt/mm */
-    double base;       /* pt, of the lowest place */
-    double top;        /* pt, nothing is drawn above it */
+    double across, up; /* px/mm */
+    double base;       /* px, of the lowest place */
+    double top;        /* px, nothing is drawn above it */
 };
 
 static double ridge_of(const struct strip *strip, const struct floor_lean *lean)
@@ -70,15 +69,6 @@ static struct profile profile_of(
     return profile;
 }
 
-/** Upright lines from the lowest place to a profile: what is over the goal, in print without colour
- *  as well. */
-static void hatch(
-    struct figure *figure, const struct strip *strip, const struct profile *profile, enum ink ink)
-{
-    for (int i = HATCH / 2; i < SPOTS; i += HATCH)
-        figure_line(figure, pen(ink, 0.8), at(profile->spots[i].x, strip->base), profile->spots[i]);
-}
-
 static void draw_profile(
     struct figure *figure, const struct strip *strip, const struct floor_lean *lean, bool front)
 {
@@ -93,7 +83,7 @@ static void draw_profile(
     profile.spots[SPOTS + 1] = at(LEFT, strip->base);
     figure_path(figure, surface(fill), profile.spots, SPOTS + 2, true);
     if (ink == INK_OVER)
-        hatch(figure, strip, &profile, ink);
+        figure_hatch(figure, ink, profile.spots, SPOTS, strip->base);
     figure_path(figure, pen(ink, 1.4), profile.spots, SPOTS, false);
 }
 
@@ -144,12 +134,15 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
     figure_path(figure, outline, neck, 4, true);
     figure_path(figure, outline, edge.spots, SPOTS + 2, true);
     figure_unclip(figure);
+    const struct spot name = beside(middle, u, 0, high / 2);
+    if (name.y > strip->top + 12)
+        figure_say(figure, &strip->words, centred(LETTER_SMALL, INK_TEXT), at(name.x, name.y + 4),
+            PICTURE_BIT, SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter)));
 }
 
 /** What a height is called at the left of a strip, on two lines. */
 struct height {
-    double y;    /* pt, where it is */
-    double name; /* pt, where its name stands */
+    double y; /* px, where it is */
     enum ink ink;
     struct slot slots[5]; /* name and height */
 };
@@ -172,9 +165,10 @@ static int higher_first(const void *a, const void *b)
 
 static void draw_heights(struct figure *figure, const struct strip *strip)
 {
-    const double row = 10.5;
+    const double row = 13;
     const double block = 2 * row + 3;
     struct height heights[3];
+    double names[3];
     size_t count = 0;
     for (size_t i = 0; i < 2; i++)
         if (strip->leans[i] != NULL)
@@ -183,20 +177,16 @@ static void draw_heights(struct figure *figure, const struct strip *strip)
     if (isfinite(strip->machine->goal.ridge))
         heights[count++] = height_of(strip, "goal", INK_TEXT, strip->machine->goal.ridge, true);
     qsort(heights, count, sizeof *heights, higher_first);
-    /* names beside their heights, but clear of one another and not below the floor */
-    for (size_t i = 0; i < count; i++)
-        heights[i].name =
-            fmax(heights[i].y - 2, i > 0 ? heights[i - 1].name + block : strip->top + 7);
-    for (size_t i = count; i-- > 0;)
-        heights[i].name =
-            fmin(heights[i].name, i + 1 < count ? heights[i + 1].name - block : strip->base);
+    for (size_t i = 0; i < count; i++) /* names beside their heights, clear of one another */
+        names[i] = heights[i].y - 2;
+    rows_apart(names, count, block, strip->top + 9, strip->base + 1);
     for (size_t i = 0; i < count; i++) {
         const struct height *h = &heights[i];
         figure_line(figure, pen(h->ink, 1.2), at(LEFT - 6, h->y), at(LEFT, h->y));
-        figure_text(figure, ending(LETTER_SMALL, h->ink), at(LEFT - 8, h->name + 1), LEFT - 9,
+        figure_text(figure, ending(LETTER_SMALL, h->ink), at(LEFT - 8, names[i] + 1), LEFT - 9,
             h->slots[0].text);
         figure_say(figure, &strip->words, ending(LETTER_SMALL_STRONG, h->ink),
-            at(LEFT - 8, h->name + 1 + row), PICTURE_HEIGHT, h->slots);
+            at(LEFT - 8, names[i] + 1 + row), PICTURE_HEIGHT, h->slots);
     }
 }
 
@@ -212,14 +202,14 @@ static void draw_board(struct figure *figure, const struct strip *strip, enum in
         words_bearing_label(name, sizeof name, 2 * PERPEND_PI * (turns - floor(turns)));
         if (i == 0)
             figure_text(figure, starting(LETTER_SMALL_STRONG, INK_PAPER),
-                at(LEFT + 5, strip->base + 10), 0, name);
+                at(LEFT + 5, strip->base + 13), 0, name);
         else
             figure_text(figure, ending(LETTER_SMALL_STRONG, INK_PAPER),
-                at(FIGURE_WIDTH - 5, strip->base + 10), 0, name);
+                at(FIGURE_WIDTH - 5, strip->base + 13), 0, name);
     }
 }
 
-/** A strip under its heading; the feed that is judged has the bit in it. Value: where it ends, pt. */
+/** A strip under its heading; the feed that is judged has the bit in it. Value: where it ends, px. */
 static double draw_strip(
     struct figure *figure, const struct strip *strip, double heading, bool judged)
 {
@@ -249,7 +239,7 @@ static void draw_stepover(struct figure *figure, const struct strip *strip, doub
     figure_line(figure, fine, at(from, y), at(to, y));
     figure_line(figure, fine, at(from, y - 4), at(from, y + 4));
     figure_line(figure, fine, at(to, y - 4), at(to, y + 4));
-    figure_say(figure, &strip->words, starting(LETTER_SMALL, INK_SOFT), at(to + 6, y + 3),
+    figure_say(figure, &strip->words, starting(LETTER_SMALL, INK_SOFT), at(to + 6, y + 4),
         PICTURE_STEPOVER, SLOTS(SLOT_STATED("step", WORDS_LARGE, s)));
 }
 
@@ -316,13 +306,15 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     const double room = fmax(2 * tallest(&first), tallest(&other)) * first.across;
     const double times = fmin(2000, nice_below(TALLEST / room));
     first.up = other.up = times * first.across;
-    first.top = 18;
+    figure_say(figure, &first.words, starting(LETTER_SMALL, INK_SOFT), at(1, 28), PICTURE_TIMES,
+        SLOTS(SLOT_NUMBER("times", times, nice_decimals(times))));
+    first.top = 36;
     first.base = first.top + AREA;
-    const double under = draw_strip(figure, &first, 10, true);
-    draw_stepover(figure, &first, under + 9);
-    other.top = under + 36;
-    other.base = other.top + fmax(72, tallest(&other) * other.up + 4);
-    const double bottom = draw_strip(figure, &other, under + 28, false);
+    const double under = draw_strip(figure, &first, 12, true);
+    draw_stepover(figure, &first, under + 10);
+    other.top = under + 40;
+    other.base = other.top + fmax(88, tallest(&other) * other.up + 4);
+    const double bottom = draw_strip(figure, &other, under + 34, false);
     figure->height = bottom + 2;
     describe(figure, &first, &other, times);
     return figure;

@@ -4,102 +4,133 @@
 #include "draw/figures.h"
 #include "draw/letters.h"
 #include "draw/plot.h"
+#include "files/moment.h"
 
-#define HEIGHT 130.0
+#define HEIGHT 150.0
+#define LEFT 44.0
+#define TOP 46.0
+#define APART 3.0 /* px, found stands before now */
 
-static const struct style drift = {.line = INK_SOFT, .width = 1.1, .dash = DASH_SHORT};
-static const struct style adjusted = {.line = INK_TEXT, .width = 1.6};
-
+/** The expected ridge over the days, found and left job by job, against the goals of the time. */
 struct history_view {
     struct words words;
     const struct past_job *jobs;
     size_t count;
-    struct plot plot;
+    struct axis x, y; /* days; mm */
 };
 
 static double job_x(const struct history_view *view, size_t i)
 {
-    const double each = view->plot.area.width / (double)view->count;
-    return view->plot.area.x + ((double)i + 0.5) * each;
+    return axis_at(&view->x, (double)moment_days(&view->jobs[i].date));
 }
 
-/* Found stands a little to the left of left: time goes on within a job, too. */
-static struct spot job_spot(const struct history_view *view, size_t i, bool left)
+static struct spot ridge_spot(
+    const struct history_view *view, size_t i, const struct past_ridge *ridge)
 {
-    const double apart = fmin(9, 0.22 * view->plot.area.width / (double)view->count);
-    const double value = left ? view->jobs[i].left : view->jobs[i].found;
-    return at(job_x(view, i) + (left ? apart : -apart),
-        axis_at(&view->plot.y, words_shown(&view->words, WORDS_SLOPE, value)));
+    const bool now = ridge == &view->jobs[i].now;
+    return at(job_x(view, i) + (now ? APART : -APART), axis_at(&view->y, ridge->height));
+}
+
+static void draw_ridge(struct figure *figure, const struct history_view *view, size_t i,
+    const struct past_ridge *ridge)
+{
+    const enum ink ink = ink_against(view->jobs[i].goal, ridge->height);
+    const struct spot spot = ridge_spot(view, i, ridge);
+    if (!isfinite(ridge->height))
+        return;
+    if (isfinite(ridge->low) && isfinite(ridge->high))
+        figure_line(figure, pen(ink, 1.2), at(spot.x, axis_at(&view->y, ridge->low)),
+            at(spot.x, axis_at(&view->y, ridge->high)));
+    figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 3.6);
 }
 
 static void draw_jobs(struct figure *figure, const struct history_view *view)
 {
     for (size_t i = 0; i < view->count; i++) {
         const struct past_job *job = &view->jobs[i];
-        if (isfinite(job->found) && isfinite(job->left))
-            figure_line(figure, adjusted, job_spot(view, i, false), job_spot(view, i, true));
-        if (i + 1 < view->count && isfinite(job->left) && isfinite(job[1].found))
-            figure_line(figure, drift, job_spot(view, i, true), job_spot(view, i + 1, false));
+        const double next = i + 1 < view->count ? job_x(view, i + 1) : view->x.to;
+        const double y = axis_at(&view->y, job->goal);
+        if (isfinite(job->goal)) /* as it was set then, up to the next job */
+            figure_line(figure, pen(INK_TEXT, 2.4), at(i == 0 ? view->x.from : job_x(view, i), y),
+                at(next, y));
+        if (isfinite(job->found.height) && isfinite(job->now.height))
+            figure_line(figure, pen(INK_SOFT, 1.1), ridge_spot(view, i, &job->found),
+                ridge_spot(view, i, &job->now));
     }
-    const double radius = view->count > 12 ? 2.8 : 3.6;
     for (size_t i = 0; i < view->count; i++) {
-        if (isfinite(view->jobs[i].found))
-            figure_marker(figure, MARKER_RING, INK_TEXT, job_spot(view, i, false), radius);
-        if (isfinite(view->jobs[i].left))
-            figure_marker(figure, MARKER_SQUARE, INK_TEXT, job_spot(view, i, true), radius);
+        draw_ridge(figure, view, i, &view->jobs[i].found);
+        draw_ridge(figure, view, i, &view->jobs[i].now);
     }
 }
 
 /** The dates, from the latest back, as many as stand clear of each other. */
 static void label_jobs(struct figure *figure, const struct history_view *view)
 {
-    const double bottom = view->plot.area.y + view->plot.area.height;
+    const double bottom = TOP + HEIGHT;
     double taken = INFINITY; /* from here on to the right there is a date */
     for (size_t i = view->count; i-- > 0;) {
+        char text[MOMENT_TEXT];
+        const struct perpend_moment *date = &view->jobs[i].date;
+        const struct perpend_moment day = {.year = date->year, date->month, date->day};
         const double x = job_x(view, i);
-        const double wide = fmin(90, text_width(LETTER_SMALL, view->jobs[i].label));
-        const double middle = fmin(fmax(x, wide / 2 + 1), FIGURE_WIDTH - wide / 2 - 1);
-        figure_line(figure, pen(INK_SOFT, 0.8), at(x, bottom), at(x, bottom + 3));
-        if (middle + wide / 2 > taken - 6)
+        const double half = text_width(LETTER_SMALL, moment_text(text, &day)) / 2;
+        const double middle = fmin(fmax(x, half + 1), FIGURE_WIDTH - half - 1);
+        figure_line(figure, pen(INK_SOFT, 0.9), at(x, bottom), at(x, bottom + 4));
+        if (middle + half > taken - 6)
             continue;
-        figure_text(figure, centred(LETTER_SMALL, INK_SOFT), at(middle, bottom + 14), 90,
-            view->jobs[i].label);
-        taken = middle - wide / 2;
+        figure_text(figure, centred(LETTER_SMALL, INK_SOFT), at(middle, bottom + 17), 0, text);
+        taken = middle - half;
     }
+}
+
+static void draw_axes(struct figure *figure, const struct history_view *view)
+{
+    struct axis shown = view->y;
+    double ticks[AXIS_TICKS_MOST];
+    char text[AXIS_TEXT];
+    shown.high = words_shown(&view->words, WORDS_SMALL, view->y.high);
+    const size_t count = axis_ticks(&shown, 5, ticks);
+    for (size_t i = 0; i < count; i++) {
+        const double y = axis_at(&shown, ticks[i]);
+        figure_line(figure, pen(INK_GRID, 0.8), at(LEFT, y), at(FIGURE_WIDTH, y));
+        figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(LEFT - 6, y + 4), 0,
+            axis_text(ticks[i], text));
+    }
+    figure_line(figure, pen(INK_SOFT, 1), at(LEFT, TOP), at(LEFT, TOP + HEIGHT));
+    figure_line(figure, pen(INK_SOFT, 1), at(LEFT, TOP + HEIGHT), at(FIGURE_WIDTH, TOP + HEIGHT));
+    figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(LEFT - 6, TOP - 10), 0,
+        words_unit_name(&view->words, WORDS_SMALL));
 }
 
 struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count)
 {
-    const size_t all = count;
+    static const struct key keys[] = {{"over the goal", .marker = MARKER_RING, .ink = INK_OVER},
+        {"within", .marker = MARKER_DOT, .ink = INK_WITHIN},
+        {"goal", .style = {.line = INK_TEXT, .width = 2.4}},
+        {"95 in 100", .style = {.line = INK_SOFT, .width = 1.2}}};
+    struct figure *figure = figure_create(FIGURE_WIDTH, TOP + HEIGHT + 24);
     if (count > HISTORY_MOST) {
         jobs += count - HISTORY_MOST;
         count = HISTORY_MOST;
     }
     struct history_view view = {.words = {.unit = machine->unit}, .jobs = jobs, .count = count};
-    struct figure *figure = figure_create(FIGURE_WIDTH, HEIGHT + 72);
-    double most = 0;
-    for (size_t i = 0; i < count; i++) /* of what was measured: fmax passes over NAN */
-        most = fmax(most, fmax(jobs[i].found, jobs[i].left));
-    view.plot.y = axis_over(0, fmax(1.08 * words_shown(&view.words, WORDS_SLOPE, most), 1e-3), 5);
-    axis_round(&view.plot.y);
-    const struct key keys[] = {
-        {"as found", .marker = MARKER_RING, .ink = INK_TEXT},
-        {"as left", .marker = MARKER_SQUARE, .ink = INK_TEXT},
-        {"adjusted", .style = adjusted},
-        {"drift in between", .style = drift},
-    };
-    const double room = axis_room(&view.plot.y) + 2;
-    const double top = plot_key(figure, 9, keys, 4);
-    view.plot.area = (struct box){room, top + 22, FIGURE_WIDTH - room - 4, HEIGHT};
-    plot_fit(&view.plot);
-
-    plot_y_axis(figure, &view.plot, "size of the lean", words_unit_name(&view.words, WORDS_SLOPE));
-    plot_frame(figure, &view.plot);
+    double most = 1e-6; /* fmax passes over NAN */
+    for (size_t i = 0; i < count; i++) {
+        const double highs[] = {jobs[i].goal, jobs[i].found.height, jobs[i].found.high,
+            jobs[i].now.height, jobs[i].now.high};
+        for (size_t k = 0; k < sizeof highs / sizeof *highs; k++)
+            most = fmax(most, isfinite(highs[k]) ? 1.05 * highs[k] : 0);
+    }
+    const double first = (double)moment_days(&jobs[0].date);
+    const double last = (double)moment_days(&jobs[count - 1].date);
+    view.y = (struct axis){0, most, false, TOP + HEIGHT, TOP};
+    view.x = (struct axis){first, fmax(last, first + 1), false, LEFT + 12, FIGURE_WIDTH - 12};
+    plot_key(figure, 11, keys, 4);
+    draw_axes(figure, &view);
     label_jobs(figure, &view);
     draw_jobs(figure, &view);
     plot_describe(figure, &view.words, PICTURE_HISTORY_TITLE, PICTURE_HISTORY,
-        SLOTS(SLOT_IF("more_jobs", all > count), SLOT_COUNT("number", count),
-            SLOT_TEXT("day", jobs[count - 1].label)));
+        SLOTS(SLOT_COUNT("number", count)));
     return figure;
 }

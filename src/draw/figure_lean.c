@@ -10,9 +10,8 @@
 #include "text/answer.h"
 #include "text/say.h"
 
-#define RADIUS 104.0
-#define RAYS 80           /* a quarter turn, on which the goal's outline is looked for */
-#define COVERAGE 2.447747 /* √ of the χ² with two degrees of freedom at 95 %: −2 ln 0.05 */
+#define RADIUS 90.0
+#define RAYS 160 /* a quarter turn, on which the goal's outline is looked for */
 #define REGION_SPOTS 72
 #define NUMBERED 8 /* rounds at most, for each in between to get its number */
 
@@ -37,6 +36,13 @@ static const struct perpend_measurement *measured_last(const struct target *targ
     return measured(target, target->solution->measurement_count - 1);
 }
 
+/** Whether the plan is what comes next: not before doubtful readings are taken again. */
+static bool planned(const struct target *target)
+{
+    const struct answer_about about = {target->machine, NULL, measured_last(target)};
+    return answer_has_steps(about.measurement) && !answer_readings_doubtful(&about);
+}
+
 static struct spot lean_spot(const struct target *target, struct perpend_slope lean)
 {
     return at(target->centre.x + RADIUS * lean.right / target->rim,
@@ -54,30 +60,23 @@ static struct perpend_slope toward(double bearing, double size)
     return (struct perpend_slope){right, back};
 }
 
-static bool keeps_goal(const struct target *target, struct perpend_slope lean)
-{
-    const struct perpend_machine *machine = target->machine;
-    double height;
-    return perpend_ridge_facing(lean, &machine->cutter, &machine->facing, &height) == PERPEND_OK &&
-           height <= machine->goal.ridge;
-}
-
-/** The outline of what keeps the goal. */
+/** The outline of what keeps the goal: all of it that lies within the rim. */
 static void draw_goal(struct figure *figure, const struct target *target)
 {
-    const struct perpend_facing *facing = &target->machine->facing;
+    const struct perpend_machine *machine = target->machine;
+    const struct perpend_facing *facing = &machine->facing;
     const double along = facing->both_ways ? PERPEND_ALONG_X : facing->along;
     struct spot outline[4 * RAYS];
-    if (!isfinite(target->machine->goal.ridge))
+    if (!perpend_goal_is_set(&machine->goal))
         return;
     for (int i = 0; i < 4 * RAYS; i++) { /* thin along and across the feed, so rays crowd there */
         const double share = (double)(i % RAYS) / RAYS;
         const double crowded = share < 0.5 ? 4 * pow(share, 3) : 1 - 4 * pow(1 - share, 3);
         const int quarter = i / RAYS;
-        const double bearing = along + (quarter + crowded) * PERPEND_PI / 2;
-        outline[i] = lean_spot(
-            target, toward(bearing, lean_reach(&target->machine->cutter, facing,
-                                        target->machine->goal.ridge, bearing, target->rim)));
+        const double turn = quarter + (crowded + share) / 2;
+        const double bearing = along + turn * PERPEND_PI / 2;
+        outline[i] = lean_spot(target, toward(bearing, lean_reach(&machine->cutter, facing,
+                                                           &machine->goal, bearing, target->rim)));
     }
     figure_path(figure, outlined(INK_SOFT, INK_MEETS, 0.9), outline, (size_t)4 * RAYS, true);
 }
@@ -85,9 +84,15 @@ static void draw_goal(struct figure *figure, const struct target *target)
 /** The ring within which the goal is kept whichever way the spindle leans. */
 static void draw_goal_ring(struct figure *figure, const struct target *target)
 {
-    if (target->goal < target->rim)
-        figure_circle(
-            figure, pen(INK_TEXT, 2.2), target->centre, RADIUS * target->goal / target->rim);
+    const struct spot c = target->centre;
+    const double radius = RADIUS * target->goal / target->rim;
+    if (!(target->goal < target->rim))
+        return;
+    figure_circle(figure, pen(INK_TEXT, 2.2), c, radius);
+    for (int i = 0; i < 60; i++)
+        figure_keep_round(figure,
+            at(c.x + radius * sin(i * PERPEND_PI / 30), c.y - radius * cos(i * PERPEND_PI / 30)),
+            2);
 }
 
 static void draw_operator(struct figure *figure, struct spot head)
@@ -118,11 +123,11 @@ static void draw_rim(struct figure *figure, const struct target *target)
     figure_line(figure, pen(INK_GRID, 0.8), at(c.x - RADIUS, c.y), at(c.x + RADIUS, c.y));
     figure_line(figure, pen(INK_GRID, 0.8), at(c.x, c.y - RADIUS), at(c.x, c.y + RADIUS));
     figure_circle(figure, pen(INK_TEXT, 2.6), c, RADIUS);
-    plot_sides(figure, c, RADIUS + 11, RADIUS + 18, RADIUS + 10);
-    figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(1, 9), 0, "seen from above");
-    figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(FIGURE_WIDTH - 1, 9), 0,
+    plot_sides(figure, c, RADIUS + 11, RADIUS + 21, RADIUS + 10);
+    figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(1, 11), 0, "seen from above");
+    figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(FIGURE_WIDTH - 1, 11), 0,
         words_unit_name(&target->words, WORDS_SLOPE));
-    draw_operator(figure, at(c.x, c.y + RADIUS + 32));
+    draw_operator(figure, at(c.x, c.y + RADIUS + 38));
 }
 
 static int ring_count(const struct target *target)
@@ -150,8 +155,7 @@ static void draw_numbers(struct figure *figure, const struct target *target)
         for (size_t k = 0; k < sizeof bearings / sizeof *bearings; k++) {
             const struct perpend_slope lean =
                 toward(perpend_radians(bearings[k]), target->rim * i * target->step / rim);
-            const enum ink ground = keeps_goal(target, lean) ? INK_MEETS : INK_PAPER;
-            if (figure_text_on(figure, type, ground, lean_spot(target, lean), buffer_text(&text)))
+            if (figure_text_on(figure, type, lean_spot(target, lean), buffer_text(&text)))
                 break;
         }
         buffer_finish(&text);
@@ -160,7 +164,16 @@ static void draw_numbers(struct figure *figure, const struct target *target)
 
 static enum ink ink_of(const struct target *target, size_t i)
 {
-    return ink_against(target->machine->goal.ridge, measured(target, i)->ridge.height);
+    const struct perpend_measurement *m = measured(target, i);
+    return ink_judged(&target->machine->goal, m->ridge.height, m->fit.lean);
+}
+
+/** So many standard uncertainties hold a lean 95 times in 100: a bivariate t whose covariance is that
+ *  of the fit (Kotz and Nadarajah, "Multivariate t distributions", from memory). */
+static double coverage(const struct perpend_fit *fit)
+{
+    const double square = -2 * log(0.05);
+    return sqrt(isinf(fit->dof) ? square : (fit->dof - 2) * expm1(square / fit->dof));
 }
 
 /** The 95 % region of a lean: the unit circle through the root of its covariance. */
@@ -171,11 +184,12 @@ static void draw_region(struct figure *figure, const struct target *target, size
     const double a = sqrt(fmax(0, c->right_right));
     const double b = a > 0 ? c->right_back / a : 0;
     const double d = sqrt(fmax(0, c->back_back - b * b));
+    const double reach = coverage(fit);
     struct spot ring[REGION_SPOTS];
     for (size_t i = 0; i < REGION_SPOTS; i++) {
         const double turn = 2 * PERPEND_PI * (double)i / REGION_SPOTS;
-        const double p = COVERAGE * cos(turn);
-        const double q = COVERAGE * sin(turn);
+        const double p = reach * cos(turn);
+        const double q = reach * sin(turn);
         ring[i] = lean_spot(target,
             (struct perpend_slope){fit->lean.right + a * p, fit->lean.back + b * p + d * q});
         figure_keep_round(figure, ring[i], 2);
@@ -211,7 +225,7 @@ static void draw_path(struct figure *figure, const struct target *target)
     for (size_t i = 1; i <= last; i++)
         draw_way(
             figure, pen(INK_TEXT, 1.1), measured_spot(target, i - 1), measured_spot(target, i));
-    if (answer_has_steps(now)) {
+    if (planned(target)) {
         const struct spot to = lean_spot(target, now->plan.leaves);
         draw_way(figure, broken(INK_SOFT, 1), measured_spot(target, last), to);
         draw_spot(figure, MARKER_DIAMOND, INK_SOFT, to);
@@ -223,25 +237,29 @@ static void draw_path(struct figure *figure, const struct target *target)
     }
 }
 
-/** What a measurement is called beside its spot: "1 found: 6.7"; or outside the rim, where there is no
- *  room by it. */
+/** What a measurement is called beside its spot: "1 found: 6.7"; or outside the rim, as near as there is
+ *  room, with a line to the spot. */
 static void label(struct figure *figure, const struct target *target, size_t i, enum letter letter,
     const char *name)
 {
     const struct type type = starting(letter, ink_of(target, i));
-    const struct box within = {1, 14, FIGURE_WIDTH - 2, target->centre.y + RADIUS - 14};
+    const struct box within = {1, 16, FIGURE_WIDTH - 2, target->centre.y + RADIUS - 16};
     const struct spot spot = measured_spot(target, i);
     const double size = perpend_slope_size(measured(target, i)->fit.lean);
-    const double down = spot.y - target->centre.y;
-    const double edge = sqrt(fmax(0, RADIUS * RADIUS - down * down));
-    const struct spot out = {target->centre.x + edge + 8, spot.y};
     struct buffer text = {0};
     buffer_addf(&text, "%zu%s: ", i + 1, name);
     buffer_add_number(
         &text, words_shown(&target->words, WORDS_SLOPE, size), nice_decimals(target->step) + 1);
-    if (!figure_label(figure, type, spot, 9, within, buffer_text(&text)) &&
-        figure_label(figure, type, out, 3, within, buffer_text(&text)))
-        figure_line(figure, pen(type.ink, 0.8), at(spot.x + 5, spot.y), out);
+    bool said = figure_label(figure, type, spot, 9, within, buffer_text(&text));
+    for (int k = 0; k < 24 && !said; k++) { /* right and left, above and below in turn */
+        const double y = spot.y + (k / 2 % 2 == 0 ? 8 : -8) * (k / 4 + k / 2 % 2);
+        const double down = y - target->centre.y;
+        const double edge = sqrt(fmax(0, RADIUS * RADIUS - down * down)) + 8;
+        const struct spot out = {target->centre.x + (k % 2 == 0 ? edge : -edge), y};
+        said = figure_label(figure, type, out, 3, within, buffer_text(&text));
+        if (said)
+            figure_line(figure, pen(type.ink, 0.8), spot, out);
+    }
     buffer_finish(&text);
 }
 
@@ -249,7 +267,7 @@ static void draw_labels(struct figure *figure, const struct target *target)
 {
     const size_t count = target->solution->measurement_count;
     if (count > 1)
-        label(figure, target, count - 1, LETTER_STRONG, " left");
+        label(figure, target, count - 1, LETTER_STRONG, " now");
     label(figure, target, 0, LETTER_STRONG, " found");
     for (size_t i = 1; i + 1 < count && count <= NUMBERED; i++)
         label(figure, target, i, LETTER_SMALL, "");
@@ -264,23 +282,23 @@ static void describe(struct figure *figure, const struct target *target)
     for (size_t i = 0; i < count; i++)
         adjusted += measured(target, i)->adjusted;
     plot_describe(figure, &target->words, PICTURE_LEAN_TITLE, PICTURE_LEAN,
-        SLOTS(SLOT_TEXT("found", found), SLOT_TEXT("left", left), SLOT_IF("several", count > 1),
+        SLOTS(SLOT_TEXT("found", found), SLOT_TEXT("now", left), SLOT_IF("several", count > 1),
             SLOT_IF("adjusted", adjusted > 0), SLOT_COUNT("count", adjusted),
-            SLOT_IF("any_goal", isfinite(target->machine->goal.ridge)),
-            SLOT_STATED("goal", WORDS_SMALL, target->machine->goal.ridge)));
+            SLOT_IF("any_goal", perpend_goal_is_set(&target->machine->goal)),
+            SLOT_GOAL("goal", &target->machine->goal)));
     free(found);
     free(left);
 }
 
 static void draw_key(struct figure *figure, const struct target *target, double top)
 {
-    const bool planned = answer_has_steps(measured_last(target));
+    const bool any_plan = planned(target);
     const struct key keys[] = {
-        {isfinite(target->machine->goal.ridge) ? "meets the goal" : NULL,
+        {perpend_goal_is_set(&target->machine->goal) ? "meets the goal" : NULL,
             .style = outlined(INK_SOFT, INK_MEETS, 0.9)},
         {target->goal < target->rim ? "whichever way" : NULL, .style = pen(INK_TEXT, 2.2)},
         {"95 % region", .style = broken(INK_SOFT, 0.9)},
-        {planned ? "after the plan" : NULL, .marker = MARKER_DIAMOND, .ink = INK_SOFT},
+        {any_plan ? "after the plan" : NULL, .marker = MARKER_DIAMOND, .ink = INK_SOFT},
     };
     const double high = plot_key(figure, top, keys, sizeof keys / sizeof *keys);
     figure->height = top + high - 8;
@@ -295,7 +313,7 @@ static double rim_of(const struct perpend_solution *solution, double goal)
         const double variance =
             fmax(0, fit->lean_covariance.right_right + fit->lean_covariance.back_back);
         const double size = perpend_slope_size(fit->lean);
-        rim = fmax(rim, fmax(1.2 * size, size + 1.05 * COVERAGE * sqrt(variance)));
+        rim = fmax(rim, fmax(1.2 * size, size + 1.05 * coverage(fit) * sqrt(variance)));
     }
     return rim;
 }
@@ -304,7 +322,9 @@ struct figure *figure_lean(
     const struct perpend_machine *machine, const struct perpend_solution *solution)
 {
     struct figure *figure = figure_create(FIGURE_WIDTH, 0);
-    const double goal = isfinite(machine->goal.ridge) ? solution->measurements[0].limits.lean : NAN;
+    const double goal = /* fmin passes over NAN */
+        fmin(isfinite(machine->goal.ridge) ? solution->measurements[0].limits.lean : NAN,
+            machine->goal.lean);
     struct target target = {.machine = machine,
         .solution = solution,
         .words = {.unit = machine->unit},
@@ -319,7 +339,7 @@ struct figure *figure_lean(
     draw_path(figure, &target);
     draw_labels(figure, &target);
     draw_numbers(figure, &target);
-    draw_key(figure, &target, 2 * RADIUS + 80);
+    draw_key(figure, &target, 2 * RADIUS + 88);
     describe(figure, &target);
     return figure;
 }

@@ -10,12 +10,13 @@
 #include "text/joint_drawing.h"
 #include "text/say.h"
 
-#define LEFT 86.0 /* pt, room for distances and amounts */
-#define WIDE 72.0 /* pt, of plate and tip at most */
-#define TALL 190.0
-#define PLATE_MARGIN 12.0 /* from the outermost bolts to the plate's edge */
-#define LIST_LEFT 214.0
-#define BOLT_RADIUS 5.0
+#define MIDDLE (FIGURE_WIDTH / 2)
+#define WIDE 96.0 /* px, of plate and tip at most */
+#define TALL 160.0
+#define PLATE_MARGIN 13.0 /* from the outermost bolts to the plate's edge */
+#define AMOUNT 84.0       /* px, of the words on what a bolt has, at either side */
+#define AMOUNT_LINES 3
+#define BOLT_RADIUS 5.5
 #define BESIDE 14.0 /* between bolts that stand one behind the other */
 #define ARROW 19.0  /* the longest slide is drawn so long */
 
@@ -27,7 +28,7 @@ struct joint_view {
     struct words words;
     bool standing;                 /* seen with the bed below, not from above or below */
     double left, right, low, high; /* of the bolts, mm */
-    double scale;                  /* pt/mm */
+    double scale;                  /* px/mm */
     struct spot tip;               /* of the tool */
     struct box plate;
 };
@@ -90,7 +91,7 @@ static void fit(struct joint_view *view, double top)
         view->scale = fmin((WIDE - 2 * PLATE_MARGIN) / fmax(wide, 1e-6),
             (TALL - 2 * PLATE_MARGIN) / fmax(tall, 1e-6));
     view->tip =
-        at(LEFT + PLATE_MARGIN - view->scale * left, top + PLATE_MARGIN + view->scale * high);
+        at(MIDDLE - view->scale * (left + wide / 2), top + PLATE_MARGIN + view->scale * high);
     view->plate = (struct box){view->tip.x + view->scale * view->left - PLATE_MARGIN,
         view->tip.y - view->scale * view->high - PLATE_MARGIN,
         view->scale * (view->right - view->left) + 2 * PLATE_MARGIN +
@@ -128,7 +129,7 @@ static double draw_spindle(struct figure *figure, const struct joint_view *view)
 static void dimension(struct figure *figure, const struct joint_view *view, double from, double to)
 {
     const struct style fine = pen(INK_SOFT, 0.7);
-    const double x = LEFT - 40;
+    const double x = MIDDLE - WIDE / 2 - AMOUNT + 40;
     const double low = view->tip.y - view->scale * from;
     const double high = view->tip.y - view->scale * to;
     if (low - high < 12)
@@ -200,50 +201,76 @@ static bool draw_bolts(struct figure *figure, const struct joint_view *view)
     return any_filled;
 }
 
-/** Each bolt's number, and with it what is beside it, where there is room: "1 +0.70". */
-static void number_bolts(struct figure *figure, const struct joint_view *view)
+/** What a bolt has, at the side of the plate that it is nearer to, with a line to the bolt. */
+struct amount {
+    size_t bolt;
+    double y;
+};
+
+static int lower_last(const void *a, const void *b)
 {
-    const struct box within = {
-        LEFT - 36, view->plate.y - 12, LIST_LEFT - LEFT + 30, view->plate.height + 24};
-    for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        bool filled;
-        const double thick =
-            words_shown(&view->words, WORDS_SMALL, thickness_of(&view->work[i], &filled));
-        struct buffer text = {0};
-        buffer_addf(&text, "%zu %s", i + 1, thick > 0 ? "+" : "");
-        buffer_add_number(&text, thick, view->words.unit == PERPEND_UNIT_MM ? 2 : 1);
-        if (thick == 0 || !figure_label(figure, starting(LETTER_SMALL_STRONG, INK_WITHIN),
-                              bolt_spot(view, i), BOLT_RADIUS + 2, within, buffer_text(&text))) {
-            buffer_clear(&text);
-            buffer_addf(&text, "%zu", i + 1);
-            figure_label(figure, starting(LETTER_SMALL, INK_TEXT), bolt_spot(view, i),
-                BOLT_RADIUS + 2, within, buffer_text(&text));
-        }
-        buffer_finish(&text);
-    }
+    const double one = ((const struct amount *)a)->y;
+    const double other = ((const struct amount *)b)->y;
+    return (one > other) - (one < other);
 }
 
-/** Value: where the list ends. */
-static double list_bolts(struct figure *figure, const struct joint_view *view, double top)
+/** The bolts of one side, from the top down. Value: their number. */
+static size_t bolts_at(
+    const struct joint_view *view, bool right, struct amount amounts[PERPEND_BOLTS_MOST])
 {
-    const double wide = FIGURE_WIDTH - LIST_LEFT;
-    double y = top + 9;
+    const double middle = view->plate.x + view->plate.width / 2;
+    size_t count = 0;
     for (size_t i = 0; i < view->joint->bolt_count; i++) {
-        const struct type what = view->work[i].touched ? starting(LETTER_SMALL_STRONG, INK_WITHIN)
-                                                       : starting(LETTER_SMALL, INK_SOFT);
-        struct buffer text = {0};
-        char *bolt = clean_name(view->joint->bolts[i].name);
-        char *gets = say_work(view->words.unit, &view->work[i]);
-        buffer_addf(&text, "%zu  ", i + 1);
-        buffer_add(&text, bolt);
-        y += 13 + figure_paragraph(figure, starting(LETTER_SMALL, INK_TEXT), at(LIST_LEFT, y), wide,
-                      2, buffer_text(&text));
-        y += 16 + figure_paragraph(figure, what, at(LIST_LEFT + 10, y), wide - 10, 4, gets);
-        buffer_finish(&text);
-        free(bolt);
-        free(gets);
+        const struct spot spot = bolt_spot(view, i);
+        /* of bolts one above the other in the middle every second at the left */
+        const bool at_right = fabs(spot.x - middle) < 1 ? i % 2 == 1 : spot.x > middle;
+        if (at_right == right)
+            amounts[count++] = (struct amount){i, spot.y};
     }
-    return y - 9;
+    qsort(amounts, count, sizeof *amounts, lower_last);
+    return count;
+}
+
+/** What a bolt has, in words; a slide beside something else is told by its arrow alone. */
+static char *say_without_slide(const struct joint_view *view, const struct bolt_work *work)
+{
+    struct bolt_work told = *work;
+    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
+        if (perpend_move_at(i)->amount != PERPEND_AMOUNT_DISPLACEMENT &&
+            work->amounts[i].value != 0)
+            for (size_t k = 0; k < PERPEND_MOVE_COUNT; k++)
+                told.amounts[k].shift = (struct perpend_point){0, 0, 0};
+    return say_work(view->words.unit, &told);
+}
+
+/** Value: where the words of a side end. */
+static double say_amounts(struct figure *figure, const struct joint_view *view, bool right)
+{
+    const double away = WIDE / 2 + 14;
+    const double x = MIDDLE + (right ? away : -away);
+    const double row = AMOUNT_LINES * letter_leading(LETTER_SMALL) + 4;
+    struct amount amounts[PERPEND_BOLTS_MOST];
+    double rows[PERPEND_BOLTS_MOST];
+    const size_t count = bolts_at(view, right, amounts);
+    double end = 0;
+    for (size_t i = 0; i < count; i++)
+        rows[i] = amounts[i].y;
+    rows_apart(rows, count, row / (count > 3 ? 1.5 : 1), view->plate.y + 8, INFINITY);
+    for (size_t i = 0; i < count; i++) {
+        const struct bolt_work *work = &view->work[amounts[i].bolt];
+        const struct spot bolt = bolt_spot(view, amounts[i].bolt);
+        const double out = right ? BOLT_RADIUS + 1 : -BOLT_RADIUS - 1;
+        char *has = work->touched ? say_without_slide(view, work) : NULL;
+        figure_line(figure, pen(INK_SOFT, 0.7), at(bolt.x + out, bolt.y),
+            at(x - (right ? 3 : -3), rows[i]));
+        const struct type type = {work->touched ? LETTER_SMALL_STRONG : LETTER_SMALL,
+            work->touched ? INK_WITHIN : INK_SOFT, right ? ANCHOR_START : ANCHOR_END, false, false};
+        end = rows[i] + 4 +
+              figure_paragraph(figure, type, at(x, rows[i] + 4), FIGURE_WIDTH / 2 - away - 1,
+                  count > 3 ? 2 : AMOUNT_LINES, has != NULL ? has : "0");
+        free(has);
+    }
+    return end;
 }
 
 struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
@@ -257,20 +284,17 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
         .work = work->bolts[joint],
         .words = {.unit = machine->unit},
         .standing = drawn->face != PERPEND_FACE_UP && drawn->face != PERPEND_FACE_DOWN};
-    const double top = figure_paragraph(
-        figure, starting(LETTER_STRONG, INK_TEXT), at(1, 10), FIGURE_WIDTH - 2, 2, drawn->name);
-    figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(1, top + 23), FIGURE_WIDTH - 2, seen);
-    fit(&view, top + 34);
+    figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(1, 11), FIGURE_WIDTH - 2, seen);
+    fit(&view, 24);
     figure_box(figure, outlined(INK_TEXT, INK_BAND, 1.2), view.plate);
     double bottom = view.plate.y + view.plate.height;
-    dimension(figure, &view, view.low, view.high);
-    if (view.standing) {
+    if (view.standing)
         bottom = fmax(bottom, draw_spindle(figure, &view));
-        dimension(figure, &view, 0, view.low);
-    }
     const bool filled = draw_bolts(figure, &view);
-    number_bolts(figure, &view);
-    bottom = fmax(bottom, list_bolts(figure, &view, top + 34));
+    const double left = say_amounts(figure, &view, false);
+    if (view.standing && left < view.tip.y - view.scale * view.low + 10)
+        dimension(figure, &view, 0, view.low);
+    bottom = fmax(fmax(bottom, left), say_amounts(figure, &view, true));
     figure->height = bottom + 6;
     plot_describe(figure, &view.words, PICTURE_MOUNT_TITLE, PICTURE_MOUNT,
         SLOTS(SLOT_PRINTED("joint", drawn->name), SLOT_TEXT("seen", seen),

@@ -64,6 +64,7 @@ bool figure_label(struct figure *figure, struct type type, struct spot place, do
                 spot.y - 0.78 * size, width + 3, size};
             if (inside(roomy, within) && clear(figure, roomy)) {
                 type.anchor = sides[i].anchor;
+                type.halo = true;
                 figure_text(figure, type, spot, 0, text);
                 return true;
             }
@@ -72,16 +73,15 @@ bool figure_label(struct figure *figure, struct type type, struct spot place, do
     return false;
 }
 
-bool figure_text_on(
-    struct figure *figure, struct type type, enum ink ground, struct spot spot, const char *text)
+bool figure_text_on(struct figure *figure, struct type type, struct spot spot, const char *text)
 {
     const double size = letter_size(type.letter);
     const double width = text_width(type.letter, text) + 3;
     const struct box patch = {spot.x - width / 2, spot.y - size / 2 - 1, width, size + 2};
     if (!clear(figure, patch))
         return false;
-    figure_box(figure, surface(ground), patch);
     type.anchor = ANCHOR_MIDDLE;
+    type.halo = true;
     figure_text(figure, type, at(spot.x, spot.y + HEIGHT * size / 2), 0, text);
     return true;
 }

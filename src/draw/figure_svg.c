@@ -74,6 +74,8 @@ static void text(struct buffer *out, const struct mark *mark)
         letter_size(type->letter) * mark->scale);
     if (letter_bold(type->letter))
         buffer_add(out, " font-weight=\"bold\"");
+    if (type->halo)
+        buffer_add(out, " style=\"stroke:var(--p-paper);stroke-width:3px;paint-order:stroke\"");
     if (type->rtl) /* there a line starts at its right end */
         buffer_add(out, " direction=\"rtl\"");
     buffer_addf(out, "%s>", anchors[type->rtl ? ANCHOR_END - type->anchor : type->anchor]);
@@ -110,22 +112,18 @@ void figure_svg_style(struct buffer *out)
     }
 }
 
-static void head(const struct figure *figure, const char *id, bool alone, struct buffer *out)
+/** What it shows stands in its label, once. */
+static void head(const struct figure *figure, bool alone, struct buffer *out)
 {
-    const char *title = buffer_text(&figure->title);
     buffer_add(out, "<svg class=\"perpend\"");
     if (alone)
         numbers(out, " xmlns=\"http://www.w3.org/2000/svg\" width=\"#\" height=\"#\"",
-            figure->width * 4 / 3, figure->height * 4 / 3);
+            figure->width, figure->height);
     numbers(out, " viewBox=\"0 0 # #\" role=\"img\" aria-label=\"", figure->width, figure->height);
-    escape_markup(out, title);
-    if (!alone) /* what it shows stands in the page, beside it */
-        buffer_addf(out, "\" aria-describedby=\"%s-said", id);
-    buffer_add(out, "\">\n<title>");
-    escape_markup(out, title);
-    buffer_add(out, "</title>\n<desc>");
+    escape_markup(out, buffer_text(&figure->title));
+    buffer_add(out, ". ");
     escape_markup(out, buffer_text(&figure->description));
-    buffer_add(out, "</desc>\n");
+    buffer_add(out, "\">\n");
     if (alone) {
         buffer_add(out, "<style>\n");
         figure_svg_style(out);
@@ -140,7 +138,7 @@ void figure_svg(const struct figure *figure, const char *id, bool alone, struct 
         out->failed = true;
         return;
     }
-    head(figure, id, alone, out);
+    head(figure, alone, out);
     for (size_t i = 0; i < figure->mark_count; i++) {
         const struct mark *mark = &figure->marks[i];
         switch (mark->kind) {
@@ -158,6 +156,9 @@ void figure_svg(const struct figure *figure, const char *id, bool alone, struct 
             break;
         case MARK_UNCLIP:
             buffer_add(out, "</g>\n");
+            break;
+        case MARK_TAG:
+        case MARK_UNTAG:
             break;
         }
     }

@@ -38,24 +38,39 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
 struct floor_lean {
     struct perpend_slope lean;
     const char *name; /* "as found", "after the plan" … */
-    bool expected;    /* not measured */
+    bool expected;    /* of a plan, not swept */
 };
 struct figure *figure_floor(const struct perpend_machine *machine, const struct floor_lean *found,
     const struct floor_lean *left);
 
-/** One job of the past, for the history. */
+/** An expected ridge with its 95 % interval, over a ruled scale with the goal on it; at least one. */
+struct ridge_bar {
+    const char *name;         /* "as found" … */
+    double height, low, high; /* mm */
+    enum ink ink;
+};
+struct figure *figure_scale(
+    const struct perpend_machine *machine, const struct ridge_bar *bars, size_t count);
+
+/** One job of the past, for the history: the ridge as found and as it was left, mm. */
+struct past_ridge {
+    double height, low, high; /* with its 95 % interval; NAN: not measured, not known */
+};
 struct past_job {
-    const char *label;  /* date */
-    double found, left; /* size of the lean, mm/mm; NAN when not measured */
+    struct perpend_moment date;
+    struct past_ridge found, now;
+    double goal; /* mm, as it was then; NAN: none */
 };
 #define HISTORY_MOST 24 /* jobs shown; the latest of more */
 struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count);
 
-/** The ridge over lean and stepover, to pin to the wall: contours for a lean across the feed and
- *  along it. `lean` marks today's; NULL: none. */
-struct figure *figure_chart(const struct perpend_cutter *cutter,
-    const struct perpend_facing *facing, double goal, enum perpend_unit unit,
-    const struct perpend_slope *lean);
+/** The chart for the wall, of one pair of opposite readings: the ridge over stepover and the
+ *  difference that one reads on this arm, or without an arm the lean.
+ *
+ *  Given:    bearing  of one of the pair
+ *            lean     today's share of it is marked; NULL: none */
+struct figure *figure_chart(
+    const struct perpend_machine *machine, double bearing, const struct perpend_slope *lean);
 
 #endif

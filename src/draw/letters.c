@@ -12,12 +12,7 @@
 
 double letter_size(enum letter letter)
 {
-    static const double sizes[LETTER_COUNT] = {[LETTER_SMALL] = 9,
-        [LETTER_SMALL_STRONG] = 9,
-        [LETTER_PLAIN] = 10,
-        [LETTER_STRONG] = 10,
-        [LETTER_TITLE] = 13,
-        [LETTER_HEAD] = 19};
+    static const double sizes[LETTER_COUNT] = {12, 12, 13, 13, 16, 26};
     return sizes[letter];
 }
 
@@ -28,7 +23,7 @@ bool letter_bold(enum letter letter)
 
 double letter_leading(enum letter letter)
 {
-    return 1.4 * letter_size(letter);
+    return (letter == LETTER_HEAD ? 1.2 : 1.36) * letter_size(letter);
 }
 
 /* Advance widths in hundredths of the letter's size, ' ' to '~', regular and bold: the larger of
@@ -226,6 +221,6 @@ void ink_colour(enum ink ink, bool dark, char colour[8])
 
 const double *dash_lengths(enum dash dash)
 {
-    static const double lengths[] = {2.5, 2};
+    static const double lengths[] = {4, 3};
     return dash == DASH_NONE ? NULL : lengths;
 }

@@ -33,12 +33,12 @@ enum ink {
 enum dash { DASH_NONE, DASH_SHORT };
 
 enum letter {
-    LETTER_SMALL,        /* 9 pt */
-    LETTER_SMALL_STRONG, /* 9 pt bold */
-    LETTER_PLAIN,        /* 10 pt */
-    LETTER_STRONG,       /* 10 pt bold */
-    LETTER_TITLE,        /* 13 pt bold */
-    LETTER_HEAD,         /* 19 pt bold */
+    LETTER_SMALL,        /* 12 px: the least that a telephone shows well, 9 pt on paper */
+    LETTER_SMALL_STRONG, /* 12 px bold */
+    LETTER_PLAIN,        /* 13 px */
+    LETTER_STRONG,       /* 13 px bold */
+    LETTER_TITLE,        /* 16 px bold */
+    LETTER_HEAD,         /* 26 px bold */
     LETTER_COUNT
 };
 
@@ -46,16 +46,16 @@ enum letter {
 #define LETTER_FACES                                                                               \
     "Noto Sans,Segoe UI,Roboto,Helvetica Neue,Arial,Liberation Sans,DejaVu Sans,sans-serif"
 
-/** Size of a letter, pt, whether it is bold, and the distance between baselines, pt. */
+/** Size of a letter, px, whether it is bold, and the distance between baselines, px. */
 double letter_size(enum letter letter);
 bool letter_bold(enum letter letter);
 double letter_leading(enum letter letter);
 
-/** How wide a text is at most, pt. */
+/** How wide a text is at most, px. */
 double text_width(enum letter letter, const char *text);
 
 /**
- * Where the first line of a text ends that is broken into lines of at most `most` pt: between
+ * Where the first line of a text ends that is broken into lines of at most `most` px: between
  * words, between the characters of scripts that put no blanks between words, and else between
  * characters. A line end in the text ends the line.
  *
@@ -81,7 +81,7 @@ enum ink ink_against(double goal, double ridge);
 /** A colour as #rrggbb. */
 void ink_colour(enum ink ink, bool dark, char colour[8]);
 
-/** Lengths of the dashes, pt; NULL for a full line. */
+/** Lengths of the dashes, px; NULL for a full line. */
 const double *dash_lengths(enum dash dash);
 
 #endif

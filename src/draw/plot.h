@@ -2,61 +2,48 @@
 #ifndef PLOT_H
 #define PLOT_H
 
-/** Axes, frames and keys that the figures share. */
-
-#define FIGURE_WIDTH 330.0 /* pt; 12 cm, or the width of a telephone */
+/** Axes, keys and words that the figures share. */
 
 #include <perpend/ridge.h>
 
 #include "draw/figure.h"
 #include "text/sentences.h"
 
-/** One axis: values from `low` to `high` stand between `from` and `to` on the sheet. */
+#define FIGURE_WIDTH 330.0 /* px: half a page, or a telephone's screen */
+
+/** One axis: values from `low` to `high` stand between `from` and `to` on the sheet, px. */
 struct axis {
     double low, high;
-    double step;     /* between ticks: 1, 2 or 5 times a power of ten, or as given */
-    int decimals;    /* of the ticks' numbers */
-    double from, to; /* pt */
+    bool log; /* equal ratios are equally far apart; then low > 0 */
+    double from, to;
 };
 
-/**
- * An axis that covers low … high with about `ticks` ticks. Ends that are equal or not finite are
- * drawn apart.
- */
-struct axis axis_over(double low, double high, unsigned ticks);
-
-/** Widen the axis to whole steps. */
-void axis_round(struct axis *axis);
-
-/** Where a value stands, pt. */
+/** Where a value stands, px. */
 double axis_at(const struct axis *axis, double value);
 
-struct plot {
-    struct box area;
-    struct axis x, y;
-};
+/** Values to write at an axis: 1, 2 or 5 times a power of ten apart, about `wanted` of them; of a log
+ *  one 1, 2 and 5 times every power. Value: their number, at most AXIS_TICKS_MOST. */
+#define AXIS_TICKS_MOST 24
+size_t axis_ticks(const struct axis *axis, unsigned wanted, double ticks[AXIS_TICKS_MOST]);
 
-/** The largest lean toward a bearing, up to `most`, with which the ridge is no higher than that. */
+/** A value with the decimals that it needs, "0.05". Value: text. */
+#define AXIS_TEXT 400
+const char *axis_text(double value, char text[AXIS_TEXT]);
+
+/** Push rows apart, each at least `row` px below the one before, within `top` and `bottom`. */
+void rows_apart(double *rows, size_t count, double row, double top, double bottom);
+
+/** The largest lean toward a bearing, up to `most`, that keeps a goal. */
 double lean_reach(const struct perpend_cutter *cutter, const struct perpend_facing *facing,
-    double height, double bearing, double most);
+    const struct perpend_goal *goal, double bearing, double most);
 
-/** Room that the numbers of a vertical axis want at its left, pt. */
-double axis_room(const struct axis *axis);
+/** The ink of a measurement: over or within what is set of a goal. */
+enum ink ink_judged(const struct perpend_goal *goal, double ridge, struct perpend_slope lean);
 
-/** Set the axes' ends to the area's edges. */
-void plot_fit(struct plot *plot);
-
-/** Where a point stands. */
-struct spot plot_spot(const struct plot *plot, double x, double y);
-
-/** Grid lines and numbers; what is shown, and its unit, at an end. */
-void plot_x_axis(
-    struct figure *figure, const struct plot *plot, const char *name, const char *unit);
-void plot_y_axis(
-    struct figure *figure, const struct plot *plot, const char *name, const char *unit);
-
-/** The frame: a line along the bottom and the left. */
-void plot_frame(struct figure *figure, const struct plot *plot);
+/** Slanting lines over a shape: what is over the goal, in print without colour as well. The shape
+ *  hangs from `line`, left to right, down to `base`. */
+void figure_hatch(
+    struct figure *figure, enum ink ink, const struct spot *line, size_t count, double base);
 
 /** BACK, FRONT, LEFT and RIGHT round a place, so far from it. */
 void plot_sides(struct figure *figure, struct spot centre, double back, double front, double side);
@@ -78,10 +65,7 @@ void plot_describe(struct figure *figure, const struct words *words, enum senten
     enum sentence text, const struct slot *slots);
 
 /** Entries side by side, the first row's baseline at `top`, as many rows as need be. Value: height
- *  used, pt. */
+ *  used, px. */
 double plot_key(struct figure *figure, double top, const struct key *keys, size_t count);
-
-/** Distance from one row of a key to the next, pt. */
-#define KEY_ROW 14.0
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include <perpend/status.h>
 
@@ -10,7 +11,7 @@
 #include "text/answer.h"
 #include "text/say.h"
 
-#define MARGIN 24.0
+#define MARGIN 40.0
 #define GAP 28.0
 #define LINES 12 /* of a description */
 #define MOST 16
@@ -34,8 +35,8 @@ static double place_one(struct figure *sheet, const struct figure *figure, doubl
 {
     const struct type title = starting(LETTER_STRONG, INK_TEXT);
     const struct type said = starting(LETTER_SMALL, INK_SOFT);
-    const double below = y + 22 + figure->height + 13;
-    figure_text(sheet, title, at(x, y + 10), figure->width, buffer_text(&figure->title));
+    const double below = y + 22 + figure->height + 16;
+    figure_text(sheet, title, at(x, y + 12), figure->width, buffer_text(&figure->title));
     figure_place(sheet, figure, at(x, y + 22), 1);
     return 4 + below +
            figure_paragraph(
@@ -80,7 +81,7 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct floor_lean now = {last->fit.lean, "as it is", false};
     const struct floor_lean then = {last->plan.leaves, "after the plan", true};
     const struct floor_lean found = {solution->measurements[0].fit.lean, "as found", false};
-    const struct floor_lean left = {last->fit.lean, "as left", false};
+    const struct floor_lean left = {last->fit.lean, "as now", false};
     const struct mount_work work =
         planned ? mount_work_planned(&last->plan)
                 : mount_work_done(job, solution->measurements, solution->measurement_count);
@@ -108,28 +109,75 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     return sheet;
 }
 
+/** How to use the chart, and the floor of today's lean under it. */
+static double add_uses(struct figure *sheet, const struct perpend_machine *machine,
+    const struct perpend_slope *lean, double x, double y)
+{
+    const struct words words = {.unit = machine->unit};
+    struct buffer text = {0};
+    fill(&words, &text, sentences[PICTURE_CHART_USE],
+        SLOTS(SLOT_IF("read", machine->setup.arm.length > 0),
+            SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge),
+            SLOT_IF("marked", lean != NULL)));
+    for (const char *line = buffer_text(&text), *end; *line != '\0';
+         line = *end == '\n' ? end + 1 : end) {
+        struct buffer one = {0};
+        end = line + strcspn(line, "\n");
+        buffer_add_bytes(&one, line, (size_t)(end - line));
+        y += 20 + figure_paragraph(sheet, starting(LETTER_PLAIN, INK_TEXT), at(x, y), FIGURE_WIDTH,
+                      LINES, buffer_text(&one));
+        buffer_finish(&one);
+    }
+    buffer_finish(&text);
+    return y;
+}
+
+/* A4, lying */
+#define WALL_WIDTH (297 / 25.4 * 96)
+#define WALL_HEIGHT (210 / 25.4 * 96)
+
 struct figure *sheet_of_ridge(
     const struct perpend_machine *machine, const struct perpend_slope *lean)
 {
     const struct perpend_facing *facing = &machine->facing;
     const struct words words = {.unit = machine->unit};
-    struct contents contents = {.count = 0};
-    struct buffer heading = {0};
-    double height = NAN;
-    if (lean != NULL)
-        (void)perpend_ridge_facing(*lean, &machine->cutter, facing, &height);
+    const bool across_x = !facing->both_ways && fabs(sin(facing->along)) < 0.5;
+    const double gap = (WALL_WIDTH - 2 * MARGIN - 3 * FIGURE_WIDTH) / 2;
+    struct figure *sheet = figure_create(WALL_WIDTH, WALL_HEIGHT);
+    struct buffer head = {0};
+    struct buffer use = {0};
+    const struct slot *slots = SLOTS(SLOT_PRINTED("machine", machine->name),
+        SLOT_IF("read", machine->setup.arm.length > 0),
+        SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
+        SLOT_STATED("corner", WORDS_LARGE,
+            machine->cutter.corner > 0 ? machine->cutter.corner : (double)NAN),
+        SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
+        SLOT_STATED("arm", WORDS_LARGE,
+            machine->setup.arm.length > 0 ? machine->setup.arm.length : (double)NAN),
+        SLOT_TEXT("unit", words_unit_name(&words, WORDS_SMALL)),
+        SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge));
+    fill(&words, &head, sentences[PICTURE_CHART_HEAD], slots);
+    fill(&words, &use, sentences[PICTURE_CHART_FOR], slots);
+    figure_text(sheet, starting(LETTER_HEAD, INK_TEXT), at(MARGIN, 54), WALL_WIDTH - 2 * MARGIN,
+        buffer_text(&head));
+    figure_paragraph(sheet, starting(LETTER_TITLE, INK_SOFT), at(MARGIN, 84),
+        WALL_WIDTH - 2 * MARGIN, 2, buffer_text(&use));
+    figure_describe(sheet, buffer_text(&head), buffer_text(&use));
+    for (int i = 0; i < 2; i++) { /* the pair that makes steps first */
+        const double bearing = (i == 1) == across_x ? 0 : PERPEND_PI / 2;
+        struct figure *chart = figure_chart(machine, bearing, lean);
+        figure_place(sheet, chart, at(MARGIN + i * (FIGURE_WIDTH + gap), 120), 1);
+        figure_destroy(chart);
+    }
+    const double x = MARGIN + 2 * (FIGURE_WIDTH + gap);
+    const double below = add_uses(sheet, machine, lean, x, 138) + 16;
     if (lean != NULL) {
         const struct floor_lean now = {*lean, "with this lean", false};
-        add(&contents, figure_floor(machine, &now, NULL));
+        struct figure *cut = figure_floor(machine, &now, NULL);
+        figure_place(sheet, cut, at(x, below), 1);
+        figure_destroy(cut);
     }
-    add(&contents,
-        figure_chart(&machine->cutter, &machine->facing, machine->goal.ridge, machine->unit, lean));
-    fill(&words, &heading, sentences[PICTURE_OF_RIDGE],
-        SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
-            SLOT_STATED("step", WORDS_LARGE, facing->stepover),
-            SLOT_IF("both_ways", facing->both_ways), SLOT_FEED("feed", facing->along),
-            SLOT_RIDGE("ridge", height)));
-    struct figure *sheet = lay_out(buffer_text(&heading), &contents);
-    buffer_finish(&heading);
+    buffer_finish(&head);
+    buffer_finish(&use);
     return sheet;
 }

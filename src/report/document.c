@@ -55,10 +55,13 @@ void document_block(struct document *document, enum block_kind kind, const char 
         return;
     document->blocks = blocks;
     blocks[document->block_count++] = (struct block){.kind = kind,
+        .beside = document->beside,
+        .begins = document->begins,
         .text = printed(document, text),
-        .columns = kind == BLOCK_TABLE                          ? 0
-                   : kind == BLOCK_FACTS || kind == BLOCK_PLATE ? 2
-                                                                : 1};
+        .columns = kind == BLOCK_TABLE   ? 0
+                   : kind == BLOCK_FACTS ? 2
+                                         : 1};
+    document->begins = false;
 }
 
 void document_add(struct document *document, const char *text)
@@ -71,6 +74,12 @@ void document_add(struct document *document, const char *text)
     block->texts = texts;
     texts[block->text_count] = printed(document, text);
     block->text_count += texts[block->text_count] != NULL;
+}
+
+void document_beside(struct document *document, size_t columns)
+{
+    document->beside = columns;
+    document->begins = true;
 }
 
 /** The texts of a line, parted by tabs, to the block last begun. */
@@ -98,26 +107,38 @@ static void say_line(struct document *document, const char *line)
         enum block_kind kind;
         bool begins, parted; /* a block of its own; into texts */
     } signs[] = {
-        {"% ", BLOCK_PLATE, false, true},
+        {"% ", BLOCK_TITLE, true, true},
         {"# ", BLOCK_PART, true, false},
         {"## ", BLOCK_SECTION, true, false},
-        {"! ", BLOCK_VERDICT, true, false},
+        {"! ", BLOCK_VERDICT, true, true},
         {"- ", BLOCK_LIST, false, true},
         {"+ ", BLOCK_STEPS, false, true},
         {"= ", BLOCK_FACTS, false, true},
         {"^ ", BLOCK_TABLE, true, false},
         {"^", BLOCK_TABLE, true, false},
         {": ", BLOCK_TABLE, false, true},
+        {"_ ", BLOCK_SMALL, true, false},
         {"> ", BLOCK_PARAGRAPH, true, false},
         {"", BLOCK_PARAGRAPH, true, false},
     };
+    if (line[0] == '|') {
+        document_beside(document, (size_t)(line[1] - '0'));
+        return;
+    }
     size_t i = 0;
     while (strncmp(line, signs[i].sign, strlen(signs[i].sign)) != 0)
         i++;
     const char *text = line + strlen(signs[i].sign);
     const struct block *before = last(document);
-    if (signs[i].begins || before == NULL || before->kind != signs[i].kind)
-        document_block(document, signs[i].kind, signs[i].begins ? text : "");
+    const bool both = signs[i].begins && signs[i].parted; /* a text, and one more */
+    if (signs[i].begins || before == NULL || before->kind != signs[i].kind || document->begins) {
+        struct buffer first = {0};
+        buffer_add_bytes(&first, text, both ? strcspn(text, "\t") : strlen(text));
+        document_block(document, signs[i].kind, signs[i].begins ? buffer_text(&first) : "");
+        buffer_finish(&first);
+    }
+    if (both)
+        text += strcspn(text, "\t") + (strchr(text, '\t') != NULL);
     if (signs[i].parted)
         add_parts(document, text);
 }
@@ -147,7 +168,6 @@ void document_figure(struct document *document, struct figure *figure, const cha
         return;
     }
     last(document)->figure = figure;
-    last(document)->number = ++document->figures;
 }
 
 size_t table_rows(const struct block *table)
@@ -160,30 +180,23 @@ const char *table_cell(const struct block *table, long row, size_t column)
     return table->texts[(size_t)(row + 1) * table->columns + column];
 }
 
-struct table_layout table_lay_out(const struct block *table, const struct table_room *room)
+size_t document_first_page(const struct document *document)
 {
-    const size_t count = table->columns;
-    const double gaps = room->gap * (double)(count - 1);
-    struct table_layout layout = {.table = table, .gap = room->gap, .width = gaps, .folds = 1};
-    for (size_t i = 0; i < count; i++)
-        for (long row = -1; row < (long)table_rows(table); row++)
-            layout.widths[i] =
-                fmax(layout.widths[i], room->text_width(table_cell(table, row, i), row < 0));
-    columns_fit(layout.widths, count, room->most - gaps);
-    for (size_t i = 0; i < count; i++)
-        layout.width += layout.widths[i];
-    while (
-        layout.folds < TABLE_FOLDS_MOST && table_rows(table) >= 4 * (layout.folds + 1) &&
-        (double)(layout.folds + 1) * (layout.width + room->fold_gap) - room->fold_gap <= room->room)
-        layout.folds++;
-    layout.rows = (table_rows(table) + layout.folds - 1) / layout.folds;
-    return layout;
+    size_t count = 0;
+    while (count < document->block_count && document->blocks[count].kind != BLOCK_PART)
+        count++;
+    return count;
 }
 
-bool table_row_at(const struct table_layout *layout, long row, size_t fold, long *at)
+void table_widths(const struct block *table, double (*width_of)(const char *text, bool head),
+    double gap, double room, double widths[TABLE_COLUMNS_MOST])
 {
-    *at = row < 0 ? row : row + (long)(fold * layout->rows);
-    return row < (long)layout->rows && *at < (long)table_rows(layout->table);
+    for (size_t i = 0; i < table->columns; i++) {
+        widths[i] = 0;
+        for (long row = -1; row < (long)table_rows(table); row++)
+            widths[i] = fmax(widths[i], width_of(table_cell(table, row, i), row < 0));
+    }
+    columns_fit(widths, table->columns, room - gap * (double)(table->columns - 1));
 }
 
 void text_isolates(struct buffer *out, const char *text, const char *first, const char *end)

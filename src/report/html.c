@@ -3,9 +3,13 @@
 
 #include "draw/letters.h"
 #include "report/document.h"
+#include "report/pages.h"
 #include "text/escape.h"
 
 /** A document as one HTML page: nothing loaded, nothing run. */
+
+/* px of a letter of 16 in print: browsers set lines a little wider apart than the PDF has them */
+#define PRINTED 14.0
 
 static const char style[] =
 #include "report/html_style.inc"
@@ -38,10 +42,13 @@ static void cell(struct buffer *out, const struct block *block, long row, size_t
         buffer_add_bytes(&broken, no_break ? " " : at, 1);
         at += no_break;
     }
-    if (column == 0)
+    if (column == 0) {
         element(out, "<th scope=\"row\">", buffer_text(&broken), "</th>");
-    else
-        element(out, numeric ? "<td class=\"n\">" : "<td>", buffer_text(&broken), "</td>");
+    } else {
+        buffer_add(out, numeric ? "<td class=\"n\" data-l=\"" : "<td data-l=\"");
+        say(out, table_cell(block, -1, column), false);
+        element(out, "\">", buffer_text(&broken), "</td>");
+    }
     buffer_finish(&broken);
 }
 
@@ -58,7 +65,7 @@ static void head(struct buffer *out, const struct block *block, size_t column)
 
 static void table(struct buffer *out, const struct block *block)
 {
-    buffer_add(out, "<div class=\"wide\"><table>\n");
+    buffer_add(out, "<table>\n");
     if (block->text[0] != '\0')
         element(out, "<caption>", block->text, "</caption>\n");
     buffer_add(out, "<thead><tr>");
@@ -71,44 +78,48 @@ static void table(struct buffer *out, const struct block *block)
             cell(out, block, (long)row, i);
         buffer_add(out, "</tr>\n");
     }
-    buffer_add(out, "</tbody></table></div>\n");
+    buffer_add(out, "</tbody></table>\n");
 }
 
-static void figure(struct buffer *out, const struct block *block)
+/** Its title above it; what it shows is the picture's own label. */
+static void figure(struct buffer *out, const struct block *block, size_t number)
 {
     char id[32];
-    snprintf(id, sizeof id, "figure%u", block->number);
-    buffer_addf(out, "<figure id=\"%s\">\n", id);
+    snprintf(id, sizeof id, "figure%zu", number);
+    element(out, "<figure><figcaption aria-hidden=\"true\">", buffer_text(&block->figure->title),
+        "</figcaption>\n");
     figure_svg(block->figure, id, false, out);
-    buffer_addf(out, "<figcaption id=\"%s-said\"><b>%u. ", id, block->number);
-    element(out, "", buffer_text(&block->figure->title), "</b>\n");
-    element(out, "", buffer_text(&block->figure->description), "</figcaption>\n</figure>\n");
+    buffer_add(out, "</figure>\n");
 }
 
 /** What stands round a block's text; or round its texts, before each column and behind the last. */
 static const struct {
     const char *open, *texts[3], *close;
-    void (*write)(struct buffer *out, const struct block *block); /* instead */
 } forms[BLOCK_KINDS] = {
-    [BLOCK_PLATE] = {"<ul class=\"plate\">\n", {"<li><span>", "</span> ", "</li>\n"},
-        "</ul>\n</header>\n<main>\n", NULL},
-    [BLOCK_PART] = {"<h2>", {NULL}, "</h2>\n", NULL},
-    [BLOCK_SECTION] = {"<h3>", {NULL}, "</h3>\n", NULL},
-    [BLOCK_PARAGRAPH] = {"<p>", {NULL}, "</p>\n", NULL},
-    [BLOCK_FREE_TEXT] = {"<p class=\"note\" dir=\"auto\">", {NULL}, "</p>\n", NULL},
-    [BLOCK_VERDICT] = {"<p class=\"verdict\">", {NULL}, "</p>\n", NULL},
-    [BLOCK_LIST] = {"<ul>\n", {"<li>", "</li>\n"}, "</ul>\n", NULL},
-    [BLOCK_STEPS] = {"<ol>\n", {"<li>", "</li>\n"}, "</ol>\n", NULL},
-    [BLOCK_FACTS] = {"<dl class=\"facts\">\n", {"<dt>", "</dt><dd dir=\"auto\">", "</dd>\n"},
-        "</dl>\n", NULL},
-    [BLOCK_TABLE] = {.write = table},
-    [BLOCK_FIGURE] = {.write = figure},
+    [BLOCK_TITLE] = {"<h1>", {"<small>", "</small>"}, "</h1>\n"},
+    [BLOCK_PART] = {"<h2>", {NULL}, "</h2>\n"},
+    [BLOCK_SECTION] = {"<h3>", {NULL}, "</h3>\n"},
+    [BLOCK_PARAGRAPH] = {"<p>", {NULL}, "</p>\n"},
+    [BLOCK_FREE_TEXT] = {"<p class=\"note\" dir=\"auto\">", {NULL}, "</p>\n"},
+    [BLOCK_SMALL] = {"<p class=\"small\">", {NULL}, "</p>\n"},
+    [BLOCK_VERDICT] = {"<p class=\"verdict\"><b>", {"</b> ", ""}, "</p>\n"},
+    [BLOCK_LIST] = {"<ul>\n", {"<li>", "</li>\n"}, "</ul>\n"},
+    [BLOCK_STEPS] = {"<ol>\n", {"<li>", "</li>\n"}, "</ol>\n"},
+    [BLOCK_FACTS] = {"<dl>\n", {"<dt>", "</dt><dd dir=\"auto\">", "</dd>\n"}, "</dl>\n"},
 };
 
-static void write_block(struct buffer *out, const struct block *block)
+static void write_block(struct buffer *out, const struct block *block, size_t number, size_t page)
 {
-    if (forms[block->kind].write != NULL) {
-        forms[block->kind].write(out, block);
+    if (block->kind == BLOCK_TABLE) {
+        table(out, block);
+        return;
+    }
+    if (block->kind == BLOCK_FIGURE) {
+        figure(out, block, number);
+        return;
+    }
+    if (block->kind == BLOCK_SECTION && number < page) { /* no part stands over it */
+        element(out, "<h2 class=\"section\">", block->text, "</h2>\n");
         return;
     }
     buffer_add(out, forms[block->kind].open);
@@ -119,6 +130,29 @@ static void write_block(struct buffer *out, const struct block *block)
         element(out, round[0], block->texts[i], last ? round[1] : "");
     }
     buffer_add(out, forms[block->kind].close);
+}
+
+/** The blocks, those side by side in columns of their own. */
+static void write_blocks(struct buffer *out, const struct document *document)
+{
+    const size_t page = document_first_page(document);
+    size_t beside = 1; /* of the columns that are open */
+    for (size_t i = 0; i < document->block_count && !out->failed; i++) {
+        const struct block *block = &document->blocks[i];
+        const size_t wanted = block->beside > 1 ? block->beside : 1;
+        if (beside > 1 && (block->begins || wanted != beside))
+            buffer_add(out, wanted == beside ? "</div>\n<div>\n" : "</div></div>\n");
+        if (i == page)
+            buffer_add(out, "</div>\n");
+        if (wanted > 1 && wanted != beside)
+            buffer_addf(out, "<div class=\"beside n%zu\"><div>\n", wanted);
+        beside = wanted;
+        write_block(out, block, i, page);
+    }
+    if (beside > 1)
+        buffer_add(out, "</div></div>\n");
+    if (page == document->block_count)
+        buffer_add(out, "</div>\n");
 }
 
 static void meta(struct buffer *out, const char *name, const struct buffer *value)
@@ -143,9 +177,8 @@ void document_html(const struct document *document, struct buffer *out)
     buffer_add(out, "<style>\n");
     buffer_add(out, style);
     figure_svg_style(out);
-    buffer_add(out, "</style>\n</head>\n<body>\n<header>\n");
-    element(out, "<h1>", title, "</h1>\n");
-    for (size_t i = 0; i < document->block_count && !out->failed; i++)
-        write_block(out, &document->blocks[i]);
+    buffer_addf(out, "@media print{html{font-size:%.2fpx}}\n", PRINTED * pages_scale(document));
+    buffer_add(out, "</style>\n</head>\n<body>\n<main>\n<div class=\"page\">\n");
+    write_blocks(out, document);
     buffer_add(out, "</main>\n</body>\n</html>\n");
 }

@@ -6,30 +6,29 @@
 #include "draw/letters.h"
 #include "report/pages.h"
 
-#define SIDE 54.0 /* pt, margin left and right */
-#define TOP 54.0
-#define BOTTOM 62.0
-#define FIGURE_SHARE 0.68 /* of the text's width; the caption stands beside it */
-#define FIGURE_GAP 16.0
-#define CELL_GAP 12.0
-#define SECTION_START 150.0 /* pt, of a section's heading, sentences and short table */
-#define FOLD_GAP 28.0       /* between the parts of a folded table */
-#define PLATE_COLUMNS 3
+#define SIDE 49.0 /* px, margin left and right: 13 mm */
+#define TOP 45.0
+#define BOTTOM 45.0
+#define GUTTER 36.0 /* between columns */
+#define AIR 12.0    /* between rows of columns */
+#define CELL_GAP 10.0
+#define SECTION_START 130.0 /* px, of a section's heading, sentences and short table */
+#define SHRINK 0.97         /* from one try to the next, until the first page fits */
+#define SMALLEST 0.3
 
 static const struct type plain = {.letter = LETTER_PLAIN, .ink = INK_TEXT};
-static const struct type plain_soft = {.letter = LETTER_PLAIN, .ink = INK_SOFT};
-static const struct type small = {.letter = LETTER_SMALL, .ink = INK_TEXT};
+static const struct type soft = {.letter = LETTER_PLAIN, .ink = INK_SOFT};
 static const struct type small_soft = {.letter = LETTER_SMALL, .ink = INK_SOFT};
-static const struct type small_strong = {.letter = LETTER_SMALL_STRONG, .ink = INK_TEXT};
 
 /** Where the setting has got to. */
 struct press {
     const struct document *document;
-    size_t taken; /* blocks of it */
     struct pages *pages;
     struct figure *page;
-    double measure; /* of a line */
-    double y;       /* top of what comes next */
+    const char *tag;      /* of the block that is set; NULL: none */
+    bool endless;         /* a page of any length: nothing is turned */
+    double left, measure; /* of a line */
+    double y;             /* top of what comes next */
 };
 
 static void turn_page(struct press *press)
@@ -40,29 +39,20 @@ static void turn_page(struct press *press)
         pages->failed = true;
         return;
     }
+    if (press->tag != NULL) /* a tag cannot reach over a page's end */
+        figure_untag(press->page, press->tag);
     press->page = pages->pages[pages->count++] = figure_create(pages->width, pages->height);
+    if (press->tag != NULL)
+        figure_tag(press->page, press->tag);
 }
 
 /** Begin a new page when less than so much is left on this one. */
 static bool need(struct press *press, double height)
 {
-    if (press->y + height <= press->pages->height - BOTTOM || press->y <= TOP)
+    if (press->endless || press->y <= TOP || press->y + height <= press->pages->height - BOTTOM)
         return false;
     turn_page(press);
     return true;
-}
-
-static void space(struct press *press, double height)
-{
-    if (press->y > TOP)
-        press->y += height;
-}
-
-/** The block that comes next; NULL when there is none. */
-static const struct block *next_block(const struct press *press)
-{
-    const struct document *document = press->document;
-    return press->taken < document->block_count ? &document->blocks[press->taken] : NULL;
 }
 
 /** So many bytes of a text as one line with its top at y. */
@@ -97,54 +87,81 @@ static void set_text(
     }
 }
 
-/** A heading keeps to what follows it: a part's to its first lines, or to the heading of its first
- *  section, and a section's to its sentences and a short table. */
+static void set_rule(struct press *press, struct style style)
+{
+    figure_line(
+        press->page, style, at(press->left, press->y), at(press->left + press->measure, press->y));
+}
+
+static void set_title(struct press *press, const struct block *block)
+{
+    const char *kind = block->text_count > 0 ? block->texts[0] : "";
+    const double wide = text_width(LETTER_PLAIN, kind);
+    figure_text(press->page, ending(LETTER_PLAIN, INK_SOFT),
+        at(press->left + press->measure, press->y + 0.76 * letter_leading(LETTER_HEAD)), 0, kind);
+    set_text(press, starting(LETTER_HEAD, INK_TEXT), press->left,
+        fmax(press->measure - wide - GUTTER, 0.5 * press->measure), block->text);
+    press->y += 5;
+    set_rule(press, pen(INK_TEXT, 3));
+    press->y += 8;
+}
+
+/** A heading keeps to what follows it. */
 static void set_heading(struct press *press, const struct block *block)
 {
     struct pages *pages = press->pages;
     const bool part = block->kind == BLOCK_PART;
-    const struct block *next = next_block(press);
-    const bool section_next = next != NULL && next->kind == BLOCK_SECTION;
-    need(press, !part ? SECTION_START : section_next ? SECTION_START + 40 : 130);
-    space(press, part ? 24 : 12);
-    if (part) {
-        figure_line(press->page, pen(INK_TEXT, 1.2), at(SIDE, press->y),
-            at(SIDE + press->measure, press->y));
-        press->y += 6;
-    }
-    if (pages->bookmark_count < BOOKMARKS_MOST)
+    need(press, SECTION_START);
+    if (!block->begins && press->y > TOP)
+        press->y += part ? 20 : AIR;
+    set_rule(press, pen(INK_TEXT, part ? 2.4 : 1.6));
+    press->y += 4;
+    if (pages->bookmark_count < BOOKMARKS_MOST && !press->endless)
         pages->bookmarks[pages->bookmark_count++] =
             (struct bookmark){part ? 1 : 2, block->text, pages->count - 1, press->y};
-    set_text(press, starting(part ? LETTER_TITLE : LETTER_STRONG, INK_TEXT), SIDE, press->measure,
-        block->text);
+    set_text(press, starting(part ? LETTER_TITLE : LETTER_STRONG, INK_TEXT), press->left,
+        press->measure, block->text);
     press->y += part ? 4 : 2;
 }
 
 static void set_paragraph(struct press *press, const struct block *block)
 {
-    set_text(press, plain, SIDE, press->measure, block->text);
-    press->y += 5;
+    const bool fine = block->kind == BLOCK_SMALL;
+    if (fine) {
+        press->y += AIR / 2;
+        set_rule(press, pen(INK_GRID, 1));
+        press->y += 4;
+    }
+    set_text(press, fine ? small_soft : plain, press->left, press->measure, block->text);
+    press->y += 4;
 }
 
 static void set_verdict(struct press *press, const struct block *block)
 {
-    set_text(press, starting(LETTER_TITLE, INK_TEXT), SIDE, press->measure, block->text);
-    press->y += 10;
+    const double inset = 20;
+    const double top = press->y + 4;
+    press->y = top;
+    set_text(press, starting(LETTER_HEAD, INK_TEXT), press->left + inset, press->measure - inset,
+        block->text);
+    for (size_t i = 0; i < block->text_count; i++)
+        set_text(press, plain, press->left + inset, press->measure - inset, block->texts[i]);
+    figure_box(press->page, surface(INK_TEXT), (struct box){press->left, top, 8, press->y - top});
+    press->y += 6;
 }
 
 static void set_list(struct press *press, const struct block *block)
 {
-    const double indent = 18;
+    const double indent = 20;
     for (size_t i = 0; i < block->text_count; i++) {
         char mark[24] = "–";
         if (block->kind == BLOCK_STEPS)
             snprintf(mark, sizeof mark, "%zu.", i + 1);
         need(press, letter_leading(LETTER_PLAIN) * 2);
-        set_line(press, plain_soft, SIDE, press->y, mark, sizeof mark);
-        set_text(press, plain, SIDE + indent, press->measure - indent, block->texts[i]);
+        set_line(press, soft, press->left, press->y, mark, sizeof mark);
+        set_text(press, plain, press->left + indent, press->measure - indent, block->texts[i]);
         press->y += 2;
     }
-    press->y += 4;
+    press->y += 3;
 }
 
 /** Cells side by side; how high the row is. Draws only when told to. */
@@ -152,7 +169,8 @@ struct cell {
     const char *text;
     struct type type;
     double x, width;
-    bool right; /* set against the right edge */
+    bool right;      /* set against the right edge */
+    const char *tag; /* NULL: none */
 };
 
 static double set_row(struct press *press, const struct cell *cells, size_t count, bool draw)
@@ -161,224 +179,280 @@ static double set_row(struct press *press, const struct cell *cells, size_t coun
     for (size_t i = 0; i < count; i++) {
         const struct cell *cell = &cells[i];
         const double leading = letter_leading(cell->type.letter);
-        const double x = cell->right ? cell->x + cell->width : cell->x;
         struct type type = cell->type;
         double down = 0;
         size_t next;
         type.rtl = text_is_rtl(cell->text);
-        type.anchor = cell->right ? ANCHOR_END : ANCHOR_START;
+        const bool right = cell->right || type.rtl;
+        type.anchor = right ? ANCHOR_END : ANCHOR_START;
+        if (draw && cell->tag != NULL)
+            figure_tag(press->page, cell->tag);
         for (const char *text = cell->text; *text != '\0'; text += next, down += leading) {
-            const size_t length = text_line(type.letter, text, cell->width + 0.5, &next);
+            const size_t length = text_line(type.letter, text, cell->width, &next);
             if (draw)
-                set_line(press, type, x, press->y + down, text, length);
+                set_line(press, type, right ? cell->x + cell->width : cell->x, press->y + down,
+                    text, length);
         }
+        if (draw && cell->tag != NULL)
+            figure_untag(press->page, cell->tag);
         height = fmax(height, fmax(down, leading));
     }
     return height;
 }
 
+/** A name and its value, or a line to write it on; in two columns where the page is wide. */
 static void set_facts(struct press *press, const struct block *block)
 {
+    const size_t columns = press->measure > 500 && block->beside < 2 && press->endless ? 2 : 1;
+    const double wide = (press->measure - GUTTER * (double)(columns - 1)) / (double)columns;
     double name = 0;
     for (size_t i = 0; i + 1 < block->text_count; i += 2)
         name = fmax(name, text_width(LETTER_PLAIN, block->texts[i]));
-    name = fmin(name, 0.4 * press->measure);
-    for (size_t i = 0; i + 1 < block->text_count; i += 2) {
-        const double x = SIDE + name + CELL_GAP;
-        const struct cell cells[2] = {{block->texts[i], plain_soft, SIDE, name, false},
-            {block->texts[i + 1], plain, x, SIDE + press->measure - x, false}};
-        const double height = set_row(press, cells, 2, false);
-        need(press, height);
-        set_row(press, cells, 2, true);
+    name = fmin(name, 0.5 * wide);
+    for (size_t i = 0; i + 1 < block->text_count; i += 2 * columns) {
+        struct cell cells[4] = {{0}};
+        size_t count = 0;
+        for (size_t k = i; k < i + 2 * columns && k + 1 < block->text_count; k += 2) {
+            const double x = press->left + (double)(count / 2) * (wide + GUTTER);
+            const double value = x + name + CELL_GAP;
+            cells[count++] = (struct cell){block->texts[k], soft, x, name, false, NULL};
+            cells[count++] =
+                (struct cell){block->texts[k + 1], plain, value, x + wide - value, false, NULL};
+        }
+        const double height = set_row(press, cells, count, false);
+        bool open = false;
+        need(press, height + 4);
+        for (size_t k = 1; k < count; k += 2)
+            open = open || cells[k].text[0] == '\0';
+        press->y += open ? 5 : 0;
+        set_row(press, cells, count, true);
+        for (size_t k = 1; k < count; k += 2)
+            if (cells[k].text[0] == '\0')
+                figure_line(press->page, pen(INK_TEXT, 1), at(cells[k].x, press->y + height - 2),
+                    at(cells[k].x + cells[k].width, press->y + height - 2));
         press->y += height + 1.5;
     }
-    press->y += 5;
+    press->y += 4;
 }
 
 static double printed_width(const char *text, bool head)
 {
-    return text_width(head ? LETTER_SMALL_STRONG : LETTER_SMALL, text);
+    (void)head;
+    return text_width(LETTER_SMALL, text);
 }
 
-/** Tables side by side, each with its left edge. */
-struct beside {
-    struct table_layout layout;
-    double left;
-};
-
-static struct beside lay_out(const struct press *press, const struct block *table, double left)
+/** A row, −1 being the heads; on a new page below the heads again. */
+static void set_table_row(
+    struct press *press, const struct block *table, const double *widths, long row)
 {
-    return (struct beside){
-        .layout = table_lay_out(table, &(struct table_room){printed_width, CELL_GAP, FOLD_GAP,
-                                           press->measure - 1, SIDE + press->measure - left}),
-        .left = left};
+    const bool head = row < 0;
+    const struct type type = {LETTER_SMALL, head ? INK_SOFT : INK_TEXT, ANCHOR_START, false, false};
+    struct cell cells[TABLE_COLUMNS_MOST] = {{0}};
+    double x = press->left;
+    for (size_t i = 0; i < table->columns; x += widths[i++] + CELL_GAP)
+        cells[i] = (struct cell){table_cell(table, row, i), type, x, widths[i],
+            table->numeric >> i & 1, head ? "TH" : "TD"};
+    const double height = set_row(press, cells, table->columns, false);
+    if (need(press, height + 4) && !head)
+        set_table_row(press, table, widths, -1);
+    figure_tag(press->page, "TR");
+    set_row(press, cells, table->columns, true);
+    figure_untag(press->page, "TR");
+    press->y += height + 2.5;
+    figure_line(
+        press->page, pen(INK_GRID, 1), at(press->left, press->y), at(x - CELL_GAP, press->y));
+    press->y += 2.5;
 }
 
-/** A row across all parts of all tables, −1 being the heads; on a new page below the heads again. */
-static void set_table_row(struct press *press, const struct beside *tables, size_t count, long row)
+static void set_table(struct press *press, const struct block *table)
 {
-    const struct type type = row < 0 ? small_strong : small;
-    const struct style rule = pen(row < 0 ? INK_SOFT : INK_GRID, row < 0 ? 0.8 : 0.5);
-    struct cell cells[2 * TABLE_FOLDS_MOST * TABLE_COLUMNS_MOST] = {0};
-    double lines[2 * TABLE_FOLDS_MOST][2]; /* where the rule below begins and ends */
-    size_t cell_count = 0;
-    size_t line_count = 0;
-    for (size_t i = 0; i < count; i++) {
-        const struct table_layout *layout = &tables[i].layout;
-        long at;
-        for (size_t fold = 0; fold < layout->folds; fold++) {
-            double x = tables[i].left + (double)fold * (layout->width + FOLD_GAP);
-            if (!table_row_at(layout, row, fold, &at))
-                break;
-            lines[line_count][0] = x;
-            lines[line_count++][1] = x + layout->width;
-            for (size_t k = 0; k < layout->table->columns; x += layout->widths[k++] + CELL_GAP)
-                cells[cell_count++] = (struct cell){table_cell(layout->table, at, k), type, x,
-                    layout->widths[k], layout->table->numeric >> k & 1};
-        }
-    }
-    const double height = set_row(press, cells, cell_count, false);
-    if (row >= 0 && need(press, height + 4))
-        set_table_row(press, tables, count, -1);
-    set_row(press, cells, cell_count, true);
-    press->y += height + (row < 0 ? 2 : 1.5);
-    for (size_t i = 0; i < line_count; i++)
-        figure_line(press->page, rule, at(lines[i][0], press->y), at(lines[i][1], press->y));
-    press->y += row < 0 ? 2.5 : 2;
-}
-
-/** A table, and beside it the one that follows at once where both are narrow. */
-static void set_tables(struct press *press, const struct block *table)
-{
-    const struct block *next = next_block(press);
-    struct beside tables[2] = {lay_out(press, table, SIDE)};
-    const double left = SIDE + tables[0].layout.width + FOLD_GAP;
-    size_t count = 1;
-    size_t rows = tables[0].layout.rows;
-    if (next != NULL && next->kind == BLOCK_TABLE && table->text[0] == '\0' &&
-        next->text[0] == '\0' && tables[0].layout.folds == 1) {
-        tables[1] = lay_out(press, next, left);
-        count += left + tables[1].layout.width <= SIDE + press->measure;
-        press->taken += count - 1;
-    }
-    if (count > 1 && tables[1].layout.rows > rows)
-        rows = tables[1].layout.rows;
+    double widths[TABLE_COLUMNS_MOST];
+    double wide = 0;
+    table_widths(table, printed_width, CELL_GAP, press->measure, widths);
+    for (size_t i = 0; i < table->columns; i++)
+        wide += widths[i] + CELL_GAP;
     need(press, 80);
-    space(press, 4);
-    if (table->text[0] != '\0') {
-        set_text(press, small_soft, SIDE, press->measure, table->text);
-        press->y += 2;
-    }
-    for (long row = -1; row < (long)rows; row++)
-        set_table_row(press, tables, count, row);
-    press->y += 8;
+    if (table->text[0] != '\0')
+        set_text(press, small_soft, press->left, press->measure, table->text);
+    press->y += 2;
+    figure_line(press->page, pen(INK_TEXT, 1.6), at(press->left, press->y),
+        at(press->left + wide - CELL_GAP, press->y));
+    press->y += 3;
+    for (long row = -1; row < (long)table_rows(table); row++)
+        set_table_row(press, table, widths, row);
+    press->y += 6;
 }
 
 static void set_figure(struct press *press, const struct block *block)
 {
     const struct figure *figure = block->figure;
-    const double page = press->pages->height - BOTTOM - TOP;
-    const double wide = FIGURE_SHARE * press->measure;
-    const double scale = fmin(wide / figure->width, page / figure->height);
-    const double height = figure->height * scale;
-    const double x = SIDE + wide + FIGURE_GAP;
-    struct buffer title = {0};
-    buffer_addf(&title, "%u. ", block->number);
-    buffer_add(&title, buffer_text(&figure->title));
-    const struct cell name = {
-        buffer_text(&title), small_strong, x, press->measure - wide - FIGURE_GAP, false};
-    const struct cell said = {buffer_text(&figure->description), small_soft, x, name.width, false};
-    space(press, 8);
-    const double name_height = set_row(press, &name, 1, false);
-    const double said_height = set_row(press, &said, 1, false);
-    need(press, fmin(fmax(height, name_height + said_height), page));
-    figure_place(press->page, figure, at(SIDE, press->y), scale);
-    const double top = press->y;
-    set_row(press, &name, 1, true);
-    press->y += name_height + 2;
-    set_row(press, &said, 1, true);
-    press->y = fmax(top + height, press->y + said_height) + 14;
-    buffer_finish(&title);
-}
-
-/** The title block: boxes of a name and a value, as on a workshop drawing. */
-static void set_plate(struct press *press, const struct block *plate)
-{
-    const struct style frame = pen(INK_SOFT, 0.7);
-    const double width = press->measure / PLATE_COLUMNS;
-    for (size_t i = 0; i + 1 < plate->text_count; i += (size_t)2 * PLATE_COLUMNS) {
-        struct cell names[PLATE_COLUMNS];
-        struct cell values[PLATE_COLUMNS];
-        size_t count = 0;
-        for (; count < PLATE_COLUMNS && i + 2 * count + 1 < plate->text_count; count++) {
-            const double x = SIDE + (double)count * width + 7;
-            char **texts = plate->texts + i + 2 * count;
-            names[count] = (struct cell){texts[0], small_soft, x, width - 14, false};
-            values[count] = (struct cell){texts[1], plain, x, width - 14, false};
-        }
-        const double height = set_row(press, values, count, false) + 20;
-        need(press, height);
-        for (size_t j = 0; j < count; j++)
-            figure_box(press->page, frame,
-                (struct box){SIDE + (double)j * width, press->y, width, height});
-        press->y += 3;
-        set_row(press, names, count, true);
-        press->y += 12;
-        set_row(press, values, count, true);
-        press->y += height - 15;
+    const struct type title = starting(LETTER_STRONG, INK_TEXT);
+    need(press, figure->height + 40);
+    if (!block->begins || block->beside < 2)
+        press->y += AIR;
+    if (figure->height > 120) { /* a small one explains itself */
+        set_rule(press, pen(INK_TEXT, 1.6));
+        press->y += 4;
+        set_text(press, title, press->left, press->measure, buffer_text(&figure->title));
+        press->y += 2;
     }
-    press->y += 12;
+    figure_place(press->page, figure, at(press->left, press->y), 1);
+    press->y += figure->height + 4;
 }
 
-static void (*const setters[BLOCK_KINDS])(struct press *press, const struct block *block) = {
-    [BLOCK_PLATE] = set_plate,
-    [BLOCK_PART] = set_heading,
-    [BLOCK_SECTION] = set_heading,
-    [BLOCK_PARAGRAPH] = set_paragraph,
-    [BLOCK_FREE_TEXT] = set_paragraph,
-    [BLOCK_VERDICT] = set_verdict,
-    [BLOCK_LIST] = set_list,
-    [BLOCK_STEPS] = set_list,
-    [BLOCK_FACTS] = set_facts,
-    [BLOCK_TABLE] = set_tables,
-    [BLOCK_FIGURE] = set_figure,
+/** How a block is set, and what it is for those who cannot see it. */
+static const struct {
+    void (*set)(struct press *press, const struct block *block);
+    const char *tag;
+} setters[BLOCK_KINDS] = {
+    [BLOCK_TITLE] = {set_title, "H1"},
+    [BLOCK_PART] = {set_heading, "H2"},
+    [BLOCK_SECTION] = {set_heading, "H3"},
+    [BLOCK_PARAGRAPH] = {set_paragraph, "P"},
+    [BLOCK_FREE_TEXT] = {set_paragraph, "P"},
+    [BLOCK_SMALL] = {set_paragraph, "P"},
+    [BLOCK_VERDICT] = {set_verdict, "P"},
+    [BLOCK_LIST] = {set_list, "Sect"},
+    [BLOCK_STEPS] = {set_list, "Sect"},
+    [BLOCK_FACTS] = {set_facts, "Sect"},
+    [BLOCK_TABLE] = {set_table, "Table"},
+    [BLOCK_FIGURE] = {set_figure, "Figure"},
 };
+
+static void set_block(struct press *press, const struct block *block)
+{
+    const bool over = block->kind == BLOCK_SECTION && press->endless; /* no part stands over it */
+    figure_tag(press->page, press->tag = over ? "H2" : setters[block->kind].tag);
+    setters[block->kind].set(press, block);
+    figure_untag(press->page, press->tag);
+    press->tag = NULL;
+}
+
+/** Blocks from one on that stand side by side: rows of columns. Value: the block behind them. */
+static size_t set_beside(struct press *press, size_t first)
+{
+    const struct document *document = press->document;
+    const size_t columns = document->blocks[first].beside;
+    const double left = press->left;
+    const double measure = press->measure;
+    const double wide = (measure - GUTTER * (double)(columns - 1)) / (double)columns;
+    double top = press->y;
+    double end = top;
+    size_t column = 0;
+    size_t i = first;
+    for (; i < document->block_count && document->blocks[i].beside == columns; i++) {
+        const struct block *block = &document->blocks[i];
+        if (block->begins && i > first) {
+            column = (column + 1) % columns;
+            top = column == 0 ? end + AIR : top;
+            press->y = top;
+        }
+        press->left = left + (double)column * (wide + GUTTER);
+        press->measure = wide;
+        set_block(press, block);
+        end = fmax(end, press->y);
+    }
+    press->left = left;
+    press->measure = measure;
+    press->y = end + AIR / 2;
+    return i;
+}
+
+static void set_blocks(struct press *press, size_t from, size_t to)
+{
+    for (size_t i = from; i < to;) {
+        if (press->document->blocks[i].beside > 1)
+            i = set_beside(press, i);
+        else
+            set_block(press, &press->document->blocks[i++]);
+    }
+}
+
+/** The blocks of the first page, set on one as long as they need, wider the smaller it will be. */
+static struct figure *first_page(
+    const struct document *document, struct pages *pages, double scale, double *end)
+{
+    struct press press = {.document = document,
+        .pages = pages,
+        .page = figure_create(pages->width, pages->height),
+        .endless = true,
+        .left = SIDE / scale,
+        .measure = (pages->width - 2 * SIDE) / scale,
+        .y = TOP / scale};
+    set_blocks(&press, 0, document_first_page(document));
+    *end = press.y * scale;
+    return press.page;
+}
+
+/** The first page as large as it fits. Value: its scale. */
+static double fit_first(const struct document *document, struct pages *pages)
+{
+    double end;
+    for (double scale = 1;; scale *= SHRINK) {
+        struct figure *page = first_page(document, pages, scale, &end);
+        if (end <= pages->height - BOTTOM || scale < SMALLEST) {
+            struct figure *placed = figure_create(pages->width, pages->height);
+            figure_place(placed, page, at(0, 0), scale);
+            figure_destroy(page);
+            pages->pages[pages->count++] = placed;
+            return scale;
+        }
+        figure_destroy(page);
+    }
+}
 
 static void set_feet(const struct press *press)
 {
     const struct pages *pages = press->pages;
-    const double y = pages->height - 34;
-    for (size_t i = 0; i < pages->count; i++) {
-        const struct type right = ending(LETTER_SMALL, INK_SOFT);
+    const double y = pages->height - 26;
+    for (size_t i = 1; i < pages->count; i++) {
         char number[64];
         snprintf(number, sizeof number, "page %zu of %zu", i + 1, pages->count);
         figure_text(pages->pages[i], small_soft, at(SIDE, y),
             press->measure - text_width(LETTER_SMALL, number) - 20,
             buffer_text(&press->document->foot));
-        figure_text(pages->pages[i], right, at(SIDE + press->measure, y), 0, number);
+        figure_text(pages->pages[i], ending(LETTER_SMALL, INK_SOFT), at(SIDE + press->measure, y),
+            0, number);
     }
+}
+
+static void size_pages(struct pages *pages, enum paper paper)
+{
+    pages->width = paper == PAPER_A4 ? 210 / 25.4 * 96 : 8.5 * 96;
+    pages->height = paper == PAPER_A4 ? 297 / 25.4 * 96 : 11.0 * 96;
 }
 
 struct pages *pages_create(const struct document *document, enum paper paper)
 {
     struct pages *pages = document->failed ? NULL : calloc(1, sizeof *pages);
+    const size_t first = document_first_page(document);
     if (pages == NULL)
         return NULL;
-    pages->width = paper == PAPER_A4 ? 210 * 72 / 25.4 : 8.5 * 72;
-    pages->height = paper == PAPER_A4 ? 297 * 72 / 25.4 : 11.0 * 72;
-    struct press press = {.document = document, .pages = pages, .measure = pages->width - 2 * SIDE};
-    turn_page(&press);
-    set_text(&press, starting(LETTER_HEAD, INK_TEXT), SIDE, press.measure,
-        buffer_text(&document->title));
-    press.y += 8;
-    for (const struct block *block; (block = next_block(&press)) != NULL;) {
-        press.taken++;
-        setters[block->kind](&press, block);
-    }
+    size_pages(pages, paper);
+    (void)fit_first(document, pages);
+    struct press press = {
+        .document = document, .pages = pages, .left = SIDE, .measure = pages->width - 2 * SIDE};
+    if (first < document->block_count)
+        turn_page(&press);
+    set_blocks(&press, first, document->block_count);
     set_feet(&press);
     for (size_t i = 0; i < pages->count; i++)
         pages->failed = pages->failed || pages->pages[i]->failed;
     return pages;
+}
+
+double pages_scale(const struct document *document)
+{
+    double scale = 1;
+    for (int paper = PAPER_A4; paper <= PAPER_LETTER && !document->failed; paper++) {
+        struct pages *pages = calloc(1, sizeof *pages);
+        if (pages == NULL)
+            return scale;
+        size_pages(pages, (enum paper)paper);
+        scale = fmin(scale, fit_first(document, pages));
+        pages_destroy(pages);
+    }
+    return scale;
 }
 
 void pages_destroy(struct pages *pages)

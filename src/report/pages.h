@@ -2,7 +2,8 @@
 #ifndef PAGES_H
 #define PAGES_H
 
-/** A document set on pages: each page a figure, and where its headings stand. */
+/** A document set on pages: each page a figure, and where its headings stand. The blocks before the
+ *  first part make one page, whatever they are: it is set smaller until they fit. */
 
 #include "report/document.h"
 
@@ -10,7 +11,7 @@ struct bookmark {
     int level;
     const char *text; /* belongs to the document */
     size_t page;      /* 0 … */
-    double y;         /* pt from the top */
+    double y;         /* px from the top */
 };
 
 #define PAGES_MOST 400
@@ -21,12 +22,15 @@ struct pages {
     size_t count;
     struct bookmark bookmarks[BOOKMARKS_MOST];
     size_t bookmark_count;
-    double width, height;
-    bool failed; /* no memory, or more pages than one can want */
+    double width, height; /* px */
+    bool failed;          /* no memory, or more pages than one can want */
 };
 
 /** NULL when memory ran out. */
 struct pages *pages_create(const struct document *document, enum paper paper);
 void pages_destroy(struct pages *pages);
+
+/** How large the first page is set, of its usual size, so that it fits on A4 and on Letter. */
+double pages_scale(const struct document *document);
 
 #endif

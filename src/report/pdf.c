@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include <cairo-pdf.h>
 
@@ -43,8 +44,8 @@ static void set_bookmarks(cairo_surface_t *surface, const struct pages *pages)
         const bool first = mark->level == 1;
         struct buffer text = {0};
         char place[64];
-        snprintf(
-            place, sizeof place, "page=%zu pos=[0 %d]", mark->page + 1, (int)fmax(0, mark->y - 12));
+        snprintf(place, sizeof place, "page=%zu pos=[0 %d]", mark->page + 1,
+            (int)fmax(0, 0.75 * mark->y - 12));
         text_isolates(&text, mark->text, "", "");
         const int made =
             cairo_pdf_surface_add_outline(surface, first ? CAIRO_PDF_OUTLINE_ROOT : part,
@@ -53,6 +54,34 @@ static void set_bookmarks(cairo_surface_t *surface, const struct pages *pages)
             part = made;
         buffer_finish(&text);
     }
+}
+
+/** Say in the catalogue that the file is tagged, and its language (ISO 32000-1, 14.7.1, 14.9.2), which
+ *  cairo 1.16 leaves out. The catalogue is the last object: only the table of objects behind it moves,
+ *  and where that begins is said at the end. A file that looks otherwise stays as it is. */
+static void say_tagged(struct buffer *out)
+{
+    static const char said[] = "   /MarkInfo << /Marked true >>\n   /Lang (en)\n";
+    static const char root[] = "   /StructTreeRoot ";
+    static const char begun[] = "\nstartxref\n";
+    const char *at = NULL;
+    const char *end = NULL;
+    struct buffer made = {0};
+    for (size_t i = out->length; i-- > 0 && at == NULL && !out->failed;) {
+        end = end == NULL && strncmp(out->bytes + i, begun, strlen(begun)) == 0 ? out->bytes + i
+                                                                                : end;
+        at = strncmp(out->bytes + i, root, strlen(root)) == 0 ? out->bytes + i : NULL;
+    }
+    const char *table = at != NULL ? strstr(at, "endobj\nxref\n") : NULL;
+    if (end == NULL || table == NULL || strstr(at, "stream") != NULL)
+        return;
+    buffer_add_bytes(&made, out->bytes, (size_t)(at - out->bytes));
+    buffer_add(&made, said);
+    buffer_add_bytes(&made, at, (size_t)(end - at));
+    buffer_addf(&made, "%s%zu\n%%%%EOF\n", begun,
+        (size_t)(table - out->bytes) + strlen("endobj\n") + strlen(said));
+    buffer_finish(out);
+    *out = made;
 }
 
 void document_pdf(const struct document *document, enum paper paper, const char *made,
@@ -65,14 +94,15 @@ void document_pdf(const struct document *document, enum paper paper, const char 
         pages_destroy(pages);
         return;
     }
-    cairo_surface_t *surface = picture_pdf(out, pages->width, pages->height);
-    cairo_t *cairo = cairo_create(surface);
+    cairo_t *cairo = picture_pdf(out, pages->width, pages->height);
+    cairo_surface_t *surface = cairo_get_target(cairo);
     set_metadata(surface, document, made);
     for (size_t i = 0; i < pages->count; i++) {
         *unknown += picture_draw(pages->pages[i], cairo);
         cairo_show_page(cairo);
     }
     set_bookmarks(surface, pages);
-    picture_pdf_end(out, cairo, surface);
+    picture_pdf_end(out, cairo);
+    say_tagged(out);
     pages_destroy(pages);
 }

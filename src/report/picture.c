@@ -11,7 +11,8 @@
 #include "draw/figure.h"
 #include "report/picture.h"
 
-#define DOTS_PER_POINT (192.0 / 72.0)
+#define DOTS_PER_PX 2.0
+#define POINTS_PER_PX 0.75
 
 /* GLib, and pango with it, ends the program when memory or threads cannot be had. Their lesser
    complaints are about fonts; letters that no font has are told of otherwise. */
@@ -83,7 +84,7 @@ static PangoContext *context_create(void)
     cairo_font_options_t *options = cairo_font_options_create();
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
     cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-    pango_cairo_context_set_resolution(context, 72); /* a point is a point */
+    pango_cairo_context_set_resolution(context, 72); /* a unit of cairo is one of pango */
     pango_cairo_context_set_font_options(context, options);
     pango_context_set_round_glyph_positions(context, FALSE);
     pango_context_set_language(context, pango_language_from_string("en"));
@@ -116,6 +117,14 @@ static size_t draw_text(cairo_t *cairo, PangoContext *context, const struct mark
     cairo_translate(cairo, mark->at.x - share * width * narrowed, mark->at.y);
     cairo_scale(cairo, narrowed, 1);
     cairo_move_to(cairo, 0, 0);
+    if (type->halo) {
+        pango_cairo_layout_line_path(cairo, pango_layout_get_line_readonly(layout, 0));
+        set_ink(cairo, INK_PAPER);
+        cairo_set_line_width(cairo, 3);
+        cairo_set_dash(cairo, NULL, 0, 0);
+        cairo_stroke(cairo);
+        cairo_move_to(cairo, 0, 0);
+    }
     set_ink(cairo, type->ink);
     pango_cairo_show_layout_line(cairo, pango_layout_get_line_readonly(layout, 0));
     cairo_new_path(cairo);
@@ -160,6 +169,12 @@ size_t picture_draw(const struct figure *figure, cairo_t *cairo)
         case MARK_UNCLIP:
             cairo_restore(cairo);
             break;
+        case MARK_TAG:
+            cairo_tag_begin(cairo, mark->text, NULL);
+            break;
+        case MARK_UNTAG:
+            cairo_tag_end(cairo, mark->text);
+            break;
         }
     }
     cairo_restore(cairo);
@@ -173,13 +188,19 @@ static cairo_status_t take(void *out, const unsigned char *data, unsigned length
     return ((struct buffer *)out)->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
 }
 
-cairo_surface_t *picture_pdf(struct buffer *out, double width, double height)
+cairo_t *picture_pdf(struct buffer *out, double width, double height)
 {
-    return cairo_pdf_surface_create_for_stream(take, out, width, height);
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(
+        take, out, width * POINTS_PER_PX, height * POINTS_PER_PX);
+    cairo_t *cairo = cairo_create(surface);
+    cairo_surface_destroy(surface); /* the context holds it */
+    cairo_scale(cairo, POINTS_PER_PX, POINTS_PER_PX);
+    return cairo;
 }
 
-void picture_pdf_end(struct buffer *out, cairo_t *cairo, cairo_surface_t *surface)
+void picture_pdf_end(struct buffer *out, cairo_t *cairo)
 {
+    cairo_surface_t *surface = cairo_surface_reference(cairo_get_target(cairo));
     const bool drawn = cairo_status(cairo) == CAIRO_STATUS_SUCCESS;
     cairo_destroy(cairo);
     cairo_surface_finish(surface);
@@ -191,11 +212,11 @@ void picture_pdf_end(struct buffer *out, cairo_t *cairo, cairo_surface_t *surfac
 static size_t add_png(const struct figure *sheet, struct buffer *out)
 {
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24,
-        (int)ceil(sheet->width * DOTS_PER_POINT), (int)ceil(sheet->height * DOTS_PER_POINT));
+        (int)ceil(sheet->width * DOTS_PER_PX), (int)ceil(sheet->height * DOTS_PER_PX));
     cairo_t *cairo = cairo_create(surface);
     cairo_set_source_rgb(cairo, 1, 1, 1);
     cairo_paint(cairo);
-    cairo_scale(cairo, DOTS_PER_POINT, DOTS_PER_POINT);
+    cairo_scale(cairo, DOTS_PER_PX, DOTS_PER_PX);
     const size_t unknown = picture_draw(sheet, cairo);
     if (cairo_status(cairo) != CAIRO_STATUS_SUCCESS ||
         cairo_surface_write_to_png_stream(surface, take, out) != CAIRO_STATUS_SUCCESS)
@@ -207,14 +228,14 @@ static size_t add_png(const struct figure *sheet, struct buffer *out)
 
 static size_t add_pdf(const struct figure *sheet, struct buffer *out)
 {
-    cairo_surface_t *surface = picture_pdf(out, sheet->width, sheet->height);
-    cairo_t *cairo = cairo_create(surface);
+    cairo_t *cairo = picture_pdf(out, sheet->width, sheet->height);
+    cairo_surface_t *surface = cairo_get_target(cairo);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, buffer_text(&sheet->title));
     cairo_pdf_surface_set_metadata(
         surface, CAIRO_PDF_METADATA_SUBJECT, buffer_text(&sheet->description));
     const size_t unknown = picture_draw(sheet, cairo);
     cairo_show_page(cairo);
-    picture_pdf_end(out, cairo, surface);
+    picture_pdf_end(out, cairo);
     return unknown;
 }
 

@@ -16,7 +16,7 @@ enum picture_format { PICTURE_SVG, PICTURE_PNG, PICTURE_PDF };
 bool picture_format_of(const char *path, enum picture_format *format);
 
 /**
- * Append a sheet in a format. PNG has 192 dots an inch.
+ * Append a sheet in a format. PNG has 192 dots an inch, two a px.
  *
  * Returned: out      failed when cairo fails or memory ran out
  *           unknown  letters that no font here has: they show as boxes in PDF and PNG
@@ -28,11 +28,11 @@ void picture_add(
  *  says so in one line and leaves with status 3. */
 void picture_begin(void);
 
-/** Draw at a surface's present origin, in pt and light colours. Value: letters that no font has. */
+/** Draw at a surface's present origin and scale, in light colours. Value: letters that no font has. */
 size_t picture_draw(const struct figure *figure, cairo_t *cairo);
 
-/** A PDF into a buffer; and its end, when all is written out and released. */
-cairo_surface_t *picture_pdf(struct buffer *out, double width, double height);
-void picture_pdf_end(struct buffer *out, cairo_t *cairo, cairo_surface_t *surface);
+/** A PDF into a buffer, its pages so large, px; and its end, when all is written out and released. */
+cairo_t *picture_pdf(struct buffer *out, double width, double height);
+void picture_pdf_end(struct buffer *out, cairo_t *cairo);
 
 #endif

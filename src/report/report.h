@@ -3,8 +3,8 @@
 #define REPORT_H
 
 /**
- * One job as a document to attach to the maintenance log: what was found, what was done, what was
- * left, how sure.
+ * One job as a document for the maintenance file: one page that is whole by itself, and when asked
+ * for, behind it, all that it rests on.
  */
 
 #include <perpend/job.h>
@@ -22,13 +22,12 @@ struct report_note {
 
 struct report_input {
     const struct perpend_machine *machine;
-    const struct perpend_job *job;
+    const struct perpend_job *job; /* its date and person are the record's, as far as stated */
     const struct perpend_solution *solution; /* at least one measurement */
     const char *name;                        /* of the machine */
     const char *number;                      /* of the job in its log; NULL: made from files */
-    const char *date;                        /* of the job, or of the page when made from files */
-    const char *ending; /* what to say behind the date: " to 19:55", ", not ended yet"; NULL */
-    const char *who;    /* NULL: not stated */
+    const char *ending; /* "given up", "not ended yet"; NULL: there is nothing to say of it */
+    const char *who;    /* instead of the job's; NULL: as the job says */
     const char *remark; /* free text; NULL: none */
     const struct report_note *notes;
     size_t note_count;
@@ -38,6 +37,7 @@ struct report_input {
     const char *digest;    /* SHA-256 of the data, in hexadecimal digits */
     const char *digest_of; /* what that is taken over */
     const char *version;   /* of the program */
+    bool full;             /* with what the page rests on */
 };
 
 /** Into an empty document; release with document_finish. */

@@ -2,7 +2,7 @@
 #ifndef REPORT_PARTS_H
 #define REPORT_PARTS_H
 
-/** The parts of a report, in the order in which people read them. */
+/** What the parts of a report are put together with. */
 
 #include "report/report.h"
 #include "text/answer.h"
@@ -16,12 +16,14 @@ struct report {
     struct words words;
     bool several;    /* more than one measurement */
     bool unmeasured; /* something was done after the last sweep, and nothing was measured since */
+    bool doubtful;   /* a reading is to be taken again before anything else */
+    bool planned;    /* the plan is what comes next */
+    bool worked;     /* something was done to the mount after a sweep */
 };
 
-void report_found(const struct report *report);
-void report_rounds(const struct report *report);
-void report_next(const struct report *report);
-void report_machine(const struct report *report);
+/** The page; and what it rests on. */
+void report_page(const struct report *report);
+void report_appendix(const struct report *report);
 
 /** Add a sentence, whose lines say what blocks they are (document_say). */
 void report_say(const struct report *report, enum sentence sentence, const struct slot *slots);
@@ -31,5 +33,9 @@ void report_say(const struct report *report, enum sentence sentence, const struc
 typedef void report_saying(struct words *words, const struct answer_about *about);
 void report_answer(
     const struct report *report, const struct perpend_measurement *measurement, report_saying *say);
+
+/** The joint whose picture stands on the page, and what is in it or planned for it. Value: false
+ *  when nothing was done nor is planned. */
+bool report_joint(const struct report *report, struct mount_work *work, size_t *joint);
 
 #endif

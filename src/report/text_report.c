@@ -10,7 +10,7 @@
 
 #define WIDTH 80u
 #define COLUMN_GAP 2u
-#define COLUMNS_MOST (TABLE_COLUMNS_MOST * TABLE_FOLDS_MOST)
+#define BLANK "______________________________" /* to fill in */
 
 /** As the wrapper takes it: names without isolate marks, no-break spaces as glue. */
 static void ready(struct buffer *out, const char *text)
@@ -81,16 +81,16 @@ static void trim_line(struct buffer *out)
 
 /** What stands side by side: each cell wrapped to its column. */
 struct row {
-    const char *cells[COLUMNS_MOST];
-    size_t widths[COLUMNS_MOST];
+    const char *cells[TABLE_COLUMNS_MOST];
+    size_t widths[TABLE_COLUMNS_MOST];
     size_t count;
     unsigned numeric;
 };
 
 static void write_row(struct buffer *out, const struct row *row)
 {
-    struct buffer wrapped[COLUMNS_MOST] = {{0}};
-    const char *rest[COLUMNS_MOST];
+    struct buffer wrapped[TABLE_COLUMNS_MOST] = {{0}};
+    const char *rest[TABLE_COLUMNS_MOST];
     bool more = true;
     for (size_t i = 0; i < row->count; i++) {
         paragraph(&wrapped[i], row->widths[i], "", row->cells[i]);
@@ -127,22 +127,16 @@ static double bare_columns(const char *text, bool head)
 
 static void table(struct buffer *out, const struct block *block)
 {
-    const struct table_layout layout = table_lay_out(
-        block, &(struct table_room){bare_columns, COLUMN_GAP, COLUMN_GAP, WIDTH, WIDTH});
-    const size_t columns = block->columns;
-    struct row row = {.count = columns * layout.folds};
-    for (size_t i = 0; i < row.count; i++) {
-        row.widths[i] = (size_t)fmax(1, floor(layout.widths[i % columns]));
-        row.numeric |= (block->numeric >> (i % columns) & 1) << i;
-    }
+    double widths[TABLE_COLUMNS_MOST];
+    struct row row = {.count = block->columns, .numeric = block->numeric};
+    table_widths(block, bare_columns, COLUMN_GAP, WIDTH, widths);
+    for (size_t i = 0; i < row.count; i++)
+        row.widths[i] = (size_t)fmax(1, floor(widths[i]));
     if (block->text[0] != '\0')
         paragraph(out, WIDTH, "", block->text);
-    for (long line = -1; line < (long)layout.rows; line++) {
-        for (size_t i = 0; i < row.count; i++) {
-            long at;
-            const bool there = table_row_at(&layout, line, i / columns, &at);
-            row.cells[i] = there ? table_cell(block, at, i % columns) : "";
-        }
+    for (long line = -1; line < (long)table_rows(block); line++) {
+        for (size_t i = 0; i < row.count; i++)
+            row.cells[i] = table_cell(block, line, i);
         write_row(out, &row);
         for (size_t i = 0; i < row.count && line < 0; i++) {
             repeat(out, row.widths[i], "-");
@@ -160,9 +154,11 @@ static void facts(struct buffer *out, const struct block *block)
         widest = fmax(widest, bare_columns(block->texts[i], false));
     const size_t name = (size_t)fmin(widest, 28);
     for (size_t i = 0; i + 1 < block->text_count; i += 2)
-        write_row(out, &(struct row){.cells = {block->texts[i], block->texts[i + 1]},
-                           .widths = {name, WIDTH - name - COLUMN_GAP},
-                           .count = 2});
+        write_row(
+            out, &(struct row){.cells = {block->texts[i],
+                                   block->texts[i + 1][0] != '\0' ? block->texts[i + 1] : BLANK},
+                     .widths = {name, WIDTH - name - COLUMN_GAP},
+                     .count = 2});
 }
 
 static void list(struct buffer *out, const struct block *block)
@@ -189,15 +185,25 @@ static void section(struct buffer *out, const struct block *block)
 static void plain(struct buffer *out, const struct block *block)
 {
     paragraph(out, WIDTH, "", block->text);
+    for (size_t i = 0; i < block->text_count; i++)
+        paragraph(out, WIDTH, "", block->texts[i]);
+}
+
+static void title(struct buffer *out, const struct block *block)
+{
+    underlined(out, block->text, "=");
+    for (size_t i = 0; i < block->text_count; i++)
+        paragraph(out, WIDTH, "", block->texts[i]);
 }
 
 static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block *block) = {
-    [BLOCK_PLATE] = facts,
+    [BLOCK_TITLE] = title,
     [BLOCK_PART] = part,
     [BLOCK_SECTION] = section,
     [BLOCK_PARAGRAPH] = plain,
     [BLOCK_FREE_TEXT] = plain,
-    [BLOCK_VERDICT] = plain,
+    [BLOCK_SMALL] = plain,
+    [BLOCK_VERDICT] = title,
     [BLOCK_LIST] = list,
     [BLOCK_STEPS] = list,
     [BLOCK_FACTS] = facts,
@@ -207,9 +213,8 @@ static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block
 
 void document_plain(const struct document *document, struct buffer *out)
 {
-    enum block_kind before = BLOCK_PLATE;
+    enum block_kind before = BLOCK_PART;
     out->failed = out->failed || document->failed;
-    underlined(out, buffer_text(&document->title), "=");
     for (size_t i = 0; i < document->block_count && !out->failed; i++) {
         const struct block *block = &document->blocks[i];
         if (block->kind == BLOCK_FIGURE && block->text[0] == '\0')

@@ -40,8 +40,8 @@ static struct scale read_scale(const struct figure *figure, bool vertical, int n
         const bool here = mark->type.anchor == (vertical ? ANCHOR_END : ANCHOR_MIDDLE) &&
                           mark->type.ink == INK_SOFT && as_number(mark->text, &value);
         if (here && in_run && run == nth) {
-            const double from = vertical ? before->at.y - 3 : before->at.x;
-            const double to = vertical ? mark->at.y - 3 : mark->at.x;
+            const double from = vertical ? before->at.y - 4 : before->at.x;
+            const double to = vertical ? mark->at.y - 4 : mark->at.x;
             return (struct scale){value_before, (value - value_before) / (to - from), from};
         }
         if (here && !in_run) {
@@ -112,7 +112,7 @@ static void bars_are_as_high_as_their_readings(void **state)
         for (size_t k = 0; k < 7; k++) {
             const struct perpend_reading *reading = &m->readings[order[k]];
             assert_near(high[k] - high[6], scale * (reading->value - last->value), 1e-6);
-            assert_near(across[k], 100 * sin(reading->bearing), 1e-6);
+            assert_near(across[k], 78 * sin(reading->bearing), 1e-6);
         }
         figure_destroy(figure);
         report_job_finish(&made);
@@ -137,7 +137,7 @@ static struct target_scale read_target(const struct figure *figure)
         if (mark->kind == MARK_TEXT && mark->type.ink == INK_SOFT &&
             as_number(mark->text, &value)) {
             const double across = mark->at.x - scale.centre.x;
-            const double down = mark->at.y - 0.36 * 9 - scale.centre.y;
+            const double down = mark->at.y - 0.36 * 12 - scale.centre.y;
             const double per_point = value / hypot(across, down);
             if (scale.per_point > 0)
                 assert_near(per_point, scale.per_point, 1e-6); /* all of them say the same */
@@ -175,7 +175,7 @@ static void a_lean_stands_where_the_rings_say(void **state)
     double rim = 0;
     for (size_t i = 0; i < figure->mark_count; i++)
         if (figure->marks[i].kind == MARK_CIRCLE && figure->marks[i].style.line == INK_TEXT) {
-            thick = fmax(thick, figure->marks[i].radius < 100 ? figure->marks[i].radius : 0);
+            thick = fmax(thick, figure->marks[i].radius < 90 ? figure->marks[i].radius : 0);
             rim = fmax(rim, figure->marks[i].radius);
         }
     assert_near(thick * scale.per_point / 1000, m->limits.lean, 1e-6);
@@ -302,74 +302,185 @@ static void the_history_shows_each_job(void **state)
     struct report_job made;
     report_job_make(&wanted, &made);
     struct figure *figure = figure_history(&made.machine, made.past, 7);
-    const struct scale lean = read_scale(figure, true, 0);
+    const struct scale ridge = read_scale(figure, true, 0);
     struct spot spots[16];
-    assert_int_equal(rings(figure, INK_TEXT, spots, 16), 8); /* one in the key */
-    for (size_t i = 0; i < 7; i++)
-        assert_near(at_scale(lean, spots[i + 1].y), 1000 * made.past[i].found, 0.02);
+    size_t count = rings(figure, INK_OVER, spots, 16);
+    assert_true(count > 1);
+    for (size_t i = 1; i < count; i++) /* the first stands in the key */
+        assert_near(at_scale(ridge, spots[i].y), made.past[i - 1].found.height, 1e-5);
     figure_destroy(figure);
     report_job_finish(&made);
+}
+
+/* an axis in equal ratios, read from two of its own numbers */
+static double at_log_scale(const struct figure *figure, bool vertical, double place)
+{
+    const struct mark *first = NULL;
+    double low = 0;
+    for (size_t i = 0; i < figure->mark_count; i++) {
+        const struct mark *mark = &figure->marks[i];
+        double value;
+        if (mark->kind != MARK_TEXT || mark->type.letter != LETTER_STRONG ||
+            mark->type.ink != INK_TEXT ||
+            mark->type.anchor != (vertical ? ANCHOR_END : ANCHOR_MIDDLE) ||
+            !as_number(mark->text, &value))
+            continue;
+        const double here = vertical ? mark->at.y - 4 : mark->at.x;
+        if (first != NULL) {
+            const double from = vertical ? first->at.y - 4 : first->at.x;
+            return low * pow(value / low, (place - from) / (here - from));
+        }
+        first = mark;
+        low = value;
+    }
+    fail_msg("the chart has no such axis");
+    return 0;
 }
 
 static void a_chart_s_contour_is_the_goal(void **state)
 {
     (void)state;
-    const struct perpend_cutter cutter = {.diameter = 22};
-    const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
-    struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
-    size_t panel = 0;
-    for (size_t i = 0; i < figure->mark_count; i++) {
-        const struct mark *mark = &figure->marks[i];
-        if (mark->kind != MARK_PATH || mark->style.line != INK_TEXT || mark->style.width < 2 ||
-            mark->spot_count < 10)
-            continue;
-        const struct scale lean = read_scale(figure, false, (int)panel);
-        const struct scale step = read_scale(figure, true, (int)panel);
-        for (size_t j = 0; j < mark->spot_count; j++) {
-            const double size = at_scale(lean, mark->spots[j].x) / 1000;
-            const double stepover = at_scale(step, mark->spots[j].y);
-            const struct perpend_slope t =
-                panel == 0 ? (struct perpend_slope){0, size} : (struct perpend_slope){size, 0};
-            double height;
-            assert_int_equal(
-                perpend_ridge_height(t, &cutter, stepover, PERPEND_ALONG_X, &height), PERPEND_OK);
-            assert_near(height, 0.02, 2e-4);
+    struct perpend_machine machine;
+    perpend_machine_init(&machine);
+    machine.cutter.diameter = 22;
+    machine.facing.stepover = 10;
+    machine.goal.ridge = 0.02;
+    machine.setup.arm.length = 75;
+    machine.setup.gauge.step = 0.05;
+    for (int pair = 0; pair < 2; pair++) {
+        const double bearing = pair * PERPEND_PI / 2;
+        struct figure *figure = figure_chart(&machine, bearing, NULL);
+        size_t lines = 0;
+        for (size_t i = 0; i < figure->mark_count; i++) {
+            const struct mark *mark = &figure->marks[i];
+            if (mark->kind != MARK_PATH || mark->style.line != INK_TEXT || mark->style.width < 3 ||
+                mark->spot_count < 10)
+                continue;
+            for (size_t j = 0; j < mark->spot_count; j++) {
+                if (mark->spots[j].x < 60 || mark->spots[j].x > 310)
+                    continue; /* beyond the frame it stands at its edge */
+                const double share = at_log_scale(figure, false, mark->spots[j].x) / 150;
+                const double lean = share / sqrt(1 - share * share);
+                struct perpend_facing facing = machine.facing;
+                double height;
+                facing.stepover = at_log_scale(figure, true, mark->spots[j].y);
+                assert_int_equal(perpend_ridge_facing((struct perpend_slope){lean * sin(bearing),
+                                                          lean * cos(bearing)},
+                                     &machine.cutter, &facing, &height),
+                    PERPEND_OK);
+                assert_near(height, 0.02, 2e-4);
+            }
+            lines++;
         }
-        panel++;
+        assert_int_equal(lines, 1);
+        figure_destroy(figure);
     }
-    assert_int_equal(panel, 2);
-    figure_destroy(figure);
 }
 
-/* Whatever an axis spans, two of its own numbers can be read on it, and not too many. */
-static void an_axis_has_a_scale(void **state)
+/* The spot of a lean that is mixed of both pairs stands at this pair's share, and so on the line of
+   the ridge that the share makes; the two ridges together are never less than the true one. */
+static void a_mixed_lean_stands_on_its_own_line(void **state)
 {
     (void)state;
-    struct test_random random = test_random_start("an axis has a scale", 77);
-    for (int n = 0; n < 20000; n++) {
-        const double middle = test_pick(&random, 2) ? 0.0 : test_uniform(&random, -2, 2);
-        const double reach = pow(10.0, test_uniform(&random, -4, 3));
-        const unsigned ticks = 3 + (unsigned)test_pick(&random, 6);
-        const struct axis axis = axis_over(middle - reach, middle + reach, ticks);
-        const double labels =
-            floor(axis.high / axis.step + 1e-9) - ceil(axis.low / axis.step - 1e-9) + 1;
-        if (labels < 2 || labels > fmax(5, 1.3 * ticks + 1)) {
-            printf("# case %d: %g ± %g has %g labels of %u\n", n, middle, reach, labels, ticks);
-            fail();
+    struct test_random random = test_random_start("mixed leans", 64);
+    for (int n = 0; n < 300; n++) {
+        struct perpend_machine machine;
+        double sum = 0;
+        double height;
+        perpend_machine_init(&machine);
+        machine.cutter.diameter = test_uniform(&random, 3, 40);
+        machine.facing.stepover = test_uniform(&random, 0.1, 0.8) * machine.cutter.diameter;
+        machine.facing.along = n % 2 * PERPEND_PI / 2;
+        machine.setup.arm.length = 75;
+        machine.setup.gauge.step = 0.05;
+        machine.goal.ridge = 1e-9; /* so that the spot is a ring */
+        const struct perpend_slope lean = {
+            test_uniform(&random, -0.01, 0.01), test_uniform(&random, -0.01, 0.01)};
+        for (int pair = 0; pair < 2; pair++) {
+            const double bearing = pair * PERPEND_PI / 2;
+            struct figure *figure = figure_chart(&machine, bearing, &lean);
+            struct spot spots[4];
+            const double share = fabs(pair == 0 ? lean.back : lean.right);
+            const size_t count = rings(figure, INK_OVER, spots, 4);
+            assert_true(count >= 1);
+            const double read = 150 * share / hypot(1, share);
+            if (read > 0.06)
+                assert_near(at_log_scale(figure, false, spots[0].x), read, 1e-3 * read);
+            assert_near(at_log_scale(figure, true, spots[0].y), machine.facing.stepover,
+                1e-3 * machine.facing.stepover);
+            assert_int_equal(perpend_ridge_facing(
+                                 (struct perpend_slope){share * sin(bearing), share * cos(bearing)},
+                                 &machine.cutter, &machine.facing, &height),
+                PERPEND_OK);
+            sum += height;
+            figure_destroy(figure);
         }
+        assert_int_equal(
+            perpend_ridge_facing(lean, &machine.cutter, &machine.facing, &height), PERPEND_OK);
+        assert_true(height <= sum * (1 + 1e-9));
+    }
+}
+
+/* the same at 200 bearings: as far as the ridge's own limit there goes, and no farther */
+static void the_outline_is_the_ridge_s_own_limit(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("outline", 63);
+    for (int trial = 0; trial < 8; trial++) {
+        const struct report_case wanted = {
+            .name = "Tern", .rounds = 1, .readings = 8, .both_ways = trial % 2 == 1};
+        struct report_job made;
+        report_job_make(&wanted, &made);
+        made.machine.goal.ridge *= pow(2, test_uniform(&random, -2, 2));
+        made.machine.goal.lean = trial > 5 ? 0.003 : NAN;
+        struct figure *figure = figure_lean(&made.machine, &made.solution);
+        const struct target_scale scale = read_target(figure);
+        const struct mark *outline = NULL;
+        double rim = 0;
+        for (size_t i = 0; i < figure->mark_count; i++) {
+            const struct mark *mark = &figure->marks[i];
+            if (mark->kind == MARK_PATH && mark->style.fill == INK_MEETS && mark->spot_count > 10)
+                outline = mark;
+            if (mark->kind == MARK_CIRCLE && mark->style.line == INK_TEXT)
+                rim = fmax(rim, mark->radius * scale.per_point / 1000);
+        }
+        assert_non_null(outline);
+        for (int n = 0; n < 200; n++) {
+            const double bearing = test_uniform(&random, 0, 2 * PERPEND_PI);
+            const double limit = lean_reach(
+                &made.machine.cutter, &made.machine.facing, &made.machine.goal, bearing, rim);
+            double drawn = 0; /* where the ray leaves the outline */
+            for (size_t j = 0; j < outline->spot_count; j++) {
+                const struct perpend_slope a = at_target(scale, outline->spots[j]);
+                const struct perpend_slope b =
+                    at_target(scale, outline->spots[(j + 1) % outline->spot_count]);
+                const double s = sin(bearing), c = cos(bearing);
+                const double left = a.right * c - a.back * s, right = b.right * c - b.back * s;
+                const double share = left / (left - right);
+                const double ahead = (a.right + share * (b.right - a.right)) * s +
+                                     (a.back + share * (b.back - a.back)) * c;
+                if (left * right <= 0 && left != right && ahead > 0)
+                    drawn = fmax(drawn, ahead);
+            }
+            if (fabs(drawn - limit) > 0.01 * rim)
+                fail_msg("trial %d, bearing %g: drawn %g, limit %g", trial, bearing, drawn, limit);
+        }
+        figure_destroy(figure);
+        report_job_finish(&made);
     }
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(an_axis_has_a_scale),
         cmocka_unit_test(bars_are_as_high_as_their_readings),
         cmocka_unit_test(a_lean_stands_where_the_rings_say),
         cmocka_unit_test(the_floor_is_as_high_as_its_ridge),
         cmocka_unit_test(the_floor_is_that_of_the_worse_feed),
         cmocka_unit_test(the_history_shows_each_job),
         cmocka_unit_test(a_chart_s_contour_is_the_goal),
+        cmocka_unit_test(a_mixed_lean_stands_on_its_own_line),
+        cmocka_unit_test(the_outline_is_the_ridge_s_own_limit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -61,7 +61,7 @@ static void overlaps_are_noticed(void **state)
     figure_destroy(figure);
 
     figure = figure_create(200, 100);
-    figure_text(figure, (struct type){LETTER_PLAIN, INK_TEXT, ANCHOR_END, false},
+    figure_text(figure, (struct type){LETTER_PLAIN, INK_TEXT, ANCHOR_END, false, false},
         (struct spot){20, 50}, 0, "too long for where it ends");
     assert_true(figure_overlap(figure, &first, &second));
     assert_ptr_equal(first, second);
@@ -126,24 +126,28 @@ static void look_at_all(const struct report_case *wanted)
     const struct perpend_measurement *first = &made.solution.measurements[0];
     const struct perpend_measurement *last = &made.solution.measurements[wanted->rounds - 1];
     const struct floor_lean found = {first->fit.lean, "as found", false};
-    const struct floor_lean left = {last->fit.lean, "as left", false};
+    const struct floor_lean now = {last->fit.lean, "as now", false};
     const struct mount_work done =
         mount_work_done(&made.job, made.solution.measurements, made.solution.measurement_count);
+    const struct ridge_bar bars[] = {{"as found", first->ridge.height, first->distribution.low,
+                                         first->distribution.high, INK_OVER},
+        {"as now", last->ridge.height, last->distribution.low, last->distribution.high,
+            INK_WITHIN}};
     struct figure *figures[] = {
         figure_compass(&made.machine, first, wanted->name),
         figure_compass(&made.machine, last, wanted->name),
         figure_lean(&made.machine, &made.solution),
         figure_floor(&made.machine, &found, NULL),
-        figure_floor(&made.machine, &found, &left),
+        figure_floor(&made.machine, &found, &now),
         figure_mount(&made.machine, 0, &done, false),
         figure_mount(&made.machine, made.machine.mount.joint_count - 1, &done, true),
         figure_history(&made.machine, made.past, 1),
         figure_history(&made.machine, made.past, 2),
         figure_history(&made.machine, made.past, 11),
         figure_history(&made.machine, made.past, 40),
-        figure_chart(&made.machine.cutter, &made.machine.facing, made.machine.goal.ridge,
-            made.machine.unit, &first->fit.lean),
-        figure_chart(&made.machine.cutter, &made.machine.facing, NAN, made.machine.unit, NULL),
+        figure_chart(&made.machine, 0, &first->fit.lean),
+        figure_chart(&made.machine, PERPEND_PI / 2, NULL),
+        figure_scale(&made.machine, bars, 2),
         sheet_of_solution(&made.machine, &made.job, &made.solution),
         sheet_of_ridge(&made.machine, &first->fit.lean),
     };
@@ -152,8 +156,8 @@ static void look_at_all(const struct report_case *wanted)
             wanted->rounds, wanted->readings, wanted->name);
         assert_clear(figures[i], what);
         assert_true(text_count(figures[i]) > 3);
-        assert_true(figures[i]->title.length > 5 || i >= 13);
-        assert_true(figures[i]->description.length > 40);
+        assert_true(figures[i]->title.length > 5);
+        assert_true(figures[i]->description.length > 20);
         figure_destroy(figures[i]);
     }
     report_job_finish(&made);
@@ -201,6 +205,8 @@ static void texts_keep_clear_whatever_the_numbers(void **state)
             test_uniform(&random, 0.05, 0.95) * (machine.cutter.diameter - machine.cutter.corner);
         machine.facing.both_ways = test_pick(&random, 4) == 0;
         machine.facing.along = test_uniform(&random, 0, 3.14);
+        machine.setup.arm.length = i % 3 == 0 ? NAN : test_uniform(&random, 20, 300);
+        machine.setup.gauge.step = pow(10, test_uniform(&random, -3, -1));
         machine.goal.ridge = test_pick(&random, 4) ? pow(10, test_uniform(&random, -3, -0.5)) : NAN;
         const double size = pow(10, test_uniform(&random, -5, -1));
         const double toward = test_uniform(&random, 0, 6.28);
@@ -208,8 +214,7 @@ static void texts_keep_clear_whatever_the_numbers(void **state)
         const struct floor_lean now = {lean, "now", false};
         const struct floor_lean then = {{lean.right / 20, lean.back / 7}, "then", false};
         struct figure *figures[] = {figure_floor(&machine, &now, &then),
-            figure_chart(&machine.cutter, &machine.facing, machine.goal.ridge, machine.unit, &lean),
-            sheet_of_ridge(&machine, &lean)};
+            figure_chart(&machine, i % 2 * PERPEND_PI / 2, &lean), sheet_of_ridge(&machine, &lean)};
         for (size_t k = 0; k < 3; k++) {
             char what[160];
             snprintf(what, sizeof what,
@@ -267,18 +272,21 @@ static void words_stand_out_and_found_from_left_in_grey(void **state)
 static void a_locale_with_commas_changes_no_byte(void **state)
 {
     (void)state;
-    const struct perpend_cutter cutter = {.diameter = 22};
-    const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
+    struct perpend_machine machine;
+    perpend_machine_init(&machine);
+    machine.cutter.diameter = 22;
+    machine.facing.stepover = 10;
+    machine.goal.ridge = 0.02;
     struct buffer plain = {0};
     struct buffer comma = {0};
-    struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
+    struct figure *figure = figure_chart(&machine, 0, NULL);
     figure_svg(figure, "a", true, &plain);
     figure_destroy(figure);
     if (setlocale(LC_ALL, "de_DE.utf8") == NULL) {
         buffer_finish(&plain);
         skip();
     }
-    figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
+    figure = figure_chart(&machine, 0, NULL);
     figure_svg(figure, "a", true, &comma);
     setlocale(LC_ALL, "C");
     figure_destroy(figure);

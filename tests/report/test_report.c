@@ -58,7 +58,7 @@ static void pages_are_clear(void **state)
         for (int paper = PAPER_A4; paper <= PAPER_LETTER; paper++) {
             struct pages *pages = pages_create(&made.document, (enum paper)paper);
             assert_false(pages->failed);
-            assert_in_range(pages->count, 3, 60);
+            assert_in_range(pages->count, 3, 90);
             for (size_t page = 0; page < pages->count; page++) {
                 const struct figure *figure = pages->pages[page];
                 const struct mark *one;
@@ -71,14 +71,47 @@ static void pages_are_clear(void **state)
                     const struct box box = figure->marks[k].box;
                     if (figure->marks[k].kind != MARK_TEXT)
                         continue;
-                    assert_true(box.x > 50 && box.x + box.width < pages->width - 50);
-                    assert_true(box.y > 50 && box.y + box.height < pages->height - 25);
+                    assert_true(box.x > 45 && box.x + box.width < pages->width - 45);
+                    assert_true(box.y > 40 && box.y + box.height < pages->height - 20);
                 }
             }
             pages_destroy(pages);
         }
         finish(&made);
     }
+}
+
+/* Whatever the job, without --full it is one page, on both papers, in letters that one can read. */
+static void a_record_is_one_page(void **state)
+{
+    (void)state;
+    for (size_t rounds = 1; rounds <= 8; rounds++)
+        for (int bolts = 2; bolts <= 8; bolts += 2) {
+            const struct report_case wanted = {.name = bolts == 6 ? LONG : "Tern",
+                .rounds = rounds,
+                .readings = rounds % 2 ? 4 : 16,
+                .bolts = bolts,
+                .two_joints = bolts > 4};
+            struct report_job job;
+            struct document document;
+            report_job_make(&wanted, &job);
+            struct report_input input = report_input_of(&wanted, &job, &note);
+            input.full = false;
+            report_build(&input, &document);
+            for (int paper = PAPER_A4; paper <= PAPER_LETTER; paper++) {
+                struct pages *pages = pages_create(&document, (enum paper)paper);
+                const struct mark *one, *other;
+                assert_int_equal(pages->count, 1);
+                if (figure_overlap(pages->pages[0], &one, &other))
+                    fail_msg(
+                        "%zu rounds, %d bolts: '%s', '%s'", rounds, bolts, one->text, other->text);
+                pages_destroy(pages);
+            }
+            if (pages_scale(&document) < (bolts == 6 ? 0.5 : bolts == 8 ? 0.65 : 0.7))
+                fail_msg("%zu rounds, %d bolts: scale %.2f", rounds, bolts, pages_scale(&document));
+            document_finish(&document);
+            report_job_finish(&job);
+        }
 }
 
 /* one text after the other without blanks, names' isolate marks or signs of wrapping; &#39; and <bdi>
@@ -124,7 +157,8 @@ static char *pages_text(const struct document *document)
     struct pages *pages = pages_create(document, PAPER_A4);
     for (size_t i = 0; i < pages->count; i++) {
         const struct figure *page = pages->pages[i];
-        for (size_t k = 0; k + 2 < page->mark_count; k++) /* the foot is the last two */
+        for (size_t k = 0; k + (i == 0 ? 0 : 2) < page->mark_count;
+             k++) /* the foot is the last two */
             if (page->marks[k].kind == MARK_TEXT)
                 buffer_add(&text, page->marks[k].text);
     }
@@ -149,13 +183,12 @@ static void assert_all_say(const struct said *said, const char *wanted)
 static void assert_block_said(const struct said *said, const struct block *block)
 {
     if (block->figure != NULL) {
-        const char *caption = buffer_text(&block->figure->description);
-        char *bare = squeezed(caption);
+        if (block->figure->height > 120) {
+            assert_said(said->pages, buffer_text(&block->figure->title), "PDF");
+            assert_said(said->html, buffer_text(&block->figure->title), "HTML");
+        }
+        assert_said(said->html, buffer_text(&block->figure->description), "HTML");
         assert_said(said->text, block->text, "text");
-        assert_null(strstr(said->text, bare));
-        assert_said(said->pages, caption, "PDF");
-        assert_said(said->html, caption, "HTML");
-        free(bare);
     } else {
         assert_all_say(said, block->text);
     }
@@ -193,8 +226,8 @@ static void every_word_is_in_every_format(void **state)
 static void parts_stand_in_the_order_of_reading(void **state)
 {
     (void)state;
-    static const char *const parts[] = {"As found, as left", "The rounds", "Next time",
-        "The machine as it was", "Method and standards", "Cautions", "This record"};
+    static const char *const parts[] = {"What the page rests on", "Earlier jobs",
+        "The machine as it was", "Method and standards", "Cautions"};
     struct made made;
     size_t found = 0;
     bool verdict = false;
@@ -217,7 +250,7 @@ static void signs_in_names_make_no_blocks(void **state)
 {
     (void)state;
     static const char *const names[] = {
-        "# Tern", "- 1", "= a", "^ b", ": c", "! d", "+ 2. e", "> f"};
+        "# Tern", "- 1", "= a", "^ b", ": c", "! d", "+ 2. e", "> f", "|3", "_ g"};
     struct report_case wanted = {.name = "Tern", .rounds = 3, .readings = 4, .two_joints = true};
     struct made plain;
     make(&wanted, &plain);
@@ -282,6 +315,7 @@ static void a_name_stays_a_name(void **state)
 static void file_names_are_plain(void **state)
 {
     (void)state;
+    const struct perpend_job job = {.date = {.year = 2026, .month = 5, .day = 6}};
     static const struct {
         const char *name, *number, *wanted;
     } rows[] = {
@@ -297,13 +331,13 @@ static void file_names_are_plain(void **state)
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         const struct report_input input = {
-            .name = rows[i].name, .number = rows[i].number, .date = "2026-05-06 18:40"};
+            .name = rows[i].name, .number = rows[i].number, .job = &job};
         struct buffer name = {0};
         report_file_name(&input, "html", &name);
         assert_string_equal(buffer_text(&name), rows[i].wanted);
         buffer_finish(&name);
     }
-    const struct report_input input = {.name = LONG CHINESE LONG, .date = "2026-05-06 18:40"};
+    const struct report_input input = {.name = LONG CHINESE LONG, .job = &job};
     struct buffer name = {0};
     report_file_name(&input, "html", &name);
     assert_true(name.length < 200);
@@ -325,15 +359,17 @@ static void a_digest_is_the_published_one(void **state)
 static void each_format_begins_as_it_should(void **state)
 {
     (void)state;
-    const struct perpend_cutter cutter = {.diameter = 22};
-    const struct perpend_facing facing = {.stepover = 10, .along = PERPEND_ALONG_X, .depth = NAN};
+    struct perpend_machine machine;
+    perpend_machine_init(&machine);
+    machine.cutter.diameter = 22;
+    machine.facing.stepover = 10;
     static const struct {
         const char *path;
         enum picture_format format;
         const char *first;
     } formats[] = {{"a.svg", PICTURE_SVG, "<?xml version=\"1.0\""},
         {"b.PNG", PICTURE_PNG, "\x89PNG\r\n"}, {"c.Pdf", PICTURE_PDF, "%PDF-1."}};
-    struct figure *figure = figure_chart(&cutter, &facing, 0.02, PERPEND_UNIT_MM, NULL);
+    struct figure *figure = figure_chart(&machine, 0, NULL);
     enum picture_format format;
     for (size_t i = 0; i < 3; i++) {
         struct buffer bytes = {0};
@@ -394,6 +430,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(pages_are_clear),
+        cmocka_unit_test(a_record_is_one_page),
         cmocka_unit_test(every_word_is_in_every_format),
         cmocka_unit_test(parts_stand_in_the_order_of_reading),
         cmocka_unit_test(signs_in_names_make_no_blocks),

@@ -25,6 +25,7 @@
 struct report_case {
     const char *name; /* of the machine, joint, bolts, sweeps, shims, person */
     size_t rounds, readings;
+    int bolts; /* of a joint; 0: four */
     bool inch, both_ways, two_joints;
 };
 
@@ -34,7 +35,6 @@ struct report_job {
     struct perpend_job job;
     struct perpend_solution solution;
     struct past_job past[40];
-    char labels[40][16];
 };
 
 static inline void report_quoted(struct buffer *out, const char *name)
@@ -49,15 +49,18 @@ static inline void report_quoted(struct buffer *out, const char *name)
 }
 
 static inline void report_add_joint(
-    struct buffer *text, const char *name, int number, const char *faces, double scale)
+    struct buffer *text, const struct report_case *wanted, int number, const char *faces)
 {
-    static const int at[4][2] = {{-30, 210}, {30, 210}, {-30, 130}, {30, 130}};
+    static const int at[8][2] = {
+        {-30, 210}, {30, 210}, {-30, 130}, {30, 130}, {-30, 190}, {30, 190}, {-30, 150}, {30, 150}};
+    const double scale = wanted->inch ? 0.04 * 25.4 : 1;
+    const char *name = wanted->name;
     char given[200];
     snprintf(given, sizeof given, "%s %d", name, number);
     buffer_add(text, "  - joint: ");
     report_quoted(text, given);
     buffer_addf(text, "\n    faces: %s\n    allows: [shim, slide]\n    bolts:\n", faces);
-    for (int i = 0; i < 4; i++) {
+    for (int i = 0; i < (wanted->bolts > 0 ? wanted->bolts : 4); i++) {
         snprintf(given, sizeof given, "%s %c", name, 'a' + i);
         buffer_add(text, "      - {name: ");
         report_quoted(text, given);
@@ -79,9 +82,9 @@ static inline void report_machine_text(const struct report_case *wanted, struct 
         "cutter: {diameter: 22 mm}\nfacing: {stepover: 10 mm, along: %s, depth: 0.2 mm}\n"
         "goal: {ridge: 0.02 mm}\nstock:\n  - {thick: 0.05 mm, count: 30}\nmount:\n",
         wanted->inch ? "in" : "mm", wanted->both_ways ? "both" : "X");
-    report_add_joint(text, wanted->name, 1, "front", wanted->inch ? 0.04 * 25.4 : 1);
+    report_add_joint(text, wanted, 1, "front");
     if (wanted->two_joints)
-        report_add_joint(text, wanted->name, 2, "left", wanted->inch ? 0.04 * 25.4 : 1);
+        report_add_joint(text, wanted, 2, "left");
 }
 
 /* a lean that shrinks from round to round, read to the gauge's step */
@@ -89,7 +92,7 @@ static inline void report_job_text(const struct report_case *wanted, struct buff
 {
     const double unit = wanted->inch ? 25.4 : 1;
     struct perpend_slope lean = {0.0012, 0.0067};
-    buffer_add(text, "perpend: 1\nsweeps:\n");
+    buffer_add(text, "perpend: 1\ndate: 2026-05-06 18:40 +02:00\nsweeps:\n");
     for (size_t turn = 0; turn < wanted->rounds; turn++) {
         char name[200];
         snprintf(name, sizeof name, "%s %zu", wanted->name, turn + 1);
@@ -129,9 +132,13 @@ static inline void report_job_make(const struct report_case *wanted, struct repo
     assert_int_equal(perpend_job_solve(&made->machine, &made->job, &made->solution, &where), 0);
     assert_int_equal(made->solution.measurement_count, wanted->rounds);
     for (int i = 0; i < 40; i++) {
-        snprintf(made->labels[i], sizeof made->labels[i], "20%02d-%02d-%02d", 20 + i / 12,
-            i % 12 + 1, i % 28 + 1);
-        made->past[i] = (struct past_job){made->labels[i], 0.007 / (1 + i), 0.0003 * (i % 5)};
+        const double ridge = 0.07 / (1 + i);
+        const double now = 0.003 * (i % 5);
+        made->past[i] = (struct past_job){
+            .date = {.year = 2020 + i / 12, .month = i % 12 + 1, .day = i % 28 + 1},
+            .found = {ridge, 0.7 * ridge, 1.2 * ridge},
+            .now = {now, 0.5 * now, now + 0.004},
+            .goal = i < 20 ? 0.03 : 0.02};
     }
     buffer_finish(&machine);
     buffer_finish(&job);
@@ -152,7 +159,6 @@ static inline struct report_input report_input_of(
         .solution = &made->solution,
         .name = wanted->name,
         .number = "12",
-        .date = "2026-05-06 18:40",
         .who = wanted->name,
         .remark = wanted->name,
         .notes = note,
@@ -162,7 +168,8 @@ static inline struct report_input report_input_of(
         .drift = "The lean has changed since job 11.",
         .digest = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
         .digest_of = "the machine file, then the file of readings",
-        .version = "0"};
+        .version = "0",
+        .full = true};
 }
 
 #endif

@@ -276,6 +276,7 @@ static int draw(const char *path, const struct ridge_question *question)
     if (!path)
         return 0;
     const struct perpend_machine machine = {.unit = question->unit,
+        .setup = question->setup,
         .cutter = question->cutter,
         .facing = question->facing,
         .goal = {question->goal, NAN}};

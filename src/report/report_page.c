@@ -1,0 +1,461 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <perpend/status.h>
+
+#include "draw/plot.h"
+#include "files/moment.h"
+#include "report/report_parts.h"
+#include "text/escape.h"
+#include "text/moments.h"
+#include "text/say.h"
+
+/** The page that is whole by itself. */
+
+#define ROUNDS_MOST 8 /* rows of the table; of more the first two and the last */
+#define ROUNDS_FIRST 2
+#define SIDES 4       /* readings that have a column each */
+#define FREE_MOST 240 /* bytes of what somebody wrote */
+#define NOTES_MOST 3
+#define GROUPS_MOST 2 /* bolts that got the same, in a row of the table */
+
+/** When the first and the last reading were taken, as far as the job says. */
+static void moments_of(
+    const struct perpend_job *job, struct perpend_moment *first, struct perpend_moment *last)
+{
+    *first = *last = job->date;
+    for (size_t i = 0; i < job->sweep_count; i++) {
+        const struct perpend_moment *date = &job->sweeps[i].date;
+        if (first->year == 0)
+            *first = *date;
+        if (date->year != 0)
+            *last = *date;
+    }
+}
+
+static void head(const struct report *report)
+{
+    const struct report_input *input = report->input;
+    const struct perpend_machine *machine = input->machine;
+    const struct perpend_gauge *gauge = &machine->setup.gauge;
+    struct perpend_moment first, last;
+    struct buffer when = {0};
+    moments_of(input->job, &first, &last);
+    words_moments(&when, &first, &last);
+    report_say(report, RECORD_HEAD,
+        SLOTS(SLOT_PRINTED("machine", input->name),
+            SLOT_TEXT("job", input->number != NULL ? input->number : ""),
+            SLOT_TEXT("when", buffer_text(&when)),
+            SLOT_TEXT("ending", input->ending != NULL ? input->ending : ""),
+            SLOT_PRINTED("who", input->who != NULL ? input->who : input->job->who),
+            SLOT_PRINTED("place", machine->place), SLOT_CHOICE("kind", gauge->kind),
+            SLOT_STATED("gauge_step", WORDS_SMALL, gauge->step),
+            SLOT_STATED("arm", WORDS_LARGE, machine->setup.arm.length),
+            SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter),
+            SLOT_STATED("step", WORDS_LARGE, machine->facing.stepover),
+            SLOT_IF("both_ways", machine->facing.both_ways),
+            SLOT_FEED("feed", machine->facing.along), SLOT_IF("faced", machine->setup.bed_faced),
+            SLOT_PRINTED("temperature", input->job->temperature)));
+    buffer_finish(&when);
+}
+
+static struct ridge_bar bar_of(
+    const struct report *report, const char *name, const struct perpend_measurement *m)
+{
+    return (struct ridge_bar){name, m->ridge.height, m->distribution.low, m->distribution.high,
+        ink_judged(&report->input->machine->goal, m->ridge.height, m->fit.lean)};
+}
+
+/** In a few words; why; and the ridge on its scale. What is in doubt is not said to be sure. */
+static void verdict(const struct report *report)
+{
+    const struct perpend_machine *machine = report->input->machine;
+    const struct perpend_measurement *last = report->last;
+    const bool known = last->verdict != PERPEND_VERDICT_NO_GOAL &&
+                       last->verdict != PERPEND_VERDICT_UNKNOWN && !report->doubtful &&
+                       !report->unmeasured;
+    const struct ridge_bar bars[2] = {bar_of(report, "as found", report->first),
+        bar_of(report, report->unmeasured ? "last swept" : "as now", last)};
+    struct buffer doubt = {0};
+    if (report->doubtful)
+        doubt_add(
+            &report->words, &doubt, &(struct answer_about){machine, report->input->job, last});
+    document_beside(report->document, 2);
+    report_say(report, RECORD_VERDICT,
+        SLOTS(SLOT_CHOICE("state", report->doubtful     ? 0
+                                   : report->unmeasured ? 1
+                                                        : 2),
+            SLOT_CHOICE("verdict", last->verdict), SLOT_TEXT("doubt", buffer_text(&doubt)),
+            SLOT_RIDGE_RANGE(
+                "ridge", last->ridge.height, last->distribution.low, last->distribution.high),
+            SLOT_FACING("facing", &machine->facing), SLOT_GOAL("goal", &machine->goal),
+            SLOT_IF("known", known), SLOT_ODDS("odds", last->distribution.chance),
+            SLOT_CHANCE("chance", last->distribution.chance),
+            SLOT_IF("bed", last->fit.includes_bed)));
+    document_beside(report->document, 2);
+    document_figure(report->document, figure_scale(machine, bars, report->several ? 2 : 1), "");
+    document_beside(report->document, 1);
+    buffer_finish(&doubt);
+}
+
+/* ---- one row a round ---- */
+
+/** The bearings that have a column each, from the front on against the clock: those of every round,
+ *  if they are the same few. Value: how many; 0 when they are not. */
+static size_t columns_of(const struct report *report, double bearings[SIDES])
+{
+    const struct perpend_solution *solution = report->input->solution;
+    const size_t count = report->first->reading_count;
+    if (count > SIDES)
+        return 0;
+    for (size_t i = 0; i < count; i++) { /* sorted in as they come */
+        const double bearing = report->first->readings[i].bearing;
+        size_t k = i;
+        for (; k > 0 && fmod(3 * PERPEND_PI - bearings[k - 1], 2 * PERPEND_PI) >
+                            fmod(3 * PERPEND_PI - bearing, 2 * PERPEND_PI);
+             k--)
+            bearings[k] = bearings[k - 1];
+        bearings[k] = bearing;
+    }
+    for (size_t i = 0; i < solution->measurement_count; i++) {
+        const struct perpend_measurement *m = &solution->measurements[i];
+        size_t found = 0;
+        for (size_t k = 0; k < m->reading_count; k++)
+            for (size_t b = 0; b < count; b++)
+                found += fabs(m->readings[k].bearing - bearings[b]) < 1e-9;
+        if (m->reading_count != count || found != count || m->sweep_count != 1)
+            return 0;
+    }
+    return count;
+}
+
+/** The bolts that got the same, together: "shim +0.50 mm at top left, top right"; at most so many of
+ *  them. */
+static void add_work(
+    const struct report *report, const struct mount_work *work, size_t most, struct buffer *out)
+{
+    const struct perpend_mount *mount = &report->input->machine->mount;
+    size_t worked = 0;
+    size_t groups = 0;
+    for (size_t i = 0; i < mount->joint_count; i++)
+        worked += work->joints[i];
+    for (size_t i = 0; i < mount->joint_count; i++) {
+        const struct perpend_joint *joint = &mount->joints[i];
+        const struct bolt_work *bolts = work->bolts[i];
+        bool told[PERPEND_BOLTS_MOST] = {false};
+        if (work->joints[i] && worked > 1 && groups < most)
+            fill_next(&report->words, out, sentences[RECORD_AT_JOINT],
+                SLOTS(SLOT_PRINTED("joint", joint->name)));
+        for (size_t j = 0; j < joint->bolt_count; j++) {
+            struct buffer names = {0};
+            char *got = say_work(report->words.unit, &bolts[j]);
+            for (size_t k = j; k < joint->bolt_count && bolts[j].touched && !told[j]; k++) {
+                char *same = say_work(report->words.unit, &bolts[k]);
+                if (bolts[k].touched && !told[k] && strcmp(got, same) == 0) {
+                    char *name = isolated_name(joint->bolts[k].name);
+                    buffer_addf(&names, "%s", names.length > 0 ? ", " : "");
+                    buffer_add(&names, name);
+                    told[k] = k != j;
+                    free(name);
+                }
+                free(same);
+            }
+            if (names.length > 0 && groups++ == most)
+                fill_next(&report->words, out, sentences[RECORD_MORE], NULL);
+            if (names.length > 0 && groups <= most)
+                fill_next(&report->words, out, sentences[RECORD_GOT],
+                    SLOTS(SLOT_TEXT("got", got), SLOT_TEXT("bolts", buffer_text(&names))));
+            free(got);
+            buffer_finish(&names);
+        }
+    }
+}
+
+static void add_cell(const struct report *report, struct buffer *cells, enum sentence sentence,
+    const struct slot *slots)
+{
+    fill(&report->words, cells, sentences[sentence], slots);
+}
+
+static void round_row(
+    const struct report *report, size_t number, const double *bearings, size_t columns)
+{
+    const struct report_input *input = report->input;
+    const struct perpend_measurement *m = &input->solution->measurements[number];
+    const struct perpend_moment *date = &input->job->sweeps[m->first_sweep].date;
+    const struct mount_work done = mount_work_done(input->job, m, 1);
+    const double step = input->machine->setup.gauge.step;
+    struct buffer cells = {0};
+    struct buffer then = {0};
+    char label[2][WORDS_LABEL];
+    char clock[8] = "";
+    char *names = say_sweeps(input->job, m);
+    if (date->year != 0 && date->timed)
+        snprintf(clock, sizeof clock, "%02d:%02d", date->hour, date->minute);
+    for (size_t i = 0; i < columns; i++)
+        for (size_t k = 0; k < m->reading_count; k++)
+            if (fabs(m->readings[k].bearing - bearings[i]) < 1e-9)
+                add_cell(report, &cells, RECORD_READ,
+                    SLOTS(SLOT_READING("reading", m->readings[k].value, step),
+                        SLOT_IF("suspect", perpend_fit_suspects(&m->fit, k))));
+    const size_t last = m->reading_count - 1;
+    if (columns == 0)
+        add_cell(report, &cells, RECORD_READ_MANY,
+            SLOTS(SLOT_COUNT("count", m->reading_count),
+                SLOT_TEXT(
+                    "first_at", words_bearing_label(label[0], WORDS_LABEL, m->readings[0].bearing)),
+                SLOT_TEXT("last_at",
+                    words_bearing_label(label[1], WORDS_LABEL, m->readings[last].bearing)),
+                SLOT_READING("first", m->readings[0].value, step),
+                SLOT_READING("last", m->readings[last].value, step)));
+    add_work(report, &done, report->input->full ? SIZE_MAX : GROUPS_MOST, &then);
+    report_say(report, RECORD_ROUND_ROW,
+        SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names),
+            SLOT_TEXT("clock", clock), SLOT_TEXT("cells", buffer_text(&cells)),
+            SLOTS_OF_LEAN("", m->fit.lean, m->fit.lean_covariance),
+            SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
+            SLOT_IF("any_then", report->worked), SLOT_TEXT("then", buffer_text(&then))));
+    free(names);
+    buffer_finish(&cells);
+    buffer_finish(&then);
+}
+
+static void rounds(const struct report *report)
+{
+    const size_t count = report->input->solution->measurement_count;
+    const size_t gone = count > ROUNDS_MOST ? count - ROUNDS_MOST + 1 : 0;
+    double bearings[SIDES];
+    const size_t columns = columns_of(report, bearings);
+    struct buffer heads = {0};
+    struct buffer empty = {0};
+    for (size_t i = 0; i < columns; i++) {
+        char label[WORDS_LABEL];
+        add_cell(report, &heads, RECORD_READ_AT,
+            SLOTS(SLOT_TEXT("at", words_bearing_label(label, sizeof label, bearings[i]))));
+    }
+    report_say(report, RECORD_ROUND_HEADS,
+        SLOTS(SLOT_TEXT("heads", buffer_text(&heads)), SLOT_IF("any_then", report->worked),
+            SLOT_TEXT("large", words_unit_name(&report->words, WORDS_LARGE)),
+            SLOT_TEXT("slope", words_unit_name(&report->words, WORDS_SLOPE))));
+    for (size_t i = 0; i < 2 + (columns > 0 ? columns : 1) + report->worked; i++)
+        buffer_add(&empty, "\t");
+    for (size_t i = 0; i < count; i++) {
+        if (gone == 0 || i < ROUNDS_FIRST || i >= ROUNDS_FIRST + gone)
+            round_row(report, i, bearings, columns);
+        else if (i == ROUNDS_FIRST)
+            report_say(report, RECORD_ROUNDS_GONE,
+                SLOTS(SLOT_COUNT("count", gone), SLOT_TEXT("empty", buffer_text(&empty))));
+    }
+    buffer_finish(&heads);
+    buffer_finish(&empty);
+}
+
+/* ---- pictures ---- */
+
+bool report_joint(const struct report *report, struct mount_work *work, size_t *joint)
+{
+    const struct report_input *input = report->input;
+    const struct perpend_job *job = input->job;
+    *work = report->planned ? mount_work_planned(&report->last->plan)
+                            : mount_work_done(job, input->solution->measurements,
+                                  input->solution->measurement_count);
+    for (size_t i = 0; i < job->inside_count && !report->planned; i++) { /* it was there before */
+        const struct perpend_did *did = &job->inside[i];
+        struct bolt_work *bolt = &work->bolts[did->joint][did->bolt];
+        struct perpend_amount *amount = &bolt->amounts[perpend_move_index(did->move)];
+        *amount = perpend_amount_sum(*amount, did->amount);
+        bolt->touched = work->joints[did->joint] = work->any = true;
+    }
+    for (*joint = 0; *joint < input->machine->mount.joint_count; ++*joint)
+        if (work->joints[*joint])
+            return true;
+    return false;
+}
+
+static void pictures(const struct report *report)
+{
+    const struct report_input *input = report->input;
+    const struct perpend_machine *machine = input->machine;
+    const struct perpend_measurement *last = report->last;
+    const struct floor_lean found = {report->first->fit.lean, "as found", false};
+    const struct floor_lean now = {last->fit.lean, "as now", false};
+    const struct floor_lean then = {last->plan.leaves, "as planned", true};
+    struct mount_work work;
+    size_t joint = 0;
+    char *names = say_sweeps(input->job, last);
+    const bool mounted = report_joint(report, &work, &joint);
+    struct figure *figures[] = {figure_lean(machine, input->solution),
+        figure_floor(machine, report->planned ? &now : &found,
+            report->planned   ? &then
+            : report->several ? &now
+                              : NULL),
+        mounted ? figure_mount(machine, joint, &work, report->planned) : NULL,
+        figure_compass(machine, last, names)};
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {
+        if (figures[i] == NULL)
+            continue;
+        document_beside(report->document, 2);
+        document_figure(report->document, figures[i], "");
+    }
+    document_beside(report->document, 1);
+    free(names);
+}
+
+/* ---- what somebody wrote ---- */
+
+/** What somebody wrote, without blanks at its ends, and no longer than a page has room for. */
+static void add_free(const struct report *report, struct buffer *out, const char *text)
+{
+    char *clean = clean_text(text);
+    const char *start = clean == NULL ? "" : clean + strspn(clean, " \n\t");
+    size_t length = strlen(start);
+    while (length > 0 && strchr(" \n\t", start[length - 1]) != NULL)
+        length--;
+    const bool cut = !report->input->full && length > FREE_MOST;
+    for (length = cut ? FREE_MOST : length; cut && ((unsigned char)start[length] & 0xc0) == 0x80;)
+        length--; /* not within a character */
+    buffer_add_bytes(out, start, length);
+    if (cut)
+        fill(&report->words, out, sentences[RECORD_MORE], NULL);
+    out->failed = out->failed || clean == NULL;
+    free(clean);
+}
+
+static void notes(const struct report *report)
+{
+    const struct report_input *input = report->input;
+    const size_t shown =
+        input->full || input->note_count <= NOTES_MOST ? input->note_count : NOTES_MOST;
+    struct buffer text = {0};
+    if (input->remark != NULL && *input->remark != '\0') {
+        add_free(report, &text, input->remark);
+        document_block(report->document, BLOCK_FREE_TEXT, buffer_text(&text));
+    }
+    if (shown > 0)
+        document_block(report->document, BLOCK_FACTS, "");
+    for (size_t i = 0; i < shown; i++) {
+        const struct report_note *note = &input->notes[i];
+        const bool kind = note->kind != NULL && strcmp(note->kind, "note") != 0;
+        buffer_clear(&text);
+        fill(&report->words, &text, sentences[RECORD_NOTE],
+            SLOTS(SLOT_TEXT("when", note->when != NULL ? note->when : ""),
+                SLOT_TEXT("kind", kind ? note->kind : "")));
+        document_add(report->document, buffer_text(&text));
+        buffer_clear(&text);
+        add_free(report, &text, note->text);
+        document_add(report->document, buffer_text(&text));
+    }
+    buffer_finish(&text);
+}
+
+/* ---- the foot ---- */
+
+/** Of the leaves on hand, how many of each kind went into the mount. */
+static void add_used(const struct report *report, struct buffer *out)
+{
+    const struct perpend_stock *stock = &report->input->machine->stock;
+    const unsigned *left = report->input->solution->leaves_left;
+    for (size_t i = 0; i < stock->leaf_count; i++) {
+        const struct perpend_leaf *leaf = &stock->leaves[i];
+        if (left == NULL || left[i] >= leaf->count)
+            continue;
+        buffer_add(out, out->length > 0 ? ", " : "");
+        fill(&report->words, out, sentences[RECORD_LEAVES],
+            SLOTS(SLOT_COUNT("count", leaf->count - left[i]),
+                SLOT_STATED("thick", WORDS_SMALL, leaf->thick), SLOT_PRINTED("leaf", leaf->name)));
+    }
+}
+
+static void steps(struct words *words, const struct answer_about *about)
+{
+    const struct answer_options options = {.no_drawing = true};
+    answer_plan(words, about, &options);
+}
+
+/** What is in the mount; or before the goal is met what comes next; and why it is no more. */
+static void mount(const struct report *report)
+{
+    struct mount_work work;
+    struct buffer now = {0};
+    struct buffer used = {0};
+    size_t joint;
+    const bool any = report_joint(report, &work, &joint);
+    document_beside(report->document, report->planned || !any ? 2 : 3);
+    if (report->planned) {
+        report_say(report, RECORD_TO_DO, NULL);
+        report_answer(report, report->last, steps);
+    } else if (any) {
+        add_work(report, &work, report->input->full ? SIZE_MAX : 2 * GROUPS_MOST, &now);
+        add_used(report, &used);
+        report_say(report, RECORD_NOW,
+            SLOTS(SLOT_TEXT("now", buffer_text(&now)), SLOT_TEXT("used", buffer_text(&used))));
+    }
+    if (!report->unmeasured && !report->doubtful) {
+        if (answer_plan_worsens(report->last))
+            report_answer(report, report->last, answer_worse);
+        if (answer_plan_worsens(report->last) || answer_has_plan(report->last))
+            report_answer(report, report->last, answer_shortfall);
+        report_answer(report, report->last, answer_turn_feed);
+        report_answer(report, report->last, answer_remedy);
+    }
+    buffer_finish(&now);
+    buffer_finish(&used);
+}
+
+static void again(const struct report *report)
+{
+    const struct report_input *input = report->input;
+    const struct perpend_machine *machine = input->machine;
+    const struct perpend_ridge_limits *limit = &report->last->limits;
+    const struct perpend_measured *measured = &input->job->measured;
+    struct perpend_moment first, last;
+    struct buffer due = {0};
+    moments_of(input->job, &first, &last);
+    if (machine->due.weeks > 0 && last.year != 0) {
+        const struct perpend_moment day = moment_after(&last, 7 * machine->due.weeks);
+        words_moments(&due, &day, &day);
+    }
+    const struct slot *slots = SLOTS(SLOT_IF("unmeasured", report->unmeasured),
+        SLOT_IF("doubtful", report->doubtful), SLOT_IF("planned", report->planned),
+        SLOT_IF("unknown", report->last->verdict == PERPEND_VERDICT_UNKNOWN),
+        SLOT_TEXT("due", buffer_text(&due)), SLOT_COUNT("jobs", machine->due.jobs),
+        SLOT_IF("any_jobs", machine->due.jobs > 0),
+        SLOT_IF("any_due", machine->due.weeks > 0 || machine->due.jobs > 0),
+        SLOT_COUNT("weeks", machine->due.weeks), SLOT_IF("dated", due.length > 0),
+        SLOT_READING("apart",
+            machine->setup.bed_faced && isfinite(machine->goal.ridge) ? limit->opposite_reading
+                                                                      : (double)NAN,
+            machine->setup.gauge.step),
+        SLOT_TEXT("large", words_unit_name(&report->words, WORDS_LARGE)),
+        SLOT_RIDGE("along_x", measured->stated ? measured->along_x : (double)NAN),
+        SLOT_RIDGE("along_y", measured->stated ? measured->along_y : (double)NAN));
+    const size_t columns = report->document->beside;
+    document_beside(report->document, columns);
+    report_say(report, RECORD_AGAIN, slots);
+    if (columns == 3)
+        document_beside(report->document, columns);
+    report_say(report, RECORD_CUT, slots);
+    document_beside(report->document, 1);
+    buffer_finish(&due);
+}
+
+void report_page(const struct report *report)
+{
+    const struct report_input *input = report->input;
+    head(report);
+    verdict(report);
+    rounds(report);
+    pictures(report);
+    notes(report);
+    mount(report);
+    again(report);
+    report_say(report, RECORD_SELF,
+        SLOTS(SLOT_TEXT("version", input->version),
+            SLOT_TEXT("identity", buffer_text(&report->document->identity)),
+            SLOT_TEXT("digest", input->digest), SLOT_TEXT("of", input->digest_of),
+            SLOT_IF("full", input->full)));
+}

@@ -326,7 +326,6 @@ static void put_record(struct page *page)
         .job = &page->job,
         .solution = &page->solution,
         .name = page->machine.name != NULL ? page->machine.name : page_sentences[PAGE_NO_NAME],
-        .date = "",
         .digest = "",
         .digest_of = "",
         .version = PERPEND_VERSION};

@@ -82,8 +82,7 @@ static void verdict(const struct report *report)
         bar_of(report, report->unmeasured ? "last swept" : "as now", last)};
     struct buffer doubt = {0};
     if (report->doubtful)
-        doubt_add(
-            &report->words, &doubt, &(struct answer_about){machine, report->input->job, last});
+        doubt_add(&report->words, &doubt, machine, &last->doubt);
     document_beside(report->document, 2);
     report_say(report, RECORD_VERDICT,
         SLOTS(SLOT_CHOICE("state", report->doubtful     ? 0

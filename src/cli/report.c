@@ -27,7 +27,7 @@ const char help_report[] =
     "  --output FILE           where to (default: machine, date and job in the name);\n"
     "                          - is standard output\n"
     "  --paper a4|letter       of a PDF (default a4)\n"
-    "  --full                  behind the page what it rests on: fits, residuals, plans\n"
+    "  --full                  behind the page what it rests on: fits, plans\n"
     "  --who NAME              who did the job\n"
     "  --note TEXT             anything worth knowing next year\n"
     "  --force                 replace a file that is no report of this job\n"

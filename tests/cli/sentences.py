@@ -64,6 +64,10 @@ SAMPLES = {
     "undo": "undo 2", "unit": "mm/m", "up": "210 mm", "verdict": "not met", "version": "1.0",
     "wanted": "0.53 mm", "when": "2026-05-04 09:08", "where": "the right", "who": "A. Oarsman",
     "why": "the disk is full", "width": "14.7 mm", "with": "0.020 mm", "without": "0.011 mm",
+    "step_unit": "mm", "temperature": "9 °C", "last": "0.50", "large": "mm", "clock": "19:12",
+    "then": "shim +0.50 mm at top left, top right.", "first_at": "front", "last_at": "left", "jobs": "10",
+    "weeks": "26", "empty": "", "got": "shim +0.50 mm", "cells": "1.00 0.50 0.00 0.50", "slope": "mm/m",
+    "due": "Saturday 29 May 2027", "heads": "front right back left", "used": "5 × 0.1 mm drink can",
     "word": "kept", "x": "200.0", "y": "150.0"
 }
 
@@ -119,7 +123,7 @@ for topic, title in TOPICS.items():
         if len(parts(sentence, "")[0]) != len(sentence) or sentence.count("{") != sentence.count("}"):
             unbalanced.append(name)
         if topic == "record":  # its lines, without the signs that say what they are
-            sentence = re.sub(r"(^|\\n)[%#!+=^:-]+( |(?=\\n))", r"\1", sentence)
+            sentence = re.sub(r"(^|\\n)[%#!+=^:_|>-]+( |(?=\\n))", r"\1", sentence)
             sentence = sentence.replace(r"\n", "<br>").replace(r"\t", " · ").removeprefix("<br>")
         page.append(f"- {shown(sentence, unknown)}")
     page.append("")

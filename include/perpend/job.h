@@ -63,6 +63,7 @@ struct perpend_sweep {
     enum perpend_did_kind did_kind;
     struct perpend_did *did;
     size_t did_count;
+    bool did_sure; /* asked whether it was so, somebody said yes: learned from whatever it showed */
 };
 
 struct perpend_job {
@@ -77,6 +78,9 @@ struct perpend_job {
     size_t stock_count; /* its kinds, or 0 */
     struct perpend_sweep *sweeps;
     size_t sweep_count;
+    bool has_learned;                /* an earlier job taught something */
+    struct perpend_response learned; /* of the mount before this job, faded since; looked at when
+                                        has_learned */
 };
 
 /** Release what a job owns (all by free()) and zero it; a zeroed job and NULL are fine. */
@@ -184,6 +188,32 @@ enum perpend_status perpend_job_solve(const struct perpend_machine *machine,
 enum perpend_status perpend_job_solve_again(const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_solution *known,
     struct perpend_solution *solution, struct perpend_job_fault *fault);
+
+/**
+ * What was done if it was done at the other end: of the moves of the joints in a list the one whose
+ * turning round comes nearest to what was obtained. Leaves go under the other bolts, slides and
+ * screws go the other way. (For PERPEND_CAUSE_END; with the other causes only who did it knows.)
+ *
+ * Given:    mount       the machine's
+ *           adjustment  what it showed
+ *           did         count entries of that mount, as they were told
+ * Returned: other       the entries put right; room for count + PERPEND_BOLTS_MOST
+ *           other_count
+ * Errors:   PERPEND_ERR_VALUE, as of perpend_moves_change
+ */
+enum perpend_status perpend_did_other_end(const struct perpend_mount *mount,
+    const struct perpend_adjustment *adjustment, const struct perpend_did *did, size_t count,
+    struct perpend_did *other, size_t *other_count);
+
+/**
+ * What the next job on the same mount begins with: what this one knew at its end, faded
+ * (PERPEND_RESPONSE_KEEP_JOB). Into the next job's `learned` and `has_learned`.
+ *
+ * Returned: learned
+ * Value:    false when nothing was learned: learned is as perpend_response_start
+ */
+bool perpend_solution_learned(
+    const struct perpend_solution *solution, struct perpend_response *learned);
 
 /** Release what a solution owns and zero it; a zeroed one and NULL are fine. */
 void perpend_solution_finish(struct perpend_solution *solution);

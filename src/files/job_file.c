@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "files/job_learned.h"
 #include "files/job_table.h"
 #include "files/keys.h"
 #include "files/moment.h"
@@ -309,6 +310,14 @@ static int write_stock(struct writer *writer, const struct key *key, const void 
     return list;
 }
 
+static const struct choice sure_words[] = {{"yes", true}, {"no", false}, {0}};
+
+static int write_sure(struct writer *writer, const struct key *key, const void *at)
+{
+    (void)key;
+    return *(const bool *)at ? write_word(writer, "yes") : 0;
+}
+
 /* ---- sweeps ---- */
 
 /* Checked and not kept. */
@@ -344,6 +353,7 @@ static const struct key sweep_keys[] = {
     {"y", false, read_length, offsetof(struct perpend_sweep, y), &anywhere, write_length},
     {"readings", true, read_list, 0, &reading_list, write_readings},
     {"did", false, read_did, 0, NULL, write_did},
+    {"sure", false, read_flag, offsetof(struct perpend_sweep, did_sure), sure_words, write_sure},
     {"note", false, read_note, 0, NULL, NULL},
     {0},
 };
@@ -421,6 +431,7 @@ static const struct key job_keys[] = {
         write_measured},
     {"inside", false, read_inside, 0, NULL, write_inside},
     {"stock", false, read_stock, 0, NULL, write_stock},
+    {"learned", false, read_learned, 0, NULL, write_learned},
     {"sweeps", true, read_list, 0, &sweep_list, write_list},
     {0},
 };

@@ -109,6 +109,19 @@ static void put_plan(
     json_add(json, "}");
 }
 
+static void put_adjustment(struct json *json, const struct perpend_measurement *measurement)
+{
+    const struct perpend_adjustment *adjustment = &measurement->adjustment;
+    json_add(json, measurement->adjusted ? "adjustment: {" : "adjustment: null");
+    if (!measurement->adjusted)
+        return;
+    json_put_slope(json, "asked", adjustment->asked);
+    json_put_slope(json, "expected", adjustment->expected);
+    json_put_slope(json, "obtained", adjustment->obtained);
+    json_add(json, "chance: %g, surprise: %i}", adjustment->chance,
+        adjustment->outcome == PERPEND_OUTCOME_SURPRISE);
+}
+
 static void put_measurement(struct json *json, const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
@@ -129,6 +142,7 @@ static void put_measurement(struct json *json, const struct perpend_machine *mac
     json_add(json, "includes_bed: %i", fit->includes_bed);
     put_fit(json, job, measurement);
     put_ridge(json, machine, measurement);
+    put_adjustment(json, measurement);
     const double(*gain)[2] = measurement->response.gain;
     json_add(
         json, "response: [[%g, %g], [%g, %g]]", gain[0][0], gain[0][1], gain[1][0], gain[1][1]);

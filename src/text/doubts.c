@@ -5,6 +5,10 @@
 
 #define SCATTERS 0.01 /* a chance of χ² under which it is said */
 
+#define SURPRISE_GRAIN 4e-4 /* slopes are said to 0.1 mm/m */
+#define ACROSS_MATTERS 0.35 /* a share of what was asked */
+#define LEARNED_MATTERS 0.05
+
 static void add_suspect(const struct words *words, struct buffer *phrase, const char *where,
     const struct perpend_doubt *doubt, double step)
 {
@@ -82,27 +86,55 @@ static int share_choice(double share)
     return share < 0.18 ? 0 : share < 0.29 ? 1 : share < 0.42 ? 2 : share < 0.66 ? 3 : 4;
 }
 
+/* "Asked 6.7 mm/m, got 1.2: was it the amount, the bolt, the end, or the readings?" */
+static void add_surprise(
+    const struct words *words, struct buffer *phrase, const struct perpend_adjustment *adjustment)
+{
+    double asked = perpend_slope_size(adjustment->asked);
+    double across = fabs(adjustment->across);
+    fill_next(words, phrase, sentences[SHOWN_SURPRISE],
+        SLOTS(SLOT_ROUNDED("asked", WORDS_SLOPE, asked, SURPRISE_GRAIN),
+            SLOT_ROUNDED("came", WORDS_SLOPE, adjustment->along * asked, SURPRISE_GRAIN),
+            SLOT_ROUNDED("across", WORDS_SLOPE,
+                across > ACROSS_MATTERS ? across * asked : (double)NAN, SURPRISE_GRAIN)));
+}
+
 /* What the last adjustment showed; nothing when nothing was asked. */
 static void add_shown(const struct words *words, struct buffer *phrase,
     const struct perpend_adjustment *adjustment, bool steps_follow)
 {
-    static const struct {
-        enum sentence sentence;
-        bool learned; /* the next plan goes by more than the geometry */
-    } shown[] = {[PERPEND_OUTCOME_AS_ASKED] = {SHOWN_AS_ASKED, false},
-        [PERPEND_OUTCOME_NOTHING] = {SHOWN_NOTHING, false},
-        [PERPEND_OUTCOME_WRONG_WAY] = {SHOWN_WRONG_WAY, false},
-        [PERPEND_OUTCOME_PART] = {SHOWN_PART, true},
-        [PERPEND_OUTCOME_OVER] = {SHOWN_OVER, true},
-        [PERPEND_OUTCOME_SIDEWAYS] = {SHOWN_SIDEWAYS, true}};
+    static const enum sentence shown[] = {[PERPEND_OUTCOME_AS_ASKED] = SHOWN_AS_ASKED,
+        [PERPEND_OUTCOME_PART] = SHOWN_PART,
+        [PERPEND_OUTCOME_OVER] = SHOWN_OVER,
+        [PERPEND_OUTCOME_SIDEWAYS] = SHOWN_SIDEWAYS};
     enum perpend_outcome outcome = adjustment->outcome;
-    if (outcome == PERPEND_OUTCOME_AS_ASKED && !(perpend_slope_size(adjustment->asked) > 0.0))
+    bool surprise = outcome == PERPEND_OUTCOME_SURPRISE;
+    if (!(perpend_slope_size(adjustment->asked) > 0.0))
         return;
     double share = outcome == PERPEND_OUTCOME_SIDEWAYS ? adjustment->across : adjustment->along - 1;
-    fill_next(words, phrase, sentences[shown[outcome].sentence],
-        SLOTS(SLOT_CHOICE("share", share_choice(fabs(share)))));
-    if (steps_follow && shown[outcome].learned)
-        fill_next(words, phrase, sentences[SHOWN_ALLOWED_FOR], NULL);
+    if (surprise)
+        add_surprise(words, phrase, adjustment);
+    else
+        fill_next(words, phrase, sentences[shown[outcome]],
+            SLOTS(SLOT_CHOICE("share", share_choice(fabs(share)))));
+    if (steps_follow && outcome != PERPEND_OUTCOME_AS_ASKED)
+        fill_next(
+            words, phrase, sentences[surprise ? SHOWN_SURPRISE_WAY_OUT : SHOWN_ALLOWED_FOR], NULL);
+}
+
+/* What earlier jobs taught, where it changes the first plan of this one. */
+static void add_learned_before(
+    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+{
+    const struct perpend_measurement *measurement = about->measurement;
+    if (!about->job->has_learned || measurement->first_sweep > 0)
+        return;
+    double lean = perpend_slope_size(measurement->fit.lean);
+    double more = perpend_slope_size(measurement->plan.wanted) - lean;
+    if (fabs(more) > LEARNED_MATTERS * lean)
+        fill_next(words, phrase, sentences[LEARNED_BEFORE],
+            SLOTS(
+                SLOT_IF("more", more > 0), SLOT_CHOICE("share", share_choice(fabs(more) / lean))));
 }
 
 static void add_response(const struct words *words, struct buffer *phrase,
@@ -119,7 +151,10 @@ static void add_response(const struct words *words, struct buffer *phrase,
 void response_add(
     const struct words *words, struct buffer *phrase, const struct answer_about *about)
 {
-    add_response(words, phrase, about, answer_has_steps(about->measurement));
+    bool steps_follow = answer_has_steps(about->measurement);
+    if (steps_follow)
+        add_learned_before(words, phrase, about);
+    add_response(words, phrase, about, steps_follow);
 }
 
 void answer_response_alone(struct words *words, const struct answer_about *about)

@@ -36,7 +36,7 @@ JOBS = [
      ':3: sweep 1: unknown key "nmae"; did you mean name?'),
     ("a key unknown in a job", "perpend: 1\nday: today\nsweeps:\n  - " + READINGS + "\n",
      ':2: unknown key "day"; a job file takes perpend, date, who, temperature, measured, '
-     "inside, stock and sweeps"),
+     "inside, stock, learned and sweeps"),
     ("a reading that is a number", JOB + "  - readings: [1, 2, 3]\n",
      ":3: sweep 1: reading 1: a reading must be keys and values, such as {at: front, reading: "
      "0.5}"),

@@ -241,25 +241,24 @@ t.lacks(answer(no_mount, csv(1, .5, 0, .5)).out, "oosen", "no mount, no steps")
 
 # -- what an adjustment showed -----------------------------------------------------------------
 FOUND = (1, .5, 0, .5)
-says(answer(FINE, job(FOUND, "plan", (.75, .5, .25, .5))), "The mount gave back 50 % of the last "
-     "adjustment on tightening. The steps below allow for it.", "gave back half")
+says(answer(FINE, job(FOUND, "plan", (.75, .5, .25, .5))), "After tightening, about half sprang back. "
+     "The plan allows for it.", "half sprang back")
 with open(tap.TERN, encoding="utf-8") as file:
-    says(answer(file.read(), job(FOUND, "plan", FOUND)), "Nothing moved at the last adjustment",
-         "with feeler leaves, too, the same readings are nothing moved")
-says(answer(FINE, job(FOUND, "plan", FOUND)), "Nothing moved at the last adjustment: look for a bolt "
-     "that still holds.", "nothing moved")
-says(answer(FINE, job(FOUND, "plan", (1.5, .5, -.5, .5))), "went the wrong way: was the shim put at "
-     "the other end", "the wrong way")
-says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "moved the spindle off the way that was meant, too: by 50 % of it, "
-     "at right angles", "off the way")
-says(answer(FINE, job(FOUND, "plan", (.35, .5, .65, .5))), "moved the spindle 30 % more than it should have",
+    says(answer(file.read(), job(FOUND, "plan", FOUND)), "Asked 6.2 mm/m, got 0.0 mm/m: was it the amount, the bolt, "
+         "the end, or the readings?", "with feeler leaves, too, the same readings are a surprise")
+surprise = answer(FINE, job(FOUND, "plan", (1.5, .5, -.5, .5)))
+says(surprise, "Asked 6.7 mm/m, got -6.7 mm/m: was it the amount, the bolt, the end, or the readings? The plan leaves "
+     "that out.", "the wrong way")
+says(answer(FINE, job(FOUND, "plan", (.5, 1.2, .5, -.2))), "got 6.7 mm/m, and 9.3 mm/m to the side", "the wrong bolts")
+says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "The top moved to the side last time, too: by about half of what was asked",
+     "off the way")
+says(answer(FINE, job(FOUND, "plan", (.35, .5, .65, .5))), "The top moved about a third too far last time",
      "more than was asked")
-says(answer(FINE, job(FOUND, "plan", (.5, .5, .5, .5))), "The mount did what the last adjustment "
-     "asked of it.", "as asked")
+says(answer(FINE, job(FOUND, "plan", (.5, .5, .5, .5))), "The mount did what you asked of it.", "as asked")
 says(answer(FINE, job(FOUND, "plan", (.5, .5, .9, .5))), "What the last adjustment did these readings cannot "
      "tell.", "nor is anything made of readings that do not agree")
 nothing = answer(FINE, job(FOUND, "nothing", FOUND)).out
-t.lacks(nothing, "last adjustment", "nothing was done: nothing was learned")
+t.lacks(nothing, "you asked", "nothing was done: nothing was learned")
 t.ok(nothing.startswith("as found: back 6.7"), "a line for each earlier measurement", nothing)
 
 # -- inches ------------------------------------------------------------------------------------

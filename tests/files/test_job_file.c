@@ -114,6 +114,13 @@ static void faults(void **state)
         {"perpend: 1\nstock: [1]\nsweeps: []\n",
             "2: stock has 1 numbers, the machine's stock 2 kinds; write one number for each, "
             "such as [8, 10]"},
+        {"perpend: 1\nlearned: {gain: [1, 0, 0], uncertainty: [1, 1, 1, 1]}\nsweeps: []\n",
+            "2: learned: gain must be four numbers, as [1, 0, 0, 1]"},
+        {"perpend: 1\nlearned: {gain: [1, 0, 0, 5], uncertainty: [1, 1, 1, 1]}\nsweeps: []\n",
+            "2: learned: gain \"5\" is out of range; use -4 to 4"},
+        {"perpend: 1\nlearned: nothing\nsweeps: []\n",
+            "2: learned must be keys and values, such as {gain: [0.7, 0, 0, 0.8], uncertainty: "
+            "[0.1, 0.2, 0.2, 0.1]}"},
         {"perpend: 1\nstock: [1, 0.5]\nsweeps: []\n",
             "2: stock \"0.5\" must be a whole number of leaves"},
         {"sweeps: []\n",

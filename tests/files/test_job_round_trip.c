@@ -54,6 +54,7 @@ static char *random_name(struct test_random *random, size_t number)
 static void random_did(struct test_random *random, struct perpend_sweep *sweep)
 {
     sweep->did_kind = (enum perpend_did_kind)test_pick(random, 4);
+    sweep->did_sure = test_pick(random, 2) == 0;
     if (sweep->did_kind != PERPEND_DID_LIST)
         return;
     sweep->did_count = test_pick(random, 4) + 1;
@@ -99,6 +100,11 @@ static struct perpend_job random_job(struct test_random *random)
         0, test_pick(random, 4), PERPEND_MOVE_SHIM, {.value = test_uniform(random, 0.01, 1)}};
     job.stock_count = 2;
     job.stock[0] = (unsigned)test_pick(random, 30);
+    job.has_learned = test_pick(random, 2) == 0;
+    for (size_t i = 0; i < 4 && job.has_learned; i++) {
+        job.learned.gain[i / 2][i % 2] = test_uniform(random, -1, 2);
+        job.learned.covariance[i][i] = test_uniform(random, 0.001, 0.04);
+    }
     for (size_t i = 0; i < job.sweep_count; i++) {
         struct perpend_sweep *sweep = &job.sweeps[i];
         sweep->name = random_name(random, i);
@@ -150,6 +156,11 @@ static void same_job(
     assert_int_equal(got->stock_count, 2);
     assert_int_equal(got->stock[0], want->stock[0]);
     assert_int_equal(got->stock[1], want->stock[1]);
+    assert_int_equal(got->has_learned, want->has_learned);
+    for (size_t i = 0; i < 4; i++) {
+        assert_near(got->learned.gain[i / 2][i % 2], want->learned.gain[i / 2][i % 2], 0);
+        assert_near(got->learned.covariance[i][i], want->learned.covariance[i][i], 1e-16);
+    }
     assert_int_equal(got->sweep_count, want->sweep_count);
     for (size_t i = 0; i < want->sweep_count; i++) {
         const struct perpend_sweep *a = &got->sweeps[i], *b = &want->sweeps[i];
@@ -165,6 +176,7 @@ static void same_job(
             assert_near(a->readings[j].y, b->readings[j].y, 0);
         }
         assert_int_equal(a->did_kind, b->did_kind);
+        assert_int_equal(a->did_sure, b->did_sure);
         assert_int_equal(a->did_count, b->did_count);
         for (size_t j = 0; j < b->did_count; j++) {
             assert_int_equal(a->did[j].joint, b->did[j].joint);

@@ -12,7 +12,8 @@
  *   - a bracket that looks to the right, four M6 bolts, 50 mm by 60 mm: leaves only;
  *   - what the plate and the bracket are given by their geometry is not what the spindle does:
  *     a 2 × 2 matrix of gains and cross-coupling, drawn anew for each machine, stands between, and
- *     each tightening lets the spindle settle by a little noise.
+ *     each tightening lets the spindle settle by a little noise; some answer a little differently
+ *     each time, some stick now and then and let go at the next tightening.
  *
  * Its gauge reads with spread, rounds to its step, and the arm is aimed by eye.
  */
@@ -36,9 +37,11 @@ struct workplace {
     bool dial;
     double gain_low, gain_high, coupling; /* the mount's */
     double settling;                      /* standard deviation per tightening, mm/mm per axis */
-    double goal;                          /* mm */
+    double varying; /* standard deviation of a gain from one tightening to the next, as a share */
+    double sticks, through; /* chance that a tightening sticks; the share that it then lets through,
+                               the rest comes with the next */
+    double goal;            /* mm */
     bool both_ways;
-    int adjustments; /* allowed */
     double thick[BENCH_LEAVES];
     unsigned count[BENCH_LEAVES];
     size_t kinds;
@@ -56,7 +59,8 @@ struct bench {
     /* what is true, and nobody knows */
     double lean[2]; /* right, back */
     double gain[2][2];
-    double turned; /* the plate in its holes, rad */
+    double held[2]; /* what stuck */
+    double turned;  /* the plate in its holes, rad */
     /* what the operator knows */
     struct perpend_bolt bolts[BENCH_JOINTS][4];
     struct perpend_joint joints[BENCH_JOINTS];
@@ -155,9 +159,19 @@ static inline void bench_sweep(const struct bench *bench, struct perpend_reading
 /* The mount takes a change by its geometry its own way. */
 static inline void bench_yield(struct bench *bench, double right, double back)
 {
-    for (int i = 0; i < 2; i++)
-        bench->lean[i] += bench->gain[i][0] * right + bench->gain[i][1] * back +
-                          bench->place->settling * test_normal(bench->random);
+    const struct workplace *place = bench->place;
+    bool stuck = place->sticks > 0.0 && test_uniform(bench->random, 0.0, 1.0) < place->sticks;
+    double share = stuck ? place->through : 1.0;
+    for (int i = 0; i < 2; i++) {
+        double gain[2];
+        for (int j = 0; j < 2; j++)
+            gain[j] =
+                bench->gain[i][j] *
+                (1.0 + (place->varying > 0 ? place->varying * test_normal(bench->random) : 0));
+        double comes = bench->held[i] + gain[0] * right + gain[1] * back;
+        bench->held[i] = (1.0 - share) * comes;
+        bench->lean[i] += share * comes + place->settling * test_normal(bench->random);
+    }
 }
 
 /* Half the bolts are in the top row, half in the bottom one. */
@@ -176,17 +190,26 @@ static inline double bench_turn_plate(struct bench *bench, double turn)
     return got;
 }
 
-/* Do what a plan says; leaves that were used are gone. */
-static inline void bench_follow(struct bench *bench, const struct perpend_plan *plan)
+/* Do what a plan says; leaves that were used are gone. Of its largest step so much is done as `done`
+   says of what is told: 1 as told, 0.2 a fifth, −1 at the wrong end.
+
+   Value: the lean change that the geometry makes of what was really done */
+static inline struct perpend_slope bench_follow(
+    struct bench *bench, const struct perpend_plan *plan, double done)
 {
     double right = 0.0, back = 0.0;
+    size_t largest = 0;
     if (plan->step_count == 0)
-        return;
+        return (struct perpend_slope){0.0, 0.0};
+    for (size_t k = 1; k < plan->step_count; k++)
+        if (perpend_slope_size(plan->steps[k].change) >
+            perpend_slope_size(plan->steps[largest].change))
+            largest = k;
     for (size_t k = 0; k < plan->step_count; k++) {
         const struct perpend_step *step = &plan->steps[k];
-        double shim[4];
+        double shim[4], much = k == largest ? done : 1.0;
         for (size_t i = 0; i < 4; i++) {
-            shim[i] = step->bolts[i].amount.value;
+            shim[i] = much * step->bolts[i].amount.value;
             for (size_t s = 0; s < step->bolts[i].stack_count; s++) {
                 const struct perpend_stack_part *part = &step->bolts[i].stack[s];
                 assert_true(bench->leaves[part->leaf].count >= part->count);
@@ -201,11 +224,12 @@ static inline void bench_follow(struct bench *bench, const struct perpend_plan *
             /* how much farther the top row goes to the right than the bottom row */
             double turn =
                 (step->bolts[0].amount.shift.right - step->bolts[2].amount.shift.right) / 80.0;
-            right += bench_turn_plate(bench, turn);
+            right += bench_turn_plate(bench, much * turn);
             bench->believed_turn[PLATE] -= step->change.right;
         }
     }
     bench_yield(bench, right, back);
+    return (struct perpend_slope){right, back};
 }
 
 #endif

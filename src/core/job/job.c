@@ -10,6 +10,7 @@
 
 #include "core/propagate/ridge_distribution.h"
 #include "core/base/covariance.h"
+#include "core/job/did.h"
 #include "core/job/place.h"
 #include "core/plan/on_hand.h"
 
@@ -50,30 +51,21 @@ static void note_turn(struct course *course, size_t joint, struct perpend_slope 
     course->turned[joint] += perpend_dot(turn, perpend_face_direction(face));
 }
 
-/* One joint's entries of one kind in a `did` list, as the moves of all its bolts. */
 static enum perpend_status change_of_entries(struct course *course,
-    const struct perpend_sweep *sweep, size_t joint_index, enum perpend_move move,
+    const struct perpend_sweep *sweep, size_t joint, enum perpend_move move,
     struct perpend_slope *asked)
 {
-    const struct perpend_joint *joint = &course->machine->mount.joints[joint_index];
-    struct perpend_amount amounts[PERPEND_BOLTS_MOST] = {{0}};
-    bool any = false;
-    for (size_t i = 0; i < sweep->did_count; i++) {
-        const struct perpend_did *did = &sweep->did[i];
-        if (did->joint != joint_index || did->move != move)
-            continue;
-        any = true;
-        amounts[did->bolt] = perpend_amount_sum(amounts[did->bolt], did->amount);
-    }
-    enum perpend_status status = PERPEND_OK;
-    struct perpend_slope change = {0, 0};
-    if (any)
-        status = perpend_moves_change(joint, move, amounts, &change);
-    if (status != PERPEND_OK || !any)
+    const struct perpend_joint *of = &course->machine->mount.joints[joint];
+    struct perpend_amount amounts[PERPEND_BOLTS_MOST];
+    struct perpend_slope change;
+    if (!did_amounts(sweep->did, sweep->did_count, joint, move, amounts))
+        return PERPEND_OK;
+    enum perpend_status status = perpend_moves_change(of, move, amounts, &change);
+    if (status != PERPEND_OK)
         return status;
     add_change(asked, change);
     if (perpend_move_find(move)->limit == PERPEND_LIMIT_PLAY)
-        note_turn(course, joint_index, change);
+        note_turn(course, joint, change);
     return PERPEND_OK;
 }
 
@@ -141,7 +133,8 @@ static enum perpend_status learn(struct course *course, const struct perpend_mea
     struct perpend_slope was = perpend_fit_sum(&before->fit), is = perpend_fit_sum(&now->fit);
     struct perpend_slope obtained = {is.right - was.right, is.back - was.back};
     return perpend_response_learn(&course->response, asked, obtained,
-        covariance_sum(before->fit.sum_covariance, now->fit.sum_covariance), &now->adjustment);
+        covariance_sum(before->fit.sum_covariance, now->fit.sum_covariance),
+        last_sweep(course, before)->did_sure, &now->adjustment);
 }
 
 static enum perpend_status turn_feed(struct course *course, struct perpend_measurement *measurement)
@@ -315,7 +308,7 @@ enum perpend_status perpend_job_solve_again(const struct perpend_machine *machin
     struct course course = {
         .machine = machine,
         .job = job,
-        .response = perpend_response_start(),
+        .response = job->has_learned ? job->learned : perpend_response_start(),
         .setup = machine->setup,
     };
     enum perpend_status status = on_hand_init(&course.hand, machine, job);
@@ -351,6 +344,18 @@ out:
     else
         perpend_solution_finish(&answer);
     return status;
+}
+
+bool perpend_solution_learned(
+    const struct perpend_solution *solution, struct perpend_response *learned)
+{
+    const struct perpend_response start = perpend_response_start();
+    *learned = start;
+    if (solution->measurement_count > 0)
+        *learned = solution->measurements[solution->measurement_count - 1].response;
+    bool any = memcmp(learned, &start, sizeof start) != 0;
+    perpend_response_fade(learned, PERPEND_RESPONSE_KEEP_JOB);
+    return any;
 }
 
 void perpend_job_finish(struct perpend_job *job)

@@ -4,11 +4,8 @@
 
 #include <perpend/response.h>
 
-/* No lean change is asked that is more than 1/RESPONSE_LEAST times the one wanted. */
-#define RESPONSE_LEAST 0.25
-
-/** The gain, [right, back] per [right, back], with its singular values raised to RESPONSE_LEAST at
- * least, as planning uses it. */
+/** The gain, [right, back] per [right, back], with its singular values raised to
+ * 1/PERPEND_RESPONSE_ASK_MOST at least, as planning uses it. */
 struct gain {
     double at[2][2];
 };

@@ -346,7 +346,7 @@ static void plans_go_through_the_response(void **state)
         for (size_t i = 0; i < 2; i++)
             for (size_t j = 0; j < 2; j++)
                 response.gain[i][j] =
-                    i == j ? test_uniform(&random, 0.6, 1.5) : test_uniform(&random, -0.3, 0.3);
+                    i == j ? test_uniform(&random, 0.9, 1.5) : test_uniform(&random, -0.2, 0.2);
         struct perpend_plan_input input = input_for(&it.mount, lean);
         input.response = &response;
         struct perpend_plan plan;

@@ -233,7 +233,7 @@ for name in ("plan-1-1.txt", "my plan.txt"):
 folder, run = sitting(*AS_FOUND, "stepover 5", "stepover x", "bit", "goal 0.5 mm", "stock 0.2 x 9 steel; 0.05 x 2", "stock 7",
                       "end", machine=tern())
 t.equal((run.status, ask(folder, "SELECT goal FROM job")), (0, [(0.5,)]), "another stepover, goal and stock: the goal is met")
-for said in ("stepover is now 5 for this job; the machine file stays as it is.", 'Not changed: stepover:9: facing: stepover "x" is not a length',
+for said in ("stepover is now 5 for this job; the machine file stays as it is.", 'Not changed: stepover "x" is not a length',
              "Type the new value behind it, as in the machine file: bit 20.", "Not changed: that is no list"):
     says(run, said, said)
 text = ask(folder, "SELECT text FROM machine_file JOIN job ON machine_file.id = machine_file")[0][0]

@@ -60,11 +60,16 @@ enum perpend_unit draft_unit(const struct draft *draft)
     return draft_is(draft, "unit", "in") ? PERPEND_UNIT_INCH : PERPEND_UNIT_MM;
 }
 
+char *draft_key_of(char numbered[DRAFT_KEY], size_t number, const char *key)
+{
+    snprintf(numbered, DRAFT_KEY, "%zu %s", number, key);
+    return numbered;
+}
+
 const char *draft_text_of(const struct draft *draft, size_t number, const char *key)
 {
     char numbered[DRAFT_KEY];
-    snprintf(numbered, sizeof numbered, "%zu %s", number, key);
-    return draft_text(draft, numbered);
+    return draft_text(draft, draft_key_of(numbered, number, key));
 }
 
 /* ---- from a file ---- */
@@ -125,27 +130,17 @@ static bool take_pair(struct draft *draft, const char *text, yaml_document_t *do
     return kept;
 }
 
-bool draft_read(struct draft *draft, const char *path, struct fault *fault)
+bool draft_read(struct draft *draft, const char *text, size_t length, struct fault *fault)
 {
-    struct perpend_machine machine;
     yaml_document_t document;
-    char *text = NULL;
-    size_t length;
-    bool good = file_read_text(path, &text, &length, fault) &&
-                machine_file_parse(text, length, path, &machine, fault);
-    if (good) {
-        perpend_machine_finish(&machine);
-        good = yaml_text_parse(text, length, path, &document, fault);
-    }
-    if (good) {
-        const yaml_node_t *root = yaml_document_get_root_node(&document);
-        const yaml_node_pair_t *pair = root->data.mapping.pairs.start;
-        while (good && pair < root->data.mapping.pairs.top)
-            good = take_pair(draft, text, &document, pair++, "") || fault_out_of_memory(fault);
-        yaml_document_delete(&document);
-    }
-    free(text);
-    draft->changed = path;
+    if (!yaml_text_parse(text, length, "the machine file", &document, fault))
+        return false;
+    const yaml_node_t *root = yaml_document_get_root_node(&document);
+    const yaml_node_pair_t *pair = root->data.mapping.pairs.start;
+    bool good = true;
+    while (good && pair < root->data.mapping.pairs.top)
+        good = take_pair(draft, text, &document, pair++, "") || fault_out_of_memory(fault);
+    yaml_document_delete(&document);
     draft->mounted = draft_text(draft, "mount") != NULL;
     draft->stocked = draft_text(draft, "stock") != NULL;
     return good;

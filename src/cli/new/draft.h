@@ -50,14 +50,15 @@ bool draft_keep_lists(struct draft *draft);
 /** The unit of bare numbers. */
 enum perpend_unit draft_unit(const struct draft *draft);
 
-/** The text of what stands under a number. */
+/** The key of what stands under a number; its text. */
+char *draft_key_of(char numbered[DRAFT_KEY], size_t number, const char *key);
 const char *draft_text_of(const struct draft *draft, size_t number, const char *key);
 
 /** The one key of a section whose value may stand there alone ("arm: 75"); else the section. */
 const char *value_alone(const char *section);
 
-/** Start from the texts of a machine file. */
-bool draft_read(struct draft *draft, const char *path, struct fault *fault);
+/** Start from the texts of a machine file that can be read. */
+bool draft_read(struct draft *draft, const char *text, size_t length, struct fault *fault);
 
 /** The whole file's text, with comments; "none" and "usual" leave their key out. */
 void draft_write(const struct draft *draft, struct buffer *text);

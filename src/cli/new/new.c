@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <stddef.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -91,14 +91,31 @@ static enum heard converse(void *context)
     return heard;
 }
 
+/* A file that is there already is where the answers start. */
+static bool start_from(struct draft *draft, const char *path, struct fault *fault)
+{
+    struct perpend_machine machine;
+    struct stat there;
+    char *text = NULL;
+    size_t length;
+    if (stat(path, &there) != 0 || !S_ISREG(there.st_mode))
+        return true;
+    bool good = file_read_text(path, &text, &length, fault) &&
+                machine_file_parse(text, length, path, &machine, fault);
+    if (good)
+        perpend_machine_finish(&machine);
+    good = good && draft_read(draft, text, length, fault);
+    draft->changed = path;
+    free(text);
+    return good;
+}
+
 static int new_machine(const char *path, bool ascii)
 {
     struct talk talk = {.status = 0};
     struct fault fault;
-    struct stat there;
     enum heard heard;
-    if (path != NULL && stat(path, &there) == 0 && S_ISREG(there.st_mode) &&
-        !draft_read(&talk.draft, path, &fault))
+    if (path != NULL && !start_from(&talk.draft, path, &fault))
         talk.status = complain_fault(&fault);
     else if ((path != NULL && !draft_keep(&talk.draft, "file", path, false)) ||
              (talk.dialogue = dialogue_create(ascii)) == NULL)

@@ -76,9 +76,8 @@ static char *key_of(char key[DRAFT_KEY], struct place at)
 {
     const struct row *row = &rows[at.row];
     if ((row->when & OF_A_JOINT) != 0 || row->kind == KIND_LEAF)
-        snprintf(key, DRAFT_KEY, "%zu %s", at.number, row->key);
-    else
-        snprintf(key, DRAFT_KEY, "%s", row->key);
+        return draft_key_of(key, at.number, row->key);
+    snprintf(key, DRAFT_KEY, "%s", row->key);
     return key;
 }
 

@@ -7,40 +7,35 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cli/complain.h"
+#include "cli/new/draft.h"
 #include "cli/prompt/amounts.h"
-#include "files/machine_change.h"
-
-#define LEAVES_MOST 24
 
 static const struct thing {
-    const char *word, *section, *key; /* where it stands in the file; key NULL: a list of leaves */
+    const char *word, *key; /* of the file; NULL: a list of leaves */
     const char *example;
 } things[] = {
-    {"bit", "cutter", "diameter", "20"},
-    {"corner", "cutter", "corner", "0"},
-    {"stepover", "facing", "stepover", "8"},
-    {"depth", "facing", "depth", "0.2"},
-    {"goal", "goal", "ridge", "0.02"},
-    {"stock", "stock", NULL, "0.05 x 8 brass; 0.1 x 10 drink can"},
+    {"bit", "cutter.diameter", "20"},
+    {"corner", "cutter.corner", "0"},
+    {"stepover", "facing.stepover", "8"},
+    {"depth", "facing.depth", "0.2"},
+    {"goal", "goal.ridge", "0.02"},
+    {"stock", NULL, "0.05 x 8 brass; 0.1 x 10 drink can"},
 };
 
-/* "0.05 x 8 brass; 0.1 x 10 can"; the names stay parts of `typed`, which is cut up. */
-static bool parse_stock(
-    char *typed, enum perpend_unit unit, struct perpend_leaf *kinds, size_t *count)
+/* "0.05 x 8 brass; 0.1 x 10 can" */
+static bool keep_stock(struct draft *draft, const char *typed)
 {
+    char copy[ANSWER_SIZE], key[DRAFT_KEY], *rest = copy;
     struct leaves leaves;
-    *count = 0;
-    for (char *part = typed, *next; part != NULL; part = next) {
-        next = strchr(part, ';');
-        if (next != NULL)
-            *next++ = '\0';
-        if (*count == LEAVES_MOST || !leaves_parse(part, unit, LEAVES_THICK_FIRST, &leaves))
+    size_t count = 0;
+    snprintf(copy, sizeof copy, "%s", typed);
+    for (char *part; (part = strtok_r(rest, ";", &rest)) != NULL; count++)
+        if (count == PERPEND_LEAVES_MOST ||
+            !leaves_parse(part, draft_unit(draft), LEAVES_THICK_FIRST, &leaves) ||
+            !draft_keep(draft, draft_key_of(key, count, "leaf"), part, false))
             return false;
-        kinds[(*count)++] = (struct perpend_leaf){.thick = leaves.thick,
-            .count = leaves.count,
-            .name = leaves.name[0] != '\0' ? (char *)leaves.name : NULL};
-    }
-    return true;
+    return draft_keep_lists(draft);
 }
 
 /* The job's machine file with that change, by malloc; NULL with the fault. */
@@ -48,16 +43,21 @@ static char *changed_text(
     struct session *session, const struct thing *thing, const char *typed, struct fault *fault)
 {
     const struct log_record *record = &session->record;
-    struct perpend_leaf kinds[LEAVES_MOST];
-    struct perpend_stock stock = {.leaves = kinds};
-    char copy[ANSWER_SIZE];
-    snprintf(copy, sizeof copy, "%s", typed);
-    if (thing->key != NULL ||
-        parse_stock(copy, session_machine(session)->unit, kinds, &stock.leaf_count))
-        return machine_text_changed(record->machine_text, record->machine_length, thing->section,
-            thing->key, thing->key != NULL ? typed : NULL, &stock, fault);
-    fault_set(fault, 2, "that is no list of leaves; type it like %s", thing->example);
-    return NULL;
+    struct draft draft = {.count = 0};
+    struct buffer text = {0};
+    bool kept = draft_read(&draft, record->machine_text, record->machine_length, fault) &&
+                (thing->key != NULL ? draft_keep(&draft, thing->key, typed, false)
+                                    : keep_stock(&draft, typed));
+    if (kept)
+        draft_write(&draft, &text);
+    else if (thing->key == NULL)
+        fault_set(fault, 2, "that is no list of leaves; type it like %s", thing->example);
+    draft_finish(&draft);
+    char *changed = kept ? buffer_take(&text) : NULL;
+    if (changed == NULL && (kept || thing->key != NULL))
+        fault_out_of_memory(fault);
+    buffer_finish(&text);
+    return changed;
 }
 
 /* Read it as any machine file is, and keep it for the job, with a note of what was changed. */
@@ -69,7 +69,7 @@ static bool keep_change(struct session *session, const struct thing *thing, cons
     struct log_start start = {.machine = &machine, .text = text, .length = strlen(text)};
     char note[ANSWER_SIZE + 64];
     snprintf(note, sizeof note, "%s changed to %s", thing->word, typed);
-    if (!machine_file_parse(text, start.length, thing->word, &machine, fault))
+    if (!machine_file_parse(text, start.length, "", &machine, fault))
         return false;
     bool kept =
         log_job_machine(session->book, session->job, session->record.machine_name, &start, fault) &&

@@ -202,6 +202,21 @@ for name, answers in (("in mm", {}), ("in inches", {"mm or in": "in", "arm lengt
     t.equal([step["move"] for step in steps], ["slide"], f"{name}: without its marks it is one, and of use")
     forget("head.yaml")
 
+# the examples, one of each shape: there is a plan for a lean, and Enter alone changes nothing in them
+LEANING = "at,reading\nfront,1 mm\nright,0.8 mm\nback,0.2 mm\nleft,0.4 mm\n"
+(folder / "leaning.csv").write_text(LEANING)
+examples = sorted((tap.ROOT / "examples").glob("*-*-*.yaml")) + [tap.ROOT / "examples" / "knot-column.yaml"]
+examples = [path for path in examples if not path.name.startswith("tern")]
+t.equal(len(examples), 5, "an example of each other way to hold a spindle")
+for path in examples:
+    shutil.copy(path, folder / path.name)
+    before = solved(path.name, str(folder / "leaning.csv"))
+    t.ok(before["measurements"][0]["plan"]["steps"], f"{path.name}: there is something to do", before)
+    run = talk_through({}, path.name)
+    t.equal((run.status, solved(path.name, str(folder / "leaning.csv"))), (0, before), "Enter alone changes nothing")
+    t.equal(written(path.name), path.read_text(), "and writes the same file")
+    forget(path.name)
+
 # -- answers as the file has them --------------------------------------------------------------
 TAKEN = [  # answers, what the file says
     ({"gauge": "touch"}, "gauge: {kind: touch, step: 0.01}"),

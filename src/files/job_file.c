@@ -151,19 +151,6 @@ static int write_amount(struct writer *writer, const struct key *key, const void
 
 #define DID_KEYS (2 + PERPEND_MOVE_COUNT + 1)
 
-static struct mapping did_mapping(struct key keys[DID_KEYS])
-{
-    const struct perpend_move_row *row;
-    keys[0] = (struct key){
-        "joint", true, read_joint, offsetof(struct perpend_did, joint), NULL, write_joint};
-    keys[1] = (struct key){"bolt", false, read_bolt, 0, NULL, write_bolt};
-    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
-        keys[2 + i] = (struct key){row->key, false, read_amount, 0, row, write_amount};
-    keys[DID_KEYS - 1] = (struct key){0};
-    return (struct mapping){
-        "an entry of did", "{joint: clamp plate, bolt: top left, shim: 0.5}", keys};
-}
-
 /* One amount, of a bolt unless the joint turns as one, and the first of its kind there. */
 static bool check_entry(
     struct reader *reader, const yaml_node_t *node, const struct perpend_did *all, size_t index)
@@ -212,16 +199,43 @@ static const struct list inside_list = {"shim", "inside", 0,
 static const struct choice did_words[] = {
     {"plan", PERPEND_DID_PLAN}, {"nothing", PERPEND_DID_NOTHING}, {0}};
 
+static void name_moves(struct key keys[DID_KEYS], struct mapping *mapping, struct list *list)
+{
+    const struct perpend_move_row *row;
+    keys[0] = (struct key){
+        "joint", true, read_joint, offsetof(struct perpend_did, joint), NULL, write_joint};
+    keys[1] = (struct key){"bolt", false, read_bolt, 0, NULL, write_bolt};
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        keys[2 + i] = (struct key){row->key, false, read_amount, 0, row, write_amount};
+    keys[DID_KEYS - 1] = (struct key){0};
+    *mapping = (struct mapping){
+        "an entry of did", "{joint: clamp plate, bolt: top left, shim: 0.5}", keys};
+    list->mapping = mapping;
+}
+
+/* Such a list, its entries' keys made of the moves' table. */
+static bool read_entries(const struct value *value, struct list list, void *at)
+{
+    struct key keys[DID_KEYS];
+    struct mapping mapping;
+    name_moves(keys, &mapping, &list);
+    const struct value entries = value_with(value, &list);
+    return read_list(&entries, at);
+}
+
+static int write_entries(struct writer *writer, struct list list, const void *at)
+{
+    struct key keys[DID_KEYS];
+    struct mapping mapping;
+    name_moves(keys, &mapping, &list);
+    return write_list(writer, &(struct key){.detail = &list}, at);
+}
+
 static bool read_did(const struct value *value, void *at)
 {
     const struct value word = value_with(value, did_words);
-    struct key keys[DID_KEYS];
-    const struct mapping mapping = did_mapping(keys);
-    struct list list = did_list;
-    const struct value entries = value_with(value, &list);
     struct perpend_sweep *sweep = at;
     int kind = PERPEND_DID_LIST;
-    list.mapping = &mapping;
     if (value->node->type == YAML_MAPPING_NODE)
         return value_fail(
             value, "did must be plan, nothing, or a list of entries, each behind a dash");
@@ -231,46 +245,34 @@ static bool read_did(const struct value *value, void *at)
         return value_fail(value,
             "did needs a mount in the machine file; describe it there, or write \"nothing\"");
     sweep->did_kind = (enum perpend_did_kind)kind;
-    return kind != PERPEND_DID_LIST || read_list(&entries, sweep);
+    return kind != PERPEND_DID_LIST || read_entries(value, did_list, sweep);
 }
 
 static int write_did(struct writer *writer, const struct key *key, const void *at)
 {
     const struct perpend_sweep *sweep = at;
-    struct key keys[DID_KEYS], entries = *key;
-    const struct mapping mapping = did_mapping(keys);
-    struct list list = did_list;
-    list.mapping = &mapping;
-    entries.detail = &list;
+    (void)key;
     for (const struct choice *word = did_words; word->word != NULL; word++)
         if (word->value == (int)sweep->did_kind)
             return write_word(writer, word->word);
-    return sweep->did_kind == PERPEND_DID_UNSTATED ? 0 : write_list(writer, &entries, sweep);
+    return sweep->did_kind == PERPEND_DID_UNSTATED ? 0 : write_entries(writer, did_list, sweep);
 }
 
 /* ---- what a job begins with ---- */
 
 static bool read_inside(const struct value *value, void *at)
 {
-    struct key keys[DID_KEYS];
-    const struct mapping mapping = did_mapping(keys);
-    struct list list = inside_list;
-    const struct value entries = value_with(value, &list);
-    list.mapping = &mapping;
     if (value->reader->machine->mount.joint_count == 0)
         return value_fail(value, "inside needs a mount in the machine file; describe it there");
-    return read_list(&entries, at);
+    return read_entries(value, inside_list, at);
 }
 
 static int write_inside(struct writer *writer, const struct key *key, const void *at)
 {
-    struct key keys[DID_KEYS], entries = *key;
-    const struct mapping mapping = did_mapping(keys);
-    struct list list = inside_list;
-    list.mapping = &mapping;
-    entries.detail = &list;
-    return ((const struct perpend_job *)at)->inside_count == 0 ? 0
-                                                               : write_list(writer, &entries, at);
+    (void)key;
+    return ((const struct perpend_job *)at)->inside_count == 0
+               ? 0
+               : write_entries(writer, inside_list, at);
 }
 
 static const struct range leaves_range = {0.0, LEAF_COUNT_MOST};

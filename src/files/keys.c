@@ -37,16 +37,6 @@ bool value_wrong(const struct value *value, const char *format, ...)
         value, "%s %s %s", value->name, quote(quoted, value->text, strlen(value->text)), message);
 }
 
-bool value_fail(const struct value *value, const char *format, ...)
-{
-    char message[sizeof value->reader->fault->text];
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(message, sizeof message, format, arguments);
-    va_end(arguments);
-    return reader_fail(value->reader, value->line, "%s", message);
-}
-
 bool reader_memory(const struct reader *reader)
 {
     return fault_memory(reader->fault, reader->name);

@@ -107,10 +107,9 @@ bool reader_fail(const struct reader *reader, size_t line, const char *format, .
 
 bool reader_memory(const struct reader *reader);
 
-/** The same of a value: "stepover "0" must be …", or the message alone. Always return false. */
+/** The same of a value: the message alone, or "stepover "0" must be …". Always false. */
+#define value_fail(value, ...) reader_fail((value)->reader, (value)->line, __VA_ARGS__)
 bool value_wrong(const struct value *value, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-bool value_fail(const struct value *value, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
 /** Whether it is a scalar with something in it; else it says so. A field of a table always is. */

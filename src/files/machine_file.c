@@ -86,35 +86,27 @@ static const struct key gauge_keys[] = {
 
 static const struct mapping gauge_mapping = {"gauge", "{kind: gap, step: 0.05}", gauge_keys};
 
-/* A key that this kind of gauge has no use for; `serves` says which kinds have. */
-static bool refuse_gauge_key(const struct value *value, const char *name, const bool *serves)
+/* Whether a key is one that this kind of gauge has a use for, if it is there. */
+static bool serves(const struct value *value, const struct perpend_gauge *gauge, bool angle)
 {
-    const char *kinds[PERPEND_GAUGE_KINDS];
+    const char *kinds[PERPEND_GAUGE_KINDS], *name = angle ? "angle" : "rises";
     char words[WORDS];
     size_t count = 0, line = key_line(value->reader, value->node, name);
-    for (size_t i = 0; i < PERPEND_GAUGE_KINDS; i++)
-        if (serves[i])
-            kinds[count++] = perpend_gauge_at(i)->name;
-    return reader_fail(value->reader, line,
-        "gauge: %s belongs to kind %s; remove it, or set the kind", name,
-        words_or(words, kinds, count));
+    for (size_t i = 0; i < PERPEND_GAUGE_KINDS; i++) {
+        const struct perpend_gauge_row *row = perpend_gauge_at(i);
+        if (!(angle ? row->angled : row->rises))
+            continue;
+        kinds[count++] = row->name;
+        line = i == (size_t)gauge->kind ? 0 : line;
+    }
+    return line == 0 || reader_fail(value->reader, line,
+                            "gauge: %s belongs to kind %s; remove it, or set the kind", name,
+                            words_or(words, kinds, count));
 }
 
 static bool read_gauge(const struct value *value, void *at)
 {
-    const struct perpend_gauge *gauge = at;
-    bool rises[PERPEND_GAUGE_KINDS], angled[PERPEND_GAUGE_KINDS];
-    if (!read_section(value, at))
-        return false;
-    for (size_t i = 0; i < PERPEND_GAUGE_KINDS; i++) {
-        rises[i] = perpend_gauge_at(i)->rises;
-        angled[i] = perpend_gauge_at(i)->angled;
-    }
-    if (!angled[gauge->kind] && key_line(value->reader, value->node, "angle") != 0)
-        return refuse_gauge_key(value, "angle", angled);
-    if (!rises[gauge->kind] && key_line(value->reader, value->node, "rises") != 0)
-        return refuse_gauge_key(value, "rises", rises);
-    return true;
+    return read_section(value, at) && serves(value, at, true) && serves(value, at, false);
 }
 
 static const struct key cutter_keys[] = {

@@ -66,20 +66,21 @@ enum perpend_status perpend_ridge_facing(struct perpend_slope lean,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double *height);
 
 struct perpend_ridge {
-    double height;        /* for the facing, mm */
-    double ra;            /* arithmetic mean deviation of the floor, mm (ISO 21920-2) */
-    double along_x;       /* ridge for feed along X, mm; infinite when stripes would stand */
-    double along_y;       /* ridge for feed along Y, mm; infinite when stripes would stand */
-    double best_along;    /* feed bearing that leaves the least, rad in [0, π) */
-    double best_height;   /* mm */
-    double width;         /* width of the floor one pass really cuts at the stated depth, mm; the
+    double height;      /* for the facing, mm */
+    double ra;          /* arithmetic mean deviation of the floor, mm (ISO 21920-2) */
+    double along_x;     /* ridge for feed along X, mm; infinite when stripes would stand */
+    double along_y;     /* ridge for feed along Y, mm; infinite when stripes would stand */
+    double best_along;  /* feed bearing that leaves the least, rad in [0, π) */
+    double best_height; /* mm */
+    double width;       /* width of the floor one pass really cuts at the stated depth, mm; the
                              disc's whole width when the depth suffices or is not stated */
-    double full_width;    /* width of the disc's cut across the feed, mm */
-    double drop;          /* the disc's drop across its whole diameter, D sin(lean), mm */
-    double rise;          /* of one pass's floor from its lowest point to its high end, mm: the drop
+    double full_width;  /* width of the disc's cut across the feed, mm */
+    double drop;        /* the disc's drop across its whole diameter, D sin(lean), mm */
+    double rise;        /* of one pass's floor from its lowest point to its high end, mm: the drop
                              for lean across the feed, half of it for lean along the feed */
-    bool depth_short;     /* rise > depth: one pass leaves its high side uncut; and when the ridge's
-                             height is over the depth too, stripes of the old face are left */
+    bool depth_short; /* rise > depth: one pass leaves its high side uncut, for the next to take */
+    bool stripes;     /* height > depth: the next does not reach it all, and the floor is the old
+                             face in stripes */
     double bottom_radius; /* radius of one pass's floor in the middle, seen along the feed, mm:
                              r / sin(lean) for lean along the feed; infinite without any */
 };
@@ -115,8 +116,8 @@ struct perpend_ridge_limits {
                                 radius leaves cusps) */
     double lean_across;      /* largest lean square to the feed that does, likewise */
     double lean_along;       /* largest lean along the feed that does, likewise */
-    double opposite_reading; /* largest difference of opposite readings of gap, mm: 2 R × lean;
-                                NAN without an arm */
+    double opposite_reading; /* largest true difference of opposite gaps, of both pairs at once, mm:
+                                2 R × the largest lean along an axis; NAN without an arm */
     double stepover;         /* largest stepover for the lean given, mm; the ridge grows with the
                                 stepover, so every smaller one keeps the goal too */
 };

@@ -50,9 +50,11 @@ enum perpend_remedy_kind {
     PERPEND_REMEDY_SWEEPS, /* so many more sweeps like these, without touching the mount */
     PERPEND_REMEDY_STEP,   /* one sweep with a gauge of that step, mm */
     PERPEND_REMEDY_ARM,    /* one sweep with an arm that long, mm */
-    PERPEND_REMEDY_PLATE   /* one sweep on a piece of float glass or a ground plate */
+    PERPEND_REMEDY_PLATE,  /* one sweep on a piece of float glass or a ground plate */
+    PERPEND_REMEDY_PLACES  /* on a bed as found: the same sweep at three corners of a square of that
+                              side, mm, so that the bed's slope is better known */
 };
-#define PERPEND_REMEDIES (PERPEND_REMEDY_PLATE + 1)
+#define PERPEND_REMEDIES (PERPEND_REMEDY_PLACES + 1)
 
 struct perpend_remedy {
     enum perpend_remedy_kind kind;
@@ -75,7 +77,8 @@ enum perpend_status perpend_remedies_find(const struct perpend_remedy_question *
 
 /** Before anyone starts: can this arm and gauge see this goal? */
 struct perpend_means {
-    double agree;            /* opposite readings must agree within this, mm of gap: 2 R × lean */
+    double agree;            /* both pairs of opposite readings within this: `met`, the gauge's own
+                                uncertainty allowed for, mm of gap; NAN when it is too large */
     double lean;             /* largest lean that keeps the goal, mm/mm */
     double lean_uncertainty; /* standard, of one sweep with this arm, gauge, bearings, mm/mm */
     bool fine_enough;        /* a spindle found upright would get `met` */
@@ -90,14 +93,14 @@ struct perpend_means {
  * Given:    setup     arm, its length stated, and gauge, its step stated
  *           bearings  readings in one sweep, equally spaced, ≥ 3
  *           cutter, facing
- *           goal      mm, > 0
+ *           goal      of ridge and lean; what is set > 0
  * Returned: means
  * Errors:   PERPEND_ERR_VALUE, and those of perpend_ridge_limits_for
  * Source:   docs/method.md, "Verdict"
  */
 enum perpend_status perpend_means_for(const struct perpend_setup *setup, unsigned bearings,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
-    struct perpend_means *means);
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
+    const struct perpend_goal *goal, struct perpend_means *means);
 
 #ifdef __cplusplus
 }

@@ -45,14 +45,16 @@ bool answer_readings_doubtful(const struct answer_about *about)
     return about->measurement->doubt.kind != PERPEND_DOUBT_NONE;
 }
 
-/* The bit's drop over the depth of cut, up to which nobody would know. */
-#define NEARLY_CUT 1.05
-
-bool answer_cut_too_shallow(const struct perpend_ridge *ridge, double depth)
+double answer_agree(const struct answer_about *about)
 {
-    /* a rounded corner that stands out of a shallow cut is as it should be, and a hair that stays
-       uncut is neither seen nor felt */
-    return ridge->depth_short && ridge->drop > NEARLY_CUT * depth;
+    const struct perpend_machine *machine = about->machine;
+    const struct perpend_sweep *sweep = &about->job->sweeps[about->measurement->first_sweep];
+    struct perpend_means means;
+    if (!perpend_goal_is_set(&machine->goal) ||
+        perpend_means_for(&machine->setup, (unsigned)sweep->reading_count, &machine->cutter,
+            &machine->facing, &machine->goal, &means) != PERPEND_OK)
+        return NAN;
+    return means.agree;
 }
 
 bool answer_any_stepover(

@@ -34,8 +34,10 @@ bool several_places(const struct perpend_measurement *measurement);
 /** Whether a reading is suspect or four do not close: then they are taken again first. */
 bool answer_readings_doubtful(const struct answer_about *about);
 
-/** Whether the lean, not a rounded corner, is why a cut leaves the bit's high side standing. */
-bool answer_cut_too_shallow(const struct perpend_ridge *ridge, double depth);
+/** Up to which difference of opposite readings, both pairs, a sweep like this is sure to meet the goal, mm;
+ *  NAN when none would do, or no goal is set. To be shown rounded to a part of it. */
+#define AGREE_DIGITS 40.0
+double answer_agree(const struct answer_about *about);
 
 /** Whether every stepover that the bit can cut keeps the goal. */
 bool answer_any_stepover(
@@ -56,13 +58,6 @@ bool answer_plan_worsens(const struct perpend_measurement *measurement);
 /** Whether the leaves on hand run out in a joint, or in any. */
 #define ANSWER_ANY_JOINT ((size_t)-1)
 bool answer_leaves_run_out(const struct answer_about *about, size_t joint);
-
-/** What RIDGE_SHALLOW_CUT asks for: the rise without what a rounded corner adds to it. */
-#define SLOTS_OF_SHALLOW_CUT(ridge, cut)                                                           \
-    SLOT_STATED("depth", WORDS_SMALL, cut),                                                        \
-        SLOT_ROUNDED("rise", WORDS_SMALL, fmin((ridge)->rise, (ridge)->drop),                      \
-            fmin((ridge)->rise, (ridge)->drop) / 10.0),                                            \
-        SLOT_ROUNDED("width", WORDS_LARGE, (ridge)->width, 0.0)
 
 /** A lean by axis, which way and how far, for the sentences that tell of one: "lean_back" …, "bare_back"
  *  without the unit, each behind a prefix. Rounding leaves a lean of nothing with a sign of its own. */

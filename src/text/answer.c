@@ -251,8 +251,9 @@ static void add_findings(
     add_lean(words, phrase, about);
     add_consequence(words, phrase, about);
     add_turn_feed(words, phrase, about);
-    if (m->ridge.depth_short && m->ridge.height > about->machine->facing.depth)
-        add_line(words, phrase, sentences[STRIPES], NULL);
+    if (m->ridge.stripes)
+        add_line(words, phrase, sentences[STRIPES],
+            SLOTS(SLOT_STATED("depth", WORDS_SMALL, about->machine->facing.depth)));
     if (m->fit.quality.dof == 0)
         add_line(words, phrase, sentences[UNCHECKED], NULL);
     response_add(words, phrase, about);
@@ -335,15 +336,20 @@ static void say_ridge(struct words *words, const struct answer_about *about)
 {
     const struct perpend_ridge *ridge = &about->measurement->ridge;
     const struct perpend_facing *facing = &about->machine->facing;
-    bool shallow = answer_cut_too_shallow(ridge, facing->depth);
     say_sentence(words, "", sentences[RIDGE_EXPECTED],
         SLOTS(SLOT_STATED("bit", WORDS_LARGE, about->machine->cutter.diameter),
             SLOT_STATED("stepover", WORDS_LARGE, facing->stepover),
             SLOT_RIDGE("along_x", ridge->along_x), SLOT_RIDGE("along_y", ridge->along_y),
             SLOT_IF("oblique", oblique_is_better(ridge)), SLOT_RIDGE("best", ridge->best_height),
-            SLOT_FEED("feed", ridge->best_along),
-            SLOT_SENTENCE("shallow", shallow ? sentences[RIDGE_SHALLOW_CUT] : ""),
-            SLOTS_OF_SHALLOW_CUT(ridge, facing->depth)));
+            SLOT_FEED("feed", ridge->best_along)));
+}
+
+static void say_agree(struct words *words, const struct answer_about *about)
+{
+    double agree = answer_agree(about);
+    if (!isnan(agree))
+        say_sentence(words, "", sentences[MORE_AGREE],
+            SLOTS(SLOT_ROUNDED("agree", WORDS_SMALL, agree, agree / AGREE_DIGITS)));
 }
 
 static void say_residuals(struct words *words, const struct answer_about *about)
@@ -400,6 +406,7 @@ void answer_more(struct words *words, const struct answer_about *about)
         say_sentence(
             words, "", sentences[MORE_CHANCE], SLOTS(SLOT_ODDS("odds", m->distribution.chance)));
     say_ridge(words, about);
+    say_agree(words, about);
     say_sentence(words, "", sentences[MORE_COST], SLOTS(SLOTS_OF_COST(words, m->fit.lean)));
     if (m->fit.includes_bed)
         say_sentence(words, "", sentences[LEAN_WITH_BED], NULL);

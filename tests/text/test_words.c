@@ -231,7 +231,7 @@ static void arms_and_gauges_are_ones_that_people_have(void **state)
     struct perpend_means means = {
         .lean = 0.002, .agree = 0.3, .fine_enough = true, .step_needed = NAN, .arm_needed = NAN};
     words_means(&metric, &phrase, &means);
-    assert_non_null(strstr(spoken(&phrase), "agree within 0.30 mm; your arm and gauge can"));
+    assert_non_null(strstr(spoken(&phrase), "both pairs, differ by no more than 0.30"));
     means.fine_enough = false;
     means.step_needed = 0.0371;
     means.arm_needed = 111.2;

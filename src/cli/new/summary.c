@@ -45,9 +45,8 @@ static void say_means(struct words *words, const struct perpend_machine *machine
 {
     struct perpend_means means;
     struct buffer phrase = {0};
-    if (isnan(machine->goal.ridge) ||
-        perpend_means_for(&machine->setup, 4, &machine->cutter, &machine->facing,
-            machine->goal.ridge, &means) != PERPEND_OK)
+    if (isnan(machine->goal.ridge) || perpend_means_for(&machine->setup, 4, &machine->cutter,
+                                          &machine->facing, &machine->goal, &means) != PERPEND_OK)
         return;
     words_means(words, &phrase, &means);
     say_and_finish(words, "  ", &phrase);

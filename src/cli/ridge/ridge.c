@@ -244,7 +244,7 @@ static enum perpend_status answer_for(
         return status;
     answer->has_means = true;
     return perpend_means_for(&question->setup, question->readings, &question->cutter,
-        &question->facing, question->goal, &answer->means);
+        &question->facing, &(struct perpend_goal){question->goal, NAN}, &answer->means);
 }
 
 static int fail(enum perpend_status status)

@@ -4,8 +4,6 @@
 #include "cli/ridge/ridge_question.h"
 #include "text/about.h"
 
-#define LEVEL 1e-6 /* mm; a bit whose far side rises less than this cuts level */
-
 #define NO_SLOPE 1e-12 /* mm/mm; what the sine of half a turn is off from nothing is less */
 
 static void say_lean_and_bit(struct words *words, const struct ridge_question *question)
@@ -67,22 +65,6 @@ static void say_ridges(
     say_feed(words, true, ridge->best_along, ridge->best_height);
 }
 
-static void say_depth(
-    struct words *words, const struct ridge_question *question, const struct perpend_ridge *ridge)
-{
-    double depth = question->facing.depth;
-    bool corner = ridge->rise > 2.0 * ridge->drop; /* most of the rise is its roundness */
-    if (ridge->rise < LEVEL)
-        return;
-    if (answer_cut_too_shallow(ridge, depth))
-        say_sentence(
-            words, "", sentences[RIDGE_SHALLOW_CUT], SLOTS(SLOTS_OF_SHALLOW_CUT(ridge, depth)));
-    else if (!corner && (isnan(depth) || !ridge->depth_short))
-        say_sentence(words, "", sentences[RIDGE_CUTS_WHOLE],
-            SLOTS(SLOT_ROUNDED("rise", WORDS_SMALL, ridge->rise, ridge->rise / 10.0),
-                SLOT_STATED("depth", WORDS_SMALL, depth)));
-}
-
 static void say_limits(
     struct words *words, const struct ridge_question *question, const struct ridge_answer *answer)
 {
@@ -103,7 +85,7 @@ static void say_limits(
         say_row(words, "lean across feed", "{across}", slots);
         say_row(words, "lean along feed", "{along}", slots);
     }
-    if (!isnan(limits->opposite_reading))
+    if (!isnan(limits->opposite_reading) && !answer->has_means)
         say_row(words, "difference", sentences[LIMIT_DIFFERENCE], slots);
     if (question->has_lean || !isnan(limits->stepover))
         say_row(words, "stepover", sentences[LIMIT_STEPOVER], slots);
@@ -116,7 +98,7 @@ static void say_means(
     say_sentence(words, "", sentences[isnan(means->lean) ? MEANS_NONE : MEANS_AGREE],
         SLOTS(SLOT_STATED("goal", WORDS_SMALL, question->goal),
             SLOT_IF("bed", question->bed_as_found),
-            SLOT_ROUNDED("agree", WORDS_SMALL, means->agree, 0.0),
+            SLOT_ROUNDED("agree", WORDS_SMALL, means->agree, means->agree / AGREE_DIGITS),
             SLOT_STATED("step", WORDS_SMALL, question->setup.gauge.step),
             SLOT_IF("fine", means->fine_enough), SLOT_COUNT("readings", question->readings),
             SLOT_GAUGE("gauge", means->step_needed), SLOT_ARM("arm", means->arm_needed)));
@@ -128,7 +110,9 @@ void ridge_answer_words(
     say_lean_and_bit(words, question);
     if (question->has_lean) {
         say_ridges(words, question, &answer->ridge);
-        say_depth(words, question, &answer->ridge);
+        if (answer->ridge.stripes)
+            say_sentence(words, "", sentences[STRIPES],
+                SLOTS(SLOT_STATED("depth", WORDS_SMALL, question->facing.depth)));
     }
     if (!isnan(question->goal))
         say_limits(words, question, answer);

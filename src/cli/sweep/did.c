@@ -124,8 +124,9 @@ static enum standing standing_of(const struct session *session, const struct ans
         return STANDS_END;
     if (answer_has_steps(measurement))
         return STANDS_DONE;
-    if (verdict == PERPEND_VERDICT_TOO_CLOSE)
-        return STANDS_ADD;
+    for (size_t i = 0; i < measurement->remedy_count; i++)
+        if (measurement->remedies[i].kind == PERPEND_REMEDY_SWEEPS)
+            return STANDS_ADD;
     if (verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
         return STANDS_END;
     return STANDS_NOT;

@@ -29,8 +29,8 @@
 /* Waves are as long as the arm, and each bearing has its own rounding: both average out over this
    many bearings at a place, and no further however many there are. */
 #define BEARINGS_OF_WAVES 4.0
-#define NEAR 0.9 /* of the arm: places nearer than this share their waves */
-#define PAIRED 2000
+#define NEAR 0.9   /* of the arm: places nearer than this share their waves */
+#define PAIRED 500 /* readings that are looked at for it, at most twice as many */
 
 /* One measurement being solved: what was given, working arrays with one entry a reading, answers.
  */
@@ -214,13 +214,14 @@ static void judge(const struct solving *s, struct perpend_fit *fit)
    readings at each of m places have m n² pairs that are near; of very many, every so-manieth. */
 static double count_places(const struct solving *s)
 {
-    double near = NEAR * s->model.radius, readings = 0.0, pairs = 0.0;
+    double near = NEAR * s->model.radius * NEAR * s->model.radius, readings = 0.0, pairs = 0.0;
     size_t stride = 1 + s->count / PAIRED;
     for (size_t i = 0; i < s->count; i += stride) {
         readings += 1.0;
-        for (size_t j = 0; j < s->count; j += stride)
-            pairs += hypot(s->readings[i].x - s->readings[j].x,
-                         s->readings[i].y - s->readings[j].y) < near;
+        for (size_t j = 0; j < s->count; j += stride) {
+            double x = s->readings[i].x - s->readings[j].x, y = s->readings[i].y - s->readings[j].y;
+            pairs += x * x + y * y < near;
+        }
     }
     return readings * readings / pairs;
 }

@@ -6,6 +6,8 @@
 
 #include "core/job/place.h"
 
+#define FEWEST 4 /* readings of a place that can be checked by itself */
+
 enum perpend_status measurement_gather(
     const struct perpend_job *job, struct perpend_measurement *measurement)
 {
@@ -112,9 +114,11 @@ enum perpend_status measurement_doubt(const struct perpend_setup *setup,
 {
     enum perpend_status status = PERPEND_OK;
     size_t sweep = measurement->first_sweep, end = sweep + measurement->sweep_count;
+    const bool several = measurement->sweep_count > 1;
     measurement->doubt = doubt_of(job, measurement);
-    for (; measurement->sweep_count > 1 && sweep < end && status == PERPEND_OK; sweep++)
-        if (measurement->doubt.kind == PERPEND_DOUBT_NONE)
-            status = perpend_place_check(setup, job, sweep, &measurement->doubt);
+    for (; several && sweep < end && status == PERPEND_OK; sweep++)
+        if (measurement->doubt.kind == PERPEND_DOUBT_NONE &&
+            job->sweeps[sweep].reading_count >= FEWEST)
+            status = check(setup, job, sweep, sweep, &measurement->doubt);
     return status;
 }

@@ -20,8 +20,8 @@ enum perpend_status measurement_gather(
 void measurement_finish(struct perpend_measurement *measurement);
 
 /**
- * What speaks against a measurement's readings: what its fit says, else what perpend_place_check says
- * of the first of its places.
+ * What speaks against a measurement's readings: what its fit says, else what the readings of the first
+ * doubtful place say by themselves.
  *
  * Given:    measurement  its fit
  * Returned: measurement  doubt

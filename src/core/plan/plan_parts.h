@@ -46,9 +46,9 @@ struct unit {
 /** Everything that stays the same while one plan is made. */
 struct situation {
     const struct perpend_plan_input *input;
-    struct gain gain;   /* the response, tamed */
-    double weigh[2][2]; /* rows: a lean (right, back) as ridge, mm, across and along the feed */
-    double sure_share;  /* no ridge is less than this share of what the lean costs */
+    struct gain gain; /* the response, tamed */
+    double weigh[2];  /* ridge that a lean to the right leaves by itself, and one to the back, mm */
+    double sure_share; /* no ridge is less than this share of what the lean costs */
     struct unit units[PLAN_UNITS_MOST];
     size_t unit_count;
     bool stocked; /* shims come from the heap */
@@ -60,8 +60,8 @@ enum perpend_status situation_init(
     struct situation *situation, const struct perpend_plan_input *input);
 void situation_finish(struct situation *situation);
 
-/** What a lean costs, mm: the ridge that its parts across and along the feed leave, each by itself.
- */
+/** What a lean costs, mm: the ridge that its parts to the right and to the back leave, each by itself,
+ *  taken together. */
 double cost_of(const struct situation *situation, struct perpend_slope lean);
 
 static inline struct perpend_slope slope_sum(

@@ -52,8 +52,8 @@ void reach_of_units(const struct situation *situation, unit_set set, struct reac
 /* weigh · v */
 static void weighed(const struct situation *situation, struct perpend_slope v, double out[2])
 {
-    for (size_t i = 0; i < 2; i++)
-        out[i] = situation->weigh[i][0] * v.right + situation->weigh[i][1] * v.back;
+    out[0] = situation->weigh[0] * v.right;
+    out[1] = situation->weigh[1] * v.back;
 }
 
 /* Solve for the free ones with the others where `bounds` puts them. False when that cannot be. */

@@ -5,8 +5,8 @@
 
 #include "core/plan/plan_parts.h"
 
-/* Along the feed a lean weighs at least this share of what it weighs across, so that the plan aims
-   at no lean in both axes. */
+/* A lean along one axis weighs at least this share of what it weighs along the other, so that the plan
+   aims at no lean in both. */
 #define LEAST_WEIGHT 0.1
 
 /* For the ridge's slope at small leans. */
@@ -60,33 +60,24 @@ static void add_units(struct situation *situation)
 
 static enum perpend_status weigh(struct situation *situation)
 {
-    const struct perpend_cutter *cutter = situation->input->cutter;
-    const struct perpend_facing *facing = situation->input->facing;
-    double bearing = facing->both_ways ? 0.0 : facing->along;
-    struct perpend_slope feed = {sin(bearing), cos(bearing)}, across = {feed.back, -feed.right};
-    const struct perpend_slope none = {0, 0};
-    double ridge_along, ridge_across;
-    enum perpend_status status =
-        perpend_ridge_facing(slope_sum(none, SMALL_LEAN, feed), cutter, facing, &ridge_along);
-    if (status == PERPEND_OK)
-        status = perpend_ridge_facing(
-            slope_sum(none, SMALL_LEAN, across), cutter, facing, &ridge_across);
-    if (status != PERPEND_OK)
-        return status;
-    double weight = ridge_across / SMALL_LEAN;
-    double weight_along = fmax(ridge_along / SMALL_LEAN, LEAST_WEIGHT * weight);
-    situation->weigh[0][0] = weight * across.right;
-    situation->weigh[0][1] = weight * across.back;
-    situation->weigh[1][0] = weight_along * feed.right;
-    situation->weigh[1][1] = weight_along * feed.back;
+    const struct perpend_slope axes[2] = {{SMALL_LEAN, 0}, {0, SMALL_LEAN}};
+    double *w = situation->weigh;
+    for (int i = 0; i < 2; i++) {
+        enum perpend_status status = perpend_ridge_facing(
+            axes[i], situation->input->cutter, situation->input->facing, &w[i]);
+        if (status != PERPEND_OK)
+            return status;
+        w[i] /= SMALL_LEAN;
+    }
+    double least = LEAST_WEIGHT * fmax(w[0], w[1]);
+    w[0] = fmax(w[0], least);
+    w[1] = fmax(w[1], least);
     return PERPEND_OK;
 }
 
 double cost_of(const struct situation *situation, struct perpend_slope lean)
 {
-    const double(*w)[2] = situation->weigh;
-    return hypot(
-        w[0][0] * lean.right + w[0][1] * lean.back, w[1][0] * lean.right + w[1][1] * lean.back);
+    return hypot(situation->weigh[0] * lean.right, situation->weigh[1] * lean.back);
 }
 
 /* The ridge of small leans is in proportion to them, so the least share of the cost over all bearings

@@ -10,24 +10,47 @@
 
 #define LIKELY 0.7       /* enough of a chance to go for it */
 #define WORTH_SAYING 0.2 /* a lesser one is not */
+#define WORTH_MORE 0.05  /* what is more trouble must settle so many more */
 #define ARM_PITCH 5.0
 #define MOST_CHOICES 8
+#define FARTHER 1.2        /* times as far apart as now: less is no change */
 #define MOST_READINGS 1000 /* with more, nothing of this is what is missing */
 
-/* How sure another measurement would be, the readings at the same bearings and places, `times` over.
- */
-static enum perpend_status expected(const struct perpend_remedy_question *asked,
-    const struct perpend_setup *setup, size_t times, struct perpend_fit *fit)
+/* The readings of another measurement: at the same bearings and places, `times` over; or, for
+   places `side` apart, those of the first place at three corners of a square. Returns their number. */
+static size_t plan_readings(const struct perpend_remedy_question *asked, size_t times, double side,
+    struct perpend_reading *readings)
 {
-    size_t total = asked->count * times;
-    struct perpend_reading *readings = malloc(total * sizeof *readings);
+    const struct perpend_reading *first = &asked->readings[0];
+    size_t total = 0;
+    for (size_t turn = 0; turn < times; turn++) {
+        for (size_t i = 0; i < asked->count; i++) {
+            struct perpend_reading reading = asked->readings[i];
+            if (side > 0.0 && (reading.x != first->x || reading.y != first->y))
+                continue;
+            reading.x += turn > 0 ? side : 0.0;
+            reading.y += turn > 1 ? side : 0.0;
+            readings[total++] = reading;
+        }
+    }
+    return total;
+}
+
+/* How sure that measurement would be. */
+static enum perpend_status expected(const struct perpend_remedy_question *asked,
+    const struct perpend_setup *setup, const struct perpend_remedy *remedy, struct perpend_fit *fit)
+{
+    const bool places = remedy->kind == PERPEND_REMEDY_PLACES;
+    const size_t times = remedy->kind == PERPEND_REMEDY_SWEEPS ? 1 + (size_t)remedy->value
+                         : places                              ? 3
+                                                               : 1;
+    struct perpend_reading *readings = malloc(asked->count * times * sizeof *readings);
     if (readings == NULL)
         return PERPEND_ERR_MEMORY;
-    for (size_t i = 0; i < total; i++) {
-        readings[i] = asked->readings[i % asked->count];
+    size_t total = plan_readings(asked, times, places ? remedy->value : 0.0, readings);
+    for (size_t i = 0; i < total; i++)
         readings[i].value = perpend_fit_predict(
             asked->fit, setup, readings[i].bearing, readings[i].x, readings[i].y);
-    }
     enum perpend_status status =
         fit_expected(readings, total, setup, asked->fit->quality.scale, fit);
     free(readings);
@@ -40,10 +63,11 @@ static enum perpend_status settled_chance(const struct perpend_remedy_question *
     struct perpend_slope_covariance found, const struct perpend_fit *then, double *chance)
 {
     const struct perpend_uncertain_lean spread = {asked->fit->lean, found, asked->fit->dof};
+    const struct lattice lattice = LATTICE_OF_55;
     int settled = 0;
-    for (int i = 0; i < UNCERTAIN_LEANS; i++) {
+    for (long i = 0; i < lattice.points; i++) {
         struct perpend_uncertain_lean lean = {
-            uncertain_lean_at(&spread, i), then->lean_covariance, then->dof};
+            uncertain_lean_at(&spread, lattice, i), then->lean_covariance, then->dof};
         double met;
         enum perpend_status status =
             ridge_chance(&lean, asked->cutter, asked->facing, &asked->goal, &met);
@@ -53,7 +77,7 @@ static enum perpend_status settled_chance(const struct perpend_remedy_question *
             return status;
         settled += perpend_verdict_for(met) != PERPEND_VERDICT_TOO_CLOSE;
     }
-    *chance = (double)settled / UNCERTAIN_LEANS;
+    *chance = (double)settled / (double)lattice.points;
     return PERPEND_OK;
 }
 
@@ -70,8 +94,9 @@ static enum perpend_status weigh(
         setup.arm.length = remedy->value;
     if (remedy->kind == PERPEND_REMEDY_PLATE)
         setup.waves = PERPEND_WAVES_PLATE;
-    enum perpend_status status =
-        expected(asked, &setup, more ? 1 + (size_t)remedy->value : 1, &then);
+    if (remedy->kind == PERPEND_REMEDY_PLACES)
+        setup.bed_known = false;
+    enum perpend_status status = expected(asked, &setup, remedy, &then);
     if (status != PERPEND_OK)
         return status;
     if (more) { /* sweeps taken together move the lean by what they add to knowing it */
@@ -91,6 +116,16 @@ static enum perpend_status weigh(
     return settled_chance(asked, found, &then, &remedy->chance);
 }
 
+/* How far apart the places of this measurement lie, mm. */
+static double widest(const struct perpend_remedy_question *asked)
+{
+    const struct perpend_reading *first = &asked->readings[0];
+    double most = 0.0;
+    for (size_t i = 1; i < asked->count; i++)
+        most = fmax(most, hypot(asked->readings[i].x - first->x, asked->readings[i].y - first->y));
+    return most;
+}
+
 /* The choices of one kind, the least trouble first. Returns their number. */
 static size_t choices_of(const struct perpend_remedy_question *asked, enum perpend_remedy_kind kind,
     double choice[MOST_CHOICES])
@@ -98,6 +133,7 @@ static size_t choices_of(const struct perpend_remedy_question *asked, enum perpe
     static const double sweeps[] = {1, 2, 3, 5};
     static const double steps[] = {0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001};
     static const double longer[] = {1.5, 2.0, 3.0};
+    static const double sides[] = {100, 150, 200, 300, 500};
     size_t count = 0;
     switch (kind) {
     case PERPEND_REMEDY_SWEEPS:
@@ -116,6 +152,11 @@ static size_t choices_of(const struct perpend_remedy_question *asked, enum perpe
     case PERPEND_REMEDY_PLATE:
         if (asked->setup->bed_faced && perpend_bed_waves(asked->setup) > PERPEND_WAVES_PLATE)
             choice[count++] = 0.0;
+        break;
+    case PERPEND_REMEDY_PLACES:
+        for (size_t i = 0; i < sizeof sides / sizeof *sides; i++)
+            if (asked->fit->bed_separated && sides[i] > FARTHER * widest(asked))
+                choice[count++] = sides[i];
         break;
     }
     return count;
@@ -147,7 +188,7 @@ enum perpend_status perpend_remedies_find(const struct perpend_remedy_question *
             enum perpend_status status = weigh(question, &remedy);
             if (status != PERPEND_OK)
                 return status;
-            if (remedy.chance > best.chance)
+            if (remedy.chance > best.chance + WORTH_MORE)
                 best = remedy;
         }
         if (best.chance >= WORTH_SAYING)

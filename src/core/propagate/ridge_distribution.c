@@ -13,13 +13,8 @@
 /* A Fibonacci lattice: the points ((i + 1/2)/F_n, i F_{n-1}/F_n mod 1), the best rank-1 lattice of the
    plane (Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods, 1992, chapter 5, from
    memory). Whole numbers, so that every machine has the same points. */
-struct lattice {
-    long points, generator;
-};
 static const struct lattice fine = {17711, 10946};
-static const struct lattice coarse = {1597, 987};
-static const struct lattice sketchy = {233, 144};
-static const struct lattice leans = {UNCERTAIN_LEANS, 55};
+static const struct lattice sketchy = {89, 55};
 
 #define COVERED 0.95 /* share of the distribution in the interval */
 /* A curve that is flat on top has many intervals of nearly the least length: so much more counts as
@@ -175,7 +170,7 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
 {
     struct plane plane;
     enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
-    return status == PERPEND_OK ? propagate(&plane, &coarse, distribution) : status;
+    return status == PERPEND_OK ? propagate(&plane, &LATTICE_OF_1597, distribution) : status;
 }
 
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
@@ -196,12 +191,13 @@ enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
     return PERPEND_OK;
 }
 
-struct perpend_slope uncertain_lean_at(const struct perpend_uncertain_lean *lean, int i)
+struct perpend_slope uncertain_lean_at(
+    const struct perpend_uncertain_lean *lean, struct lattice lattice, long i)
 {
     const struct perpend_slope_covariance *c = &lean->covariance;
     double root = sqrt(fmax(0.0, c->right_right)), shared = root > 0.0 ? c->right_back / root : 0.0;
     double rest = sqrt(fmax(0.0, c->back_back - shared * shared)), one, two;
-    lattice_point(&leans, i, lean->dof, &one, &two);
+    lattice_point(&lattice, i, lean->dof, &one, &two);
     return (struct perpend_slope){
         lean->lean.right + root * one, lean->lean.back + shared * one + rest * two};
 }

@@ -11,13 +11,21 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
-/** The chance alone, to about 0.01: where many chances are averaged. */
+/** The chance alone, to about 0.02: where many chances are averaged. */
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, double *chance);
 
+/** A lattice of points in the unit square: ((i + 1/2)/points, i generator/points mod 1). Both are Fibonacci
+ *  numbers, one after the other. */
+struct lattice {
+    long points, generator;
+};
+#define LATTICE_OF_55 ((struct lattice){55, 34})
+#define LATTICE_OF_1597 ((struct lattice){1597, 987})
+
 /** Leans that stand for a distribution, each as likely as the next; i from 0. */
-#define UNCERTAIN_LEANS 89
-struct perpend_slope uncertain_lean_at(const struct perpend_uncertain_lean *lean, int i);
+struct perpend_slope uncertain_lean_at(
+    const struct perpend_uncertain_lean *lean, struct lattice lattice, long i);
 
 #endif

@@ -142,6 +142,7 @@ enum perpend_status perpend_ridge_describe(struct perpend_slope lean,
         return status;
     result.ra = ridge_profile_ra(&profile, &cell);
     describe_pass(lean, cutter, &profile, facing->depth, &result);
+    result.stripes = result.height > facing->depth; /* not so when the depth is not stated */
     *ridge = result;
     return PERPEND_OK;
 }

@@ -68,6 +68,20 @@ static double stepover_limit(const struct limit_search *search)
     return search_root(stepover_excess, search, 0.0, widest, SEARCH_LAST_DIGIT);
 }
 
+/* Both pairs of opposite readings may differ by as much: of the leans in a square, which way the worst
+   lies. Straight across the feed a lean does most; at a corner both pairs are at their most. */
+static double square_limit(
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal)
+{
+    const double feed = facing->both_ways ? PERPEND_ALONG_X : facing->along;
+    const double toward[] = {feed + PERPEND_PI / 2.0, PERPEND_PI / 4.0, 3.0 * PERPEND_PI / 4.0};
+    double least = INFINITY;
+    for (size_t i = 0; i < sizeof toward / sizeof *toward; i++)
+        least = fmin(least, ridge_lean_limit(cutter, facing, goal, toward[i] - feed) *
+                                fmax(fabs(sin(toward[i])), fabs(cos(toward[i]))));
+    return least;
+}
+
 enum perpend_status perpend_ridge_limits_for(struct perpend_slope lean,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing, double goal,
     double arm, struct perpend_ridge_limits *limits)
@@ -86,7 +100,8 @@ enum perpend_status perpend_ridge_limits_for(struct perpend_slope lean,
     result.lean_across = ridge_lean_limit(cutter, facing, goal, PERPEND_PI / 2.0);
     result.lean_along = ridge_lean_limit(cutter, facing, goal, 0.0);
     result.lean = fmin(result.lean_across, result.lean_along); /* none between is worse */
-    result.opposite_reading = 2.0 * arm * result.lean;
+    result.opposite_reading =
+        isnan(result.lean) ? NAN : 2.0 * arm * square_limit(cutter, facing, goal);
     result.stepover = stepover_limit(&search);
     *limits = result;
     return PERPEND_OK;

@@ -52,6 +52,28 @@ static void the_worked_example(void **state)
     perpend_plan_finish(&plan);
 }
 
+/* Whichever way the bit is fed, what cannot be taken from one axis is not hidden by a lean of the
+   other: the plan of a plate, whose slide runs out of play, is the same for every feed. */
+static void no_lean_is_put_on_to_hide_another(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("feeds", 20261103);
+    for (size_t i = 0; i < 500; i++) {
+        struct perpend_slope lean = random_lean(&random);
+        struct perpend_plan_input input = input_for(&plate_mount, lean);
+        struct perpend_facing facing = *input.facing;
+        struct perpend_plan plan;
+        facing.both_ways = i % 5 == 0;
+        facing.along = test_uniform(&random, 0.0, PERPEND_PI);
+        input.facing = &facing;
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        assert_near(plan.leaves.back, 0.0, 1e-12);
+        assert_true(plan.leaves.right * lean.right >= -1e-12);
+        assert_true(fabs(plan.leaves.right) <= fmax(0.0, fabs(lean.right) - 0.005) + 1e-9);
+        perpend_plan_finish(&plan);
+    }
+}
+
 /* A side lean is a slide of the same plate: the top goes left when the spindle leans right. */
 static void side_lean_is_a_slide(void **state)
 {
@@ -366,6 +388,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_worked_example),
+        cmocka_unit_test(no_lean_is_put_on_to_hide_another),
         cmocka_unit_test(side_lean_is_a_slide),
         cmocka_unit_test(applied_plans_bring_the_lean_to_zero),
         cmocka_unit_test(short_plans_leave_what_they_say),

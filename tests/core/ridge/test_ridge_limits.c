@@ -4,6 +4,9 @@
 
 #include <perpend/status.h>
 
+/* The worst of a square is looked for in three places: elsewhere it may be a hair more. */
+#define SQUARE_SLIP 0.03
+
 /* No direction out of 1440 leaves less than the best one; without a corner it lies along the lean.
  */
 static void best_direction_is_best(void **state)
@@ -47,6 +50,25 @@ static double height_at(const struct perpend_cutter *cutter, const struct perpen
     return status == PERPEND_OK ? height : INFINITY;
 }
 
+/* The worst that one of two leans at once, to the right and to the back, can do. */
+static double worst_of_square(
+    const struct perpend_cutter *cutter, const struct perpend_facing *facing, double half)
+{
+    double worst = 0.0;
+    for (int k = -100; k <= 100; k++) {
+        struct perpend_slope sides[2] = {{half, half * k / 100.0}, {half * k / 100.0, half}};
+        for (int side = 0; side < 2; side++)
+            worst = fmax(worst, height_at(cutter, facing, perpend_slope_size(sides[side]),
+                                    perpend_slope_toward(sides[side])));
+    }
+    if (!facing->both_ways) { /* straight across, which the grid may miss */
+        double across = facing->along + PERPEND_PI / 2.0;
+        worst = fmax(worst,
+            height_at(cutter, facing, half / fmax(fabs(sin(across)), fabs(cos(across))), across));
+    }
+    return worst;
+}
+
 /* At the limits the ridge is the goal; a little beyond, it is more; within, it never is. */
 static void limits_turn_the_ridge_round(void **state)
 {
@@ -81,7 +103,17 @@ static void limits_turn_the_ridge_round(void **state)
                     worst, beyond);
                 fail();
             }
-            assert_near(limits.opposite_reading, 2.0 * arm * limits.lean, 1e-12);
+            double half = limits.opposite_reading / (2.0 * arm);
+            if (half < 1.0 / sqrt(2.0)) {
+                double inside = worst_of_square(&c.cutter, &facing, half);
+                double outside = worst_of_square(&c.cutter, &facing, half * 1.001);
+                if (inside > goal * (1.0 + SQUARE_SLIP) || outside <= goal) {
+                    print_case(i, &c);
+                    printf("# goal %.17g, square of %.17g: %.17g, beyond %.17g\n", goal, half,
+                        inside, outside);
+                    fail();
+                }
+            }
             double at = height_at(&c.cutter, &facing, limits.lean_across, base + PERPEND_PI / 2.0);
             if (limits.lean_across < 1.0 && isfinite(at))
                 assert_near(at, goal, 1e-9);
@@ -124,6 +156,17 @@ static void ridge_grows_with_lean_and_stepover(void **state)
     }
 }
 
+/* Of the floor, place by place: what lies deeper in the board than that is reached by no pass. */
+static double highest(const struct case_ *c)
+{
+    double top = 0.0, z;
+    for (int k = 0; k < 1000; k++)
+        if (perpend_floor_height(c->lean, &c->cutter, c->stepover, c->along,
+                c->stepover * k / 1000.0, &z) == PERPEND_OK)
+            top = fmax(top, z);
+    return top;
+}
+
 /* What one pass cuts at a depth is as wide as the stepover that would leave a ridge of that depth.
  */
 static void width_at_a_depth(void **state)
@@ -141,6 +184,9 @@ static void width_at_a_depth(void **state)
         assert_near(ridge.drop, c.cutter.diameter * sin(atan(size)), 1e-9);
         assert_true(ridge.rise <= ridge.drop + c.cutter.corner + 1e-12);
         assert_true(ridge.depth_short == (facing.depth < ridge.rise));
+        double top = highest(&c);
+        if (fabs(facing.depth - ridge.height) > 0.02 * ridge.height)
+            assert_true(ridge.stripes == (top > facing.depth));
         if (!ridge.depth_short) {
             assert_near(ridge.width, ridge.full_width, 0.0);
             continue;

@@ -161,8 +161,9 @@ static bool load_past(struct logged *logged, struct report_input *input, struct 
     for (size_t i = 0; i < logged->list.count; i++) {
         const struct log_line *line = &logged->list.lines[i];
         struct past_job *past = &logged->past[i];
-        *past = (struct past_job){
-            .found = {line->found, NAN, NAN}, .now = {line->left, NAN, NAN}, .goal = line->goal};
+        *past = (struct past_job){.found = {line->found, line->found_low, line->found_high},
+            .now = {line->left, line->left_low, line->left_high},
+            .goal = line->goal};
         (void)moment_of(&line->started, &past->date);
     }
     input->past = logged->past;

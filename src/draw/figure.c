@@ -129,9 +129,6 @@ void figure_marker(
     case MARKER_RING:
         figure_circle(figure, hollow, centre, r);
         break;
-    case MARKER_SQUARE:
-        figure_box(figure, solid, (struct box){x - 0.9 * r, y - 0.9 * r, 1.8 * r, 1.8 * r});
-        break;
     case MARKER_DIAMOND:
         figure_path(figure, hollow, tips, 4, true);
         break;

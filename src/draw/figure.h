@@ -97,7 +97,7 @@ static inline struct type ending(enum letter letter, enum ink ink)
 }
 
 /** Shapes that stay apart in grey print. */
-enum marker { MARKER_RING, MARKER_SQUARE, MARKER_DIAMOND, MARKER_DOT };
+enum marker { MARKER_RING, MARKER_DIAMOND, MARKER_DOT };
 
 /** A tag says of what is drawn up to its end what it is, for readers who cannot see it ("P", "Table";
  *  ISO 32000-1, 14.8.4); only PDF has them. */

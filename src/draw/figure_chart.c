@@ -150,7 +150,6 @@ static void draw_today(
     const struct spot spot = at(axis_at(&view->x, fmax(read, view->x.low)),
         axis_at(&view->y, view->machine->facing.stepover));
     figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 6);
-    figure_keep_round(figure, spot, 8);
 }
 
 /** A number at the end of a line, on a patch of paper where there is room. */
@@ -278,7 +277,6 @@ struct figure *figure_chart(
     figure_unclip(figure);
     draw_axes(figure, &view);
     draw_limit(figure, &view);
-    draw_today(figure, &view, lean);
     figure_clip(figure, (struct box){LEFT, TOP, FIGURE_WIDTH - LEFT - 4, HEIGHT});
     draw_contours(figure, &view);
     figure_unclip(figure);

@@ -16,12 +16,28 @@ struct history_view {
     struct words words;
     const struct past_job *jobs;
     size_t count;
-    struct axis x, y; /* days; mm */
+    double days[HISTORY_MOST]; /* jobs of one day, or nearly, a little apart */
+    struct axis x, y;          /* days; mm */
 };
 
 static double job_x(const struct history_view *view, size_t i)
 {
-    return axis_at(&view->x, (double)moment_days(&view->jobs[i].date));
+    return axis_at(&view->x, view->days[i]);
+}
+
+static void choose_days(struct history_view *view)
+{
+    const size_t last = view->count - 1;
+    const double first = (double)moment_days(&view->jobs[0].date);
+    const double span = (double)moment_days(&view->jobs[last].date) - first;
+    const double apart = fmax(1, span / 2) / (double)view->count;
+    for (size_t i = 0; i <= last; i++) {
+        view->days[i] = (double)moment_days(&view->jobs[i].date);
+        if (i > 0)
+            view->days[i] = fmax(view->days[i], view->days[i - 1] + apart);
+    }
+    view->x = (struct axis){
+        first, fmax(view->days[last], first + 1e-3), false, LEFT + 12, FIGURE_WIDTH - 12};
 }
 
 static struct spot ridge_spot(
@@ -122,10 +138,8 @@ struct figure *figure_history(
         for (size_t k = 0; k < sizeof highs / sizeof *highs; k++)
             most = fmax(most, isfinite(highs[k]) ? 1.05 * highs[k] : 0);
     }
-    const double first = (double)moment_days(&jobs[0].date);
-    const double last = (double)moment_days(&jobs[count - 1].date);
+    choose_days(&view);
     view.y = (struct axis){0, most, false, TOP + HEIGHT, TOP};
-    view.x = (struct axis){first, fmax(last, first + 1), false, LEFT + 12, FIGURE_WIDTH - 12};
     plot_key(figure, 11, keys, 4);
     draw_axes(figure, &view);
     label_jobs(figure, &view);

@@ -40,7 +40,9 @@ static bool check_filter(
 #define LINES                                                                                      \
     "FROM (WITH picked AS (SELECT id " JOBS " ORDER BY id DESC LIMIT ?5) SELECT job.*, "           \
     "machine.name AS machine_name, found.ridge AS found, found.lean_right AS found_right, "        \
-    "found.lean_back AS found_back, latest.ordinal AS measured, latest.ridge AS left, "            \
+    "found.lean_back AS found_back, found.low AS found_low, found.high AS found_high, "            \
+    "latest.low AS left_low, latest.high AS left_high, latest.ordinal AS measured, latest.ridge "  \
+    "AS left, "                                                                                    \
     "latest.lean_right AS left_right, latest.lean_back AS left_back, latest.verdict AS "           \
     "judged, " LOG_UNMEASURED                                                                      \
     " AS unmeasured FROM picked JOIN job USING (id) JOIN machine ON machine.id = "                 \
@@ -65,6 +67,10 @@ static const struct log_table lines = {"job", sizeof(struct log_line),
         {"found_right", HOLDS_MAYBE, AT(lean_found.right)},
         {"found_back", HOLDS_MAYBE, AT(lean_found.back)},
         {"iif(unmeasured, NULL, left)", HOLDS_MAYBE, AT(left)},
+        {"found_low", HOLDS_MAYBE, AT(found_low)},
+        {"found_high", HOLDS_MAYBE, AT(found_high)},
+        {"left_low", HOLDS_MAYBE, AT(left_low)},
+        {"left_high", HOLDS_MAYBE, AT(left_high)},
         {"left_right", HOLDS_MAYBE, AT(lean_left.right)},
         {"left_back", HOLDS_MAYBE, AT(lean_left.back)},
         {"unmeasured", HOLDS_FLAG, AT(left_unmeasured)},

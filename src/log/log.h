@@ -368,9 +368,10 @@ struct log_line {
     size_t measurements;    /* answered */
     double found, left;     /* ridge, mm; NAN: not measured. `left` is NAN too when something was
                                done after the last measurement */
-    struct perpend_slope lean_found, lean_left; /* when found, left are not NAN */
-    bool left_unmeasured;                       /* something was done after the last measurement */
-    enum perpend_verdict verdict;               /* of the last measurement */
+    double found_low, found_high, left_low, left_high; /* their 95 % intervals */
+    struct perpend_slope lean_found, lean_left;        /* when found, left are not NAN */
+    bool left_unmeasured;         /* something was done after the last measurement */
+    enum perpend_verdict verdict; /* of the last measurement */
     size_t notes;
 };
 

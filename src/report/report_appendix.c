@@ -213,6 +213,7 @@ static void joint_table(const struct report *report, const struct perpend_joint 
             SLOT_TEXT("moves", buffer_text(&moves))));
     for (size_t i = 0; i < joint->bolt_count; i++) {
         const struct perpend_bolt *bolt = &joint->bolts[i];
+        char size[400];
         double pitch;
         report_say(report, RECORD_BOLT,
             SLOTS(SLOT_PRINTED("bolt", bolt->name),
@@ -220,7 +221,7 @@ static void joint_table(const struct report *report, const struct perpend_joint 
                 SLOT_STATED("back", WORDS_LARGE, bolt->at.back),
                 SLOT_STATED("up", WORDS_LARGE, bolt->at.up),
                 SLOT_IF("metric", perpend_coarse_pitch(bolt->thread, &pitch) == PERPEND_OK),
-                SLOT_NUMBER("size", bolt->thread, 1),
+                SLOT_TEXT("size", words_trimmed(size, sizeof size, bolt->thread, 1)),
                 SLOT_STATED("thread", WORDS_LARGE, bolt->thread > 0 ? bolt->thread : (double)NAN),
                 SLOT_STATED("hole", WORDS_LARGE, bolt->hole > 0 ? bolt->hole : (double)NAN)));
     }

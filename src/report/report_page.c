@@ -16,7 +16,7 @@
 
 /** The page that is whole by itself. */
 
-#define ROUNDS_MOST 8 /* rows of the table; of more the first two and the last */
+#define ROUNDS_MOST 6 /* rows of the table; of more the first two and the last */
 #define ROUNDS_FIRST 2
 #define SIDES 4       /* readings that have a column each */
 #define FREE_MOST 240 /* bytes of what somebody wrote */
@@ -174,6 +174,34 @@ static void add_work(
     }
 }
 
+/** The same in a row of a table: of joints that got something else besides, slides are left out. */
+static void add_work_briefly(
+    const struct report *report, const struct mount_work *work, struct buffer *out)
+{
+    struct mount_work told = *work;
+    bool slid = false;
+    for (size_t i = 0; i < PERPEND_JOINTS_MOST && !report->input->full; i++) {
+        bool other = false;
+        for (size_t k = 0; k < PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
+            other =
+                other ||
+                work->bolts[i][k / PERPEND_MOVE_COUNT].amounts[k % PERPEND_MOVE_COUNT].value != 0;
+        for (size_t k = 0; k < PERPEND_BOLTS_MOST && other; k++) {
+            struct bolt_work *bolt = &told.bolts[i][k];
+            bool left = false;
+            for (size_t m = 0; m < PERPEND_MOVE_COUNT; m++) {
+                bolt->amounts[m].shift = (struct perpend_point){0, 0, 0};
+                left = left || bolt->amounts[m].value != 0;
+            }
+            slid = slid || (bolt->touched && !left);
+            bolt->touched = left;
+        }
+    }
+    add_work(report, &told, report->input->full ? SIZE_MAX : GROUPS_MOST, out);
+    if (slid)
+        fill_next(&report->words, out, sentences[RECORD_SLID], NULL);
+}
+
 static void add_cell(const struct report *report, struct buffer *cells, enum sentence sentence,
     const struct slot *slots)
 {
@@ -211,7 +239,7 @@ static void round_row(
                     words_bearing_label(label[1], WORDS_LABEL, m->readings[last].bearing)),
                 SLOT_READING("first", m->readings[0].value, step),
                 SLOT_READING("last", m->readings[last].value, step)));
-    add_work(report, &done, report->input->full ? SIZE_MAX : GROUPS_MOST, &then);
+    add_work_briefly(report, &done, &then);
     report_say(report, RECORD_ROUND_ROW,
         SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names),
             SLOT_TEXT("clock", clock), SLOT_TEXT("cells", buffer_text(&cells)),
@@ -398,8 +426,6 @@ static void mount(const struct report *report)
             report_answer(report, report->last, answer_worse);
         if (answer_plan_worsens(report->last) || answer_has_plan(report->last))
             report_answer(report, report->last, answer_shortfall);
-        report_answer(report, report->last, answer_turn_feed);
-        report_answer(report, report->last, answer_remedy);
     }
     buffer_finish(&now);
     buffer_finish(&used);
@@ -433,6 +459,10 @@ static void again(const struct report *report)
     const size_t columns = report->document->beside;
     document_beside(report->document, columns);
     report_say(report, RECORD_AGAIN, slots);
+    if (!report->unmeasured && !report->doubtful) {
+        report_answer(report, report->last, answer_turn_feed);
+        report_answer(report, report->last, answer_remedy);
+    }
     if (columns == 3)
         document_beside(report->document, columns);
     report_say(report, RECORD_CUT, slots);

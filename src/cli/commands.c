@@ -105,12 +105,11 @@ static int begin(void)
         glob("*.[yY]*[mM][lL]", 0, NULL, &files) == 0 || (log != NULL && access(log, F_OK) == 0);
     globfree(&files);
     free(log);
-    screen_text(
-        "perpend squares the spindle of a small router or mill to its bed. You need:\n"
-        "- an arm: a rod or wire in the spindle that reaches out to the side, its tip down\n"
-        "- a gauge for the height of its tip: feeler leaves, a dial, or the machine's Z\n"
-        "- half an hour, the spindle unplugged; for a new machine a ruler first\n"
-        "help works at every question, stop ends; perpend --help lists the commands.\n\n");
+    screen_text("perpend squares the spindle of a small router or mill to its bed. You need:\n"
+                "- an arm: a rod or wire in the spindle that reaches out to the side\n"
+                "- a gauge for the height of its tip: feeler leaves, a dial, or the machine's Z\n"
+                "- half an hour, the spindle unplugged; for a new machine a ruler first\n"
+                "help works at every question, stop ends; perpend --help lists the commands.\n\n");
     words[0] = there ? "sweep" : "new";
     return there ? command_sweep(1, words) : command_new(1, words);
 }

@@ -133,6 +133,7 @@ def begun(folder):
 with tempfile.TemporaryDirectory() as place:
     status, said = begun(place)
     t.equal((status, said.split("\n\n")[0].count("\n") + 1), (1, 5), "five lines say what it takes")
+    t.ok(all(len(line) <= 80 for line in said.splitlines()), "and fit 80 columns", said)
     t.contains(said, "What do you call the machine?", "and it asks about the machine")
     shutil.copy(tap.TERN, place)
     status, said = begun(place)

@@ -48,6 +48,8 @@ static void say_means(struct words *words, const struct perpend_machine *machine
     if (isnan(machine->goal.ridge) || perpend_means_for(&machine->setup, 4, &machine->cutter,
                                           &machine->facing, &machine->goal, &means) != PERPEND_OK)
         return;
+    fill(words, &phrase, "Goal: a ridge of {goal}. ",
+        SLOTS(SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge)));
     words_means(words, &phrase, &means);
     say_and_finish(words, "  ", &phrase);
 }

@@ -70,7 +70,7 @@ for part in want["measurements"][0]:
 t.ok(text.count("#") >= 8 and all(len(line) <= 90 for line in text.splitlines()), "the file has comments", text)
 t.contains(text, "arm: 75\n", "a ruler's half millimetre is not stated")
 t.contains(run.text, "┌──────────────┐  1 top left", "the joint is drawn")
-t.contains(run.text, "opposite readings, both pairs,", "the goal says what opposite readings must agree to")
+t.contains(" ".join(run.text.split()), "opposite readings, both pairs,", "the goal says what opposite readings must agree to")
 t.contains(run.text, "perpend sweep tern.yaml", "it ends with what to type next")
 for measured in ("arm length, mm: ", "width of the bit, mm: ", "left to right, mm: ", "thread: "):
     t.contains(run.text, "\n" + measured, "no bracket offers what only a ruler tells")

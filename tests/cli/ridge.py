@@ -175,8 +175,8 @@ MISTAKES = [
      "--readings '2' is not a whole number from 3 to 64"),
     (["--lean", "1", *BIT, "--readings", "4.5"],
      "--readings '4.5' is not a whole number from 3 to 64"),
-    (["--lean", "1", *BIT, "--along", "Z"], "--along 'Z' is not a bearing; write a name (front, "
-     "back-right), compass letters (S, NE) or degrees"),
+    (["--lean", "1", *BIT, "--along", "Z"], "--along 'Z' is no feed; write X, Y, both, a name such as "
+     "back-right, or degrees"),
     (["--lean", "1", "--bit", "22", "--stepover", "23"], "the stepover is wider than the bit cuts, "
      "stripes would stand; make --stepover smaller than the bit"),
     (["--lean", "1", "--bits", "22"], "unknown option '--bits'; did you mean '--bit'? There are "

@@ -161,8 +161,6 @@ static bool take_options(const struct options *options, const struct typed *type
         {"bit", typed->bit, VALUE_LENGTH, &question->cutter.diameter, 0, 0},
         {"corner", typed->corner, VALUE_LENGTH, &question->cutter.corner, 0, 0},
         {"stepover", of_bit ? NULL : stepover, VALUE_LENGTH, &facing->stepover, 0, 0},
-        {"along", typed->along && feed_parse(typed->along, facing) ? NULL : typed->along,
-            VALUE_BEARING, &facing->along, 0, 0},
         {"depth", typed->depth, VALUE_LENGTH, &facing->depth, 0, 0},
         {"goal", typed->goal, VALUE_LENGTH, &question->goal, 0, 0},
         {"arm", typed->arm, VALUE_LENGTH, &question->setup.arm.length, 0, 0},
@@ -172,6 +170,13 @@ static bool take_options(const struct options *options, const struct typed *type
     if (!values_take(options, values, sizeof values / sizeof *values, question->unit, status))
         return false;
     question->readings = (unsigned)readings;
+    if (typed->along && !feed_parse(typed->along, facing)) {
+        *status = complain(2,
+            "ridge: --along '%s' is no feed; write X, Y, both, a name such as back-right, or "
+            "degrees",
+            typed->along);
+        return false;
+    }
     if (of_bit && !share_parse(stepover, &share)) {
         *status = complain(
             2, "ridge: --stepover '%s' is not a share of the bit; write one like 45%%", stepover);

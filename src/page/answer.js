@@ -60,23 +60,23 @@ function showBolts(job) {
 // A field for every amount that a bolt can get, with what was planned for it.
 function amounts(job, reply) {
   return (job.machineFile.mount ?? []).flatMap(({ joint, allows, bolts }) => [allows].flat().flatMap((allowed) =>
-    reply.moves.filter(({ move }) => move === allowed).flatMap(({ key, parts }) => bolts.map(({ name: bolt }) => {
+    reply.moves.filter(({ move }) => move === allowed).flatMap(({ key, parts, whole }) => (whole ? [{}] : bolts).map(({ name: bolt }) => {
       const plan = reply.planned.find((one) => one.joint === joint && one.bolt === bolt && one[key] !== undefined);
       const values = plan ? [plan[key]].flat() : [];
       const fields = Array.from({ length: parts }, (_, i) => element("input", {
-        class: "num", type: "text", inputmode: "decimal", autocomplete: "off", "data-joint": joint, "data-bolt": bolt,
+        class: "num", type: "text", inputmode: "decimal", autocomplete: "off", "data-joint": joint, "data-bolt": bolt ?? "",
         "data-key": key, value: values[i] ?? "", "aria-label": word(parts > 1 ? "amountPart" : "amount", {
-          bolt, joint, move: word(`move-${key}`), side: word(`part-${i}`) }),
+          bolt: bolt ?? joint, joint, move: word(`move-${key}`), side: word(`part-${i}`) }),
       }));
       return element("div", { class: parts > 1 ? "row three" : "row" },
-        element("span", {}, bolt, element("em", {}, `${joint}, ${word(`move-${key}`)}`)), fields);
+        element("span", {}, bolt ?? joint, element("em", {}, `${joint}, ${word(`move-${key}`)}`)), fields);
     }))));
 }
 
 function showDone(job, did) {
   const list = Array.isArray(did) ? did.map(({ joint, bolt, ...amount }) =>
     element("li", {}, Object.entries(amount).map(([key, value]) =>
-      `${bolt}: ${word(`move-${key}`)} ${[value].flat().join(", ")} (${joint})`).join("; "))) : null;
+      `${bolt ?? joint}: ${word(`move-${key}`)} ${[value].flat().join(", ")}`).join("; "))) : null;
   showJob(job, "bolts", screen("done", {
     what: list ? null : word(did === "plan" ? "didPlan" : "didNothing"), list, sweep_href: `#job/${job.id}/sweep`,
     undo: job.file.sweeps.length > 0 ? word("takeBack") : null,
@@ -90,7 +90,7 @@ async function finishRound(did, form) {
   if (reply.error) {
     const [, , , entry] = reply.error.path.split(".");
     const at = Array.isArray(did) ? did[entry] : undefined;
-    form.querySelector("[data-slot=wrong]").textContent = `${at ? `${at.bolt}: ` : ""}${reply.error.text}`;
+    form.querySelector("[data-slot=wrong]").textContent = `${at ? `${at.bolt ?? at.joint}: ` : ""}${reply.error.text}`;
     return;
   }
   const { id } = job;
@@ -113,7 +113,7 @@ async function didOther(form) {
   }
   const list = [...did].filter(([, values]) => values.some((value) => value !== "")).map(([name, values]) => {
     const [joint, bolt, key] = name.split("\0");
-    return { joint, bolt, [key]: values.length === 1 ? values[0] : values.map((value) => value || "0") };
+    return { joint, ...(bolt && { bolt }), [key]: values.length === 1 ? values[0] : values.map((value) => value || "0") };
   });
   await finishRound(list.length > 0 ? list : "nothing", form);
 }

@@ -34,7 +34,8 @@ function showMachine(id) {
   const form = screen("machine", { heading: word(machine ? "changeMachine" : "newMachine"), stock: true }).firstElementChild;
   form.dataset.id = machine ? id : "";
   for (const field of form.querySelectorAll("[name]")) {
-    const value = field.name.startsWith("shape.") ? machine?.shape?.[field.name.slice(6)] : valueAt(file, field.name);
+    const value = field.name === "lies" ? machine?.shape?.lies
+      : field.name.startsWith("shape.") ? machine?.shape?.[field.name.slice(6)] : valueAt(file, field.name);
     if (field.type === "radio")
       field.checked = value === undefined ? field.defaultChecked : field.value === value;
     else if (value !== undefined)
@@ -91,6 +92,8 @@ function readMachineForm(form, machine) {
     else if (value !== "")
       shape[field.name.slice(6)] = value;
   }
+  if (shape.shape === "flange")
+    shape.lies = form.querySelector("[name=lies]:checked").value;
   const leaves = [...form.querySelectorAll(".leaf")].map((leaf) => Object.fromEntries(
     [...leaf.querySelectorAll("[data-key]")].map((field) => [field.dataset.key, field.value.trim()])
       .filter(([, value]) => value !== "")));
@@ -99,20 +102,19 @@ function readMachineForm(form, machine) {
   return { file, shape };
 }
 
-// "flange" lies or hangs: one drawing, two shapes.
-function mountOf(form, file, shape) {
+// A flange lies or hangs: one drawing, two shapes.
+function mountOf(file, { lies, ...shape }) {
   if (shape.shape === "kept")
     return { keep: true };
   if (shape.shape === "none")
     return {};
-  const lies = form.querySelector("[name=lies]:checked")?.value;
-  return core.mount({ perpend: "1", unit: unitOf(file), ...shape, shape: shape.shape === "flange" ? lies : shape.shape });
+  return core.mount({ perpend: "1", unit: unitOf(file), ...shape, shape: lies ?? shape.shape });
 }
 
 async function keepMachine(form) {
   const old = store.things.get(form.dataset.id);
   const { file, shape } = readMachineForm(form, old);
-  const mount = mountOf(form, file, shape);
+  const mount = mountOf(file, shape);
   if (mount.error)
     return void complain(form, mount.error, [`shape.${mount.error.path}`, `shape.${mount.error.text.split(" ")[0]}`, "shape.shape"]);
   if (!mount.keep) {

@@ -7,6 +7,12 @@ const today = () => {
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 };
 
+// As a job file takes it: day, time of day, zone.
+const moment = () => {
+  const now = new Date(), two = (number) => String(number).padStart(2, "0"), zone = -now.getTimezoneOffset();
+  return `${today()} ${two(now.getHours())}:${two(now.getMinutes())} ${zone < 0 ? "-" : "+"}${two(Math.floor(Math.abs(zone) / 60))}:${two(Math.abs(zone) % 60)}`;
+};
+
 const currentJob = () => store.things.get(location.hash.split("/")[1]);
 
 function go(where) {
@@ -34,7 +40,7 @@ function showJob(job, tab, page) {
 async function startJob(machine) {
   const { file } = store.things.get(machine);
   const place = bedOf(file) === "as found" ? { x: "0", y: "0" } : {};
-  const job = store.make("job", { machine, machineFile: file, file: { perpend: "1", sweeps: [] }, date: today(), bearings: 4,
+  const job = store.make("job", { machine, machineFile: file, file: { perpend: "1", date: moment(), sweeps: [] }, bearings: 4,
     draft: { name: word("asFound"), ...place } });
   store.things.set(job.id, job);
   go(`job/${job.id}/sweep`);
@@ -85,7 +91,7 @@ function jobItem(job) {
   icon.setAttribute("class", `mark ${look}`);
   icon.setAttribute("aria-hidden", "true");
   return element("li", {}, element("a", { href: `#job/${job.id}/${job.summary ? "record" : "sweep"}` }, icon,
-    element("span", {}, element("b", {}, job.date ?? ""), element("em", {}, [job.summary?.head ?? word("begun"),
+    element("span", {}, element("b", {}, job.file.date ?? ""), element("em", {}, [job.summary?.head ?? word("begun"),
       job.ended ? null : word("open")].filter(Boolean).join(", "))),
     element("span", { class: "v" }, element("b", {}, job.summary?.ridge ?? ""), job.summary && job.summary.from !== job.summary.ridge
       ? element("em", {}, word("from", { ridge: job.summary.from })) : null)));
@@ -142,7 +148,7 @@ async function demo() {
   const machine = core.read(demo.machine, null).file, job = core.read(demo.job, null).file;
   const thing = store.make("machine", { file: machine });
   await keep(thing);
-  const evening = store.make("job", { machine: thing.id, machineFile: machine, file: job, date: today(), bearings: 4 });
+  const evening = store.make("job", { machine: thing.id, machineFile: machine, file: job, bearings: 4 });
   await keep(summed(evening, core.answer(machine, job)));
   go(`job/${evening.id}/answer`);
 }

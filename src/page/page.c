@@ -182,7 +182,9 @@ static void put_amount(
         put_length(page, row->key, amount->value);
         break;
     default:
-        words_trimmed(digits, sizeof digits, amount->value, 4);
+        words_trimmed(digits, sizeof digits,
+            row->amount == PERPEND_AMOUNT_ANGLE ? perpend_degrees(amount->value) : amount->value,
+            4);
         json_add(&page->json, "%s: %s", row->key, digits);
     }
 }
@@ -190,39 +192,36 @@ static void put_amount(
 static void put_planned(struct page *page)
 {
     const struct perpend_plan *plan = &page->about.measurement->plan;
-    const struct perpend_move_row *row;
+    const bool told = answer_has_plan(page->about.measurement);
     json_add(&page->json, "planned: [");
-    for (size_t i = 0; answer_has_plan(page->about.measurement) && i < plan->step_count; i++) {
+    for (size_t i = 0; told && i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
         const struct perpend_joint *joint = &page->machine.mount.joints[step->joint];
-        for (size_t j = 0; j < step->bolt_count; j++) {
-            if (bolt_stays(step, j))
+        const struct perpend_move_row *row = perpend_move_find(step->move);
+        const bool whole = row->amount == PERPEND_AMOUNT_ANGLE;
+        for (size_t j = 0; j < (whole ? 1 : step->bolt_count); j++) {
+            if (!whole && bolt_stays(step, j))
                 continue;
-            json_add(&page->json, "{");
-            json_add(&page->json, "joint: %s", joint->name);
-            json_add(&page->json, "bolt: %s", joint->bolts[j].name);
-            for (size_t k = 0; (row = perpend_move_at(k)) != NULL; k++)
-                if (row->move == step->move)
-                    put_amount(page, row, &step->bolts[j].amount);
+            json_add(&page->json, "{joint: %s", joint->name);
+            if (!whole)
+                json_add(&page->json, "bolt: %s", joint->bolts[j].name);
+            put_amount(page, row, &step->bolts[j].amount);
             json_add(&page->json, "}");
         }
     }
     json_add(&page->json, "]");
 }
 
-/* What can be done to a bolt: the key of its amount, and of how many numbers that is. */
+/* What can be done: the key of the amount, of how many numbers it is, and whether it is one for the whole
+   joint. */
 static void put_moves(struct page *page)
 {
     const struct perpend_move_row *row;
     json_add(&page->json, "moves: [");
-    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
-        json_add(&page->json, "{");
-        json_add(&page->json, "move: %s", row->name);
-        json_add(&page->json, "key: %s", row->key);
-        json_add(
-            &page->json, "parts: %lld", row->amount == PERPEND_AMOUNT_DISPLACEMENT ? 3LL : 1LL);
-        json_add(&page->json, "}");
-    }
+    for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++)
+        json_add(&page->json, "{move: %s, key: %s, parts: %lld, whole: %i}", row->name, row->key,
+            row->amount == PERPEND_AMOUNT_DISPLACEMENT ? 3LL : 1LL,
+            row->amount == PERPEND_AMOUNT_ANGLE);
     json_add(&page->json, "]");
 }
 

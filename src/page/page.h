@@ -19,10 +19,12 @@
  *           needs     null, or what a job needs before it has an answer, in words
  *           solution  null, or the answer as `perpend solve --json` gives it, to the byte
  *           doubtful  whether readings are to be taken again first
- *           say       sentences of the last measurement, a topic a key; null where nothing is said
+ *           say       the last measurement in words: head, verdict, findings, more, worse, shortfall,
+ *                     next; null where nothing is said
  *           steps     of the plan, in order, as lists of lines: the step, then what belongs to it
  *           planned   [{joint, bolt, and the move's key: its amount}], as a job file takes them
- *           moves     [{move, key, parts}]: the key of a move's amount, and of how many numbers that is
+ *           moves     [{move, key, parts, whole}]: the key of a move's amount, of how many numbers it is,
+ *                     and whether it is one for the whole joint
  *           expected  [{at, reading}] of the next sweep
  *           rounds    [{sweeps, ridge, verdict}] of every measurement
  *           pictures  {lean, floor, mount: []} as SVG

@@ -39,6 +39,7 @@ static const struct shape {
 } shapes[] = {
     {"plate", "plate", "front", {"shim", "slide"}, ACROSS | HIGH | ABOVE | BEHIND, upright},
     {"pair", "head", "front", {"slide"}, ACROSS | ABOVE | BEHIND, pair},
+    {"swivel", "swivel head", "front", {"turn"}, ACROSS | ABOVE | BEHIND, pair},
     {"sides", "side plates", "right", {"slide"}, ACROSS | HIGH | ABOVE, sides},
     {"flange", "flange", "up", {"shim"}, ACROSS | DEEP | ABOVE, flat},
     {"hanging", "flange", "down", {"shim"}, ACROSS | DEEP | ABOVE, flat},

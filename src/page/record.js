@@ -6,7 +6,7 @@ function showRecord(job) {
   const reply = answerOf(job);
   if (!reply.solution)
     return go(`job/${job.id}/sweep`);
-  const earlier = store.list("job").filter((other) => other.id !== job.id && other.date > job.date && (other.order ?? 0) < (job.order ?? Infinity));
+  const earlier = store.list("job").filter((other) => other.id !== job.id && other.file.date > job.file.date && (other.order ?? 0) < (job.order ?? Infinity));
   const page = screen("record", {
     head: [reply.say.head, reply.say.verdict].filter(Boolean).join(": "),
     rounds: reply.rounds.map((round, i) => element("li", {}, element("div", { class: "h" }, element("i", {}, String(i + 1)),
@@ -14,17 +14,26 @@ function showRecord(job) {
     clock: earlier.length > 0 ? word("clockBack") : null, wrong: true, end: word(job.ended ? "openAgain" : "jobDone"),
   });
   for (const field of page.querySelectorAll("[name]")) {
-    field.value = job[field.name] ?? "";
-    field.addEventListener("change", () => keepField(field));
+    field.value = valueAt(job.file, field.name) ?? "";
+    field.addEventListener("change", () => (keeping = keepField(field)));
   }
   showJob(job, "record", page);
 }
 
+// What is being kept; whoever takes the job out waits for it.
+let keeping = Promise.resolve();
+
 async function keepField(field) {
-  await keep({ ...currentJob(), [field.name]: field.value.trim() });
+  const job = structuredCopy(currentJob());
+  setValue(job.file, field.name, field.value.trim());
+  const { error } = core.answer(job.machineFile, job.file);
+  complain(field.form, error, error ? [error.path] : []);
+  if (!error)
+    await keep(job);
 }
 
 async function endJob() {
+  await keeping;
   const job = currentJob();
   await keep({ ...job, ended: !job.ended });
   go(job.ended ? `job/${job.id}/answer` : "home");
@@ -34,15 +43,17 @@ function recordOf(job) {
   return core.answer(job.machineFile, job.file).record;
 }
 
-const jobFileName = (job, ...more) => fileName(job.machineFile.machine, job.date, ...more);
+const jobFileName = (job, ...more) => fileName(job.machineFile.machine, job.file.date?.slice(0, 10), ...more);
 
-function saveRecord() {
+async function saveRecord() {
+  await keeping;
   const job = currentJob();
   save(`${jobFileName(job)}.html`, recordOf(job), "text/html");
 }
 
 // The record is a page of its own: on paper it stands alone, in a root that this page's style leaves be.
-function print_() {
+async function print_() {
+  await keeping;
   const host = document.getElementById("print");
   const record = new DOMParser().parseFromString(recordOf(currentJob()), "text/html");
   const style = [...record.querySelectorAll("style")].map((one) => one.textContent).join("\n")
@@ -52,7 +63,8 @@ function print_() {
   window.print();
 }
 
-function exportJob() {
+async function exportJob() {
+  await keeping;
   const job = currentJob();
   save(`${fileName(job.machineFile.machine)}.yaml`, written(job.machineFile).text, "application/yaml");
   save(`${jobFileName(job, "job")}.yaml`, written(job.file).text, "application/yaml");
@@ -139,7 +151,7 @@ async function bringJob(name, file, machine) {
   if (!its)
     return void notice("notRead", { name, text: machines.length > 0 ? core.answer(machines[0].file, file).error.text : word("machineFirst") });
   const bearings = Math.max(...file.sweeps.map((sweep) => sweep.readings.length)) > 4 ? 8 : 4;
-  const job = store.make("job", { machine: its.id, machineFile: its.file, file, date: today(), bearings });
+  const job = store.make("job", { machine: its.id, machineFile: its.file, file, bearings });
   await keep(summed(job, core.answer(its.file, file)));
   notice("broughtJob", { name: machineName(its) });
 }

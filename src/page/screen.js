@@ -12,6 +12,8 @@ const drawing = (key) =>
 // perpend draws is SVG of its own making, names in it escaped, and goes in by `svg`.
 function screen(template, slots = {}) {
   const copy = document.getElementById(`t-${template}`).content.cloneNode(true);
+  for (const element of copy.querySelectorAll("[data-href]"))
+    element.href = slots[`${element.dataset.href}_href`] ?? "#home";
   for (const element of copy.querySelectorAll("[data-slot]")) {
     const value = slots[element.dataset.slot];
     if (value === null || value === undefined || value === "")
@@ -19,8 +21,6 @@ function screen(template, slots = {}) {
     else if (value !== true)
       element.replaceChildren(...[value].flat());
   }
-  for (const element of copy.querySelectorAll("[data-href]"))
-    element.href = slots[`${element.dataset.href}_href`] ?? "#home";
   return copy;
 }
 

@@ -55,7 +55,7 @@ class Phone:
         shown = """const [what] = arguments;
             const all = what.startsWith('css:') ? document.querySelectorAll(what.slice(4))
               : [...document.querySelectorAll('button, a, summary, label')].filter((one) =>
-                  (one.innerText.replace(/\\s+/g, ' ').trim() === what) || one.getAttribute('aria-label') === what);
+                  one.innerText.trim().split('\\n')[0] === what || one.innerText.trim() === what || one.getAttribute('aria-label') === what);
             return [...all].find((one) => one.checkVisibility()) ?? null;"""
         end = time.monotonic() + 5
         while (found := self.run(shown, what)) is None:
@@ -86,6 +86,9 @@ class Phone:
 
     def text(self):
         return self.run("return document.body.innerText")
+
+    def shows(self, text):
+        self.wait("return document.body.innerText.includes(arguments[0])", text)
 
     def shot(self, name):
         height = self.run("return document.documentElement.scrollHeight")

@@ -11,7 +11,7 @@ build_packages='gcc libc6-dev meson ninja-build pkg-config libgsl-dev libyaml-de
 # type into, readers for the documents it writes, and fonts of other scripts.
 test_packages='libcmocka-dev libjansson-dev g++ git python3 python3-numpy python3-scipy python3-jsonschema
     r-base-core tmux sqlite3 poppler-utils tidy chromium fonts-noto-core fonts-noto-cjk locales
-    man-db groff-base'
+    man-db groff-base chromium-driver python3-selenium libmicrohttpd-dev libqrencode-dev'
 
 # What the deeper checks want beside those.
 check_packages='clang clang-tidy clang-format cppcheck gcovr libclang-rt-14-dev valgrind shellcheck'

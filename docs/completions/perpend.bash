@@ -11,7 +11,7 @@ _perpend() {
     local command=${COMP_WORDS[1]}
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        _perpend_words 'new sweep solve ridge log report help --help --version'
+        _perpend_words 'new sweep solve ridge log report page help --help --version'
         return
     fi
     case $before in
@@ -45,7 +45,8 @@ _perpend() {
             return
         fi ;;
     report) options='--format --output --paper --full --who --note --force --log --from --help' ;;
-    help) _perpend_words 'new sweep solve ridge log report help'; return ;;
+    page) options='--serve --lan --port --force --help' ;;
+    help) _perpend_words 'new sweep solve ridge log report page help'; return ;;
     esac
     if [[ $word == -* ]]; then
         _perpend_words "$options"

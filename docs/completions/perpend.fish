@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Completion of perpend for fish.
-set -l commands new sweep solve ridge log report help
+set -l commands new sweep solve ridge log report page help
 set -l bearings 'back back-right right front-right front front-left left back-left'
 
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -f
@@ -10,6 +10,11 @@ complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a solve -d '
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a ridge -d 'What a lean, bit, stepover and feed leave'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a log -d 'What was done when'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a report -d 'One job as a document'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a page -d 'Perpend for any browser'
+complete -c perpend -n '__fish_seen_subcommand_from page' -l serve -d 'Hand it out by HTTP'
+complete -c perpend -n '__fish_seen_subcommand_from page' -l lan -d 'To the whole local network'
+complete -c perpend -n '__fish_seen_subcommand_from page' -l port -x -d 'Another port'
+complete -c perpend -n '__fish_seen_subcommand_from page' -l force -d 'Replace a file that is there'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a help -d 'More about one command'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -l version -d 'Which perpend this is'
 complete -c perpend -l help -d 'Options'

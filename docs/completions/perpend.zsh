@@ -10,6 +10,7 @@ _perpend() {
         'ridge:what a lean, bit, stepover and feed leave'
         'log:what was done when'
         'report:one job as a document'
+        'page:perpend for any browser'
         'help:more about one command'
     )
     if (( CURRENT == 2 )); then
@@ -84,6 +85,10 @@ _perpend() {
             '--ascii[no characters beyond ASCII]' \
             '--help[options]' \
             '1:part:(list show note export check backup)' '*:job, text or file:_files'
+        ;;
+    page)
+        _arguments '--serve[hand it out by HTTP]' '--lan[to the whole local network]' \
+            '--port[another port]:port:' '--force[write over a file]' '--help[say more]' '1:file:_files'
         ;;
     report)
         _arguments \

@@ -18,6 +18,7 @@
     ENTRY(ridge, "what a lean, bit, stepover and feed leave; back from a goal")                    \
     ENTRY(log, "what was done when: list, show, note, export, check, back up")                     \
     ENTRY(report, "one job as a document to attach: HTML, PDF, text")                              \
+    ENTRY(page, "perpend for any browser: writes the page, or hands it out")                       \
     ENTRY(help, "more about one command")
 
 #define COMMAND_DECLARE(name, summary)                                                             \

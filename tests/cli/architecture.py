@@ -32,12 +32,12 @@ LIBRARIES = {
     "draw": ["utf8proc.h"],
     "report": ["cairo", "pango/", "utf8proc.h"],
     "page": ["gsl/", "yaml.h"],
-    "cli": ["readline/"],
+    "cli": ["microhttpd.h", "qrencode.h", "readline/"],
 }
 C11 = {"assert.h", "ctype.h", "errno.h", "float.h", "inttypes.h", "limits.h", "locale.h", "math.h",
        "stdalign.h", "stdarg.h", "stdbool.h", "stddef.h", "stdint.h", "stdio.h", "stdlib.h",
        "string.h", "time.h"}
-POSIX = {"fcntl.h", "getopt.h", "glob.h", "langinfo.h", "pthread.h", "regex.h", "signal.h", "strings.h", "sys/ioctl.h",
+POSIX = {"arpa/inet.h", "netinet/in.h", "sys/socket.h", "fcntl.h", "getopt.h", "glob.h", "langinfo.h", "pthread.h", "regex.h", "signal.h", "strings.h", "sys/ioctl.h",
          "sys/select.h", "sys/stat.h", "unistd.h"}
 IN_CORE = C11 - {"errno.h", "locale.h", "time.h"}
 IN_PUBLIC = {"stdbool.h", "stddef.h", "stdint.h"}
@@ -46,7 +46,7 @@ IN_PUBLIC = {"stdbool.h", "stddef.h", "stdint.h"}
 SYSTEM = re.compile(r"(?<![\w.>])(f?printf|f?puts|putchar|fopen|fread|fwrite|getenv|system|exit|"
                     r"abort|setlocale|time|clock|rand)\(")
 
-TOP = {"DEVELOPERS.md", "README.md", "docs", "examples", "include", "meson.build", "src", "tests"}
+TOP = {"DEVELOPERS.md", "README.md", "docs", "examples", "include", "meson.build", "meson_options.txt", "src", "tests"}
 LICENCE = "SPDX-License-Identifier: GPL-3.0-or-later"
 WITH_LICENCE = {".c", ".h", ".py", ".R", ".build", ".bash", ".fish", ".zsh", ".map", ".mjs", ".js", ".css"}
 MOST_LINES, MOST_IN_FUNCTION = 500, 60

@@ -11,7 +11,7 @@ import tempfile
 import tap
 
 BUILD = pathlib.Path(sys.argv[3]).resolve()
-COMMANDS = ["new", "sweep", "solve", "ridge", "log", "report"]
+COMMANDS = ["new", "sweep", "solve", "ridge", "log", "report", "page"]
 
 
 def run(*command, **more):

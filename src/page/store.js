@@ -7,7 +7,7 @@
 const FORMAT = 1;
 
 const store = {
-  things: new Map(), // all that is known, kept or not
+  things: new Map(), // all that is known; `unkept`: what is kept of one that could not be kept as it is
   database: null,
 
   // "kept", or why nothing can be kept here: "forbidden", "newer".
@@ -50,6 +50,7 @@ const store = {
   async keep(thing) {
     const next = { ...thing, revision: thing.revision + 1, order: thing.order ?? this.nextOrder() };
     delete next.unkept;
+    const before = this.things.get(thing.id);
     let outcome = "forbidden";
     if (this.database) {
       try {
@@ -64,7 +65,7 @@ const store = {
     } else if (outcome === "kept") {
       this.things.set(next.id, next);
     } else {
-      this.things.set(thing.id, { ...next, revision: thing.revision, unkept: true });
+      this.things.set(thing.id, { ...next, revision: thing.revision, unkept: before?.unkept ?? (before?.revision > 0 ? before : {}) });
     }
     return outcome;
   },

@@ -87,7 +87,7 @@ function compass(job, sweep, at, expected) {
   arm.style.transform = `rotate(${turn[at ?? bearings.at(-1)]}deg)`;
   return [picture, ...bearings.map((bearing) => {
     const reading = readingAt(sweep, bearing), current = bearing === at;
-    const state = reading ? (job.unkept ? "unkept" : "kept") : "todo";
+    const state = reading ? (isKept(job, bearing, reading) ? "kept" : "unkept") : "todo";
     return element("button", {
       class: `pt ${bearing} ${state}${current ? " cur" : ""}${bearings.length > 4 ? " small" : ""}`, type: "button",
       "data-do": "bearing", "data-at": bearing, "aria-pressed": String(current),
@@ -95,6 +95,11 @@ function compass(job, sweep, at, expected) {
     element("b", {}, reading ? [reading.reading, state === "kept" ? mark(word("kept")) : word("notKept")] : "–"),
     reading && expected[bearing] !== undefined ? element("small", {}, word("expected", { reading: expected[bearing] })) : null);
   }), element("p", { class: "stand" }, word("youStand"))];
+}
+
+function isKept(job, at, { reading }) {
+  const sweep = job.unkept?.file?.sweeps[job.file.sweeps.length - 1];
+  return !job.unkept || (sweep && readingAt(sweep, at)?.reading === reading);
 }
 
 function mark(name) {

@@ -37,7 +37,8 @@ class Phone:
         return self.driver.execute_cdp_cmd(command, words)
 
     def open(self, where=""):
-        self.driver.get(self.url + where)
+        self.driver.get("about:blank")  # else the same page, at another place
+        self.driver.get(self.url + (where if where.startswith("#") else ""))
         self.wait("return document.documentElement.dataset.ready === 'yes'")
 
     def run(self, script, *words):

@@ -34,15 +34,18 @@ const core = {
     return reply;
   },
 
+  known: new Map(), // the last few answers
+
   // All of an answer, or what is wrong: error gets the path of the value at its line.
   answer(machine, job) {
     const texts = { machine: written(machine), job: job ? written(job) : { text: "" } };
     const key = texts.machine.text + "\0" + texts.job.text;
-    if (this.lastKey !== key) {
-      this.last = placed(JSON.parse(this.ask("page_answer", texts.machine.text, texts.job.text)), texts);
-      this.lastKey = key;
+    if (!this.known.has(key)) {
+      if (this.known.size >= 8)
+        this.known.clear();
+      this.known.set(key, placed(JSON.parse(this.ask("page_answer", texts.machine.text, texts.job.text)), texts));
     }
-    return this.last;
+    return this.known.get(key);
   },
 
   mount(measures) {

@@ -160,5 +160,6 @@ async function demo() {
   if (store.newer() > 0)
     notice("someNewer", { count: store.newer() });
   render();
+  performance.mark("ready");
   document.documentElement.dataset.ready = "yes";
 })();

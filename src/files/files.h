@@ -55,6 +55,11 @@ bool job_file_parse(const char *text, size_t length, const char *name,
  *  when memory is out; else by malloc. */
 char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job);
 
+/** The same for all but the sweeps: what is known of a job before its first reading. */
+char *job_head_write(const struct perpend_machine *machine, const struct perpend_job *job);
+bool job_head_parse(const char *text, size_t length, const char *name,
+    const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault);
+
 /** One line for a job that could not be solved (status from perpend_job_solve), naming the reading
  *  that would settle it where there is one. It begins with `name`, the file's or the machine's; NULL:
  *  with the sweep. */

@@ -35,7 +35,8 @@ bool log_no_machine(const struct log_book *book, const char *name, struct fault 
 
 /* ---- statements ---------------------------------------------------------------------------- */
 
-/** What is bound to a statement's parameters: NULL, or LOG_WITH(log_whole(job), log_text(name)). */
+/** What is bound to a statement's parameters: NULL, or LOG_WITH(log_whole(job), log_text(name)). More
+ *  than it asks for do no harm. */
 struct log_value {
     enum { LOG_NO_VALUE, LOG_WHOLE, LOG_REAL, LOG_TEXT } type;
     int64_t whole; /* the number, or the bytes of the text */
@@ -100,7 +101,7 @@ void *log_pool_take(struct log_pool *pool, size_t size);
 
 /** What a column holds, and in what of C. What it must hold and does not is damage. */
 enum log_holds {
-    HOLDS_WHOLE,  /* int64_t; NULL is 0 */
+    HOLDS_WHOLE,  /* int64_t; NULL for 0 */
     HOLDS_COUNT,  /* size_t */
     HOLDS_FLAG,   /* bool */
     HOLDS_NUMBER, /* double */
@@ -136,7 +137,7 @@ struct log_table {
     struct log_column columns[LOG_COLUMNS]; /* up to one without a name */
 };
 extern const struct log_table log_sweeps, log_readings, log_corrections, log_did_entries,
-    log_answers, log_notes;
+    log_answers, log_notes, log_measureds;
 
 /**
  * Read rows of a table.
@@ -169,6 +170,28 @@ struct log_answer log_answer_of(const struct perpend_measurement *measurement);
     " AS unmeasured FROM answer AS latest JOIN "                                                   \
     "sweep AS began ON began.id = first_sweep JOIN sweep AS swept ON swept.id = last_sweep "       \
     "WHERE latest.job = ? ORDER BY ordinal)"
+
+/** SQL: the machine called so, now or before; NULL when there is none. */
+#define LOG_MACHINE(name)                                                                          \
+    "(SELECT id FROM machine WHERE name = " name                                                   \
+    " UNION ALL SELECT machine FROM former WHERE name = " name ")"
+
+/** Where a job comes from: files with this digest (0: a session), and when; no time is now. */
+struct log_source {
+    int64_t digest;
+    struct log_time started;
+};
+
+/** Start a job without a claim, within a write. */
+bool log_job_add(struct log_book *book, const struct log_start *start,
+    const struct log_source *source, int64_t *job, struct fault *fault);
+
+/** Digest of what an imported job came from. */
+int64_t log_text_digest(const char *name, const char *text);
+
+/** Solve the measurements that are complete: the last one may be short of readings. */
+enum perpend_status log_record_solve(
+    const struct log_record *record, struct perpend_solution *solution);
 
 /** SQL: whether something was done after the measurement of the row `latest` of `answer`. */
 #define LOG_UNMEASURED                                                                             \

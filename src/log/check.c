@@ -126,19 +126,6 @@ static const char *difference(const struct log_answer *stored, const struct log_
     return NULL;
 }
 
-/* The measurements that are complete: the last one may be short of readings. */
-static enum perpend_status solve_complete(
-    const struct log_record *record, struct perpend_solution *solution)
-{
-    struct perpend_job_fault where;
-    struct perpend_job part = record->job;
-    enum perpend_status status = perpend_job_solve(&record->machine, &part, solution, &where);
-    if (status == PERPEND_OK || where.sweep == 0)
-        return status;
-    part.sweep_count = where.sweep;
-    return perpend_job_solve(&record->machine, &part, solution, &where);
-}
-
 /* A measurement without an answer is no finding: it may have been interrupted. */
 static void compare_answers(
     struct inquiry *inquiry, const struct log_record *record, const struct perpend_solution *now)
@@ -179,7 +166,7 @@ static bool check_record(
             find(inquiry, "job %lld has %zu answers, but no readings", id, record->answer_count);
         return true;
     }
-    enum perpend_status status = solve_complete(record, &now);
+    enum perpend_status status = log_record_solve(record, &now);
     if (status == PERPEND_ERR_MEMORY)
         return log_memory_fault(fault);
     if (status == PERPEND_OK) {

@@ -76,11 +76,13 @@ bool log_claim(struct log_book *book, int64_t job, bool *mine, struct fault *fau
 bool log_unfinished(struct log_book *book, const char *machine, int64_t *job, struct fault *fault)
 {
     return log_get(book,
-        "SELECT job.id FROM job JOIN machine ON machine.id = job.machine "
-        "WHERE ended IS NULL AND (?1 IS NULL OR machine.name = ?1) AND EXISTS (SELECT 1 FROM sweep "
-        "JOIN reading ON reading.sweep = sweep.id WHERE sweep.job = job.id) AND NOT EXISTS (SELECT "
-        "1 FROM claim WHERE claim.job = job.id AND process <> ?2 AND runs(process, began)) "
-        "ORDER BY job.id DESC LIMIT 1",
+        "SELECT id FROM job WHERE ended IS NULL AND (?1 IS NULL OR machine = " LOG_MACHINE(
+            "?1") ") AND EXISTS (SELECT 1 FROM sweep "
+                  "JOIN reading ON reading.sweep = sweep.id WHERE sweep.job = job.id) AND NOT "
+                  "EXISTS (SELECT "
+                  "1 FROM claim WHERE claim.job = job.id AND process <> ?2 AND runs(process, "
+                  "began)) "
+                  "ORDER BY id DESC LIMIT 1",
         LOG_WITH(log_text(machine), log_whole(getpid())), job, fault);
 }
 

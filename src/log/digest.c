@@ -54,6 +54,8 @@ static const char *const of_job[] = {
     "SELECT did_entry.* FROM did_entry JOIN did ON did.id = did "
     "WHERE sweep IN (SELECT id FROM sweep WHERE job = ?) ORDER BY did, ordinal",
     "SELECT * FROM note WHERE job = ? ORDER BY id",
+    "SELECT * FROM measured WHERE job = ? ORDER BY id",
+    "SELECT former.* FROM former JOIN job USING (machine) WHERE job.id = ? ORDER BY former.name",
 };
 
 static void job_digest(sqlite3_context *context, int count, sqlite3_value **values)
@@ -76,6 +78,14 @@ static void job_digest(sqlite3_context *context, int count, sqlite3_value **valu
         sqlite3_result_int64(context, (sqlite3_int64)digest);
     else
         sqlite3_result_error_code(context, code);
+}
+
+int64_t log_text_digest(const char *name, const char *text)
+{
+    uint64_t digest = FNV_START;
+    add(&digest, name, strlen(name) + 1);
+    add(&digest, text, strlen(text));
+    return (int64_t)digest;
 }
 
 int log_digest_define(sqlite3 *db)

@@ -32,7 +32,7 @@ static bool check_filter(
                 fault, 2, "%s: not a date; write it as 2026-05-06, 2026-05 or 2026", dates[i]);
     }
     *machine = 0;
-    return !filter->machine || (log_get(book, "SELECT id FROM machine WHERE name = ?",
+    return !filter->machine || (log_get(book, "SELECT " LOG_MACHINE("?1"),
                                     LOG_WITH(log_text(filter->machine)), machine, fault) &&
                                    (*machine != 0 || log_no_machine(book, filter->machine, fault)));
 }

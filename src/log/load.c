@@ -18,6 +18,8 @@ static const struct log_table heads = {"job", sizeof(struct log_record),
         {"text", HOLDS_NAME, AT(machine_text)},
         {"length(CAST(text AS BLOB))", HOLDS_COUNT, AT(machine_length)},
         {"goal", HOLDS_MAYBE, AT(goal)},
+        {"head", HOLDS_TEXT, AT(head)},
+        {"source IS NOT NULL", HOLDS_FLAG, AT(imported)},
     }};
 
 static bool load_head(
@@ -46,7 +48,8 @@ static bool load_rows(struct log_book *book, const struct log_table *table, cons
 }
 
 #define SWEEPS                                                                                     \
-    "FROM (SELECT sweep.*, kind, did.at AS did_at, did.at_offset AS did_at_offset FROM sweep "     \
+    "FROM (SELECT sweep.*, kind, sure, did.at AS did_at, did.at_offset AS did_at_offset FROM "     \
+    "sweep "                                                                                       \
     "LEFT "                                                                                        \
     "JOIN did ON did.id = (SELECT max(id) FROM did WHERE did.sweep = sweep.id) WHERE job = ? "     \
     "ORDER BY sweep.id)"
@@ -103,12 +106,16 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
 
 static bool load_answers(struct log_book *book, struct log_record *record, struct fault *fault)
 {
-    struct log_rows answers, notes;
+    struct log_rows answers, notes, measured;
     if (!load_rows(book, &log_answers, LOG_ANSWERS, record, &answers, fault) ||
+        !load_rows(book, &log_measureds, "FROM measured WHERE job = ? ORDER BY id", record,
+            &measured, fault) ||
         !load_rows(book, &log_notes, "FROM note WHERE job = ? ORDER BY id", record, &notes, fault))
         return false;
     record->answers = answers.array;
     record->answer_count = answers.count;
+    record->measured = measured.array;
+    record->measured_count = measured.count;
     record->notes = notes.array;
     record->note_count = notes.count;
     return true;

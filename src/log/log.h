@@ -102,6 +102,8 @@ struct log_start {
     const char *path; /* the machine file; kept absolute, for log_last_machine; NULL: none */
     const char *text; /* the file's text as it is now, kept with the job */
     size_t length;
+    const struct perpend_job
+        *head; /* who, where it begins; its sweeps do not count. NULL: nothing */
 };
 
 /** What a machine is called in the log: its name, else its file's name without folder and
@@ -166,6 +168,7 @@ struct log_did_said {
     /* the entries of a LIST; those of a PLAN, as a later version may plan otherwise; none if unknown */
     const struct perpend_did *did;
     size_t count;
+    bool sure; /* somebody was asked whether it was so, and it was */
 };
 
 /** Record what was done after a sweep that has readings; said again, the last time counts. */
@@ -211,6 +214,31 @@ bool log_note(struct log_book *book, const struct log_about *about, enum log_not
 struct log_record;
 bool log_answers_store(struct log_book *book, const struct log_record *record,
     const struct perpend_solution *solution, struct fault *fault);
+
+/**
+ * Take in a job that stands in two files, once however often it is told.
+ *
+ * Given:    start  its head does not count
+ *           job    of its machine
+ * Returned: id     the job's number; of the one that is there when *known
+ */
+bool log_import(struct log_book *book, const struct log_start *start, const struct perpend_job *job,
+    int64_t *id, bool *known, struct fault *fault);
+
+/** Work a job's answers out anew and store them, after a correction. */
+bool log_answers_renew(struct log_book *book, int64_t job, struct fault *fault);
+
+/** A ridge was felt or measured on what the machine cut, mm; NAN: not that way. Also after the job has
+ *  ended; said again, the last one counts and the others stay. */
+bool log_measured_add(
+    struct log_book *book, int64_t job, double along_x, double along_y, struct fault *fault);
+
+/** Call a machine otherwise. All its jobs and notes are found under the new name and the old one.
+ *  Refused (status 2) for a name that another machine has or had. */
+bool log_rename(struct log_book *book, const char *name, const char *now, struct fault *fault);
+
+#define LOG_NAME_MOST 120  /* bytes of a machine's name, as in its file */
+#define LOG_NOTE_MOST 2000 /* bytes of a note */
 
 enum log_ending {
     LOG_OPEN,    /* not ended: to be taken up again */
@@ -273,12 +301,13 @@ struct log_did_entry {
 struct log_sweep {
     int64_t id, job;
     struct log_time at;
-    char *name;
+    char *name, *date; /* `date` as an imported file says it, else NULL */
     double x, y;
     struct log_reading *readings; /* also those withdrawn */
     size_t reading_count;
     size_t in_job; /* index into record.job.sweeps; LOG_NO_SWEEP: no reading counts */
     enum perpend_did_kind did_kind;
+    bool did_sure; /* it was asked whether it was so */
     struct log_time did_at;
     struct log_did_entry *did;
     size_t did_count;
@@ -294,6 +323,13 @@ struct log_note {
     enum log_note_kind kind;
     int64_t job, sweep; /* 0: none */
     char *text;
+};
+
+/** A ridge felt or measured on what was cut, mm; NAN: not that way. */
+struct log_measured {
+    int64_t job;
+    double along_x, along_y;
+    struct log_time at;
 };
 
 /** The answer to one measurement as it was stored. */
@@ -325,7 +361,9 @@ struct log_record {
     char *machine_path; /* may be NULL */
     char *machine_text; /* the machine file as it was then */
     size_t machine_length;
-    double goal; /* mm, NAN for none */
+    double goal;   /* mm, NAN for none */
+    char *head;    /* what a job file says before its sweeps; NULL: nothing */
+    bool imported; /* from files, whose times are all that is known */
 
     struct log_sweep *sweeps;
     size_t sweep_count;
@@ -333,6 +371,8 @@ struct log_record {
     size_t answer_count;
     struct log_note *notes; /* of the job and its sweeps */
     size_t note_count;
+    struct log_measured *measured; /* the last one counts */
+    size_t measured_count;
 
     /* what perpend_job_solve takes; sweeps without a reading that counts are left out */
     bool readable; /* false: this program cannot read the machine file; `why` says what it said */

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "files/moment.h"
 #include "log/book.h"
 
 size_t log_sweep_counted(const struct log_sweep *sweep)
@@ -39,6 +40,14 @@ static bool find_bolt(
     return false;
 }
 
+static struct perpend_moment moment_of(const struct log_time *time)
+{
+    char text[LOG_TIME_ISO];
+    struct perpend_moment moment = {0};
+    (void)moment_parse(log_time_iso(text, time), &moment); /* none in an odd zone */
+    return moment;
+}
+
 static bool make_did(struct log_record *record, const struct log_sweep *from,
     struct perpend_sweep *to, struct fault *fault)
 {
@@ -70,6 +79,10 @@ static bool make_sweep(struct log_record *record, struct log_sweep *from, struct
     from->in_job = record->job.sweep_count;
     struct perpend_sweep *to = &record->job.sweeps[record->job.sweep_count++];
     to->name = strdup(from->name);
+    if (!record->imported)
+        to->date = moment_of(&from->at);
+    else if (from->date)
+        (void)moment_parse(from->date, &to->date);
     to->x = from->x;
     to->y = from->y;
     to->readings = calloc(count, sizeof *to->readings);
@@ -81,10 +94,26 @@ static bool make_sweep(struct log_record *record, struct log_sweep *from, struct
     return make_did(record, from, to, fault);
 }
 
+/* What is known of the job beside its sweeps. */
+static bool make_head(struct log_record *record)
+{
+    struct perpend_job *job = &record->job;
+    if (record->head && !job_head_parse(record->head, strlen(record->head), "job in the log",
+                            &record->machine, job, &record->why))
+        return false;
+    if (!record->imported)
+        job->date = moment_of(&record->started);
+    for (size_t i = 0; i < record->measured_count; i++)
+        job->measured = (struct perpend_measured){
+            true, record->measured[i].along_x, record->measured[i].along_y};
+    return true;
+}
+
 bool log_record_make(struct log_record *record, struct fault *fault)
 {
     record->readable = machine_file_parse(record->machine_text, record->machine_length,
         "machine file in the log", &record->machine, &record->why);
+    record->readable = record->readable && make_head(record);
     if (!record->readable && record->why.status == 3) /* the computer's fault, not the file's */
         return log_memory_fault(fault);
     record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);
@@ -94,6 +123,18 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     for (size_t i = 0; i < record->sweep_count && ok; i++)
         ok = make_sweep(record, &record->sweeps[i], fault);
     return ok;
+}
+
+enum perpend_status log_record_solve(
+    const struct log_record *record, struct perpend_solution *solution)
+{
+    struct perpend_job_fault where;
+    struct perpend_job part = record->job;
+    enum perpend_status status = perpend_job_solve(&record->machine, &part, solution, &where);
+    if (status == PERPEND_OK || where.sweep == 0)
+        return status;
+    part.sweep_count = where.sweep;
+    return perpend_job_solve(&record->machine, &part, solution, &where);
 }
 
 void log_record_finish(struct log_record *record)

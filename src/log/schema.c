@@ -46,7 +46,7 @@ static const char refill[] =
     "'old_' || tables.name) AS old USING (name)) AS columns FROM (SELECT name " OWN_TABLES
     ") AS tables) WHERE columns IS NOT NULL";
 
-/* Version 1: a column for each move's amount, no days; a machine's name could be blank. */
+/* Version 1: a column for each move's amount; a machine's name could be blank. */
 static const char from_1[] = "ALTER TABLE did_entry RENAME COLUMN shim TO amount;"
                              "ALTER TABLE did_entry RENAME COLUMN slide_right TO shift_right;"
                              "ALTER TABLE did_entry RENAME COLUMN slide_back TO shift_back;"

@@ -133,7 +133,8 @@ struct log_query log_ask(struct log_book *book, const char *sql, const struct lo
 {
     struct log_query query = {.book = book};
     query.code = sqlite3_prepare_v2(book->db, sql, -1, &query.statement, NULL);
-    for (int i = 0; values && values[i].type != LOG_NO_VALUE && query.code == SQLITE_OK; i++)
+    const int asked = query.code == SQLITE_OK ? sqlite3_bind_parameter_count(query.statement) : 0;
+    for (int i = 0; i < asked && values && values[i].type != LOG_NO_VALUE && !query.code; i++)
         query.code = bind(query.statement, i + 1, &values[i]);
     return query;
 }

@@ -40,7 +40,9 @@ const struct log_table log_sweeps = {"sweep", sizeof(struct log_sweep),
         {"name", HOLDS_NAME, AT(name)},
         {"x", HOLDS_NUMBER, AT(x)},
         {"y", HOLDS_NUMBER, AT(y)},
+        {"date", HOLDS_TEXT, AT(date)},
         {"at", HOLDS_TIME, AT(at)},
+        {"sure", HOLDS_FLAG, AT(did_sure), .only_read = true},
         {"kind", HOLDS_WORD, AT(did_kind), &log_did_kinds, true},
         {"did_at", HOLDS_TIME, AT(did_at), .only_read = true},
     }};
@@ -117,6 +119,16 @@ const struct log_table log_answers = {"answer", sizeof(struct log_answer),
         {"began", HOLDS_TIME, AT(began), .only_read = true},
         {"swept", HOLDS_TIME, AT(swept), .only_read = true},
         {"unmeasured", HOLDS_FLAG, AT(unmeasured), .only_read = true},
+    }};
+
+#undef LOG_STRUCT
+#define LOG_STRUCT log_measured
+const struct log_table log_measureds = {"measured", sizeof(struct log_measured),
+    {
+        {"job", HOLDS_WHOLE, AT(job)},
+        {"along_x", HOLDS_MAYBE, AT(along_x)},
+        {"along_y", HOLDS_MAYBE, AT(along_y)},
+        {"at", HOLDS_TIME, AT(at)},
     }};
 
 #undef LOG_STRUCT
@@ -308,7 +320,7 @@ static struct log_value value_of(const struct log_column *column, const void *fi
     int which;
     switch (column->holds) {
     case HOLDS_WHOLE:
-        return log_whole(*(const int64_t *)field);
+        return *(const int64_t *)field ? log_whole(*(const int64_t *)field) : log_text(NULL);
     case HOLDS_COUNT:
         return log_whole((int64_t) * (const size_t *)field);
     case HOLDS_FLAG:

@@ -47,64 +47,100 @@ char *log_machine_name(const struct perpend_machine *machine, const char *path)
     return name;
 }
 
-/* The text as the machine's newest file; that one's, when it has not changed. */
-static bool add_file(
-    struct log_book *book, const struct log_start *start, const char *name, struct fault *fault)
+struct job_row {
+    int64_t machine, machine_file, source;
+    char *path, *head;
+    enum perpend_unit unit;
+    double goal;
+    struct log_time started;
+};
+#define AT(field) .at = offsetof(struct job_row, field)
+static const struct log_table job_rows = {"job", sizeof(struct job_row),
+    {
+        {"machine", HOLDS_WHOLE, AT(machine)},
+        {"machine_file", HOLDS_WHOLE, AT(machine_file)},
+        {"source", HOLDS_WHOLE, AT(source)},
+        {"path", HOLDS_TEXT, AT(path)},
+        {"head", HOLDS_TEXT, AT(head)},
+        {"unit", HOLDS_WORD, AT(unit), &log_units},
+        {"goal", HOLDS_MAYBE, AT(goal)},
+        {"started", HOLDS_TIME, AT(started)},
+    }};
+
+/* The machine by its name, made when there is none. */
+static bool find_machine(
+    struct log_book *book, const char *name, int64_t *machine, struct fault *fault)
 {
-    return log_run(book,
-        "INSERT INTO machine_file (machine, text) SELECT id, ?2 FROM machine WHERE name = ?1 AND "
-        "(SELECT text FROM machine_file WHERE machine = machine.id ORDER BY id DESC LIMIT 1) IS "
-        "NOT "
-        "?2",
-        LOG_WITH(log_text(name), log_bytes(start->text, start->length)), fault);
+    const struct log_value *values = LOG_WITH(log_text(name));
+    return log_run(book, "INSERT INTO machine (name) SELECT ?1 WHERE " LOG_MACHINE("?1") " IS NULL",
+               values, fault) &&
+           log_get(book, "SELECT " LOG_MACHINE("?1"), values, machine, fault);
 }
 
-static bool add_job(struct log_book *book, const struct log_start *start, const char *name,
-    const char *path, int64_t *job, struct fault *fault)
+/* The text as the machine's newest file; that one's, when it has not changed. */
+static bool add_file(struct log_book *book, const struct log_start *start, int64_t machine,
+    int64_t *file, struct fault *fault)
 {
-    const char *unit = start->machine->unit == PERPEND_UNIT_INCH ? "in" : "mm";
-    return log_run(book, "INSERT INTO machine (name) VALUES (?) ON CONFLICT (name) DO NOTHING",
-               LOG_WITH(log_text(name)), fault) &&
-           add_file(book, start, name, fault) &&
-           log_get(book,
-               "INSERT INTO job (machine, machine_file, path, unit, goal) SELECT id, (SELECT "
-               "max(id) "
-               "FROM machine_file WHERE machine = machine.id), ?2, ?3, ?4 FROM machine "
-               "WHERE name = ?1 RETURNING id",
-               LOG_WITH(log_text(name), log_text(path), log_text(unit),
-                   log_real(start->machine->goal.ridge)),
-               job, fault);
+    const struct log_value *values =
+        LOG_WITH(log_whole(machine), log_bytes(start->text, start->length));
+    return log_run(book,
+               "INSERT INTO machine_file (machine, text) SELECT ?1, ?2 WHERE (SELECT text FROM "
+               "machine_file WHERE machine = ?1 ORDER BY id DESC LIMIT 1) IS NOT ?2",
+               values, fault) &&
+           log_get(book, "SELECT max(id) FROM machine_file WHERE machine = ?1", values, file, fault);
+}
+
+bool log_job_add(struct log_book *book, const struct log_start *start,
+    const struct log_source *source, int64_t *job, struct fault *fault)
+{
+    char *name = log_machine_name(start->machine, start->path);
+    struct job_row row = {
+        .path = start->path ? realpath(start->path, NULL) : NULL,
+        .head = start->head ? job_head_write(start->machine, start->head) : NULL,
+        .unit = start->machine->unit,
+        .goal = start->machine->goal.ridge,
+        .started = source->started,
+        .source = source->digest,
+    };
+    if (start->path && !row.path)
+        row.path = strdup(start->path);
+    bool ok = name && (row.path || !start->path) && (row.head || !start->head)
+                  ? find_machine(book, name, &row.machine, fault) &&
+                        add_file(book, start, row.machine, &row.machine_file, fault) &&
+                        log_add(book, &job_rows, &row, job, fault)
+                  : log_memory_fault(fault);
+    free(name);
+    free(row.path);
+    free(row.head);
+    return ok;
 }
 
 bool log_job_start(
     struct log_book *book, const struct log_start *start, int64_t *job, struct fault *fault)
 {
     bool mine = false;
-    char *name = log_machine_name(start->machine, start->path);
-    char *path = start->path ? realpath(start->path, NULL) : NULL;
-    if (start->path && !path)
-        path = strdup(start->path);
-    bool ok = name && (path || !start->path) ? log_begin(book, fault) : log_memory_fault(fault);
-    if (ok)
-        ok = log_end(book,
-            add_job(book, start, name, path, job, fault) && log_claim(book, *job, &mine, fault),
-            fault);
-    free(name);
-    free(path);
-    return ok;
+    const struct log_source now = {.digest = 0};
+    return log_begin(book, fault) &&
+           log_end(book,
+               log_job_add(book, start, &now, job, fault) && log_claim(book, *job, &mine, fault),
+               fault);
 }
 
 bool log_job_machine(struct log_book *book, int64_t job, const char *name,
     const struct log_start *start, struct fault *fault)
 {
+    int64_t machine = 0, file = 0;
+    char *head = NULL;
     if (!log_begin(book, fault))
         return false;
-    bool ok =
-        add_file(book, start, name, fault) &&
-        log_run(book,
-            "UPDATE job SET goal = ?2, machine_file = (SELECT max(id) FROM machine_file WHERE "
-            "machine = job.machine) WHERE id = ?1",
-            LOG_WITH(log_whole(job), log_real(start->machine->goal.ridge)), fault);
+    bool ok = find_machine(book, name, &machine, fault) &&
+              add_file(book, start, machine, &file, fault) &&
+              log_head_for(book, job, start->machine, &head, fault) &&
+              log_run(book, "UPDATE job SET goal = ?2, machine_file = ?3, head = ?4 WHERE id = ?1",
+                  LOG_WITH(log_whole(job), log_real(start->machine->goal.ridge), log_whole(file),
+                      log_text(head)),
+                  fault);
+    free(head);
     return log_end(book, ok, fault);
 }
 
@@ -230,13 +266,15 @@ bool log_did(
         return true;
     if (!log_begin(book, fault))
         return false;
-    bool ok = log_get(book, "INSERT INTO did (sweep, kind) VALUES (?, ?) RETURNING id",
-        LOG_WITH(log_whole(sweep), log_text(log_did_kinds.words[said->kind])), &number, fault);
+    bool ok = log_get(book, "INSERT INTO did (sweep, kind, sure) VALUES (?, ?, ?) RETURNING id",
+        LOG_WITH(
+            log_whole(sweep), log_text(log_did_kinds.words[said->kind]), log_whole(said->sure)),
+        &number, fault);
     for (size_t i = 0; said->kind != PERPEND_DID_NOTHING && i < said->count && ok; i++) {
         const struct perpend_did *did = &said->did[i];
         const struct perpend_joint *joint = &said->mount->joints[did->joint];
         const struct log_did_entry row = {.did = number,
-            .ordinal = (int64_t)i,
+            .ordinal = (int64_t)i + 1,
             .joint = joint->name,
             .bolt = joint->bolts[did->bolt].name,
             .move = did->move,
@@ -255,12 +293,16 @@ bool log_note(struct log_book *book, const struct log_about *about, enum log_not
     struct log_value word = log_text(log_note_kinds.words[kind]);
     if (is_blank(text))
         return fault_set(fault, 2, "the note is empty; write what happened");
+    if (strlen(text) > LOG_NOTE_MOST)
+        return fault_set(fault, 2,
+            "the note has %zu bytes; the log takes %d at most, so shorten it", strlen(text),
+            LOG_NOTE_MOST);
     if (about->sweep == 0 && about->job == 0) {
         const char *machine = about->machine ? about->machine : "";
         log_no_machine(book, machine, &missing);
         return write_one(book,
-            "INSERT INTO note (machine, kind, text) SELECT id, ?2, ?3 FROM machine WHERE name = ?1 "
-            "RETURNING id",
+            "INSERT INTO note (machine, kind, text) SELECT id, ?2, ?3 FROM machine WHERE id "
+            "= " LOG_MACHINE("?1") " RETURNING id",
             LOG_WITH(log_text(machine), word, log_text(text)), NULL, missing.text, fault);
     }
     log_missing_fault(
@@ -271,6 +313,39 @@ bool log_note(struct log_book *book, const struct log_about *about, enum log_not
         "END RETURNING id",
         LOG_WITH(log_whole(about->job), log_whole(about->sweep), word, log_text(text)), NULL,
         missing.text, fault);
+}
+
+bool log_measured_add(
+    struct log_book *book, int64_t job, double along_x, double along_y, struct fault *fault)
+{
+    const struct log_measured row = {.job = job, .along_x = along_x, .along_y = along_y};
+    return add_one(book, &log_measureds, &row, NULL, fault);
+}
+
+bool log_rename(struct log_book *book, const char *name, const char *now, struct fault *fault)
+{
+    int64_t machine = 0, taken = 0;
+    const struct log_value *values = LOG_WITH(log_text(name), log_text(now));
+    if (is_blank(now) || strlen(now) > LOG_NAME_MOST || strpbrk(now, "\r\n"))
+        return fault_set(fault, 2, "a machine's name is 1 to %d bytes on one line", LOG_NAME_MOST);
+    if (!log_begin(book, fault))
+        return false;
+    bool ok =
+        log_get(book, "SELECT " LOG_MACHINE("?1"), values, &machine, fault) &&
+        (machine != 0 || log_no_machine(book, name, fault)) &&
+        log_get(book, "SELECT " LOG_MACHINE("?2"), values, &taken, fault) &&
+        (taken == 0 || taken == machine ||
+            fault_set(fault, 2, "%s: another machine is or was called \"%s\"; choose another name",
+                book->path, now)) &&
+        log_run(book,
+            "INSERT INTO former (name, machine) SELECT name, id FROM machine WHERE id "
+            "= " LOG_MACHINE("?1") " ON CONFLICT DO NOTHING",
+            values, fault) &&
+        log_run(book, "UPDATE job SET digest = NULL WHERE machine = ?",
+            LOG_WITH(log_whole(machine)), fault) &&
+        log_run(book, "UPDATE machine SET name = ?2 WHERE id = ?1",
+            LOG_WITH(log_whole(machine), log_text(now)), fault);
+    return log_end(book, ok, fault);
 }
 
 /* ---- answers: worked out from the readings, kept so that nobody has to wait for them --------- */
@@ -319,4 +394,21 @@ bool log_answers_store(struct log_book *book, const struct log_record *record,
         ok = log_add(book, &log_answers, &row, NULL, fault);
     }
     return log_end(book, ok, fault);
+}
+
+bool log_answers_renew(struct log_book *book, int64_t job, struct fault *fault)
+{
+    struct log_record record;
+    struct perpend_solution solution = {0};
+    if (!log_load(book, job, &record, fault))
+        return false;
+    /* what cannot be worked out has no answers */
+    enum perpend_status status = record.readable && record.job.sweep_count > 0
+                                     ? log_record_solve(&record, &solution)
+                                     : PERPEND_OK;
+    bool ok = status == PERPEND_ERR_MEMORY ? log_memory_fault(fault)
+                                           : log_answers_store(book, &record, &solution, fault);
+    perpend_solution_finish(&solution);
+    log_record_finish(&record);
+    return ok;
 }

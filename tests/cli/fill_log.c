@@ -111,8 +111,9 @@ static void adjust(struct filler *filler, int64_t sweep)
 {
     const struct perpend_mount *mount = &filler->machine.mount;
     if (mount->joint_count == 0 || one_in(filler, 2)) {
-        must(filler, log_did(filler->book, sweep,
-                         &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &filler->fault));
+        must(filler,
+            log_did(filler->book, sweep,
+                &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &filler->fault));
         return;
     }
     struct perpend_did did[2] = {
@@ -124,14 +125,15 @@ static void adjust(struct filler *filler, int64_t sweep)
             .bolt = 1,
             .move = PERPEND_MOVE_SLIDE,
             .amount.shift = {uniform(filler, -0.2, 0.2), 0, 0.1}};
-    must(filler, log_did(filler->book, sweep,
-                     &(struct log_did_said){PERPEND_DID_LIST, mount, did, 2}, &filler->fault));
+    must(filler,
+        log_did(filler->book, sweep, &(struct log_did_said){PERPEND_DID_LIST, mount, did, 2, false},
+            &filler->fault));
 }
 
 static void fill_job(struct filler *filler)
 {
     int64_t job;
-    struct log_start start = {&filler->machine, filler->path, filler->text, filler->length};
+    struct log_start start = {&filler->machine, filler->path, filler->text, filler->length, NULL};
     must(filler, log_job_start(filler->book, &start, &job, &filler->fault));
     struct perpend_slope lean; /* one draw after the other, so that every compiler draws the same */
     lean.right = uniform(filler, -0.006, 0.006);

@@ -202,9 +202,10 @@ static void what_was_done_comes_back_by_name(void **state)
         {.joint = 0, .bolt = 1, .move = PERPEND_MOVE_SHIM, .amount.value = 0.1},
         {.joint = 0, .bolt = 3, .move = PERPEND_MOVE_SLIDE, .amount.shift = {0.1, 0, -1.0 / 3}},
     };
-    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, sweep, &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0, false}, &fault));
     works(log_did(book, sweep,
-        &(struct log_did_said){PERPEND_DID_LIST, &record.machine.mount, did, 2}, &fault));
+        &(struct log_did_said){PERPEND_DID_LIST, &record.machine.mount, did, 2, false}, &fault));
     log_record_finish(&record);
     works(log_load(book, job, &record, &fault));
     assert_int_equal(record.sweeps[0].did_kind, PERPEND_DID_LIST);
@@ -230,11 +231,13 @@ static void what_was_done_needs_its_sweep(void **state)
     int64_t sweep, first, second;
     int64_t job = log_test_job(book, tern_text);
     works(log_sweep_add(book, job, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
-    refused(
-        log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault), 2);
+    refused(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false},
+                &fault),
+        2);
     works(log_reading_accept(book, sweep, &reading, NULL, &first, &fault));
     works(log_reading_accept(book, sweep, &reading, NULL, &second, &fault));
-    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     works(log_reading_withdraw(book, first, NULL, &fault));
     refused(log_reading_withdraw(book, second, NULL, &fault), 2);
     works(log_reading_correct(book, second, &reading, NULL, NULL, &fault));
@@ -256,7 +259,9 @@ static void an_ended_job_takes_notes_and_corrections(void **state)
     refused(log_sweep_add(book, job, &(struct log_sweep_start){"more", 0, 0}, &sweep, &fault), 2);
     refused(
         log_reading_accept(book, old, &record.job.sweeps[0].readings[0], NULL, NULL, &fault), 2);
-    refused(log_did(book, old, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault), 2);
+    refused(
+        log_did(book, old, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault),
+        2);
     refused(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault), 2);
     /* but a reading can be put right for ever */
     works(log_reading_correct(
@@ -304,13 +309,15 @@ static void answers_go_when_readings_change(void **state)
     log_test_answer(book, job);
     assert_int_equal(answers_of(book, job), 1);
     /* an adjustment ends the measurement; what comes after it leaves the answer alone */
-    works(log_did(book, place, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, place, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     log_test_sweep(book, job, "after", upright);
     assert_int_equal(answers_of(book, job), 1);
     log_test_answer(book, job);
     assert_int_equal(answers_of(book, job), 2);
     /* what was done is said anew: what followed from it goes */
-    works(log_did(book, place, &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, place, &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0, false}, &fault));
     assert_int_equal(answers_of(book, job), 1);
     log_test_answer(book, job);
     /* a reading of the first is corrected: all go */
@@ -361,7 +368,8 @@ static void a_sweep_taken_again_counts_in_its_place(void **state)
     assert_int_equal(record.sweeps[0].in_job, LOG_NO_SWEEP);
     assert_int_equal(record.sweeps[1].in_job, 0);
     log_record_finish(&record);
-    works(log_did(book, again, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, again, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     refused(log_sweep_again(book, again, NULL, &third, &fault), 2);
     refused(log_sweep_again(book, again + 7, NULL, &third, &fault), 2);
     works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault));
@@ -386,7 +394,8 @@ static void what_was_done_can_be_unsaid(void **state)
         book, record.sweeps[0].readings[2].id, &put_right, "so", "misread", &fault));
     works(log_reading_withdraw(book, record.sweeps[0].readings[1].id, "the arm slipped", &fault));
     log_record_finish(&record);
-    works(log_did(book, first, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, first, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     works(log_load(book, job, &record, &fault));
     works(log_did_unsay(book, first, "unsaid", &copy, &fault));
     works(log_load(book, job, &now, &fault));

@@ -93,7 +93,8 @@ static void a_line_says_found_left_and_verdict(void **state)
     int64_t open = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, open, "as found", leaning);
     log_test_answer(book, open);
-    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning);
     works(log_list(book, &(struct log_filter){0}, &list, &fault));
     assert_int_equal(list.count, 3);
@@ -207,7 +208,8 @@ static void drift_knows_what_it_cannot_tell(void **state)
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, job, "as found", leaning);
     log_test_answer(book, job);
-    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(
+        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_NOT_MET, &fault));
     int64_t next = log_test_whole_job(book, tern_text, leaning, upright);
     works(log_drift_find(book, next, &drift, &fault));

@@ -102,7 +102,7 @@ static inline int64_t log_test_job(struct log_book *book, const char *text)
     struct perpend_machine machine;
     int64_t job = 0;
     parse_machine(text, &machine);
-    struct log_start start = {&machine, "tern.yaml", text, strlen(text)};
+    struct log_start start = {&machine, "tern.yaml", text, strlen(text), NULL};
     works(log_job_start(book, &start, &job, &fault));
     perpend_machine_finish(&machine);
     return job;
@@ -150,7 +150,7 @@ static inline int64_t log_test_whole_job(
     int64_t job = log_test_job(book, text);
     int64_t sweep = log_test_sweep(book, job, "as found", found);
     log_test_answer(book, job);
-    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0}, &fault));
+    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     log_test_sweep(book, job, "after shims", left);
     works(log_job_end(book, job, LOG_DONE, log_test_answer(book, job), &fault));
     return job;

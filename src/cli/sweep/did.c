@@ -16,7 +16,9 @@ static enum next record_did(
     const struct perpend_mount *mount = &session_machine(session)->mount;
     struct buffer bolts = {0};
     if (!log_did(session->book, sweep->id,
-            &(struct log_did_said){kind, mount, list->of, list->count}, &session->fault) ||
+            &(struct log_did_said){
+                .kind = kind, .mount = mount, .did = list->of, .count = list->count},
+            &session->fault) ||
         !session_load(session))
         return NEXT_FAIL;
     session_add_did(session, &bolts, list);

@@ -59,8 +59,10 @@ static bool find_drift(
         return log_missing_fault(book, "job", job, fault);
     /* the job before it that measured anything */
     if (!log_get(book,
-            "SELECT max(id) FROM job WHERE machine = ?1 AND id < ?2 AND EXISTS (SELECT 1 FROM "
-            "answer WHERE answer.job = job.id)",
+            "SELECT id FROM job WHERE machine = ?1 AND (started, id) < (SELECT started, id FROM "
+            "job "
+            "WHERE id = ?2) AND EXISTS (SELECT 1 FROM answer WHERE answer.job = job.id) ORDER BY "
+            "started DESC, id DESC LIMIT 1",
             LOG_WITH(log_whole(machine), log_whole(job)), &drift->before, fault) ||
         !one_answer(book, job, LOG_ANSWERS " LIMIT 1", drift, &drift->found, fault) ||
         !one_answer(book, drift->before, LOG_ANSWERS " ORDER BY ordinal DESC LIMIT 1", drift,

@@ -11,7 +11,9 @@
 #define FILTER_VALUES(filter, machine)                                                             \
     (machine) ? log_whole(machine) : log_text(NULL), log_text((filter)->since),                    \
         log_text((filter)->until)
-#define JOBS "FROM job WHERE " FILTER " AND (?4 = 0 OR id <= ?4)"
+#define JOBS                                                                                       \
+    "FROM job WHERE " FILTER                                                                       \
+    " AND (?4 = 0 OR (started, id) <= (SELECT started, id FROM job WHERE id = ?4))"
 
 /* A machine that is not in the log, or a date that is none, is a fault. */
 static bool check_filter(
@@ -38,7 +40,10 @@ static bool check_filter(
 }
 
 #define LINES                                                                                      \
-    "FROM (WITH picked AS (SELECT id " JOBS " ORDER BY id DESC LIMIT ?5) SELECT job.*, "           \
+    "FROM (WITH picked AS (SELECT id " JOBS                                                        \
+    " AND (NOT ?6 OR NOT EXISTS (SELECT 1 FROM job AS later WHERE later.machine = job.machine "    \
+    "AND (later.started, later.id) > (job.started, job.id))) ORDER BY started DESC, id DESC "      \
+    "LIMIT ?5) SELECT job.*, "                                                                     \
     "machine.name AS machine_name, found.ridge AS found, found.lean_right AS found_right, "        \
     "found.lean_back AS found_back, found.low AS found_low, found.high AS found_high, "            \
     "latest.low AS left_low, latest.high AS left_high, latest.ordinal AS measured, latest.ridge "  \
@@ -48,7 +53,8 @@ static bool check_filter(
     " AS unmeasured FROM picked JOIN job USING (id) JOIN machine ON machine.id = "                 \
     "job.machine LEFT JOIN answer AS found ON found.job = job.id AND found.ordinal = 1 LEFT JOIN " \
     "answer AS latest ON latest.job = job.id AND latest.ordinal = (SELECT max(ordinal) FROM "      \
-    "answer WHERE answer.job = job.id) ORDER BY job.id) AS line"
+    "answer WHERE answer.job = job.id) ORDER BY iif(?6, machine.name, NULL) COLLATE NOCASE, "      \
+    "started, job.id) AS line"
 #define MACHINE_NOTES                                                                              \
     "FROM note WHERE job IS NULL AND " FILTER " AND (?4 IS NULL OR at >= ?4) ORDER BY at, id"
 
@@ -76,6 +82,10 @@ static const struct log_table lines = {"job", sizeof(struct log_line),
         {"unmeasured", HOLDS_FLAG, AT(left_unmeasured)},
         {"coalesce(judged, 'no goal')", HOLDS_WORD, AT(verdict), &log_verdicts},
         {"(SELECT count(*) FROM note WHERE note.job = line.id)", HOLDS_COUNT, AT(notes)},
+        {"iif(?6, (SELECT count(*) FROM job WHERE job.machine = line.machine), 1)", HOLDS_COUNT,
+            AT(jobs)},
+        {"iif(?6, (SELECT text FROM machine_file WHERE machine_file.id = machine_file), NULL)",
+            HOLDS_TEXT, AT(machine_text)},
     }};
 static const struct log_table machine_notes = {"note", sizeof(struct log_line),
     {
@@ -114,7 +124,8 @@ static bool read_lines(struct log_book *book, const struct log_filter *filter,
         return false;
     const bool any = machine || filter->since || filter->until || filter->upto;
     const struct log_value last = log_whole(filter->last ? (int64_t)filter->last : -1);
-    if (!log_read(book, &lines, LINES, LOG_WITH(FILTER_VALUES(filter, machine), upto, last), &jobs,
+    if (!log_read(book, &lines, LINES,
+            LOG_WITH(FILTER_VALUES(filter, machine), upto, last, log_whole(filter->each)), &jobs,
             fault) ||
         /* without a filter SQLite counts them by an index, without a look at any */
         !log_get(book, any ? "SELECT count(*) " JOBS : "SELECT count(*) FROM job",
@@ -150,7 +161,8 @@ bool log_last_job(struct log_book *book, const char *machine, int64_t *job, stru
     int64_t id = 0;
     return check_filter(book, &(struct log_filter){.machine = machine}, &id, fault) &&
            log_get(book,
-               id ? "SELECT max(id) FROM job WHERE machine = ?" : "SELECT max(id) FROM job",
+               id ? "SELECT id FROM job WHERE machine = ? ORDER BY started DESC, id DESC LIMIT 1"
+                  : "SELECT id FROM job ORDER BY started DESC, id DESC LIMIT 1",
                id ? LOG_WITH(log_whole(id)) : NULL, job, fault);
 }
 

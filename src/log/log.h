@@ -394,6 +394,7 @@ struct log_filter {
     int64_t upto;              /* jobs up to and with this one; 0: all. Notes take no heed of it */
     size_t last;               /* the last so many; 0: all */
     bool notes;                /* those on machines stand between the jobs */
+    bool each;                 /* only each machine's last job, in the order of their names */
 };
 
 /** One job in a line; or a note on a machine, which belongs to no job. */
@@ -413,6 +414,8 @@ struct log_line {
     bool left_unmeasured;         /* something was done after the last measurement */
     enum perpend_verdict verdict; /* of the last measurement */
     size_t notes;
+    size_t jobs;        /* of the machine; only when each machine's last is asked for, */
+    char *machine_text; /* and so is its file; else NULL */
 };
 
 struct log_list {

@@ -32,7 +32,7 @@ folder.perpend("sweep", tap.TERN, stdin="stop\n")
 one_line(t, folder.perpend("log", "note", "1", "first"), 2, ["no job 1"], "no job to note on yet")
 t.ok((folder.path / "data" / "perpend" / "log.sqlite").exists(), "the log is in XDG_DATA_HOME")
 t.contains(folder.perpend("log").out, "No jobs", "an empty log lists no jobs")
-one_line(t, folder.perpend("log", "show"), 2, ["no job in the log yet"], "nothing to show")
+one_line(t, folder.perpend("log", "show"), 2, ["no job is in the log yet"], "nothing to show")
 t.equal(folder.perpend("log", "export", "--all").out, "", "nothing to export")
 t.equal(folder.perpend("log", "check").status, 0, "an empty log is sound")
 
@@ -99,11 +99,11 @@ else:
 folder.fill(3, seed=5, machine=str(gull))
 folder.sql("DROP TRIGGER job_stays", "DROP TRIGGER sweep_stays",
            "DROP TRIGGER note_stays",
-           "UPDATE job SET started = printf('2026-%02d-15T22:30:00Z', min(id, 12)), "
-           "started_offset = 120, day = printf('2026-%02d-16', min(id, 12)) WHERE id <= 14",
+           "UPDATE job SET started = printf('2025-%02d-15T22:30:00Z', min(id, 12)), "
+           "started_offset = 120 WHERE id <= 14",
            "UPDATE sweep SET at = (SELECT started FROM job WHERE job.id = sweep.job) "
            "WHERE job <= 14",
-           "UPDATE note SET at = '2020-01-01T00:00:00Z', day = '2020-01-01'", "UPDATE job SET digest = NULL")
+           "UPDATE note SET at = '2020-01-01T00:00:00Z'", "UPDATE job SET digest = NULL")
 
 
 def ids(*words):
@@ -114,11 +114,11 @@ t.equal(ids(), list(range(1, 18)), "all when there are few")
 t.equal(ids("--last", "3"), [15, 16, 17], "--last")
 t.equal(ids("--machine", "tern", "--last", "2"), [13, 14], "--machine with --last, any case")
 t.equal(ids("--machine", "Gull"), [15, 16, 17], "--machine")
-t.equal(ids("--machine", "Tern", "--since", "2026-03", "--until", "2026-05"), [3, 4, 5],
+t.equal(ids("--machine", "Tern", "--since", "2025-03", "--until", "2025-05"), [3, 4, 5],
         "--since and --until with months")
-t.equal(ids("--machine", "Tern", "--since", "2026-04-16", "--until", "2026-04-16"), [4],
+t.equal(ids("--machine", "Tern", "--since", "2025-04-16", "--until", "2025-04-16"), [4],
         "days are those at the machine")
-t.equal(ids("--machine", "Tern", "--until", "2026-04-15"), [1, 2, 3], "--until")
+t.equal(ids("--machine", "Tern", "--until", "2025-04-15"), [1, 2, 3], "--until")
 t.contains(folder.run("list", "--last", "3").sentence(), "The last 3 of 17 jobs", "it says what is left out")
 for words, parts in ((["--since", "May"], ["not a date", "2026-05-06"]),
                      (["--until", "2026-02-30"], ["not a date"]),
@@ -130,8 +130,8 @@ for words, parts in ((["--since", "May"], ["not a date", "2026-05-06"]),
     one_line(t, folder.run("list", *words), 2, parts, f"list {' '.join(words)}")
 
 # one unit a table
-t.contains(folder.run("list", "--machine", "Gull").out, "Ridges in thou", "a machine in inches")
-t.contains(folder.run("list").out, "Ridges in mm", "machines in both: mm")
+t.contains(folder.run("list", "--machine", "Gull").out, "ridges in thou", "a machine in inches")
+t.contains(folder.run("list").out, "ridges in mm", "machines in both: mm")
 t.ok(all(row[5] == "1.0" for row in rows(folder.run("list", "--machine", "Gull").out)),
      "the goal of 0.001 in is 1.0 thou")
 
@@ -145,16 +145,16 @@ t.contains(folder.run("show", "4").sentence(), "used the good feeler", "show has
 t.contains(folder.run("show", "17").out, "last one", "the last job has it")
 t.contains(folder.run("list").out, "Tern, crash: hit the vice, hard", "list has the machine's note")
 t.lacks(folder.run("list", "--machine", "Gull").out, "vice", "but not under another machine")
-folder.sql("UPDATE note SET at = '2026-07-01T10:00:00Z', day = '2026-07-01' WHERE text LIKE 'hit the vice%'")
+folder.sql("UPDATE note SET at = '2025-07-01T10:00:00Z' WHERE text LIKE 'hit the vice%'")
 lines = folder.run("list", "--machine", "Tern").out.splitlines()
 where = [i for i, line in enumerate(lines) if "vice" in line][0]
 t.ok(re.match(" *6 ", lines[where - 1]) and re.match(" *7 ", lines[where + 1]),
      "in its place between the jobs", "\n".join(lines))
 t.lacks(folder.run("list", "--machine", "Tern", "--last", "3").out, "vice",
         "not when its time is not shown")
-t.contains(folder.run("list", "--machine", "Tern", "--since", "2026-07-01", "--until",
-                      "2026-07-01").out, "vice", "a day with a note and no job")
-t.contains(folder.run("show", "7").sentence(), "a crash (2026-07-01): hit the vice, hard",
+t.contains(folder.run("list", "--machine", "Tern", "--since", "2025-07-01", "--until",
+                      "2025-07-01").out, "vice", "a day with a note and no job")
+t.contains(folder.run("show", "7").sentence(), "a crash (2025-07-01): hit the vice, hard",
            "drift names the crash before the job")
 t.lacks(folder.run("show", "8").sentence(), "vice", "and only before that one")
 for words, parts in ((["4"], ["the note"]), ([], ["job's number"]),
@@ -176,7 +176,7 @@ t.equal(folder.run("show").out, folder.run("show", "17").out, "show alone shows 
 t.equal(folder.run("show", "--machine", "Tern").out, folder.run("show", "14").out,
         "or the machine's last")
 for words, parts in ((["999"], ["no job 999"]), (["0"], ["not the number of a job"]),
-                     (["99999999999999999999"], ["no job"]), (["1", "2"], ["one job at a time"]),
+                     (["99999999999999999999"], ["no job"]), (["Eider"], ["no machine called"]), (["1"] * 13, ["12"]),
                      (["--since", "2026"], ["--since does not go with it"])):
     one_line(t, folder.run("show", *words), 2, parts, f"show {' '.join(words)}")
 corrected = folder.sql("SELECT DISTINCT job FROM correction JOIN reading ON reading.id = "
@@ -254,7 +254,7 @@ t.equal([line for line in folder.run("export", "3").out.splitlines()],
 t.equal(len(folder.run("export", "--machine", "Gull").out.splitlines()),
         3 + len([item for item in notes if item["machine"] == "Gull"]), "one machine alone")
 t.equal([json.loads(line)["job"] for line in
-         folder.run("export", "--machine", "Tern", "--since", "2026-03", "--until", "2026-04").out
+         folder.run("export", "--machine", "Tern", "--since", "2025-03", "--until", "2025-04").out
          .splitlines() if "job" in json.loads(line)], [3, 4], "by date")
 
 text = folder.run("export", "--all", "--format", "csv").bytes.decode()
@@ -335,6 +335,61 @@ folder.sql("UPDATE answer SET ridge = ridge - 0.001 WHERE job = 3 AND ordinal = 
 wrong = folder.run("check")
 t.equal(wrong.status, 1, "rows that belong to nothing are found")
 t.contains(wrong.err, "belongs to a sweep that is not there", "and named")
+folder.close()
+
+# -- several side by side, machines, corrections, ridges, names, files ------------------------------
+folder = log_tools.Folder()
+folder.fill(3)
+folder.fill(1, seed=5, machine=str(gull))
+side = folder.run("show", "1", "2", "Gull")
+t.ok(re.search(r"^Job +1 +2 +4$", side.out, re.M) and re.search(r"^Machine +Tern +Tern +Gull$", side.out, re.M),
+     "jobs and machines side by side", side.out)
+t.contains(side.out, "ridges in mm", "in the unit that all can share")
+for columns in (60, 80):
+    wide = folder.run("show", "1", "2", "3", "4", "1", env=dict(folder.env, COLUMNS=str(columns)))
+    t.ok(all(len(line) <= columns for line in wide.out.splitlines()), f"five side by side fit {columns}", wide.out)
+machines = folder.run("machines")
+t.ok(re.search(r"^Gull +1 .*\n^Tern +3 +\d{4}-\d\d-\d\d ", machines.out, re.M), "machines by their names", machines.out)
+t.ok(re.search(r"^Tern .* \d{4}-\d\d-\d\d$", machines.out, re.M), "and when they are due", machines.out)
+t.lacks(folder.run("list").out, "Due:", "nobody is due")
+folder.sql("DROP TRIGGER job_stays", "UPDATE job SET started = '2020-01-01T10:00:00Z' WHERE id < 4",
+           "UPDATE job SET digest = NULL")
+t.contains(folder.run("list").sentence(), "Due: Tern since 2020-07-01.", "26 weeks later it is")
+t.contains(folder.run("machines").out, "since 2020-07-01", "in the list of machines too")
+reading = json.loads(folder.run("export", "2").out)["sweeps"][0]["readings"][0]
+was, at = str(reading["reading"]), str(reading["at"])
+right = folder.run("correct", "2", at, was, "0.77", "--why", "misread")
+t.equal((right.status, right.err), (0, ""), "a reading of an ended job is put right")
+t.contains(folder.run("show", "2").sentence(), "0.77 (was ", "which show has, the old one beside it")
+t.equal(folder.run("check").status, 0, "the answers follow")
+for words, parts in ((["2", at, was, "0.7"], ["no reading of", "perpend log show 2"]),
+                     (["2", "up", was, "1"], ["no bearing"]), (["2", at, was, "x"], ["no reading;"]),
+                     (["2", at, was], ["front 1.05 1.00"]), (["99", at, was, "1"], ["no job 99"])):
+    one_line(t, folder.run("correct", *words), 2, parts, f"correct {' '.join(words)}")
+t.contains(folder.run("measured", "2", "0.03").out, "measured ridge 0.030 mm along X", "a measured ridge")
+t.equal(folder.run("measured", "2", "0.01", "--along", "Y").status, 0, "the other way too")
+t.contains(folder.run("show", "2").sentence(), "Measured afterwards: ridge 0.030 mm along X, 0.010 mm along Y.",
+           "is shown as measured")
+for words, parts in ((["2", "-1"], ["unknown option"]), (["2", "much"], ["no ridge"]), (["2"], ["last 0.03"]),
+                     (["2", "1", "--along", "Z"], ["X or Y"])):
+    one_line(t, folder.run("measured", *words), 2, parts, f"measured {' '.join(words)}")
+t.contains(folder.run("rename", "Tern", "Petrel").sentence(), "Tern is now called Petrel", "another name")
+t.equal([row[2] for row in rows(folder.run("list", "--machine", "Petrel").out)], ["Petrel"] * 3, "with its history")
+folder.fill(1)
+t.equal(len(rows(folder.run("list", "--machine", "Petrel").out)), 4, "its file's old name leads there too")
+for words, parts in ((["Eider", "x"], ["no machine"]), (["Gull", "Tern"], ["is or was"]), (["Gull"], ["new one"]),
+                     (["Gull", " "], ["1 to 120 bytes"])):
+    one_line(t, folder.run("rename", *words), 2, parts, f"rename {' '.join(words)!r}")
+t.equal(folder.run("check").status, 0, "and the log is sound")
+evening = str(tap.ROOT / "examples" / "tern-evening.yaml")
+t.equal(folder.run("import", tap.TERN, evening).out, "Taken in as job 6.\n", "a job from files")
+t.contains(folder.run("import", tap.TERN, evening).sentence(), "Already in the log as job 6", "once")
+t.equal(len(json.loads(folder.perpend("solve", tap.TERN, evening, "--json").out)["measurements"]),
+        folder.sql("SELECT count(*) FROM answer WHERE job = 6")[0][0], "with its answers")
+t.contains(folder.run("show", "6").sentence(), "from files, by A. Oarsman", "which show says")
+one_line(t, folder.run("import", tap.TERN), 2, ["machine file and a job file"], "import wants two files")
+one_line(t, folder.run("import", tap.TERN, tap.TERN), 2, ["machine file"], "and the right ones")
+one_line(t, folder.run("note", "1", "x" * 2001), 2, ["2000"], "a note has its limit")
 folder.close()
 
 # -- backup while in use, two at once ----------------------------------------------------------

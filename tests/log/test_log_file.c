@@ -150,6 +150,94 @@ static void a_log_with_random_bytes_is_refused(void **state)
     log_folder_remove(&made);
 }
 
+static void run_sql(sqlite3 *db, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    char *sql = sqlite3_vmprintf(format, arguments), *said = NULL;
+    va_end(arguments);
+    if (sqlite3_exec(db, sql, NULL, NULL, &said) != SQLITE_OK)
+        fail_msg("%s: %s", sql, said);
+    sqlite3_free(sql);
+}
+
+/* A column that must hold something is emptied, and the rules are as they were. */
+static void empty_column(const char *path, const char *table, const char *column)
+{
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    run_sql(db,
+        "CREATE TEMP TABLE rules AS SELECT sql FROM sqlite_schema WHERE name = %Q AND type = "
+        "'table'; CREATE TEMP TABLE fences AS SELECT name FROM sqlite_schema WHERE type = "
+        "'trigger'",
+        table);
+    sqlite3_stmt *fence;
+    sqlite3_prepare_v2(db, "SELECT 'DROP TRIGGER ' || name FROM temp.fences", -1, &fence, NULL);
+    while (sqlite3_step(fence) == SQLITE_ROW)
+        run_sql(db, "%s", sqlite3_column_text(fence, 0));
+    sqlite3_finalize(fence);
+    run_sql(db,
+        "PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = replace(sql, 'NOT NULL', "
+        "'') WHERE name = %Q AND type = 'table'; PRAGMA writable_schema = RESET",
+        table);
+    run_sql(db, "PRAGMA ignore_check_constraints = ON; UPDATE %s SET %s = NULL", table, column);
+    if (sqlite3_changes(db) == 0)
+        fail_msg("%s has no row to be changed", table);
+    run_sql(db,
+        "PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = (SELECT sql FROM "
+        "temp.rules) WHERE name = %Q AND type = 'table'",
+        table);
+    sqlite3_close(db);
+}
+
+/* All is read, or it is said in one line what is not. */
+static void nothing_where_something_must_be_is_seen(void **state)
+{
+    (void)state;
+    size_t length, columns = 0;
+    struct fault fault;
+    struct log_book *book;
+    sqlite3_stmt *column;
+    sqlite3 *db;
+    struct log_folder made = log_folder_make();
+    free(log_test_sound(&made, 2, &length));
+    works(log_open(made.path, LOG_ADD, &book, &fault));
+    works(log_measured_add(book, 1, 0.01, NAN, &fault));
+    works(log_rename(book, "Tern", "Petrel", &fault));
+    works(log_did(book, log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning),
+        &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0, false}, &fault));
+    works(log_run(book,
+        "INSERT INTO did_entry VALUES (1, 1, 'clamp plate', 'top left', 'shim', 0.1, "
+        "0, 0, 0)",
+        NULL, &fault));
+    works(log_reading_withdraw(book, 1, "slipped", &fault));
+    log_close(book);
+    unsigned char *bytes = log_test_bytes(made.path, &length);
+    char copy[160];
+    snprintf(copy, sizeof copy, "%s/copy", made.folder);
+    log_test_put(copy, bytes, length);
+    assert_int_equal(sqlite3_open(copy, &db), SQLITE_OK);
+    sqlite3_prepare_v2(db,
+        "SELECT tables.name, columns.name FROM sqlite_schema AS tables, "
+        "pragma_table_info(tables.name) "
+        "AS columns WHERE tables.type = 'table' AND tables.name NOT IN ('sqlite_sequence', "
+        "'claim') AND "
+        "\"notnull\" AND NOT pk",
+        -1, &column, NULL);
+    while (sqlite3_step(column) == SQLITE_ROW) {
+        log_test_put(made.path, bytes, length);
+        empty_column(made.path, (const char *)sqlite3_column_text(column, 0),
+            (const char *)sqlite3_column_text(column, 1));
+        use_for_reading(made.path);
+        columns++;
+    }
+    sqlite3_finalize(column);
+    sqlite3_close(db);
+    assert_true(columns > 40);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
 /* Single bytes changed anywhere: no crash, no hang; what is refused is left as it is. */
 static void single_bytes_changed_never_crash(void **state)
 {
@@ -428,6 +516,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_log_cut_short_is_refused),
         cmocka_unit_test(a_log_with_random_bytes_is_refused),
+        cmocka_unit_test(nothing_where_something_must_be_is_seen),
         cmocka_unit_test(single_bytes_changed_never_crash),
         cmocka_unit_test(what_is_no_log_is_refused),
         cmocka_unit_test(a_missing_folder_is_said_to_be_missing),

@@ -22,9 +22,7 @@ static void set_time(struct log_book *book, int64_t job, const char *utc, int of
     struct fault fault;
     works(log_run(book, "DROP TRIGGER IF EXISTS job_stays", NULL, &fault));
     works(log_run(book, "DROP TRIGGER IF EXISTS sweep_stays", NULL, &fault));
-    works(log_run(book,
-        "UPDATE job SET started = ?1, started_offset = ?2, day = date(?1, ?2 || ' minutes') WHERE "
-        "id = ?3",
+    works(log_run(book, "UPDATE job SET started = ?1, started_offset = ?2 WHERE id = ?3",
         LOG_WITH(log_text(utc), log_whole(offset), log_whole(job)), &fault));
     works(log_run(book, "UPDATE sweep SET at = ?, at_offset = ? WHERE job = ?",
         LOG_WITH(log_text(utc), log_whole(offset), log_whole(job)), &fault));

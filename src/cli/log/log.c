@@ -8,32 +8,8 @@
 #include "cli/prompt/screen.h"
 
 const char help_log[] =
-    "perpend log [list] [--machine NAME] [--since DATE] [--until DATE] [--last N]\n"
-    "perpend log show [N]                     one job, whole; the latest without N\n"
-    "perpend log note N TEXT [--kind KIND]    add a note to a job\n"
-    "perpend log note --machine NAME TEXT     or to a machine\n"
-    "perpend log export N | --all [--format jsonl | csv | job | machine]\n"
-    "perpend log check [N] [--quick]          is it sound, do the answers follow\n"
-    "perpend log backup FILE [--force]        copy it, also while it is in use\n"
-    "\n"
-    "Every job that 'perpend sweep' has led: readings, answers, what was done, notes.\n"
-    "\n"
-    "  --log FILE      another log than that of this user\n"
-    "  --machine NAME  only this machine's\n"
-    "  --since DATE    from this day on: 2026-05-06, 2026-05 or 2026\n"
-    "  --until DATE    up to and with this day, month or year\n"
-    "  --last N        only the last N jobs; 20 without it, or all\n"
-    "  --kind KIND     note, crash, bit (a new one), move or repair\n"
-    "  --all           export every job, or those that the filters leave\n"
-    "  --format NAME   jsonl: all there is, one job a line; csv: the readings; job,\n"
-    "                  machine: the two files from which solve gives the same answer\n"
-    "  --quick         check the file, and do not work the answers out anew\n"
-    "  --force         replace a backup that is there\n"
-    "  --ascii         no characters beyond ASCII\n"
-    "  --help          this\n"
-    "\n"
-    "Exit status: 0 done, nothing found; 1 the check found something; 2 the command\n"
-    "line is wrong, or the file is no log; 3 the log or the disk failed.\n";
+#include "cli/log/help.inc"
+    ;
 
 /* The options beside --log, a bit each. */
 enum {
@@ -43,10 +19,13 @@ enum {
     last_o = 8,
     kind_o = 16,
     format_o = 32,
-    all_o = 64,
-    quick_o = 128,
-    force_o = 256,
-    ascii_o = 512,
+    sweep_o = 64,
+    why_o = 128,
+    along_o = 256,
+    all_o = 512,
+    quick_o = 1024,
+    force_o = 2048,
+    ascii_o = 4096,
     filter_o = machine_o | since_o | until_o | last_o
 };
 
@@ -57,8 +36,13 @@ static const struct part {
     unsigned takes;
 } parts[] = {
     {"list", log_list_part, LOG_READ, filter_o | ascii_o},
+    {"machines", log_machines_part, LOG_READ, ascii_o},
     {"show", log_show_part, LOG_READ, machine_o | ascii_o},
     {"note", log_note_part, LOG_ADD, machine_o | kind_o},
+    {"correct", log_correct_part, LOG_ADD, sweep_o | why_o},
+    {"measured", log_measured_part, LOG_ADD, along_o},
+    {"rename", log_rename_part, LOG_ADD, 0},
+    {"import", log_import_part, LOG_WRITE, 0},
     {"export", log_export_part, LOG_READ, filter_o | all_o | format_o},
     {"check", log_check_part, LOG_READ, quick_o | ascii_o},
     {"backup", log_backup_part, LOG_READ, force_o},
@@ -101,6 +85,9 @@ int command_log(int argc, char **argv)
         {"last", NULL, &given.last},
         {"kind", NULL, &given.kind},
         {"format", NULL, &given.format},
+        {"sweep", NULL, &given.sweep},
+        {"why", NULL, &given.why},
+        {"along", NULL, &given.along},
         {"all", &given.all, NULL},
         {"quick", &given.quick, NULL},
         {"force", &given.force, NULL},
@@ -141,7 +128,7 @@ int log_command_job(struct log_command *command, const char *word, int64_t *job)
     if (!log_last_job(command->book, command->machine, job, &command->fault))
         return complain_fault(&command->fault);
     return *job != 0 ? 0
-                     : complain(2, "%s: there is no job in the log yet; 'perpend sweep' starts one",
+                     : complain(2, "%s: no job is in the log yet; 'perpend sweep' starts one",
                            log_path(command->book));
 }
 
@@ -186,4 +173,10 @@ void log_say(
     struct words *words, const char *lead, enum log_sentence sentence, const struct slot *slots)
 {
     say_sentence(words, lead, log_sentences[sentence], slots);
+}
+
+int log_say_last(struct log_command *command, enum log_sentence sentence, const struct slot *slots)
+{
+    log_say(&command->words, "", sentence, slots);
+    return screen_print(&command->words);
 }

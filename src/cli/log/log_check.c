@@ -5,7 +5,6 @@
 
 #include "cli/complain.h"
 #include "cli/log/log_command.h"
-#include "cli/prompt/screen.h"
 
 /* A check as it goes on. One that takes longer than this tells a terminal how far it is, on a line
    of standard error that makes way for what is found and for the answer. */
@@ -63,8 +62,16 @@ int log_check_part(struct log_command *command)
     if (checked.findings > 0)
         return complain(1, "%s: %zu %s found; the log was left as it is", path, checked.findings,
             checked.findings == 1 ? "thing was" : "things were");
-    log_say(&command->words, "", LOG_SOUND,
+    return log_say_last(command, LOG_SOUND,
         SLOTS(SLOT_NAME("path", path), SLOT_IF("quick", command->quick),
             SLOT_COUNT("jobs", checked.jobs)));
-    return screen_print(&command->words);
+}
+
+int log_backup_part(struct log_command *command)
+{
+    if (command->operand_count != 1)
+        return complain(2, "log backup: name one file to put the copy in");
+    if (!log_backup(command->book, command->operands[0], command->force, &command->fault))
+        return complain_fault(&command->fault);
+    return log_say_last(command, LOG_COPIED, SLOTS(SLOT_NAME("path", command->operands[0])));
 }

@@ -11,7 +11,7 @@
 #include "text/sentences.h"
 
 struct log_command {
-    const char *log, *machine, *since, *until, *last, *kind, *format;
+    const char *log, *machine, *since, *until, *last, *kind, *format, *sweep, *why, *along;
     bool all, force, quick, ascii;
     char **operands; /* after the part's name */
     int operand_count;
@@ -21,8 +21,13 @@ struct log_command {
 };
 
 int log_list_part(struct log_command *command);
+int log_machines_part(struct log_command *command);
 int log_show_part(struct log_command *command);
 int log_note_part(struct log_command *command);
+int log_correct_part(struct log_command *command);
+int log_measured_part(struct log_command *command);
+int log_rename_part(struct log_command *command);
+int log_import_part(struct log_command *command);
 int log_export_part(struct log_command *command);
 int log_check_part(struct log_command *command);
 int log_backup_part(struct log_command *command);
@@ -48,6 +53,33 @@ enum log_sentence {
 extern const char *const log_sentences[LOG_SENTENCES];
 void log_say(
     struct words *words, const char *lead, enum log_sentence sentence, const struct slot *slots);
+
+/** Say it and print all words: what most parts end with. Value: the exit status. */
+int log_say_last(struct log_command *command, enum log_sentence sentence, const struct slot *slots);
+
+/* ---- tables ---------------------------------------------------------------------------------- */
+
+/** A column: its heading, how wide it is, and whether figures stand at its right. */
+struct log_look {
+    const char *heading;
+    unsigned width; /* 0: what the others leave */
+    bool right;
+};
+
+/** One row of a table, cut where it must be; without cells the headings. */
+void log_row_say(
+    struct words *words, const struct log_look *looks, size_t count, const char *const *cells);
+
+/** A ridge or a goal as figure, "<0.001" where it is less than the last digit; `instead` for NAN. */
+#define LOG_FIGURE 32
+const char *log_figure(
+    char text[LOG_FIGURE], const struct words *words, double ridge, const char *instead);
+
+/** "met", "not met", …, "open", "given up"; "-" before the first answer. */
+const char *log_verdict(const struct log_line *line);
+
+/** Several jobs side by side: so many lists of one line each. */
+int log_compare(struct log_command *command, const int64_t *jobs, size_t count);
 
 /** A job, or a note on a machine, as one line of JSON without its end; the readings that count as
  *  rows of CSV, and their heading. By malloc, NULL when memory is out. */

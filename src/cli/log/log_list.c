@@ -3,64 +3,34 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 
 #include "cli/complain.h"
 #include "cli/log/log_command.h"
 #include "cli/prompt/screen.h"
+#include "files/moment.h"
 
 #define USUAL_LAST 20
 
 /* The columns; the machine's name takes the room that the others leave. */
-enum column { JOB, DATE, MACHINE, FOUND, LEFT, GOAL, VERDICT, COLUMNS };
-static const struct {
-    const char *heading;
-    unsigned width;
-    bool right; /* figures stand at the right */
-} columns[COLUMNS] = {
+static const struct log_look jobs_look[] = {
     {"Job", 5, true}, {"Date", 10, false}, {"Machine", 0, false}, {"Found", 6, true},
     {"Left", 6, true}, {"Goal", 6, true}, {"Verdict", 10, false}, /* with the mark for notes */
 };
+static const struct log_look machines_look[] = {
+    {"Machine", 0, false},
+    {"Jobs", 5, true},
+    {"Last", 10, false},
+    {"Left", 6, true},
+    {"Goal", 6, true},
+    {"Verdict", 9, false},
+    {"Due", 18, false},
+};
+#define ROW_SAY(words, look, ...)                                                                  \
+    log_row_say(words, look, sizeof look / sizeof *look, (const char *const[]){__VA_ARGS__})
 
-/* A text in so many columns, cut to them. */
-static void add_cell(struct words *words, const char *text, unsigned width, bool right, bool last)
-{
-    struct buffer cut = {0};
-    words_name(&cut, text);
-    size_t length = cut.length, taken = words_columns(buffer_text(&cut));
-    while (taken > width && length > 0) {
-        /* take one character off, and show that something is missing */
-        do
-            length--;
-        while (length > 0 && ((unsigned char)cut.bytes[length] & 0xC0) == 0x80);
-        cut.bytes[length] = '\0';
-        taken = words_columns(cut.bytes) + 2;
-        cut.length = length;
-        if (taken <= width)
-            buffer_add(&cut, "..");
-    }
-    int pad = (int)(width > taken ? width - taken : 0);
-    buffer_addf(&words->out, "%*s", right ? pad : 0, "");
-    words_encode(words, &words->out, buffer_text(&cut));
-    buffer_addf(&words->out, "%*s", right || last ? 0 : pad, "");
-    buffer_finish(&cut);
-}
-
-static void add_row(struct words *words, unsigned gap, const char *const cells[COLUMNS])
-{
-    unsigned room = words->width - (COLUMNS - 1) * gap;
-    for (int i = 0; i < COLUMNS; i++)
-        room -= columns[i].width;
-    for (int i = 0; i < COLUMNS; i++) {
-        buffer_addf(&words->out, "%*s", i > 0 ? (int)gap : 0, "");
-        add_cell(words, cells[i], i == MACHINE ? room : columns[i].width, columns[i].right,
-            i + 1 == COLUMNS);
-    }
-    buffer_add(&words->out, "\n");
-}
-
-#define FIGURE 32
-static const char *figure(
-    char text[FIGURE], const struct words *words, double ridge, const char *instead)
+const char *log_figure(
+    char text[LOG_FIGURE], const struct words *words, double ridge, const char *instead)
 {
     double shown = words_shown(words, WORDS_SMALL, ridge);
     int decimals = words_ridge_decimals(words, ridge);
@@ -69,11 +39,11 @@ static const char *figure(
     if (isnan(ridge))
         return instead;
     text[0] = '<';
-    perpend_number_format(text + 1, FIGURE - 1, under ? least : shown, decimals);
+    perpend_number_format(text + 1, LOG_FIGURE - 1, under ? least : shown, decimals);
     return under ? text : text + 1;
 }
 
-static const char *verdict_of(const struct log_line *line)
+const char *log_verdict(const struct log_line *line)
 {
     const char *verdict = perpend_verdict_text(line->verdict);
     return line->ending == LOG_OPEN            ? "open"
@@ -82,26 +52,74 @@ static const char *verdict_of(const struct log_line *line)
                                                : "-";
 }
 
-static void job_line(struct words *words, unsigned gap, const struct log_line *line)
+static void job_line(struct words *words, const struct log_line *line)
 {
-    char number[24], day[LOG_TIME_TEXT], found[FIGURE], left[FIGURE], goal[FIGURE], verdict[24];
+    char number[24], day[LOG_TIME_TEXT], found[LOG_FIGURE], left[LOG_FIGURE], goal[LOG_FIGURE],
+        verdict[24];
     snprintf(number, sizeof number, "%lld", (long long)line->id);
-    snprintf(verdict, sizeof verdict, "%s%s", verdict_of(line), line->notes > 0 ? "*" : "");
-    add_row(words, gap,
-        (const char *const[]){number, log_day_text(day, &line->started), line->machine,
-            figure(found, words, line->found, "-"),
-            figure(left, words, line->left, line->left_unmeasured ? "?" : "-"),
-            figure(goal, words, line->goal, "-"), verdict});
+    snprintf(verdict, sizeof verdict, "%s%s", log_verdict(line), line->notes > 0 ? "*" : "");
+    ROW_SAY(words, jobs_look, number, log_day_text(day, &line->started), line->machine,
+        log_figure(found, words, line->found, "-"),
+        log_figure(left, words, line->left, line->left_unmeasured ? "?" : "-"),
+        log_figure(goal, words, line->goal, "-"), verdict);
 }
 
-static void note_line(struct words *words, unsigned gap, const struct log_line *of)
+static void note_line(struct words *words, const struct log_line *of)
 {
-    char day[LOG_TIME_TEXT], lead[24];
-    snprintf(lead, sizeof lead, "%*s", (int)(columns[JOB].width + gap), "");
-    log_say(words, lead, LOG_MACHINE_NOTE,
-        SLOTS(SLOT_TEXT("day", log_day_text(day, &of->note.at)), SLOT_IF("narrow", gap == 1),
+    char day[LOG_TIME_TEXT];
+    bool narrow = words->width < 72;
+    log_say(words, narrow ? "      " : "       ", LOG_MACHINE_NOTE,
+        SLOTS(SLOT_TEXT("day", log_day_text(day, &of->note.at)), SLOT_IF("narrow", narrow),
             SLOT_NAME("machine", of->machine), SLOT_TEXT("kind", log_note_word(of->note.kind)),
             SLOT_NAME("note", of->note.text)));
+}
+
+/* ---- who is due ------------------------------------------------------------------------------ */
+
+/* "2026-11-04", "since 2026-11-04", "10 jobs later"; "" when the machine's file does not say. */
+static bool due_of(const struct log_line *line, char text[LOG_FIGURE])
+{
+    struct perpend_machine machine;
+    struct perpend_moment last;
+    struct fault fault;
+    char day[LOG_TIME_TEXT], due[MOMENT_TEXT], today[LOG_TIME_TEXT];
+    time_t now = time(NULL);
+    text[0] = '\0';
+    perpend_machine_init(&machine);
+    if (!line->machine_text || !machine_file_parse(line->machine_text, strlen(line->machine_text),
+                                   "machine file", &machine, &fault))
+        return false;
+    const struct perpend_due after = machine.due;
+    perpend_machine_finish(&machine);
+    if (after.jobs > 0)
+        snprintf(text, LOG_FIGURE, "after %u %s", after.jobs, after.jobs == 1 ? "job" : "jobs");
+    if (after.weeks == 0 || !moment_parse(log_day_text(day, &line->started), &last))
+        return false;
+    const struct perpend_moment moment = moment_after(&last, 7 * after.weeks);
+    moment_text(due, &moment);
+    strftime(today, sizeof today, "%Y-%m-%d", localtime(&now));
+    const bool over = strcmp(due, today) <= 0;
+    snprintf(text, LOG_FIGURE, "%s%.10s", over ? "since " : "", due);
+    return over;
+}
+
+/* "Due: Tern since 2026-11-04, Gull since 2026-11-20." */
+static bool say_due(struct log_command *command)
+{
+    struct log_list list;
+    struct buffer due = {0};
+    char text[LOG_FIGURE];
+    const struct log_filter filter = {.each = true, .machine = command->machine};
+    bool ok = log_list(command->book, &filter, &list, &command->fault);
+    for (size_t i = 0; i < list.count; i++)
+        if (due_of(&list.lines[i], text))
+            fill(&command->words, &due, log_sentences[LOG_DUE_ONE],
+                SLOTS(SLOT_IF("first", due.length == 0),
+                    SLOT_NAME("machine", list.lines[i].machine), SLOT_TEXT("due", text)));
+    log_say(&command->words, "", LOG_DUE, SLOTS(SLOT_TEXT("list", buffer_text(&due))));
+    buffer_finish(&due);
+    log_list_finish(&list);
+    return ok;
 }
 
 static void say_under_it(struct words *words, const struct log_list *list)
@@ -129,24 +147,20 @@ static enum perpend_unit unit_of(const struct log_list *list)
 
 static int print_list(struct log_command *command, const struct log_list *list)
 {
-    const char *headings[COLUMNS];
     struct words *words = &command->words;
-    unsigned gap = words->width >= 72 ? 2 : 1;
     words->unit = unit_of(list);
-    for (int i = 0; i < COLUMNS; i++)
-        headings[i] = columns[i].heading;
     if (list->jobs > 0)
-        add_row(words, gap, headings);
+        log_row_say(words, jobs_look, sizeof jobs_look / sizeof *jobs_look, NULL);
     for (size_t i = 0; i < list->count; i++)
         if (list->lines[i].id == 0)
-            note_line(words, gap, &list->lines[i]);
+            note_line(words, &list->lines[i]);
         else
-            job_line(words, gap, &list->lines[i]);
+            job_line(words, &list->lines[i]);
     if (list->jobs > 0)
         say_under_it(words, list);
     else
         log_say(words, "", LOG_NO_JOBS, NULL);
-    return screen_print(words);
+    return say_due(command) ? screen_print(words) : complain_fault(&command->fault);
 }
 
 int log_list_part(struct log_command *command)
@@ -167,4 +181,34 @@ int log_list_part(struct log_command *command)
                  : complain_fault(&command->fault);
     log_list_finish(&list);
     return status;
+}
+
+int log_machines_part(struct log_command *command)
+{
+    struct log_list list;
+    struct words *words = &command->words;
+    const struct log_filter filter = {.each = true};
+    if (command->operand_count > 0)
+        return complain(2,
+            "log machines: '%s' is one word too many; 'perpend log list --machine "
+            "%s' lists its jobs",
+            command->operands[0], command->operands[0]);
+    if (!log_list(command->book, &filter, &list, &command->fault))
+        return complain_fault(&command->fault);
+    words->unit = unit_of(&list);
+    if (list.count > 0)
+        log_row_say(words, machines_look, sizeof machines_look / sizeof *machines_look, NULL);
+    else
+        log_say(words, "", LOG_NO_JOBS, NULL);
+    for (size_t i = 0; i < list.count; i++) {
+        const struct log_line *line = &list.lines[i];
+        char jobs[24], day[LOG_TIME_TEXT], left[LOG_FIGURE], goal[LOG_FIGURE], due[LOG_FIGURE];
+        snprintf(jobs, sizeof jobs, "%zu", line->jobs);
+        (void)due_of(line, due);
+        ROW_SAY(words, machines_look, line->machine, jobs, log_day_text(day, &line->started),
+            log_figure(left, words, line->left, line->left_unmeasured ? "?" : "-"),
+            log_figure(goal, words, line->goal, "-"), log_verdict(line), due);
+    }
+    log_list_finish(&list);
+    return screen_print(words);
 }

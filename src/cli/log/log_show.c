@@ -10,6 +10,7 @@
 #include "cli/prompt/screen.h"
 #include "text/gets.h"
 
+#define JOBS_MOST 12       /* side by side */
 #define STEP_UNKNOWN 0.001 /* mm; decimals of readings when the machine file cannot be read */
 
 struct show {
@@ -26,18 +27,44 @@ static const char *time_of(
     return log_time_text(at, time) + (same ? 11 : 0);
 }
 
+/* What the job began with, of an earlier one: "top left 0.50 mm, …". */
+static void show_inside(const struct show *show)
+{
+    const struct perpend_job *job = &show->record->job;
+    struct buffer list = {0};
+    for (size_t i = 0; i < job->inside_count; i++) {
+        const struct perpend_joint *joint =
+            &show->record->machine.mount.joints[job->inside[i].joint];
+        fill(show->words, &list, log_sentences[LOG_INSIDE_BOLT],
+            SLOTS(SLOT_IF("first", i == 0),
+                SLOT_NAME("bolt", joint->bolts[job->inside[i].bolt].name),
+                SLOT_THICKNESS("shim", job->inside[i].amount.value)));
+    }
+    log_say(show->words, "", LOG_INSIDE, SLOTS(SLOT_TEXT("list", buffer_text(&list))));
+    buffer_finish(&list);
+}
+
 static void show_head(const struct show *show)
 {
     const struct log_record *record = show->record;
+    const struct perpend_measured *measured = &record->job.measured;
     char started[LOG_TIME_TEXT], ended[LOG_TIME_TEXT];
     const struct slot *slots =
         SLOTS(SLOT_COUNT("job", record->id), SLOT_NAME("machine", record->machine_name),
             SLOT_TEXT("started", log_time_text(started, &record->started)),
             SLOT_TEXT("ended", time_of(show, ended, &record->ended)),
-            SLOT_CHOICE("ending", record->ending), SLOT_STATED("goal", WORDS_SMALL, record->goal),
-            SLOT_NAME("path", record->machine_path), SLOT_NAME("why", record->why.text));
+            SLOT_CHOICE("ending", record->imported ? 3 : record->ending),
+            SLOT_NAME("who", record->job.who), SLOT_NAME("place", record->machine.place),
+            SLOT_NAME("temperature", record->job.temperature),
+            SLOT_STATED("goal", WORDS_SMALL, record->goal), SLOT_NAME("path", record->machine_path),
+            SLOT_NAME("why", record->why.text),
+            SLOT_RIDGE("along_x", measured->stated ? measured->along_x : NAN),
+            SLOT_RIDGE("along_y", measured->stated ? measured->along_y : NAN));
     log_say(show->words, "", LOG_JOB, slots);
     log_say(show->words, "", LOG_GOAL, slots);
+    show_inside(show);
+    if (measured->stated)
+        log_say(show->words, "", LOG_MEASURED, slots);
     log_say(show->words, "", LOG_MACHINE_FILE, slots);
     if (!record->readable)
         log_say(show->words, "", LOG_UNREADABLE, slots);
@@ -207,17 +234,11 @@ static int show_record(
     return screen_print(words);
 }
 
-int log_show_part(struct log_command *command)
+static int show_job(struct log_command *command, int64_t job)
 {
     struct log_record record;
     struct log_drift drift;
-    int64_t job = 0;
-    if (command->operand_count > 1)
-        return complain(2, "log show: one job at a time, please");
-    int status =
-        log_command_job(command, command->operand_count > 0 ? command->operands[0] : NULL, &job);
-    if (status != 0)
-        return status;
+    int status;
     if (!log_load(command->book, job, &record, &command->fault))
         return complain_fault(&command->fault);
     if (log_drift_find(command->book, job, &drift, &command->fault)) {
@@ -228,4 +249,30 @@ int log_show_part(struct log_command *command)
     }
     log_record_finish(&record);
     return status;
+}
+
+/* A job by its number, or a machine's last by the machine's name. */
+static int find_job(struct log_command *command, const char *word, int64_t *job)
+{
+    if (word && word[strspn(word, "0123456789")] != '\0' && strcmp(word, "last") != 0)
+        return log_last_job(command->book, word, job, &command->fault)
+                   ? 0
+                   : complain_fault(&command->fault);
+    return log_command_job(command, word, job);
+}
+
+int log_show_part(struct log_command *command)
+{
+    int64_t jobs[JOBS_MOST] = {0};
+    const size_t count = command->operand_count > 0 ? (size_t)command->operand_count : 1;
+    if (count > JOBS_MOST)
+        return complain(
+            2, "log show: %zu jobs at once are too many; name up to %d", count, JOBS_MOST);
+    for (size_t i = 0; i < count; i++) {
+        int status =
+            find_job(command, command->operand_count > 0 ? command->operands[i] : NULL, &jobs[i]);
+        if (status != 0)
+            return status;
+    }
+    return count == 1 ? show_job(command, jobs[0]) : log_compare(command, jobs, count);
 }

@@ -38,10 +38,10 @@ _perpend() {
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;
     log)
-        options='--log --machine --since --until --last --kind --all --format --quick --force
-            --ascii --help'
+        options='--log --machine --since --until --last --kind --sweep --why --along --all --format
+            --quick --force --ascii --help'
         if [ "$COMP_CWORD" -eq 2 ] && [[ $word != -* ]]; then
-            _perpend_words 'list show note export check backup'
+            _perpend_words 'list machines show note correct measured rename import export check backup'
             return
         fi ;;
     report) options='--format --output --paper --full --who --note --force --log --from --help' ;;

@@ -78,13 +78,16 @@ _perpend() {
             '--until[up to and with this day]:date:' \
             '--last[only the last so many]:number:' \
             '--kind[what a note is about]:kind:(note crash bit move repair)' \
+            '--sweep[the sweep of a reading to correct]:name:' \
+            '--why[what was wrong with it]:text:' \
+            '--along[which way a measured cut was fed]:way:(X Y)' \
             '--all[export every job]' \
             '--format[of the export]:format:(jsonl csv job machine)' \
             '--quick[check the file only]' \
             '--force[replace a backup]' \
             '--ascii[no characters beyond ASCII]' \
             '--help[options]' \
-            '1:part:(list show note export check backup)' '*:job, text or file:_files'
+            '1:part:(list machines show note correct measured rename import export check backup)' '*:job, text or file:_files'
         ;;
     page)
         _arguments '--serve[hand it out by HTTP]' '--lan[to the whole local network]' \

@@ -14,6 +14,11 @@ import subprocess
 import tempfile
 import time
 
+try:
+    import jsonschema
+except ImportError:
+    jsonschema = None
+
 import log_tools
 import tap
 
@@ -226,6 +231,13 @@ def keys_of(part):
     return set(part).union(*map(keys_of, part.values())) if isinstance(part, dict) else set()
 
 
+if jsonschema is None:
+    t.skip("the export against its schema", "python3-jsonschema is not there")
+else:
+    schema = json.loads((tap.ROOT / "docs" / "log.schema.json").read_text())
+    validator = jsonschema.Draft202012Validator(schema)
+    t.equal([error.message for item in objects for error in validator.iter_errors(item)], [],
+            "each line obeys the schema")
 page = "".join((tap.ROOT / "docs" / f"perpend-{name}.1.scd").read_text(encoding="utf-8") for name in ("log", "solve"))
 t.equal({key for key in keys_of(objects) if f"*{key}*" not in page}, set(), "the manual names every key")
 jobs = [item for item in objects if "job" in item]

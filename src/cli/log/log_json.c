@@ -118,14 +118,22 @@ static void put_note(struct json *json, const struct log_note *note)
 static void put_head(struct json *json, const struct log_record *record)
 {
     static const char *const endings[] = {NULL, "done", "given up"};
+    const struct perpend_measured *measured = &record->job.measured;
     bool ended = record->ending != LOG_OPEN;
     json_add(
         json, "perpend: 1, job: %lld, machine: %s", (long long)record->id, record->machine_name);
     put_moment(json, "started", &record->started);
     put_moment(json, "ended", &record->ended);
-    json_add(json, "ending: %s, verdict: %s, goal: %g, machine_path: %s, machine_file: %s",
+    json_add(json, "ending: %s, verdict: %s, goal: %g, who: %s, temperature: %s",
         endings[record->ending], ended ? perpend_verdict_text(record->verdict) : NULL, record->goal,
-        record->machine_path, record->machine_text);
+        record->job.who, record->job.temperature);
+    if (measured->stated)
+        json_add(
+            json, "measured: {along_x: %g, along_y: %g}", measured->along_x, measured->along_y);
+    else
+        json_add(json, "measured: null");
+    json_add(json, "machine_path: %s, machine_file: %s, head: %s", record->machine_path,
+        record->machine_text, record->head);
 }
 
 char *log_record_json(const struct log_record *record)

@@ -157,6 +157,8 @@ struct perpend_solution {
     size_t measurement_count;
     unsigned *leaves_left; /* one a kind of the machine's stock: on hand once all is done that was
                               said to be done */
+    double *inside; /* one a bolt, joint by joint in the mount's order: mm of shim that is in the
+                              mount then */
 };
 
 /** Where and why a job could not be solved. */

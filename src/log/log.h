@@ -17,19 +17,11 @@
  *
  * One book belongs to one thread. Several processes may have the same log open.
  *
- * A session at the machine, in order:
- *
- *     log_open(path, LOG_WRITE, &book, fault)
- *     log_unfinished(book, name, &job, fault)       0: nothing to take up again; else
- *     log_claim(book, job, &mine, fault)            and log_load for everything in it
- *     log_job_start(book, &start, &job, fault)      for a new one
- *     log_sweep_add(book, job, &start, &sweep, fault)
- *     log_reading_accept(…)  per reading, acknowledged on the screen only when it returned true
- *     log_reading_correct, log_reading_withdraw, log_sweep_again, log_note
- *     log_load → perpend_job_solve(&record.machine, &record.job, …) → log_answers_store
- *     log_did(…)             after the hands have worked; then the next log_sweep_add
- *     log_drift_find         once the first measurement's answer is stored
- *     log_job_end, log_close
+ * A session at the machine: log_open; log_unfinished and log_claim to take a job up again, or
+ * log_carry and log_job_start for a new one; log_sweep_add; log_reading_accept a reading, acknowledged
+ * on the screen only when it returned true; log_load, perpend_job_solve, log_answers_store;
+ * log_drift_find once the first answer is stored; log_did after the hands have worked, and the next
+ * sweep; log_job_end, log_close.
  */
 
 #include <stdbool.h>
@@ -67,9 +59,7 @@ char *log_default_path(struct fault *fault);
 bool log_open(
     const char *path, enum log_access access, struct log_book **book, struct fault *fault);
 
-/**
- * Close it; NULL is fine. Nothing accepted waits for this.
- */
+/** Close it; NULL is fine. Nothing accepted waits for this. */
 void log_close(struct log_book *book);
 
 /** The path it was opened by, for messages; lives as long as the book. */
@@ -84,15 +74,12 @@ struct log_time {
     int offset;    /* minutes that it was ahead of UTC */
 };
 
-/** "2026-05-06 09:08", as the clock on the wall showed it; "-" for not yet. */
+/** "2026-05-06 09:08", as the clock on the wall showed it; the day alone; "-" for not yet. With the
+ *  offset, by ISO 8601: "2026-05-06T09:08:09+02:00"; "" for not yet. */
 #define LOG_TIME_TEXT 24
-char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
-
-/** The day alone, "2026-05-06"; "-" for not yet. */
-char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
-
-/** "2026-05-06T09:08:09+02:00": ISO 8601 with the offset; "" for not yet. */
 #define LOG_TIME_ISO 32
+char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
+char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time);
 
 /* ---- writing ------------------------------------------------------------------------------- */
@@ -118,6 +105,18 @@ bool log_job_start(
  *  before stays in the log; the job's answers go. start->path is not looked at. */
 bool log_job_machine(struct log_book *book, int64_t job, const char *name,
     const struct log_start *start, struct fault *fault);
+
+/**
+ * What the machine's last job leaves to the next: shims in the mount, leaves on hand, and what the
+ * mount was seen to do, faded.
+ *
+ * Given:    start  its machine may be described otherwise now: what no longer has a bolt or a kind of
+ *                  leaf is left out, and a kind whose count was changed is taken as counted
+ * Returned: head   zeroed before; `inside`, `stock` and `learned` filled, by malloc
+ *           from   that job; 0: there is none, or it cannot be worked out
+ */
+bool log_carry(struct log_book *book, const struct log_start *start, struct perpend_job *head,
+    int64_t *from, struct fault *fault);
 
 /** What a sweep begins with: its name, and where the carriage stands, mm. */
 struct log_sweep_start {
@@ -225,7 +224,7 @@ bool log_answers_store(struct log_book *book, const struct log_record *record,
 bool log_import(struct log_book *book, const struct log_start *start, const struct perpend_job *job,
     int64_t *id, bool *known, struct fault *fault);
 
-/** Work a job's answers out anew and store them, after a correction. */
+/** The same for a job by its number, worked out anew: after a correction. */
 bool log_answers_renew(struct log_book *book, int64_t job, struct fault *fault);
 
 /** A ridge was felt or measured on what the machine cut, mm; NAN: not that way. Also after the job has
@@ -375,7 +374,7 @@ struct log_record {
     size_t measured_count;
 
     /* what perpend_job_solve takes; sweeps without a reading that counts are left out */
-    bool readable; /* false: this program cannot read the machine file; `why` says what it said */
+    bool readable; /* by this program; else `why` says what is wrong with the machine file */
     struct fault why;
     struct perpend_machine machine;
     struct perpend_job job;

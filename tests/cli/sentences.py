@@ -19,7 +19,7 @@ ENTRY = re.compile(r'SENTENCE\(\s*(\w+),((?:\s*"(?:\\.|[^"\\])*")+)\s*\)|/\* (.*
 # What stands in a slot, by its name: as the program would say it.
 SAMPLES = {
     "came": "1.2 mm/m", "asked": "6.7 mm/m", "across": "6.1 mm/m",
-    "advised": "shim +0.53 mm", "agree": "0.12 mm", "allowed": "0.10 mm", "along_x": "0.067 mm",
+    "advised": "shim +0.53 mm", "all": "10", "agree": "0.12 mm", "allowed": "0.10 mm", "along_x": "0.067 mm",
     "along_y": "0.001 mm", "angle": "15", "apart": "0.20", "arm": "115 mm", "at": "back",
     "axis": "X", "back": "6.67 mm/m", "bare_back": "0.0 ± 0.4", "bare_right": "0.0 ± 0.4",
     "bearing": "the back", "bed": "Apart from that the bed …", "bed_back": "0.1 ± 0.4 mm/m",
@@ -41,7 +41,8 @@ SAMPLES = {
     "goal": "0.02 mm", "high": "1.00 mm", "hole": "5.5 mm", "identity": "perpend-job-9f86d081",
     "job": "job 3 (2026-05-04)", "job_number": "3", "joint": "clamp plate", "kind": "crash",
     "known": "1.00", "leaf": "brass", "lean": "6.7 ± 0.4 mm/m", "lean_back": "6.7 ± 0.4 mm/m",
-    "lean_right": "1.2 ± 0.4 mm/m", "leaves": "11", "left": "0.12 mm/m toward the right",
+    "lean_right": "1.2 ± 0.4 mm/m", "inside": "top left 0.50 mm", "leaves": "11", "name": "drink can",
+    "shim": "0.50 mm", "left": "0.12 mm/m toward the right",
     "left_right": "0.00", "length": "80 mm", "limit": "0.11", "log": " --log log.sqlite",
     "loose": "top left and top right", "low": "0.50 mm", "machine": "Tern", "more": "1.20 mm",
     "moved": "0.21 mm right", "moves": "shim, slide", "not_feed": "X", "note": "ran into a clamp",

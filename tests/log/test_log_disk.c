@@ -3,6 +3,11 @@
 #include "log/book.h"
 #include "support/log_support.h"
 
+#define PAGE 4096
+
+static const struct perpend_slope leaning = {0.001, 0.006};
+static const struct perpend_slope upright = {0.0001, -0.0002};
+
 /* A file system that counts how often the log is put on the disk, and how often the end of an entry
    is: its journal gone, and the folder that says so on the disk. */
 static int syncs, ends;
@@ -73,10 +78,60 @@ static void each_reading_is_on_the_disk_when_accepted(void **state)
     log_folder_remove(&made);
 }
 
+/* ---- backup -------------------------------------------------------------------------------- */
+
+static void a_backup_is_whole_and_replaces_nothing(void **state)
+{
+    (void)state;
+    size_t length;
+    struct fault fault;
+    struct log_book *book, *writer;
+    struct log_folder made = log_folder_make();
+    char copy[160];
+    unsigned char *bytes = log_test_sound(&made, 2, &length);
+    snprintf(copy, sizeof copy, "%s/copy.sqlite", made.folder);
+    /* while a session has it open, with entries not yet in the main file */
+    works(log_open(made.path, LOG_WRITE, &writer, &fault));
+    log_test_whole_job(writer, tern_text, leaning, upright);
+    works(log_open(made.path, LOG_READ, &book, &fault));
+    works(log_backup(book, copy, false, &fault));
+    refused(log_backup(book, copy, false, &fault), 2);
+    refused(log_backup(book, made.path, true, &fault), 2);
+    refused(log_backup(book, made.folder, true, &fault), 2);
+    works(log_backup(book, copy, true, &fault));
+    log_close(book);
+    log_close(writer);
+    struct log_list list;
+    works(log_open(copy, LOG_READ, &book, &fault));
+    works(log_list(book, &(struct log_filter){0}, &list, &fault));
+    assert_int_equal(list.count, 3);
+    log_list_finish(&list);
+    log_close(book);
+    /* a damaged log gives no backup, and the old one stays */
+    free(bytes);
+    bytes = log_test_bytes(made.path, &length);
+    memset(bytes + 5 * PAGE, 0x5a, PAGE);
+    log_test_put(made.path, bytes, length);
+    size_t copy_length;
+    unsigned char *copy_bytes = log_test_bytes(copy, &copy_length);
+    works(log_open(made.path, LOG_READ, &book, &fault));
+    refused(log_backup(book, copy, true, &fault), 3);
+    log_close(book);
+    size_t now_length;
+    unsigned char *now = log_test_bytes(copy, &now_length);
+    assert_int_equal(now_length, copy_length);
+    assert_memory_equal(now, copy_bytes, copy_length);
+    free(now);
+    free(copy_bytes);
+    free(bytes);
+    log_folder_remove(&made);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_reading_is_on_the_disk_when_accepted),
+        cmocka_unit_test(a_backup_is_whole_and_replaces_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -8,7 +8,6 @@
 #include "log/schema.h"
 
 static const struct perpend_slope leaning = {0.001, 0.006};
-static const struct perpend_slope upright = {0.0001, -0.0002};
 
 #define PAGE 4096u
 
@@ -466,51 +465,6 @@ static void a_name_is_no_more_than_a_name(void **state)
     log_folder_remove(&made);
 }
 
-/* ---- backup -------------------------------------------------------------------------------- */
-
-static void a_backup_is_whole_and_replaces_nothing(void **state)
-{
-    (void)state;
-    size_t length;
-    struct fault fault;
-    struct log_book *book, *writer;
-    struct log_folder made = log_folder_make();
-    char copy[160];
-    unsigned char *bytes = log_test_sound(&made, 2, &length);
-    snprintf(copy, sizeof copy, "%s/copy.sqlite", made.folder);
-    /* while a session has it open, with entries not yet in the main file */
-    works(log_open(made.path, LOG_WRITE, &writer, &fault));
-    log_test_whole_job(writer, tern_text, leaning, upright);
-    works(log_open(made.path, LOG_READ, &book, &fault));
-    works(log_backup(book, copy, false, &fault));
-    refused(log_backup(book, copy, false, &fault), 2);
-    refused(log_backup(book, made.path, true, &fault), 2);
-    refused(log_backup(book, made.folder, true, &fault), 2);
-    works(log_backup(book, copy, true, &fault));
-    log_close(book);
-    log_close(writer);
-    struct log_list list;
-    works(log_open(copy, LOG_READ, &book, &fault));
-    works(log_list(book, &(struct log_filter){0}, &list, &fault));
-    assert_int_equal(list.count, 3);
-    log_list_finish(&list);
-    log_close(book);
-    /* a damaged log gives no backup, and the old one stays */
-    free(bytes);
-    bytes = log_test_bytes(made.path, &length);
-    memset(bytes + 5 * PAGE, 0x5a, PAGE);
-    log_test_put(made.path, bytes, length);
-    size_t copy_length;
-    unsigned char *copy_bytes = log_test_bytes(copy, &copy_length);
-    works(log_open(made.path, LOG_READ, &book, &fault));
-    refused(log_backup(book, copy, true, &fault), 3);
-    log_close(book);
-    assert_untouched(copy, copy_bytes, copy_length);
-    free(copy_bytes);
-    free(bytes);
-    log_folder_remove(&made);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -524,7 +478,6 @@ int main(void)
         cmocka_unit_test(a_read_only_log_can_be_read),
         cmocka_unit_test(nothing_stays_beside_a_log),
         cmocka_unit_test(a_name_is_no_more_than_a_name),
-        cmocka_unit_test(a_backup_is_whole_and_replaces_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

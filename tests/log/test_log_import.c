@@ -130,6 +130,83 @@ static void what_was_exported_is_known(void **state)
     perpend_machine_finish(&machine);
 }
 
+/* What a job leaves is what the next begins with, and one in which nothing is done hands it on. */
+static void what_is_in_the_mount_carries_over(void **state)
+{
+    struct log_scene *scene = *state;
+    struct fault fault;
+    struct log_book *book = scene->book;
+    struct test_random random = test_random_start("carried over", 63);
+    struct perpend_machine machine;
+    parse_machine(tern_text, &machine);
+    const size_t kinds = machine.stock.leaf_count;
+    struct perpend_job head = {0};
+    double inside[4] = {0};
+    for (int i = 0; i < test_cases(200, 12); i++) {
+        int64_t job = 0, from = -1;
+        struct log_start start = {&machine, "tern.yaml", tern_text, strlen(tern_text), &head};
+        works(log_job_start(book, &start, &job, &fault));
+        int64_t sweep = log_test_sweep(book, job, "as found", leaning);
+        struct perpend_did did[4];
+        size_t count = test_pick(&random, 5);
+        for (size_t b = 0; b < count; b++) {
+            /* sometimes all of it comes out again */
+            double more =
+                test_pick(&random, 4) == 0 ? -inside[b] : 0.1 * (double)test_pick(&random, 5);
+            did[b] = (struct perpend_did){0, b, PERPEND_MOVE_SHIM, {.value = more}};
+            inside[b] += more;
+        }
+        works(log_did(book, sweep,
+            &(struct log_did_said){
+                count ? PERPEND_DID_LIST : PERPEND_DID_NOTHING, &machine.mount, did, count, false},
+            &fault));
+        log_test_answer(book, job);
+        perpend_job_finish(&head);
+        works(log_carry(book, &start, &head, &from, &fault));
+        assert_int_equal(from, job);
+        double seen[4] = {0};
+        for (size_t b = 0; b < head.inside_count; b++)
+            seen[head.inside[b].bolt] += head.inside[b].amount.value;
+        for (size_t b = 0; b < 4; b++)
+            assert_near(seen[b], inside[b], 2e-4);
+        assert_int_equal(head.stock_count, kinds);
+        for (size_t k = 0; k < kinds; k++)
+            assert_true(head.stock[k] <= machine.stock.leaves[k].count);
+    }
+    perpend_job_finish(&head);
+    perpend_machine_finish(&machine);
+}
+
+/* A bolt that is called otherwise now, or a kind that was counted anew, is as the file says. */
+static void what_the_file_says_otherwise_is_not_carried(void **state)
+{
+    struct log_scene *scene = *state;
+    struct fault fault;
+    struct perpend_machine machine;
+    struct perpend_job head = {0};
+    int64_t from = 0, job = log_test_job(scene->book, tern_text);
+    int64_t sweep = log_test_sweep(scene->book, job, "as found", leaning);
+    parse_machine(tern_text, &machine);
+    struct log_start start = {&machine, "tern.yaml", tern_text, strlen(tern_text), NULL};
+    works(log_carry(scene->book, &start, &head, &from, &fault));
+    assert_true(from == 0 && head.inside_count == 0 && !head.stock);
+    const double leaf = machine.stock.leaves[0].thick;
+    const struct perpend_did did[] = {
+        {0, 0, PERPEND_MOVE_SHIM, {.value = leaf}}, {0, 1, PERPEND_MOVE_SHIM, {.value = leaf}}};
+    works(log_did(scene->book, sweep,
+        &(struct log_did_said){PERPEND_DID_LIST, &machine.mount, did, 2, false}, &fault));
+    log_test_answer(scene->book, job);
+    machine.mount.joints[0].bolts[1].name[0] = 'x';
+    machine.stock.leaves[0].count += 7;
+    works(log_carry(scene->book, &start, &head, &from, &fault));
+    assert_int_equal(from, job);
+    assert_int_equal(head.inside_count, 1);
+    assert_int_equal(head.inside[0].bolt, 0);
+    assert_int_equal(head.stock[0], machine.stock.leaves[0].count);
+    perpend_job_finish(&head);
+    perpend_machine_finish(&machine);
+}
+
 static void an_ended_job_is_put_right(void **state)
 {
     struct log_scene *scene = *state;
@@ -232,6 +309,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         log_test(import_and_export_are_inverse),
         log_test(what_was_exported_is_known),
+        log_test(what_is_in_the_mount_carries_over),
+        log_test(what_the_file_says_otherwise_is_not_carried),
         log_test(an_ended_job_is_put_right),
         log_test(a_measured_ridge_is_kept_beside_the_expected),
         log_test(a_machine_called_otherwise_keeps_its_jobs),

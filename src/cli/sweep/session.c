@@ -305,7 +305,7 @@ static enum next find_job(struct session *session)
     forget_record(session);
     session->job = 0;
     session_say(session, NEW_JOB, SLOTS(SLOT_TEXT("machine", session->name)));
-    return NEXT_RESUME;
+    return session_carry(session);
 }
 
 static void say_how(struct session *session)
@@ -403,6 +403,7 @@ int session_run(const struct sweep_wishes *wishes)
     free(session.path);
     free(session.text);
     free(session.name);
+    perpend_job_finish(&session.carried);
     perpend_machine_finish(&session.machine);
     dialogue_destroy(session.dialogue);
     return status;

@@ -13,6 +13,7 @@
  *
  *     session.c    beginning and end, and what the others share
  *     machines.c   which machine file
+ *     carried.c    what the last job left in the mount and in the stock
  *     begin.c      a sweep is begun: where the carriage stands, which bearings
  *     readings.c   one reading a line; doubts.c asks about one that is likely a slip, drawing.c shows them
  *     answer.c     the answer, the plan again, and at the end what became of the ridge
@@ -70,8 +71,9 @@ struct session {
     char *path, *text, *name; /* of the machine file as it is now, and what the log calls it */
     struct perpend_machine machine; /* by that file */
     struct log_start start;         /* of the job, when it comes to that */
-    int64_t job;                    /* 0: nothing has been accepted yet */
-    struct log_record record;       /* as the log has it now */
+    struct perpend_job carried; /* what the last job left to this one; its sweeps do not count */
+    int64_t job;                /* 0: nothing has been accepted yet */
+    struct log_record record;   /* as the log has it now */
     bool loaded;
 
     /* a sweep begun and nothing read yet: it is not in the log */
@@ -169,6 +171,10 @@ char *session_reading(
 /** "back-right", or "37.5°", as the screen can show it. */
 char *session_bearing(const struct session *session, double bearing, char text[WORDS_LABEL]);
 #define SHOWN_BEARING(session, bearing) session_bearing(session, bearing, (char[WORDS_LABEL]){""})
+
+/** At the start of a new job: what is in the mount from the last one, and is it still so. RESUME, STOP
+ *  or FAIL. (carried.c) */
+enum next session_carry(struct session *session);
 
 /* ---- the states ---------------------------------------------------------------------------- */
 

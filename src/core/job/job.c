@@ -304,7 +304,7 @@ enum perpend_status perpend_job_solve_again(const struct perpend_machine *machin
     const struct perpend_job *job, const struct perpend_solution *known,
     struct perpend_solution *solution, struct perpend_job_fault *fault)
 {
-    struct perpend_solution answer = {NULL, 0, NULL};
+    struct perpend_solution answer = {0};
     struct course course = {
         .machine = machine,
         .job = job,
@@ -314,9 +314,10 @@ enum perpend_status perpend_job_solve_again(const struct perpend_machine *machin
     enum perpend_status status = on_hand_init(&course.hand, machine, job);
     answer.measurements = calloc(job->sweep_count + 1, sizeof *answer.measurements);
     answer.leaves_left = calloc(machine->stock.leaf_count + 1, sizeof *answer.leaves_left);
+    answer.inside = calloc(1, sizeof course.hand.inside);
     if (fault)
         memset(fault, 0, sizeof *fault);
-    if (!answer.measurements || !answer.leaves_left)
+    if (!answer.measurements || !answer.leaves_left || !answer.inside)
         status = PERPEND_ERR_MEMORY;
     if (status != PERPEND_OK)
         goto out;
@@ -338,6 +339,7 @@ enum perpend_status perpend_job_solve_again(const struct perpend_machine *machin
     }
     for (size_t i = 0; i < machine->stock.leaf_count; i++)
         answer.leaves_left[i] = course.hand.stock.leaves[i].count;
+    memcpy(answer.inside, course.hand.inside, sizeof course.hand.inside);
 out:
     if (status == PERPEND_OK)
         *solution = answer;
@@ -386,5 +388,6 @@ void perpend_solution_finish(struct perpend_solution *solution)
     }
     free(solution->measurements);
     free(solution->leaves_left);
-    *solution = (struct perpend_solution){NULL, 0, NULL};
+    free(solution->inside);
+    *solution = (struct perpend_solution){NULL, 0, NULL, NULL};
 }

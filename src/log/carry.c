@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What one job leaves to the next: shims in the mount, leaves on hand, what the mount was seen to do. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "log/book.h"
+
+#define NOTHING 1e-4 /* mm of shim that is none */
+
+/* The bolt of that name in the mount as it is described now. */
+static bool find_bolt(const struct perpend_mount *mount, const struct perpend_joint *joint,
+    const char *bolt, struct perpend_did *is)
+{
+    for (size_t j = 0; j < mount->joint_count; j++)
+        for (size_t b = 0; b < mount->joints[j].bolt_count; b++)
+            if (strcmp(mount->joints[j].name, joint->name) == 0 &&
+                strcmp(mount->joints[j].bolts[b].name, bolt) == 0) {
+                is->joint = j;
+                is->bolt = b;
+                return true;
+            }
+    return false;
+}
+
+static bool carry_shims(const struct log_record *record, const struct perpend_solution *solution,
+    const struct perpend_mount *mount, struct perpend_job *head)
+{
+    const struct perpend_mount *old = &record->machine.mount;
+    const double *inside = solution->inside;
+    head->inside = calloc((size_t)PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST, sizeof *head->inside);
+    if (!head->inside)
+        return false;
+    for (size_t j = 0; j < old->joint_count; j++)
+        for (size_t b = 0; b < old->joints[j].bolt_count; b++, inside++) {
+            struct perpend_did is = {.move = PERPEND_MOVE_SHIM, .amount.value = *inside};
+            if (*inside > NOTHING &&
+                find_bolt(mount, &old->joints[j], old->joints[j].bolts[b].name, &is))
+                head->inside[head->inside_count++] = is;
+        }
+    return true;
+}
+
+static bool same_leaf(const struct perpend_leaf *a, const struct perpend_leaf *b)
+{
+    return a->thick == b->thick && a->count == b->count &&
+           strcmp(a->name ? a->name : "", b->name ? b->name : "") == 0;
+}
+
+/* What is left of each kind; where the file now says another count, somebody has counted. */
+static bool carry_stock(const struct log_record *record, const struct perpend_solution *solution,
+    const struct perpend_stock *stock, struct perpend_job *head)
+{
+    const struct perpend_stock *old = &record->machine.stock;
+    if (stock->leaf_count == 0)
+        return true;
+    head->stock = calloc(stock->leaf_count, sizeof *head->stock);
+    if (!head->stock)
+        return false;
+    head->stock_count = stock->leaf_count;
+    for (size_t i = 0; i < stock->leaf_count; i++) {
+        head->stock[i] = stock->leaves[i].count;
+        for (size_t k = 0; k < old->leaf_count; k++)
+            if (same_leaf(&stock->leaves[i], &old->leaves[k]))
+                head->stock[i] = solution->leaves_left[k];
+    }
+    return true;
+}
+
+bool log_carry(struct log_book *book, const struct log_start *start, struct perpend_job *head,
+    int64_t *from, struct fault *fault)
+{
+    struct log_record record;
+    struct perpend_solution solution = {0};
+    char *name = log_machine_name(start->machine, start->path);
+    *from = 0;
+    bool ok =
+        name ? log_get(book,
+                   "SELECT id FROM job WHERE machine = " LOG_MACHINE(
+                       "?1") " AND EXISTS (SELECT 1 FROM answer WHERE answer.job = job.id) ORDER "
+                             "BY started DESC, id DESC LIMIT 1",
+                   LOG_WITH(log_text(name)), from, fault)
+             : log_memory_fault(fault);
+    free(name);
+    if (!ok || *from == 0)
+        return ok;
+    if (!log_load(book, *from, &record, fault))
+        return false;
+    enum perpend_status status =
+        record.readable ? log_record_solve(&record, &solution) : PERPEND_ERR_VALUE;
+    if (status == PERPEND_OK) {
+        ok = carry_shims(&record, &solution, &start->machine->mount, head) &&
+             carry_stock(&record, &solution, &start->machine->stock, head);
+    } else {
+        *from = 0; /* what cannot be worked out leaves nothing */
+        ok = status != PERPEND_ERR_MEMORY;
+    }
+    perpend_solution_finish(&solution);
+    log_record_finish(&record);
+    return ok || log_memory_fault(fault);
+}

@@ -33,7 +33,7 @@ _perpend() {
     local options=
     case $command in
     new) options='--ascii --help' ;;
-    sweep) options='--log --resume --fresh --ascii --help' ;;
+    sweep) options='--log --who --resume --fresh --ascii --help' ;;
     solve) options='--json --more --no-drawing --ascii --picture --report --help' ;;
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;

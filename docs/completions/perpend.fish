@@ -21,6 +21,7 @@ complete -c perpend -l help -d 'Options'
 complete -c perpend -n '__fish_seen_subcommand_from help' -f -a "$commands"
 
 complete -c perpend -n '__fish_seen_subcommand_from sweep' -l log -r -F -d 'The log to keep'
+complete -c perpend -n '__fish_seen_subcommand_from sweep' -l who -x -d 'Who does the job'
 complete -c perpend -n '__fish_seen_subcommand_from sweep' -l resume -d 'Go on without asking'
 complete -c perpend -n '__fish_seen_subcommand_from sweep' -l fresh -d 'Begin anew without asking'
 complete -c perpend -n '__fish_seen_subcommand_from new sweep' -l ascii -d 'No characters beyond ASCII'

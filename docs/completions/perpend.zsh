@@ -31,6 +31,7 @@ _perpend() {
     sweep)
         _arguments \
             '--log[the log to keep]:log:_files' \
+            '--who[who does the job]:name:' \
             '--resume[go on without asking]' \
             '--fresh[begin anew without asking]' \
             '--ascii[no characters beyond ASCII]' \

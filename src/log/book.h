@@ -186,6 +186,10 @@ struct log_source {
 bool log_job_add(struct log_book *book, const struct log_start *start,
     const struct log_source *source, int64_t *job, struct fault *fault);
 
+/** A job's head for its machine as it is described now, by malloc; NULL for none. */
+bool log_head_for(struct log_book *book, int64_t job, const struct perpend_machine *machine,
+    char **text, struct fault *fault);
+
 /** Digest of what an imported job came from. */
 int64_t log_text_digest(const char *name, const char *text);
 

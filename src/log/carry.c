@@ -23,11 +23,10 @@ static bool find_bolt(const struct perpend_mount *mount, const struct perpend_jo
     return false;
 }
 
-static bool carry_shims(const struct log_record *record, const struct perpend_solution *solution,
+static bool carry_shims(const struct perpend_mount *old, const double *inside,
     const struct perpend_mount *mount, struct perpend_job *head)
 {
-    const struct perpend_mount *old = &record->machine.mount;
-    const double *inside = solution->inside;
+    head->inside_count = 0;
     head->inside = calloc((size_t)PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST, sizeof *head->inside);
     if (!head->inside)
         return false;
@@ -48,23 +47,52 @@ static bool same_leaf(const struct perpend_leaf *a, const struct perpend_leaf *b
 }
 
 /* What is left of each kind; where the file now says another count, somebody has counted. */
-static bool carry_stock(const struct log_record *record, const struct perpend_solution *solution,
+static bool carry_stock(const struct perpend_stock *old, const unsigned *left,
     const struct perpend_stock *stock, struct perpend_job *head)
 {
-    const struct perpend_stock *old = &record->machine.stock;
-    if (stock->leaf_count == 0)
-        return true;
-    head->stock = calloc(stock->leaf_count, sizeof *head->stock);
-    if (!head->stock)
-        return false;
     head->stock_count = stock->leaf_count;
+    head->stock = stock->leaf_count > 0 ? calloc(stock->leaf_count, sizeof *head->stock) : NULL;
+    if (stock->leaf_count > 0 && !head->stock)
+        return false;
     for (size_t i = 0; i < stock->leaf_count; i++) {
         head->stock[i] = stock->leaves[i].count;
         for (size_t k = 0; k < old->leaf_count; k++)
             if (same_leaf(&stock->leaves[i], &old->leaves[k]))
-                head->stock[i] = solution->leaves_left[k];
+                head->stock[i] = left[k];
     }
     return true;
+}
+
+/* A job whose machine is described otherwise begins with the same all the same. */
+bool log_head_for(struct log_book *book, int64_t job, const struct perpend_machine *machine,
+    char **text, struct fault *fault)
+{
+    struct log_record record;
+    double inside[PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST] = {0};
+    *text = NULL;
+    if (!log_load(book, job, &record, fault))
+        return false;
+    bool ok = true;
+    if (record.head && record.readable) {
+        const struct perpend_mount *mount = &record.machine.mount;
+        struct perpend_job head = record.job;
+        for (size_t i = 0; i < head.inside_count; i++) {
+            size_t before = 0;
+            for (size_t j = 0; j < head.inside[i].joint; j++)
+                before += mount->joints[j].bolt_count;
+            inside[before + head.inside[i].bolt] = head.inside[i].amount.value;
+        }
+        ok = carry_shims(mount, inside, &machine->mount, &head) &&
+             (!record.job.stock ||
+                 carry_stock(&record.machine.stock, record.job.stock, &machine->stock, &head));
+        *text = ok ? job_head_write(machine, &head) : NULL;
+        ok = *text != NULL || log_memory_fault(fault);
+        free(head.inside);
+        if (head.stock != record.job.stock)
+            free(head.stock);
+    }
+    log_record_finish(&record);
+    return ok;
 }
 
 bool log_carry(struct log_book *book, const struct log_start *start, struct perpend_job *head,
@@ -89,8 +117,8 @@ bool log_carry(struct log_book *book, const struct log_start *start, struct perp
     enum perpend_status status =
         record.readable ? log_record_solve(&record, &solution) : PERPEND_ERR_VALUE;
     if (status == PERPEND_OK) {
-        ok = carry_shims(&record, &solution, &start->machine->mount, head) &&
-             carry_stock(&record, &solution, &start->machine->stock, head);
+        ok = carry_shims(&record.machine.mount, solution.inside, &start->machine->mount, head) &&
+             carry_stock(&record.machine.stock, solution.leaves_left, &start->machine->stock, head);
     } else {
         *from = 0; /* what cannot be worked out leaves nothing */
         ok = status != PERPEND_ERR_MEMORY;

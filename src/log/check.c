@@ -15,6 +15,7 @@
    library: relative to its size, and for the interval and the chance, whose points may count one more or less. */
 #define SAME_RELATIVE 1e-9
 #define SAME_POINTS 1e-4
+#define SAME_FLOOR 1e-12 /* mm, mm/mm and their squares: nothing */
 
 struct inquiry {
     struct log_book *book;
@@ -94,36 +95,22 @@ static bool near(double stored, double now, double relative, double floor)
     return fabs(stored - now) <= relative * fmax(fabs(stored), fabs(now)) + floor;
 }
 
-/* What is not the same; NULL when all is. */
+/* The column that is not the same; NULL when all are. */
 static const char *difference(const struct log_answer *stored, const struct log_answer *now)
 {
-    const struct perpend_slope_covariance *was = &stored->covariance, *is = &now->covariance;
-    const double lean = SAME_RELATIVE * perpend_slope_size(now->lean) + 1e-15;
-    const double bed = SAME_RELATIVE * perpend_slope_size(now->bed) + 1e-15;
-    const double spread = SAME_RELATIVE * (is->right_right + is->back_back);
-    const struct {
-        const char *what;
-        double stored, now, relative, floor;
-    } figures[] = {
-        {"number of readings", (double)stored->readings, (double)now->readings, 0, 0},
-        {"lean", stored->lean.right, now->lean.right, SAME_RELATIVE, lean},
-        {"lean", stored->lean.back, now->lean.back, SAME_RELATIVE, lean},
-        {"uncertainty", was->right_right, is->right_right, SAME_RELATIVE, spread},
-        {"uncertainty", was->right_back, is->right_back, SAME_RELATIVE, spread},
-        {"uncertainty", was->back_back, is->back_back, SAME_RELATIVE, spread},
-        {"bed's slope", stored->includes_bed, now->includes_bed, 0, 0},
-        {"bed's slope", stored->bed.right, now->bed.right, SAME_RELATIVE, bed},
-        {"bed's slope", stored->bed.back, now->bed.back, SAME_RELATIVE, bed},
-        {"ridge", stored->ridge, now->ridge, SAME_RELATIVE, 1e-12},
-        {"ridge's interval", stored->low, now->low, SAME_POINTS, 1e-12},
-        {"ridge's interval", stored->high, now->high, SAME_POINTS, 1e-12},
-        {"chance", stored->chance, now->chance, 0, SAME_POINTS},
-        {"verdict", stored->verdict, now->verdict, 0, 0},
-    };
-    for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++)
-        if (!near(figures[i].stored, figures[i].now, figures[i].relative, figures[i].floor))
-            return figures[i].what;
-    return NULL;
+    for (const struct log_column *column = log_answers.columns; column->name; column++) {
+        const double *was = (const void *)((const char *)stored + column->at);
+        const double *is = (const void *)((const char *)now + column->at);
+        bool points = is == &now->low || is == &now->high || is == &now->chance;
+        if ((column->holds == HOLDS_NUMBER || column->holds == HOLDS_MAYBE) &&
+            !near(*was, *is, points ? SAME_POINTS : SAME_RELATIVE,
+                is == &now->chance ? SAME_POINTS : SAME_FLOOR))
+            return column->name;
+    }
+    return stored->readings != now->readings           ? "number of readings"
+           : stored->includes_bed != now->includes_bed ? "bed's slope"
+           : stored->verdict != now->verdict           ? "verdict"
+                                                       : NULL;
 }
 
 /* A measurement without an answer is no finding: it may have been interrupted. */

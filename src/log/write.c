@@ -90,6 +90,15 @@ static bool add_file(struct log_book *book, const struct log_start *start, int64
            log_get(book, "SELECT max(id) FROM machine_file WHERE machine = ?1", values, file, fault);
 }
 
+/* What could not be read again is not taken. */
+static bool reads_back(const struct perpend_machine *machine, const char *head, struct fault *fault)
+{
+    struct perpend_job job = {0};
+    bool ok = job_head_parse(head, strlen(head), "job", machine, &job, fault);
+    perpend_job_finish(&job);
+    return ok;
+}
+
 bool log_job_add(struct log_book *book, const struct log_start *start,
     const struct log_source *source, int64_t *job, struct fault *fault)
 {
@@ -105,7 +114,8 @@ bool log_job_add(struct log_book *book, const struct log_start *start,
     if (start->path && !row.path)
         row.path = strdup(start->path);
     bool ok = name && (row.path || !start->path) && (row.head || !start->head)
-                  ? find_machine(book, name, &row.machine, fault) &&
+                  ? (!row.head || reads_back(start->machine, row.head, fault)) &&
+                        find_machine(book, name, &row.machine, fault) &&
                         add_file(book, start, row.machine, &row.machine_file, fault) &&
                         log_add(book, &job_rows, &row, job, fault)
                   : log_memory_fault(fault);

@@ -5,9 +5,11 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include <perpend/units.h>
 
+#include "cli/complain.h"
 #include "cli/prompt/amounts.h"
 
 /* "top left 0.50 mm, top right 0.50 mm" */
@@ -134,6 +136,13 @@ enum next session_carry(struct session *session)
     if (!log_carry(session->book, &session->start, &session->carried, &from, &session->fault))
         return NEXT_FAIL;
     session->start.head = &session->carried;
+    if (session->wishes->who) {
+        session->carried.who = strdup(session->wishes->who);
+        if (!session->carried.who) {
+            fault_out_of_memory(&session->fault);
+            return NEXT_FAIL;
+        }
+    }
     enum heard heard = HEARD_ANSWER;
     if (from == 0)
         return NEXT_RESUME;

@@ -55,6 +55,7 @@ enum next {
 struct sweep_wishes {
     const char *machine; /* file; NULL: found */
     const char *log;     /* NULL: the usual one */
+    const char *who;     /* does the job; NULL: not stated */
     bool resume;         /* go on without asking */
     bool fresh;          /* give up what is unfinished without asking */
     bool ascii;          /* nothing beyond ASCII on the screen */

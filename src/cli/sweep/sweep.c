@@ -16,6 +16,7 @@ const char help_sweep[] =
     "bit 20, note TEXT, stop; left 0.45 takes or corrects the reading at the left.\n"
     "\n"
     "  --log FILE  the log to keep, instead of the usual one\n"
+    "  --who NAME  who does the job, for the record\n"
     "  --resume    go on with the unfinished job without asking\n"
     "  --fresh     begin a new job without asking; the unfinished one is given up\n"
     "  --ascii     no characters beyond ASCII\n"
@@ -32,6 +33,7 @@ int command_sweep(int argc, char **argv)
     struct sweep_wishes wishes = {.machine = NULL};
     const struct option_row rows[] = {
         {"log", NULL, &wishes.log},
+        {"who", NULL, &wishes.who},
         {"resume", &wishes.resume, NULL},
         {"fresh", &wishes.fresh, NULL},
         {"ascii", &wishes.ascii, NULL},

@@ -189,8 +189,6 @@ bool log_did_unsay(
 /** What a note is about. "note", "crash", "bit", "move", "repair" in the file and the command. */
 enum log_note_kind { LOG_NOTE, LOG_CRASH, LOG_NEW_BIT, LOG_MOVED, LOG_REPAIR };
 #define LOG_NOTE_KINDS 5
-
-/** The word for a kind. */
 const char *log_note_word(enum log_note_kind kind);
 
 /** Where a note belongs: a sweep, else a job, else a machine by its name. */
@@ -313,8 +311,7 @@ struct log_sweep {
 };
 #define LOG_NO_SWEEP ((size_t)-1)
 
-/** Readings of a sweep that count. */
-size_t log_sweep_counted(const struct log_sweep *sweep);
+size_t log_sweep_counted(const struct log_sweep *sweep); /* readings that count */
 
 struct log_note {
     int64_t id;
@@ -347,7 +344,6 @@ struct log_answer {
     struct log_time began, swept; /* its first and its last sweep */
     bool unmeasured;              /* of the last: something was done after it */
 };
-
 /** Whether the bed's slope was told apart from the lean. */
 bool log_bed_separated(const struct log_answer *answer);
 

@@ -87,7 +87,8 @@ static bool add_file(struct log_book *book, const struct log_start *start, int64
                "INSERT INTO machine_file (machine, text) SELECT ?1, ?2 WHERE (SELECT text FROM "
                "machine_file WHERE machine = ?1 ORDER BY id DESC LIMIT 1) IS NOT ?2",
                values, fault) &&
-           log_get(book, "SELECT max(id) FROM machine_file WHERE machine = ?1", values, file, fault);
+           log_get(
+               book, "SELECT max(id) FROM machine_file WHERE machine = ?1", values, file, fault);
 }
 
 /* What could not be read again is not taken. */

@@ -40,7 +40,7 @@ for space in (0, 4, 16, 32, 36, 40, 44, 48, 52, 56, 60, 64, 68, 72, 80, 96, 128)
     disk.leave(space)
     kept, run = 0, None
     for i in range(60):
-        run = folder.run("note", "1", f"note {i} " + "x" * 4000)
+        run = folder.run("note", "1", f"note {i} " + "x" * 1900)
         if run.status != 0:
             break
         kept += 1

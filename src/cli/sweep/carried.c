@@ -89,17 +89,14 @@ static enum heard ask_all(void *context)
     size_t count = 0;
     for (size_t j = 0; j < mount->joint_count; j++)
         for (size_t b = 0; b < mount->joints[j].bolt_count; b++) {
-            struct buffer standing = {0};
+            char standing[READING_TEXT];
             if ((mount->joints[j].allows & PERPEND_MOVE_SHIM) == 0)
                 continue;
-            amount_add(&standing, PERPEND_AMOUNT_THICKNESS, session->machine.unit,
-                (struct perpend_amount){.value = inside_now(head, j, b)});
+            session_reading(session, inside_now(head, j, b), false, standing);
             enum heard heard = session_ask(session,
-                (struct question){
-                    .standing = buffer_text(&standing), .check = check_shim, .context = &asked},
+                (struct question){.standing = standing, .check = check_shim, .context = &asked},
                 INSIDE_PROMPT, INSIDE_HELP,
                 SLOTS(SLOT_NAME("bolt", mount->joints[j].bolts[b].name)), answer);
-            buffer_finish(&standing);
             if (heard != HEARD_ANSWER)
                 return heard;
             if (asked.value > 0)

@@ -207,6 +207,52 @@ static void what_the_file_says_otherwise_is_not_carried(void **state)
     perpend_machine_finish(&machine);
 }
 
+/* Another stock in the midst of a job: what it began with is said in the new kinds. */
+static void a_job_keeps_its_head_on_another_file(void **state)
+{
+    struct log_scene *scene = *state;
+    struct fault fault;
+    struct log_record record;
+    struct perpend_machine machine, other;
+    struct perpend_did inside = {0, 1, PERPEND_MOVE_SHIM, {.value = 0.5}};
+    unsigned stock[2] = {3, 4};
+    struct perpend_job head = {.who = (char[]){"A. Oarsman"},
+        .inside = &inside,
+        .inside_count = 1,
+        .stock = stock,
+        .stock_count = 2};
+    struct buffer text = {0};
+    int64_t job = 0;
+    parse_machine(tern_text, &machine);
+    struct log_start start = {&machine, "tern.yaml", tern_text, strlen(tern_text), &head};
+    works(log_job_start(scene->book, &start, &job, &fault));
+    log_test_sweep(scene->book, job, "as found", leaning);
+    buffer_add(&text, tern_text);
+    buffer_add(&text, "  - {thick: 0.2, count: 5, name: card}\n");
+    parse_machine(buffer_text(&text), &other);
+    const struct log_start now = {&other, NULL, buffer_text(&text), text.length, NULL};
+    works(log_job_machine(scene->book, job, "Tern", &now, &fault));
+    works(log_load(scene->book, job, &record, &fault));
+    assert_true(record.readable);
+    assert_string_equal(record.job.who, "A. Oarsman");
+    assert_int_equal(record.job.inside_count, 1);
+    assert_int_equal(record.job.inside[0].bolt, 1);
+    assert_int_equal(record.job.stock_count, 3);
+    assert_int_equal(record.job.stock[0], 3);
+    assert_int_equal(record.job.stock[1], 4);
+    assert_int_equal(record.job.stock[2], 5);
+    log_record_finish(&record);
+    /* what could not be read back is not taken */
+    char long_name[200];
+    memset(long_name, 'x', sizeof long_name);
+    long_name[sizeof long_name - 1] = '\0';
+    head.who = long_name;
+    refused(log_job_start(scene->book, &start, &job, &fault), 2);
+    buffer_finish(&text);
+    perpend_machine_finish(&machine);
+    perpend_machine_finish(&other);
+}
+
 static void an_ended_job_is_put_right(void **state)
 {
     struct log_scene *scene = *state;
@@ -311,6 +357,7 @@ int main(void)
         log_test(what_was_exported_is_known),
         log_test(what_is_in_the_mount_carries_over),
         log_test(what_the_file_says_otherwise_is_not_carried),
+        log_test(a_job_keeps_its_head_on_another_file),
         log_test(an_ended_job_is_put_right),
         log_test(a_measured_ridge_is_kept_beside_the_expected),
         log_test(a_machine_called_otherwise_keeps_its_jobs),

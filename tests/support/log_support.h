@@ -150,7 +150,8 @@ static inline int64_t log_test_whole_job(
     int64_t job = log_test_job(book, text);
     int64_t sweep = log_test_sweep(book, job, "as found", found);
     log_test_answer(book, job);
-    works(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(log_did(
+        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
     log_test_sweep(book, job, "after shims", left);
     works(log_job_end(book, job, LOG_DONE, log_test_answer(book, job), &fault));
     return job;

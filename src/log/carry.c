@@ -117,6 +117,7 @@ bool log_carry(struct log_book *book, const struct log_start *start, struct perp
     enum perpend_status status =
         record.readable ? log_record_solve(&record, &solution) : PERPEND_ERR_VALUE;
     if (status == PERPEND_OK) {
+        head->has_learned = perpend_solution_learned(&solution, &head->learned);
         ok = carry_shims(&record.machine.mount, solution.inside, &start->machine->mount, head) &&
              carry_stock(&record.machine.stock, solution.leaves_left, &start->machine->stock, head);
     } else {

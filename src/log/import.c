@@ -41,7 +41,8 @@ static bool add_sweep(struct log_book *book, const struct log_sweep *row,
     const struct perpend_sweep *from, const struct perpend_mount *mount, struct fault *fault)
 {
     int64_t sweep = 0;
-    const struct log_did_said said = {from->did_kind, mount, from->did, from->did_count, false};
+    const struct log_did_said said = {
+        from->did_kind, mount, from->did, from->did_count, from->did_sure};
     bool ok = log_add(book, &log_sweeps, row, &sweep, fault);
     for (size_t i = 0; i < from->reading_count && ok; i++) {
         const struct log_reading reading = {

@@ -83,6 +83,7 @@ static bool make_sweep(struct log_record *record, struct log_sweep *from, struct
         to->date = moment_of(&from->at);
     else if (from->date)
         (void)moment_parse(from->date, &to->date);
+    to->did_sure = from->did_sure;
     to->x = from->x;
     to->y = from->y;
     to->readings = calloc(count, sizeof *to->readings);

@@ -32,7 +32,9 @@ static char *random_job(struct test_random *random, const struct perpend_machine
             buffer_add_number(&text, test_uniform(random, 0.2, 0.8), 3);
             buffer_add(&text, "}\n");
         }
-        buffer_add(&text, did[test_pick(random, i + 1 < sweeps ? 4 : 2)]);
+        const size_t which = test_pick(random, i + 1 < sweeps ? 4 : 2);
+        buffer_add(&text, did[which]);
+        buffer_add(&text, which > 0 && test_pick(random, 3) == 0 ? "    sure: yes\n" : "");
     }
     works(job_file_parse(buffer_text(&text), text.length, "a random job", machine, &job, &fault));
     buffer_finish(&text);
@@ -173,6 +175,20 @@ static void what_is_in_the_mount_carries_over(void **state)
         for (size_t k = 0; k < kinds; k++)
             assert_true(head.stock[k] <= machine.stock.leaves[k].count);
     }
+    /* what an adjustment showed goes on, faded, and is kept with the job that begins with it */
+    assert_false(head.has_learned);
+    int64_t taught = log_test_whole_job(book, tern_text, leaning, upright), job = 0, from = 0;
+    struct log_start start = {&machine, "tern.yaml", tern_text, strlen(tern_text), &head};
+    struct log_record record;
+    perpend_job_finish(&head);
+    works(log_carry(book, &start, &head, &from, &fault));
+    assert_int_equal(from, taught);
+    assert_true(head.has_learned);
+    works(log_job_start(book, &start, &job, &fault));
+    works(log_load(book, job, &record, &fault));
+    assert_true(record.readable && record.job.has_learned);
+    assert_near(record.job.learned.gain[1][1], head.learned.gain[1][1], 1e-12);
+    log_record_finish(&record);
     perpend_job_finish(&head);
     perpend_machine_finish(&machine);
 }

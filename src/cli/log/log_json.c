@@ -78,6 +78,7 @@ static void put_sweep(struct json *json, const struct log_sweep *sweep)
     }
     json_add(json, "]");
     put_did(json, sweep);
+    json_add(json, "sure: %i", sweep->did_sure);
     put_moment(json, "did_time", &sweep->did_at);
     json_add(json, "}");
 }

@@ -321,9 +321,9 @@ BAD = {
     "shims": [("some foil", "Type thickness, x, how many"), ("0.05 x many", "Type thickness, x, how many"),
               ("0 x 5", "thick \"0\" is under")],
     "again": [("5 years", "must be 1 to 1000 weeks or jobs")],
-    "file name": [("/", "not a plain file"), ("no", "Type undo"), ("0.2 x 5", "Let the name end in .yaml"),
+    "file name": [("/", "not a plain file"), ("no", "Enter alone writes it"), ("0.2 x 5", "Let the name end in .yaml"),
                   ("none.yaml", "There is a file none.yaml already"), ("link.yaml", "is not a plain file"),
-                  ("YES", "Written: router.yaml")],
+                  ("", "Written: router.yaml")],
 }
 os.symlink("nowhere.yaml", folder / "link.yaml")
 run = talk_through({prompt: [typed for typed, _ in rows] for prompt, rows in BAD.items()})

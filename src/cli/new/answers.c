@@ -7,7 +7,6 @@
 
 #include <perpend/status.h>
 
-#include "cli/complain.h"
 #include "cli/new/questions.h"
 #include "cli/prompt/amounts.h"
 #include "files/names.h"
@@ -127,7 +126,6 @@ static bool check_form(const struct asking *asking, char *answer, char *complain
 static bool check_answer(const char *answer, void *opaque, char *complaint, size_t size)
 {
     struct asking *asking = opaque;
-    struct draft settled = {.count = 0};
     struct perpend_machine machine;
     struct buffer text = {0};
     struct fault fault = {0};
@@ -135,16 +133,13 @@ static bool check_answer(const char *answer, void *opaque, char *complaint, size
     snprintf(value, sizeof value, "%s", answer);
     if (!check_form(asking, value, complaint, size))
         return false;
-    bool good = questions_settle(asking->draft, asking, value, &settled);
-    draft_write(&settled, &text);
-    if (!good || text.failed)
-        good = fault_out_of_memory(&fault);
-    else if ((good = machine_file_parse(buffer_text(&text), text.length, "", &machine, &fault)))
+    bool whole = questions_write(asking->draft, asking, value, &text);
+    bool good = whole && machine_file_parse(buffer_text(&text), text.length, "", &machine, &fault);
+    if (good)
         perpend_machine_finish(&machine);
     snprintf(complaint, size, "%s.", fault.text);
     buffer_finish(&text);
-    draft_finish(&settled);
-    asking->failed |= fault.status == 3;
+    asking->failed |= !whole || fault.status == 3;
     return good || asking->failed;
 }
 
@@ -181,9 +176,8 @@ static bool check_path(const char *answer, void *opaque, char *complaint, size_t
     const struct asking *asking = opaque;
     const char *slash = strrchr(answer, '/'), *changed = asking->draft->changed;
     struct stat there;
-    if (same_word(answer, "no") || same_word(answer, "n"))
-        snprintf(complaint, size,
-            "Type undo to go back to the questions, stop to leave without a file.");
+    if (same_word(answer, "no") || same_word(answer, "yes"))
+        snprintf(complaint, size, "Enter alone writes it; undo goes back, stop ends.");
     else if (strcmp(answer, asking->standing) != 0 && !is_yaml(answer) &&
              strpbrk(slash != NULL ? slash : answer, " .") != NULL)
         snprintf(complaint, size, "Let the name end in .yaml: perpend sweep finds such files.");
@@ -206,9 +200,7 @@ static enum heard ask_file(struct asking *asking, struct question *question, cha
     question->standing = asking->standing;
     question->check = check_path;
     enum heard heard = dialogue_ask(asking->dialogue, question, answer);
-    if (same_word(answer, "yes"))
-        snprintf(answer, ANSWER_SIZE, "%s", asking->standing);
-    if (strcmp(answer, asking->standing) != 0 && !is_yaml(answer))
+    if (heard == HEARD_ANSWER && strcmp(answer, asking->standing) != 0 && !is_yaml(answer))
         snprintf(answer + strlen(answer), ANSWER_SIZE - strlen(answer), ".yaml");
     return heard;
 }

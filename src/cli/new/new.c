@@ -78,16 +78,11 @@ static enum heard save(struct talk *talk, const struct buffer *text)
 static enum heard converse(void *context)
 {
     struct talk *talk = context;
-    struct draft settled = {.count = 0};
     struct buffer text = {0};
     enum heard heard = questions_ask(talk->dialogue, &talk->draft);
-    if (heard == HEARD_ANSWER) {
-        bool whole = questions_settle(&talk->draft, NULL, NULL, &settled);
-        draft_write(&settled, &text);
-        heard = whole && !text.failed ? save(talk, &text) : HEARD_FAIL;
-    }
+    if (heard == HEARD_ANSWER)
+        heard = questions_write(&talk->draft, NULL, NULL, &text) ? save(talk, &text) : HEARD_FAIL;
     buffer_finish(&text);
-    draft_finish(&settled);
     return heard;
 }
 

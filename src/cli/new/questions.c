@@ -127,7 +127,8 @@ static bool stays(const struct draft *draft, const struct part *part, bool whole
            !(draft_is(draft, "keep stock", "no") && strcmp(part->key, "stock") == 0);
 }
 
-bool questions_settle(const struct draft *draft, const struct asking *asking, const char *value,
+/* What questions_write writes, as a draft. */
+static bool settle(const struct draft *draft, const struct asking *asking, const char *value,
     struct draft *settled)
 {
     bool later = false, kept = draft_keep(settled, "perpend", "1", false);
@@ -157,6 +158,17 @@ bool questions_settle(const struct draft *draft, const struct asking *asking, co
     return kept && draft_keep_lists(settled);
 }
 
+bool questions_write(
+    const struct draft *draft, const struct asking *asking, const char *value, struct buffer *text)
+{
+    struct draft settled = {.count = 0};
+    bool kept = settle(draft, asking, value, &settled);
+    if (kept)
+        draft_write(&settled, text);
+    draft_finish(&settled);
+    return kept && !text->failed;
+}
+
 /* How to find the answer, then the question. Enter alone takes what was answered or stands in the file,
    nothing where the file has nothing, else common practice. */
 static enum heard ask_place(struct dialogue *dialogue, struct draft *draft, struct place at)
@@ -183,10 +195,10 @@ static enum heard ask_place(struct dialogue *dialogue, struct draft *draft, stru
             .back_undoes = at.row > 0,
             .context = &asking,
         };
-        struct draft settled = {.count = 0};
-        if (row->kind == KIND_FILE && questions_settle(draft, NULL, NULL, &settled))
-            summary_show(dialogue, &settled);
-        draft_finish(&settled);
+        struct buffer text = {0};
+        if (row->kind == KIND_FILE && questions_write(draft, NULL, NULL, &text))
+            summary_show(dialogue, &text);
+        buffer_finish(&text);
         dialogue_space(dialogue);
         if (at.number == 0 || row->kind != KIND_LEAF)
             dialogue_say(dialogue, "%s", buffer_text(&said[2]));

@@ -63,14 +63,14 @@ struct asking {
 enum heard questions_ask(struct dialogue *dialogue, struct draft *draft);
 
 /**
- * The machine file's draft: what applies as it was answered, what the file had beside it; with `asking`:
+ * The machine file's text: what applies as it was answered, what the file had beside it; with `asking`:
  * `value` there, samples behind.
  *
- * Returned: settled  empty before; release with draft_finish
+ * Returned: text  added to; release with buffer_finish
  * Value:    false when memory is out
  */
-bool questions_settle(const struct draft *draft, const struct asking *asking, const char *value,
-    struct draft *settled);
+bool questions_write(
+    const struct draft *draft, const struct asking *asking, const char *value, struct buffer *text);
 
 /** Ask one question until the answer will do. Returned: answer, ANSWER_SIZE bytes, as the file has it. */
 enum heard answer_ask(struct asking *asking, struct question *question, char *answer);

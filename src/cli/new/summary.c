@@ -7,6 +7,7 @@
 #include <perpend/status.h>
 #include <perpend/verdict.h>
 
+#include "files/files.h"
 #include "text/joint_drawing.h"
 #include "text/means.h"
 #include "text/sentences.h"
@@ -54,28 +55,25 @@ static void say_means(struct words *words, const struct perpend_machine *machine
     say_and_finish(words, "  ", &phrase);
 }
 
-void summary_show(struct dialogue *dialogue, const struct draft *settled)
+void summary_show(struct dialogue *dialogue, const struct buffer *text)
 {
-    struct buffer text = {0};
     struct perpend_machine machine;
     struct fault fault;
-    draft_write(settled, &text);
-    if (machine_file_parse(buffer_text(&text), text.length, "", &machine, &fault)) {
-        struct words words = dialogue_words(dialogue, machine.unit);
-        say_sentence(&words, "", "{name}", SLOTS(SLOT_NAME("name", machine.name)));
-        say_means(&words, &machine);
-        for (size_t i = 0; i < machine.mount.joint_count; i++) {
-            const struct perpend_joint *joint = &machine.mount.joints[i];
-            say_sentence(&words, "  ", "{joint}, {view}:",
-                SLOTS(SLOT_NAME("joint", joint->name),
-                    SLOT_TEXT("view", joint_drawing_view(joint->face))));
-            joint_drawing_add(&words, joint, NULL, NULL, 4);
-        }
-        say_unserved(&words, &machine);
-        dialogue_space(dialogue);
-        dialogue_show(dialogue, buffer_text(&words.out));
-        buffer_finish(&words.out);
-        perpend_machine_finish(&machine);
+    if (!machine_file_parse(buffer_text(text), text->length, "", &machine, &fault))
+        return;
+    struct words words = dialogue_words(dialogue, machine.unit);
+    say_sentence(&words, "", "{name}", SLOTS(SLOT_NAME("name", machine.name)));
+    say_means(&words, &machine);
+    for (size_t i = 0; i < machine.mount.joint_count; i++) {
+        const struct perpend_joint *joint = &machine.mount.joints[i];
+        say_sentence(&words, "  ", "{joint}, {view}:",
+            SLOTS(SLOT_NAME("joint", joint->name),
+                SLOT_TEXT("view", joint_drawing_view(joint->face))));
+        joint_drawing_add(&words, joint, NULL, NULL, 4);
     }
-    buffer_finish(&text);
+    say_unserved(&words, &machine);
+    dialogue_space(dialogue);
+    dialogue_show(dialogue, buffer_text(&words.out));
+    buffer_finish(&words.out);
+    perpend_machine_finish(&machine);
 }

@@ -435,7 +435,10 @@ static void again(const struct report *report)
 {
     const struct report_input *input = report->input;
     const struct perpend_machine *machine = input->machine;
-    const double agree = answer_agree(&(struct answer_about){machine, input->job, report->last});
+    const struct answer_about about = {machine, input->job, report->last};
+    const bool good = !report->planned && !report->doubtful && !report->unmeasured;
+    const double agree = /* what comes first is said above */
+        good && machine->setup.bed_faced ? answer_agree(&about) : (double)NAN;
     const struct perpend_measured *measured = &input->job->measured;
     struct perpend_moment first, last;
     struct buffer due = {0};
@@ -451,8 +454,7 @@ static void again(const struct report *report)
         SLOT_IF("any_jobs", machine->due.jobs > 0),
         SLOT_IF("any_due", machine->due.weeks > 0 || machine->due.jobs > 0),
         SLOT_COUNT("weeks", machine->due.weeks), SLOT_IF("dated", due.length > 0),
-        SLOT_READING(
-            "apart", machine->setup.bed_faced ? agree : (double)NAN, machine->setup.gauge.step),
+        SLOT_READING("apart", agree, machine->setup.gauge.step),
         SLOT_TEXT("large", words_unit_name(&report->words, WORDS_LARGE)),
         SLOT_RIDGE("along_x", measured->stated ? measured->along_x : (double)NAN),
         SLOT_RIDGE("along_y", measured->stated ? measured->along_y : (double)NAN));

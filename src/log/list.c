@@ -39,11 +39,13 @@ static bool check_filter(
                                    (*machine != 0 || log_no_machine(book, filter->machine, fault)));
 }
 
-#define LINES                                                                                      \
-    "FROM (WITH picked AS (SELECT id " JOBS                                                        \
-    " AND (NOT ?6 OR NOT EXISTS (SELECT 1 FROM job AS later WHERE later.machine = job.machine "    \
-    "AND (later.started, later.id) > (job.started, job.id))) ORDER BY started DESC, id DESC "      \
-    "LIMIT ?5) SELECT job.*, "                                                                     \
+/* The jobs of the list; each machine's last. */
+#define PICKED "SELECT id " JOBS " ORDER BY started DESC, id DESC LIMIT ?5"
+#define EACH                                                                                       \
+    "SELECT (SELECT id FROM job WHERE job.machine = machine.id ORDER BY started DESC, id DESC "    \
+    "LIMIT 1) AS id FROM machine WHERE ?1 IS NULL OR id = ?1"
+#define LINES(picked)                                                                              \
+    "FROM (WITH picked AS (" picked ") SELECT job.*, "                                             \
     "machine.name AS machine_name, found.ridge AS found, found.lean_right AS found_right, "        \
     "found.lean_back AS found_back, found.low AS found_low, found.high AS found_high, "            \
     "latest.low AS left_low, latest.high AS left_high, latest.ordinal AS measured, latest.ridge "  \
@@ -124,7 +126,7 @@ static bool read_lines(struct log_book *book, const struct log_filter *filter,
         return false;
     const bool any = machine || filter->since || filter->until || filter->upto;
     const struct log_value last = log_whole(filter->last ? (int64_t)filter->last : -1);
-    if (!log_read(book, &lines, LINES,
+    if (!log_read(book, &lines, filter->each ? LINES(EACH) : LINES(PICKED),
             LOG_WITH(FILTER_VALUES(filter, machine), upto, last, log_whole(filter->each)), &jobs,
             fault) ||
         /* without a filter SQLite counts them by an index, without a look at any */

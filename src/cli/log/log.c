@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The maintenance log: which part of the command, with which options. */
+#include <stdio.h>
 #include <string.h>
 
 #include "cli/commands.h"
@@ -11,41 +12,24 @@ const char help_log[] =
 #include "cli/log/help.inc"
     ;
 
-/* The options beside --log, a bit each. */
-enum {
-    machine_o = 1,
-    since_o = 2,
-    until_o = 4,
-    last_o = 8,
-    kind_o = 16,
-    format_o = 32,
-    sweep_o = 64,
-    why_o = 128,
-    along_o = 256,
-    all_o = 512,
-    quick_o = 1024,
-    force_o = 2048,
-    ascii_o = 4096,
-    filter_o = machine_o | since_o | until_o | last_o
-};
-
+#define FILTER " machine since until last "
 static const struct part {
     const char *name;
     int (*run)(struct log_command *command);
     enum log_access access;
-    unsigned takes;
+    const char *takes; /* options beside --log, each between blanks */
 } parts[] = {
-    {"list", log_list_part, LOG_READ, filter_o | ascii_o},
-    {"machines", log_machines_part, LOG_READ, ascii_o},
-    {"show", log_show_part, LOG_READ, machine_o | ascii_o},
-    {"note", log_note_part, LOG_ADD, machine_o | kind_o},
-    {"correct", log_correct_part, LOG_ADD, sweep_o | why_o},
-    {"measured", log_measured_part, LOG_ADD, along_o},
-    {"rename", log_rename_part, LOG_ADD, 0},
-    {"import", log_import_part, LOG_WRITE, 0},
-    {"export", log_export_part, LOG_READ, filter_o | all_o | format_o},
-    {"check", log_check_part, LOG_READ, quick_o | ascii_o},
-    {"backup", log_backup_part, LOG_READ, force_o},
+    {"list", log_list_part, LOG_READ, FILTER "ascii "},
+    {"machines", log_machines_part, LOG_READ, " ascii "},
+    {"show", log_show_part, LOG_READ, " machine ascii "},
+    {"note", log_note_part, LOG_ADD, " machine kind "},
+    {"correct", log_correct_part, LOG_ADD, " sweep why "},
+    {"measured", log_measured_part, LOG_ADD, " along "},
+    {"rename", log_rename_part, LOG_ADD, ""},
+    {"import", log_import_part, LOG_WRITE, ""},
+    {"export", log_export_part, LOG_READ, FILTER "all format "},
+    {"check", log_check_part, LOG_READ, " quick ascii "},
+    {"backup", log_backup_part, LOG_READ, " force "},
 };
 #define PARTS (sizeof parts / sizeof parts[0])
 
@@ -79,7 +63,7 @@ int command_log(int argc, char **argv)
 {
     struct log_command given = {0};
     const struct option_row rows[] = {
-        {"machine", NULL, &given.machine}, /* in the order of the bits */
+        {"machine", NULL, &given.machine},
         {"since", NULL, &given.since},
         {"until", NULL, &given.until},
         {"last", NULL, &given.last},
@@ -107,11 +91,14 @@ int command_log(int argc, char **argv)
         given.operand_count--;
     }
     /* an option that the part would have to ignore is a mistake */
-    for (size_t i = 0; part && i + 1 < count; i++)
-        if ((rows[i].flag ? *rows[i].flag : *rows[i].text != NULL) && !(part->takes & 1u << i))
+    for (size_t i = 0; part && i + 1 < count; i++) {
+        char word[32];
+        snprintf(word, sizeof word, " %s ", rows[i].name);
+        if ((rows[i].flag ? *rows[i].flag : *rows[i].text != NULL) && !strstr(part->takes, word))
             return complain(2,
                 "log %s: --%s does not go with it; 'perpend log --help' says what does", part->name,
                 rows[i].name);
+    }
     return part ? run_part(part, &given) : status;
 }
 

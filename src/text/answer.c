@@ -411,7 +411,7 @@ void answer_more(struct words *words, const struct answer_about *about)
     if (m->fit.includes_bed)
         say_sentence(words, "", sentences[LEAN_WITH_BED], NULL);
     answer_remedy(words, about);
-    answer_doubts(words, about);
+    answer_scatter(words, about);
     say_residuals(words, about);
 }
 

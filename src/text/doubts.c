@@ -63,11 +63,18 @@ void doubt_add_advice(
             SLOTS_OF_LEAN("", suspect->lean_without, suspect->lean_without_covariance)));
 }
 
-void answer_doubts(struct words *words, const struct answer_about *about)
+void answer_scatter(struct words *words, const struct answer_about *about)
 {
     const struct perpend_fit_quality *quality = &about->measurement->fit.quality;
+    if (quality->p < SCATTERS)
+        say_sentence(words, "", sentences[DOUBT_SCATTER],
+            SLOTS(SLOT_NUMBER("times", sqrt(quality->chi2 / quality->dof), 1)));
+}
+
+void answer_doubts(struct words *words, const struct answer_about *about)
+{
     struct buffer doubt = {0};
-    if (quality->dof == 0)
+    if (about->measurement->fit.quality.dof == 0)
         fill(words, &doubt, sentences[UNCHECKED], NULL);
     if (answer_readings_doubtful(about)) {
         doubt_add(words, &doubt, about->machine, &about->measurement->doubt);
@@ -75,9 +82,7 @@ void answer_doubts(struct words *words, const struct answer_about *about)
         doubt_add_advice(words, &doubt, &about->measurement->doubt);
     }
     say_and_finish(words, "", &doubt);
-    if (quality->p < SCATTERS)
-        say_sentence(words, "", sentences[DOUBT_SCATTER],
-            SLOTS(SLOT_NUMBER("times", sqrt(quality->chi2 / quality->dof), 1)));
+    answer_scatter(words, about);
 }
 
 /* A share in words: a little, a quarter, a third, a half, most. */

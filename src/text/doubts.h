@@ -13,7 +13,8 @@ void doubt_add(const struct words *words, struct buffer *phrase,
 void doubt_add_advice(
     const struct words *words, struct buffer *phrase, const struct perpend_doubt *doubt);
 
-/** A suspect, four that do not close, scatter beyond the gauge, three that nothing checks. */
+/** Scatter beyond the gauge; that, a suspect, four that do not close and three that nothing checks. */
+void answer_scatter(struct words *words, const struct answer_about *about);
 void answer_doubts(struct words *words, const struct answer_about *about);
 
 /** Add what the last adjustment showed of the mount, with a blank before it. */

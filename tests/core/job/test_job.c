@@ -258,9 +258,61 @@ static void a_job_without_readings_names_its_sweep(void **state)
     assert_int_equal(fault.fit.need.kind, PERPEND_NEED_BEARING);
 }
 
+/* A job that was solved before an evening goes on, or a reading is put right, comes out as if it had never
+   been solved: what is taken over is what would be worked out. */
+static void solving_again_changes_nothing(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("again", 12);
+    for (int n = 0; n < 40; n++) {
+        struct bench bench;
+        bench_init(&bench);
+        bench.machine.cutter.corner = n % 4 == 0 ? 2.0 : 0.0;
+        struct perpend_reading readings[3][4];
+        struct perpend_sweep sweeps[3];
+        for (size_t i = 0; i < 3; i++) {
+            for (size_t k = 0; k < 4; k++)
+                readings[i][k] = (struct perpend_reading){
+                    PERPEND_PI / 2 * (double)k, 0.05 * round(test_uniform(&random, 0, 10)), 0, 0};
+            sweeps[i] = (struct perpend_sweep){.name = "a",
+                .readings = readings[i],
+                .reading_count = 4,
+                .did_kind = i < 2 ? PERPEND_DID_PLAN : PERPEND_DID_UNSTATED};
+        }
+        struct perpend_job job = {.sweeps = sweeps, .sweep_count = 2};
+        struct perpend_solution known, again, fresh;
+        if (perpend_job_solve(&bench.machine, &job, &known, NULL) != PERPEND_OK)
+            continue;
+        job.sweep_count = 3;
+        if (n % 2 == 0)
+            readings[0][1].value += 0.05;
+        enum perpend_status status =
+            perpend_job_solve_again(&bench.machine, &job, &known, &again, NULL);
+        assert_int_equal(status, perpend_job_solve(&bench.machine, &job, &fresh, NULL));
+        for (size_t i = 0; status == PERPEND_OK && i < fresh.measurement_count; i++) {
+            const struct perpend_measurement *a = &again.measurements[i];
+            const struct perpend_measurement *f = &fresh.measurements[i];
+            assert_int_equal(a->verdict, f->verdict);
+            assert_int_equal(a->remedy_count, f->remedy_count);
+            assert_int_equal(a->turn_feed_meets_goal, f->turn_feed_meets_goal);
+            assert_memory_equal(&a->ridge.height, &f->ridge.height, sizeof a->ridge.height);
+            near(a->distribution.low, f->distribution.low, 0);
+            near(a->distribution.high, f->distribution.high, 0);
+            near(a->distribution.chance, f->distribution.chance, 0);
+            near(a->plan.ridge, f->plan.ridge, 0);
+        }
+        perpend_solution_finish(&known);
+        if (status == PERPEND_OK) {
+            perpend_solution_finish(&again);
+            perpend_solution_finish(&fresh);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(solving_again_changes_nothing),
         cmocka_unit_test(the_demo_gives_the_worked_figures),
         cmocka_unit_test(a_turned_world_turns_the_answer),
         cmocka_unit_test(a_true_mount_is_put_right_by_the_plan),

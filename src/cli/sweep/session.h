@@ -15,7 +15,8 @@
  *     machines.c   which machine file
  *     carried.c    what the last job left in the mount and in the stock
  *     begin.c      a sweep is begun: where the carriage stands, which bearings
- *     readings.c   one reading a line; doubts.c asks about one that is likely a slip, drawing.c shows them
+ *     readings.c   one reading a line, and the words that go there; drawing.c shows them
+ *     typed.c      what such a line says, and into the log; doubts.c asks about a likely slip
  *     answer.c     the answer, the plan again, and at the end what became of the ridge
  *     did.c        what was done then; bolts.c bolt by bolt
  *     words.c      the words that work at the readings and there, in one table with their help
@@ -231,6 +232,21 @@ struct read_at {
 #define ANYWHERE SIZE_MAX
 struct read_at session_read_at(
     const struct session *session, const struct log_sweep *sweep, size_t place);
+
+/** The bearing of the turn that is asked for: one gone to, else the next without a reading; turn.count for
+ *  none. Go to one, or with NOWHERE to the next. */
+size_t session_place_asked(const struct session *session);
+enum next session_go_to(struct session *session, size_t place, bool repeats);
+
+/** Say what was kept, behind the name of its sweep, "" for the one at hand. */
+void session_say_kept(
+    struct session *session, const char *word, const char *sweep, double bearing, double value);
+
+/** Say why a line is not taken: READ; where it may be at the answer as well: DID. */
+enum next session_refuse(
+    struct session *session, enum session_sentence sentence, const struct slot *slots);
+enum next session_stay(
+    struct session *session, enum session_sentence sentence, const struct slot *slots);
 
 /** Draw the compass with what was read, and the bearing that is asked for, where that can be done. */
 void session_draw_turn(struct session *session, size_t asked);

@@ -52,7 +52,7 @@ static const char *toward(struct perpend_slope slope)
 char *drift_text(const struct log_drift *drift, enum perpend_unit unit)
 {
     const struct words words = {.unit = unit};
-    struct buffer text = {0}, job = {0}, left = {0}, found = {0}, change = {0}, explained = {0};
+    struct buffer text = {0}, job = {0}, left = {0}, found = {0}, change = {0};
     char day[LOG_TIME_TEXT];
     enum sentence sentence = drift->before == 0       ? DRIFT_FIRST_JOB
                              : drift->left_unmeasured ? DRIFT_UNMEASURED
@@ -70,19 +70,16 @@ char *drift_text(const struct log_drift *drift, enum perpend_unit unit)
         add_slope(&words, &left, perpend_slope_size(drift->left.lean), toward(drift->left.lean));
         add_slope(&words, &found, perpend_slope_size(drift->found.lean), toward(drift->found.lean));
         add_slope(&words, &change, perpend_slope_size(changed), toward(changed));
-        add_slope(&words, &explained, drift->drift.explained, "");
     }
     fill(&words, &text, sentences[sentence],
         SLOTS(SLOT_TEXT("job", buffer_text(&job)), SLOT_IF("bed", bed),
             SLOT_TEXT("left", buffer_text(&left)), SLOT_TEXT("found", buffer_text(&found)),
-            SLOT_TEXT("change", buffer_text(&change)), SLOT_IF("beyond", beyond),
-            SLOT_TEXT("explained", buffer_text(&explained))));
+            SLOT_TEXT("change", buffer_text(&change)), SLOT_IF("beyond", beyond)));
     if (drift->before != 0)
         add_notes(&words, &text, drift);
     buffer_finish(&job);
     buffer_finish(&left);
     buffer_finish(&found);
     buffer_finish(&change);
-    buffer_finish(&explained);
     return buffer_take(&text);
 }

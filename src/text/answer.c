@@ -82,6 +82,7 @@ static void add_cut(struct buffer *out, const char *text, size_t room)
 {
     bool cut = words_columns(text) > room;
     size_t used = cut ? 3 : 0;
+    out->failed = out->failed || buffer_text_is_lost(text);
     for (struct character c; (c = character_at(text)).bytes > 0; text += c.bytes) {
         used += character_columns(c.code);
         if (used > room)
@@ -276,6 +277,7 @@ static void draw_compass(
         snprintf(marks[i].shown, sizeof marks[i].shown, "%s", buffer_text(&shown));
     }
     compass_draw(drawing, marks, m->reading_count);
+    drawing->failed = drawing->failed || shown.failed;
     buffer_finish(&shown);
 }
 
@@ -318,6 +320,7 @@ static void say_findings(struct words *words, const struct answer_about *about, 
         words_wrap(words, &beside, words->width - (unsigned)column, "", buffer_text(&phrase));
         add_beside(words, buffer_text(&drawing), column, buffer_text(&beside));
     }
+    words->out.failed = words->out.failed || drawing.failed || beside.failed;
     buffer_finish(&phrase);
     buffer_finish(&drawing);
     buffer_finish(&beside);

@@ -155,10 +155,10 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     assert_false(drift.drift.beyond);
     assert_near(drift.drift.change.right, near_by.right - upright.right, 1e-9);
     text = drift_text(&drift, PERPEND_UNIT_MM);
-    assert_says(text, "Left by job 1 (");
+    assert_says(text, "At the end of job 1 (");
     assert_says(text, "0.22 mm/m toward the front-right");
     assert_says(text, "0.10 mm/m toward the right");
-    assert_says(text, "no drift seen.");
+    assert_says(text, "No drift: two sweeps differ as much.");
     free(text);
     log_drift_finish(&drift);
 
@@ -169,7 +169,7 @@ static void drift_is_what_happened_between_two_jobs(void **state)
     assert_int_equal(drift.note_count, 1);
     text = drift_text(&drift, PERPEND_UNIT_MM);
     assert_says(text, "6.00 mm/m toward the back, is more than");
-    assert_says(text, "the spindle has moved.");
+    assert_says(text, "It may have moved; read again before you believe it.");
     assert_says(text, "a crash (");
     assert_says(text, "): the bit caught a clamp.");
     free(text);

@@ -3,7 +3,6 @@
    read. */
 #include "cli/sweep/session.h"
 
-#include <assert.h>
 #include <ctype.h>
 #include <math.h>
 #include <stdio.h>
@@ -275,67 +274,31 @@ void session_bearings_of(struct session *session, const struct log_sweep *sweep)
             turn_add(&session->turn, sweep->readings[i].reading.bearing);
 }
 
-/* Where a sweep was read: a bit for each of a turn's bearings; whether elsewhere, too. */
-struct places {
-    uint64_t read;
-    bool elsewhere;
-};
-static_assert(TURN_BEARINGS <= 64, "a bearing has no bit");
-
-static struct places places_of(const struct turn *turn, const struct log_sweep *sweep)
+static bool covers(const struct turn *turn, const struct log_sweep *sweep)
 {
-    struct places places = {.read = 0};
-    for (size_t i = 0; i < sweep->reading_count; i++) {
-        size_t place = turn_find(turn, sweep->readings[i].reading.bearing);
-        if (sweep->readings[i].counts && place < turn->count)
-            places.read |= UINT64_C(1) << place;
-        else if (sweep->readings[i].counts)
-            places.elsewhere = true;
-    }
-    return places;
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts &&
+            turn_find(turn, sweep->readings[i].reading.bearing) == turn->count)
+            return false;
+    return true;
 }
 
-/* Whether the readings are those of a turn's first bearings, two at least, and no others: the order
-   in which they were taken tells how many there are to a turn. */
-static bool begun(const struct turn *turn, const struct log_sweep *sweep)
-{
-    struct places places = places_of(turn, sweep);
-    return !places.elsewhere && places.read >= 3 && (places.read & (places.read + 1)) == 0;
-}
-
-/* The latest sweep before the one at hand that has readings, be they set aside. */
-static const struct log_sweep *sweep_before(const struct session *session)
-{
-    size_t count = session->record.sweep_count;
-    for (size_t i = session->drafted || count == 0 ? count : count - 1; i > 0; i--)
-        if (session->record.sweeps[i - 1].reading_count > 0)
-            return &session->record.sweeps[i - 1];
-    return NULL;
-}
-
+/* Those of the sweep before, be it set aside, when all that was read in this one is among them; fewer than
+   three are what was there of a sweep that was taken back. */
 bool session_find_bearings(struct session *session)
 {
-    const struct log_sweep *sweep = session_sweep(session), *before = sweep_before(session);
-    struct turn *turn = &session->turn, four;
-    if (turn->count > 0)
+    const struct log_sweep *sweep = session_sweep(session);
+    size_t count = session->record.sweep_count;
+    if (session->turn.count > 0)
         return true;
-    turn_spread(&four, 4);
-    if (before != NULL)
-        session_bearings_of(session, before);
-    /* fewer than three are what was there of a sweep that was taken back; where some bearings have no
-       reading they were gone past, unless four were begun where the one before had others */
-    if (turn->count >= 3 && !places_of(turn, sweep).elsewhere &&
-        (log_sweep_counted(sweep) < 2 || begun(turn, sweep) || !begun(&four, sweep)))
-        return true;
-    for (size_t count = 4; count <= 8; count += 4) {
-        turn_spread(turn, count);
-        if (begun(turn, sweep)) {
-            session_say(session, AS_BEGUN, SLOTS(SLOT_COUNT("count", count)));
-            return true;
+    for (size_t i = session->drafted || count == 0 ? count : count - 1; i > 0; i--)
+        if (session->record.sweeps[i - 1].reading_count > 0) {
+            session_bearings_of(session, &session->record.sweeps[i - 1]);
+            break;
         }
-    }
-    turn->count = 0;
-    return false;
+    if (session->turn.count < 3 || !covers(&session->turn, sweep))
+        session->turn.count = 0;
+    return session->turn.count > 0;
 }
 
 /* ---- bearings, as typed -------------------------------------------------------------------- */
@@ -397,7 +360,7 @@ enum next session_ask_bearings(struct session *session)
     char answer[ANSWER_SIZE];
     turn_spread(&four, 4);
     struct question question = {
-        .standing = places_of(&four, sweep).elsewhere ? "8" : "4",
+        .standing = covers(&four, sweep) ? "4" : "8",
         .check = check_bearings,
         .context = session,
     };

@@ -60,23 +60,26 @@ static char *changed_text(
     return changed;
 }
 
-/* Read it as any machine file is, and keep it for the job, with a note of what was changed. */
-static bool keep_change(struct session *session, const struct thing *thing, const char *typed,
-    const char *text, struct fault *fault)
+/* Read it as any machine file is, and keep it for the job. */
+static bool keep_change(struct session *session, const char *text, struct fault *fault)
 {
     struct perpend_machine machine;
-    struct log_about about = {.job = session->job};
     struct log_start start = {.machine = &machine, .text = text, .length = strlen(text)};
-    char note[ANSWER_SIZE + 64];
-    snprintf(note, sizeof note, "%s changed to %s", thing->word, typed);
     if (!machine_file_parse(text, start.length, "", &machine, fault))
         return false;
     bool kept =
-        log_job_machine(session->book, session->job, session->record.machine_name, &start, fault) &&
-        log_note(session->book, &about, strcmp(thing->word, "bit") == 0 ? LOG_NEW_BIT : LOG_NOTE,
-            note, fault);
+        log_job_machine(session->book, session->job, session->record.machine_name, &start, fault);
     perpend_machine_finish(&machine);
     return kept;
+}
+
+static bool note_change(struct session *session, const char *word, const char *value)
+{
+    char note[ANSWER_SIZE + 64];
+    struct log_about about = {.job = session->job};
+    snprintf(note, sizeof note, "%s changed to %s", word, value);
+    return log_note(session->book, &about, strcmp(word, "bit") == 0 ? LOG_NEW_BIT : LOG_NOTE, note,
+        &session->fault);
 }
 
 enum next session_change(
@@ -93,14 +96,16 @@ enum next session_change(
         return NEXT_DID;
     }
     char *text = changed_text(session, thing, rest, &fault);
-    bool kept = text != NULL && keep_change(session, thing, rest, text, &fault);
+    bool kept = text != NULL && keep_change(session, text, &fault);
     free(text);
-    session_say(session, kept ? CHANGE_KEPT : CHANGE_NOT, slots);
-    if (!kept)
+    if (!kept) {
+        session_say(session, CHANGE_NOT, slots);
         return NEXT_DID;
+    }
     perpend_solution_finish(&session->solution); /* it was of another machine */
     session->solved = false;
-    if (!session_load(session))
+    if (!note_change(session, word, rest) || !session_load(session))
         return NEXT_FAIL;
+    session_say(session, CHANGE_KEPT, slots);
     return place == AT_DID ? NEXT_ANSWER : NEXT_DID;
 }

@@ -284,7 +284,7 @@ static bool covers(const struct turn *turn, const struct log_sweep *sweep)
 }
 
 /* Those of the sweep before, be it set aside, when all that was read in this one is among them; fewer than
-   three are what was there of a sweep that was taken back. */
+   three are what was there of a sweep that was taken back. Else two readings tell four from eight. */
 bool session_find_bearings(struct session *session)
 {
     const struct log_sweep *sweep = session_sweep(session);
@@ -296,9 +296,14 @@ bool session_find_bearings(struct session *session)
             session_bearings_of(session, &session->record.sweeps[i - 1]);
             break;
         }
-    if (session->turn.count < 3 || !covers(&session->turn, sweep))
+    bool found = session->turn.count >= 3 && covers(&session->turn, sweep);
+    for (size_t spread = 4; !found && spread <= 8 && log_sweep_counted(sweep) >= 2; spread += 4) {
+        turn_spread(&session->turn, spread);
+        found = covers(&session->turn, sweep);
+    }
+    if (!found)
         session->turn.count = 0;
-    return session->turn.count > 0;
+    return found;
 }
 
 /* ---- bearings, as typed -------------------------------------------------------------------- */

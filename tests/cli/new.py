@@ -107,6 +107,9 @@ stock:
 plain = "at,reading\nfront,0.02\nright,0.01\nback,0.02\nleft,0.03\n"
 (folder / "plain.csv").write_text(plain)
 before = solved("all.yaml", str(folder / "plain.csv"))
+source = (tap.ROOT / "src/files/machine_file.c").read_text(encoding="utf-8")
+keys = re.findall(r'\{"(\w+)",', source[source.index("key machine_keys[]"):source.index("machine_mapping =")])
+t.equal(sorted(set(keys) ^ set(re.findall(r"(?m)^(\w+):", ALL))), [], "a file with every key there is")
 run = talk_through({}, "all.yaml")
 t.equal(run.status, 0, "a file with every key goes through by Enter alone")
 t.equal(solved("all.yaml", str(folder / "plain.csv")), before, "and says the same as before")

@@ -133,6 +133,8 @@ document.addEventListener("submit", (event) => {
   forms[event.target.dataset.submit](event.target);
 });
 document.addEventListener("change", ({ target }) => changes[target.dataset.change]?.(target));
+addEventListener("beforeprint", layOut);
+addEventListener("afterprint", putBack);
 addEventListener("hashchange", () => render(true));
 // another tab may have gone on meanwhile
 document.addEventListener("visibilitychange", async () => {

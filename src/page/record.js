@@ -51,16 +51,26 @@ async function saveRecord() {
   save(`${jobFileName(job)}.html`, recordOf(job), "text/html");
 }
 
-// The record is a page of its own: on paper it stands alone, in a root that this page's style leaves be.
 async function print_() {
   await keeping;
-  const host = document.getElementById("print");
-  const record = new DOMParser().parseFromString(recordOf(currentJob()), "text/html");
-  const style = [...record.querySelectorAll("style")].map((one) => one.textContent).join("\n")
-    .replace(/(^|[},;\s])(?::root|html|body)(?=[\s,{])/g, "$1:host");
-  const root = host.shadowRoot ?? host.attachShadow({ mode: "open" });
-  root.replaceChildren(element("style", {}, style), ...[...record.body.childNodes].map((node) => document.importNode(node, true)));
   window.print();
+}
+
+// On paper a job is its record, which is a page of its own: with its style in place of this one's.
+function layOut() {
+  const job = currentJob();
+  if (job?.kind !== "job" || !answerOf(job).solution)
+    return;
+  const record = new DOMParser().parseFromString(recordOf(job), "text/html");
+  const style = element("style", {}, [...record.querySelectorAll("style")].map((one) => one.textContent).join("\n"));
+  document.getElementById("style").media = "screen";
+  document.getElementById("print").replaceChildren(style, ...[...record.body.childNodes].map((node) => document.importNode(node, true)));
+  style.media = "print";
+}
+
+function putBack() {
+  document.getElementById("style").media = "";
+  document.getElementById("print").replaceChildren();
 }
 
 async function exportJob() {

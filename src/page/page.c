@@ -14,6 +14,7 @@
 #include "files/json.h"
 #include "files/number.h"
 #include "page/reply.h"
+#include "report/digest.h"
 #include "report/report.h"
 #include "text/answer.h"
 #include "text/say.h"
@@ -319,25 +320,6 @@ static void put_pictures(struct page *page)
     json_add(&page->json, "}");
 }
 
-static void put_record(struct page *page)
-{
-    const struct report_input input = {.machine = &page->machine,
-        .job = &page->job,
-        .solution = &page->solution,
-        .name = page->machine.name != NULL ? page->machine.name : page_sentences[PAGE_NO_NAME],
-        .digest = "",
-        .digest_of = "",
-        .version = PERPEND_VERSION};
-    struct document document = {0};
-    struct buffer html = {0};
-    report_build(&input, &document);
-    document_html(&document, &html);
-    json_add(&page->json, "record: %s", buffer_text(&html));
-    page->json.text.failed = page->json.text.failed || html.failed;
-    document_finish(&document);
-    buffer_finish(&html);
-}
-
 static void put_solution(struct page *page)
 {
     char *json = solution_json(&page->machine, &page->job, &page->solution);
@@ -377,15 +359,32 @@ static bool solve(struct page *page)
     return status == PERPEND_OK;
 }
 
+/* Read and solve, saying what is wrong; whether there is an answer. */
+static bool begin(struct page *page, const char *machine, const char *job)
+{
+    gsl_set_error_handler_off();
+    perpend_machine_init(&page->machine);
+    json_add(&page->json, "{");
+    if (!read_texts(page, machine, job) || page->job.sweep_count == 0 || !solve(page))
+        return false;
+    page->about = (struct answer_about){&page->machine, &page->job,
+        &page->solution.measurements[page->solution.measurement_count - 1]};
+    return true;
+}
+
+static char *finish(struct page *page)
+{
+    json_add(&page->json, "}");
+    perpend_solution_finish(&page->solution);
+    perpend_job_finish(&page->job);
+    perpend_machine_finish(&page->machine);
+    return json_take(&page->json);
+}
+
 char *page_answer(const char *machine, const char *job)
 {
     struct page page = {.json = {.compact = true}};
-    gsl_set_error_handler_off();
-    perpend_machine_init(&page.machine);
-    json_add(&page.json, "{");
-    if (read_texts(&page, machine, job) && page.job.sweep_count > 0 && solve(&page)) {
-        page.about = (struct answer_about){&page.machine, &page.job,
-            &page.solution.measurements[page.solution.measurement_count - 1]};
+    if (begin(&page, machine, job)) {
         put_solution(&page);
         json_add(&page.json, "doubtful: %i", answer_readings_doubtful(&page.about));
         put_say(&page);
@@ -395,13 +394,32 @@ char *page_answer(const char *machine, const char *job)
         put_expected(&page);
         put_rounds(&page);
         put_pictures(&page);
-        put_record(&page);
     }
-    json_add(&page.json, "}");
-    perpend_solution_finish(&page.solution);
-    perpend_job_finish(&page.job);
-    perpend_machine_finish(&page.machine);
-    return json_take(&page.json);
+    return finish(&page);
+}
+
+char *page_record(const char *machine, const char *job)
+{
+    struct page page = {.json = {.compact = true}};
+    char digest[DIGEST_TEXT];
+    struct document document = {0};
+    struct buffer html = {0};
+    if (begin(&page, machine, job)) {
+        const struct report_input input = {.machine = &page.machine,
+            .job = &page.job,
+            .solution = &page.solution,
+            .name = page.machine.name != NULL ? page.machine.name : page_sentences[PAGE_NO_NAME],
+            .digest = digest_text(machine, strlen(machine), job, strlen(job), digest),
+            .digest_of = page_sentences[PAGE_DIGEST_OF],
+            .version = PERPEND_VERSION};
+        report_build(&input, &document);
+        document_html(&document, &html);
+        json_add(&page.json, "record: %s", buffer_text(&html));
+        page.json.text.failed = page.json.text.failed || html.failed;
+    }
+    document_finish(&document);
+    buffer_finish(&html);
+    return finish(&page);
 }
 
 char *page_style(void)

@@ -29,9 +29,11 @@
  *           rounds    [{sweeps, ridge, verdict}] of every measurement
  *           pictures  {lean, floor, mount: []} as SVG
  *           text      the whole answer, as the command says it
- *           record    the record, a page of HTML
  */
 char *page_answer(const char *machine, const char *job);
+
+/** The record of a job, of the same texts: {error, needs: as above, record: a page of HTML}. */
+char *page_record(const char *machine, const char *job);
 
 /** A machine or job file as JSON of texts, lists and objects: {error: as above, file: null or it}. A
  *  table of readings (CSV) wants its machine's text; else `machine` may be empty. */

@@ -40,7 +40,7 @@ async function endJob() {
 }
 
 function recordOf(job) {
-  return core.answer(job.machineFile, job.file).record;
+  return JSON.parse(core.ask("page_record", written(job.machineFile).text, written(job.file).text)).record;
 }
 
 const jobFileName = (job, ...more) => fileName(job.machineFile.machine, job.file.date?.slice(0, 10), ...more);

@@ -4,9 +4,11 @@
 no network: the boat shed's, one with an inch dial at three places, one with a head that swivels and a
 lever. Slips of the hand and a reload are among them. What is taken out at the end the command answers
 with the very figures and words that the page shows."""
+import base64
 import json
 import math
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
@@ -115,6 +117,10 @@ def boat_shed():
     phone.tap("To the record")
     on(phone, "/record")
     phone.type("css:[name=who]", "A. Oarsman")
+    paper = FOLDER / "record.pdf"
+    paper.write_bytes(base64.b64decode(phone.do("Page.printToPDF", preferCSSPageSize=True, paperWidth=8.27, paperHeight=11.69)["data"]))
+    told = subprocess.run(["pdfinfo", paper], capture_output=True, text=True, check=True).stdout
+    assert re.search(r"^Pages: +1$", told, re.MULTILINE), told
     take_out(phone, "The boat shed")
     return phone
 

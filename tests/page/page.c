@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* page: answers what the page asks, each reply with an empty line behind it: line by line of standard input, "answer MACHINE JOB" or "read TEXT
+/* page: answers what the page asks, each reply with an empty line behind it: line by line of standard input, "answer MACHINE JOB", "record MACHINE JOB" or "read TEXT
    MACHINE" with tabs between and each text a file's name; as tests/page/page.mjs does by WebAssembly. */
 #include <stdio.h>
 #include <stdlib.h>
@@ -26,10 +26,13 @@ int main(void)
     while (fgets(line, sizeof line, stdin) != NULL) {
         char *rest = NULL;
         const char *call = strtok_r(line, "\t\n", &rest);
+        if (call == NULL)
+            continue;
         char *first = text_of(strtok_r(NULL, "\t\n", &rest));
         char *second = text_of(strtok_r(NULL, "\t\n", &rest));
-        char *reply = call != NULL && strcmp(call, "read") == 0 ? page_read(first, second)
-                                                                : page_answer(first, second);
+        char *reply = strcmp(call, "read") == 0     ? page_read(first, second)
+                      : strcmp(call, "record") == 0 ? page_record(first, second)
+                                                    : page_answer(first, second);
         printf("%s\n\n", reply != NULL ? reply : "");
         free(first);
         free(second);

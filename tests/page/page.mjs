@@ -32,6 +32,6 @@ const text = (path) => {
 };
 for (const line of readFileSync(0, "utf8").split("\n").filter(Boolean)) {
   const [what, first, second] = line.split("\t");
-  writeSync(1, call(what === "read" ? "page_read" : "page_answer", text(first), text(second)));
+  writeSync(1, call(`page_${what}`, text(first), text(second)));
   writeSync(1, "\n\n");
 }

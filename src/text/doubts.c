@@ -91,9 +91,8 @@ static int share_choice(double share)
     return share < 0.18 ? 0 : share < 0.29 ? 1 : share < 0.42 ? 2 : share < 0.66 ? 3 : 4;
 }
 
-/* "Asked 6.7 mm/m, got 1.2: was it the amount, the bolt, the end, or the readings?" */
-static void add_surprise(
-    const struct words *words, struct buffer *phrase, const struct perpend_adjustment *adjustment)
+void surprise_add(const struct words *words, struct buffer *phrase,
+    const struct perpend_adjustment *adjustment, bool question)
 {
     double asked = perpend_slope_size(adjustment->asked);
     double across = fabs(adjustment->across);
@@ -101,7 +100,8 @@ static void add_surprise(
         SLOTS(SLOT_ROUNDED("asked", WORDS_SLOPE, asked, SURPRISE_GRAIN),
             SLOT_ROUNDED("came", WORDS_SLOPE, adjustment->along * asked, SURPRISE_GRAIN),
             SLOT_ROUNDED("across", WORDS_SLOPE,
-                across > ACROSS_MATTERS ? across * asked : (double)NAN, SURPRISE_GRAIN)));
+                across > ACROSS_MATTERS ? across * asked : (double)NAN, SURPRISE_GRAIN),
+            SLOT_IF("question", question)));
 }
 
 /* What the last adjustment showed; nothing when nothing was asked. */
@@ -118,13 +118,12 @@ static void add_shown(const struct words *words, struct buffer *phrase,
         return;
     double share = outcome == PERPEND_OUTCOME_SIDEWAYS ? adjustment->across : adjustment->along - 1;
     if (surprise)
-        add_surprise(words, phrase, adjustment);
+        surprise_add(words, phrase, adjustment, steps_follow);
     else
         fill_next(words, phrase, sentences[shown[outcome]],
             SLOTS(SLOT_CHOICE("share", share_choice(fabs(share)))));
     if (steps_follow && outcome != PERPEND_OUTCOME_AS_ASKED)
-        fill_next(
-            words, phrase, sentences[surprise ? SHOWN_SURPRISE_WAY_OUT : SHOWN_ALLOWED_FOR], NULL);
+        fill_next(words, phrase, sentences[surprise ? SHOWN_LEFT_OUT : SHOWN_ALLOWED_FOR], NULL);
 }
 
 /* What earlier jobs taught, where it changes the first plan of this one. */

@@ -21,7 +21,11 @@ void answer_doubts(struct words *words, const struct answer_about *about);
 void response_add(
     const struct words *words, struct buffer *phrase, const struct answer_about *about);
 
-/** The same as a paragraph where no steps of a plan follow. */
+/** Add "Asked 6.7 mm/m, got 1.2 mm/m", and the question for its cause where somebody can answer it. */
+void surprise_add(const struct words *words, struct buffer *phrase,
+    const struct perpend_adjustment *adjustment, bool question);
+
+/** What an adjustment showed, as a paragraph where no steps of a plan follow. */
 void answer_response_alone(struct words *words, const struct answer_about *about);
 
 #endif

@@ -216,7 +216,7 @@ t.equal(readings(folder)[-4:], [("front", 1.0), ("right", .5), ("back", 0.0), ("
 folder, run = sitting(*AS_FOUND, "undo 4", "0.9", "0.5", "0", "0.5", "end")
 t.equal((readings(folder)[0], run.status, ending_of(folder)), (("front", 0.9), 1, "done"),
         "undo of a whole sweep; ended with the goal not met: status 1")
-folder, run = sitting(*AS_FOUND, "done", *FOUR[1:], "as found, left 0.45", "AS FOUND: back .1", "as found, back-left 1", "stop")
+folder, run = sitting(*AS_FOUND, "done", *FOUR[1:], "unknown", "as found, left 0.45", "AS FOUND: back .1", "as found, back-left 1", "stop")
 t.equal([value for _, value in readings(folder)], [1.0, .5, .1, .45, 1.0, .5, 0.0, .5], "any reading of any sweep is put right")
 says(run, "corrected: as found, left 0.45 mm", "and said to be")
 says(run, "as found has no reading at back-left.", "or that there is none")

@@ -161,6 +161,9 @@ enum next session_answer(struct session *session)
         return NEXT_FAIL;
     if (status != PERPEND_OK)
         return ask_missing(session, status, &where);
+    enum next next;
+    if (session_surprise(session, &next))
+        return next;
     return say_answer(session) && say_drift(session) ? NEXT_DID : NEXT_FAIL;
 }
 

@@ -19,6 +19,7 @@
  *     typed.c      what such a line says, and into the log; doubts.c asks about a likely slip
  *     answer.c     the answer, the plan again, and at the end what became of the ridge
  *     did.c        what was done then; bolts.c bolt by bolt
+ *     surprise.c   an adjustment that did not do what it should
  *     words.c      the words that work at the readings and there, in one table with their help
  *     change.c     another bit or goal in the midst of a job
  *     sentences.inc  all that it says of its own
@@ -98,6 +99,7 @@ struct session {
     struct perpend_solution solution; /* the last answer */
     bool solved;
     bool drift_said;
+    int64_t surprise_known; /* the sweep that surprised, and nobody knows why */
 };
 
 /* ---- session.c ----------------------------------------------------------------------------- */
@@ -306,6 +308,12 @@ void session_add_did(
 /** Another bit, stepover, depth, goal or stock: `word` says which, `rest` how much. */
 enum next session_change(
     struct session *session, const char *word, const char *rest, enum place_of_word place);
+
+/** Ask for the cause of an adjustment that did not do what it should, if the last one did not.
+ *
+ *  Returned: next   what comes next, when something was put right
+ *  Value:    false: the answer as it is stands */
+bool session_surprise(struct session *session, enum next *next);
 
 /** What became of the ridge, and where the record is; false, with the fault, when memory was out. */
 bool session_summary(struct session *session);

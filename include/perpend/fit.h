@@ -104,7 +104,7 @@ struct perpend_fit {
     struct perpend_slope_covariance bed_covariance;
     /* of t + b, for a change of it from one sweep to the next: bed, waves, the arm's length and how it
        is turned stay as they are, so that a change is known better than the lean */
-    struct perpend_slope_covariance sum_covariance;
+    struct perpend_slope_covariance change_covariance;
     /* how much the bed rises per mm of carriage travel, as far as the places tell: b when
        bed_separated, its part along their line when they lie in one, else 0 */
     struct perpend_slope travel;
@@ -146,7 +146,7 @@ double perpend_bed_waves(const struct perpend_setup *setup);
 /** Whether the reading of that index is the suspect or its twin. */
 bool perpend_fit_suspects(const struct perpend_fit *fit, size_t index);
 
-/** Lean and bed together, t + b, of which sum_covariance is. */
+/** Lean and bed together, t + b, of which change_covariance is. */
 struct perpend_slope perpend_fit_sum(const struct perpend_fit *fit);
 
 /** The reading the fit predicts at a bearing and place, mm, as the gauge shows it. */

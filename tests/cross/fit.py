@@ -269,7 +269,7 @@ def check_sweeps(tap):
     wanted = [s.solve() for s in sweeps]
     tested = [i for i, s in enumerate(sweeps)
               if s.reading.size >= 6 and s.reading.size > wanted[i]["parameters"] + 1]
-    tails = [(0.005 / sweeps[i].reading.size, math.inf) for i in tested]
+    tails = [(0.0035 / sweeps[i].reading.size, math.inf) for i in tested]
     r_answers, r_quantiles = r_says([sweeps[i].linear for i in tested], tails)
 
     answer, covariance, judged, residual = [], [], [], []

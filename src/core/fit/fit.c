@@ -295,7 +295,7 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
     fit->lean = sweep_model_lean(&s->model, p);
     fit->lean_covariance =
         covariance_sum(scaled(sweep_model_lean_covariance(&s->model, c), factors.lean), of_arm(s));
-    fit->sum_covariance = scaled(
+    fit->change_covariance = scaled(
         (struct perpend_slope_covariance){c[1 * STRIDE + 1], c[1 * STRIDE + 2], c[2 * STRIDE + 2]},
         factors.change);
     if (known) {

@@ -11,10 +11,11 @@
 #include "core/fit/suspect.h"
 
 #define FEWEST 6
-/* How often honest readings may be questioned: by the normal distribution's quantile, not Student's,
-   since a question costs one reading and a misreading a wrong shim. One among many is
-   questioned more rarely, since waves in the board look like a misreading. */
-#define SUSPECT_LEVEL 0.01
+/* How often honest readings may be questioned, by the normal distribution's quantile: by Student's, which
+   is wider, a misreading would pass too often. A question costs one reading, a misreading a wrong shim.
+   The level for one reading among many is the lower, so that with the wider scatter of a few readings and
+   the board's waves it still comes to 3 sweeps in 100. */
+#define SUSPECT_LEVEL 0.007
 #define CLOSURE_LEVEL 0.02
 #define SQUARE_WITHIN 1e-6 /* rad: how near to a quarter turn is one */
 

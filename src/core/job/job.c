@@ -133,7 +133,7 @@ static enum perpend_status learn(struct course *course, const struct perpend_mea
     struct perpend_slope was = perpend_fit_sum(&before->fit), is = perpend_fit_sum(&now->fit);
     struct perpend_slope obtained = {is.right - was.right, is.back - was.back};
     return perpend_response_learn(&course->response, asked, obtained,
-        covariance_sum(before->fit.sum_covariance, now->fit.sum_covariance),
+        covariance_sum(before->fit.change_covariance, now->fit.change_covariance),
         last_sweep(course, before)->did_sure, &now->adjustment);
 }
 

@@ -2,7 +2,8 @@
 #ifndef RIDGE_DISTRIBUTION_H
 #define RIDGE_DISTRIBUTION_H
 
-/** The ridge's distribution from fewer points: for a word or a choice, not for a figure. */
+/** The ridge's distribution from fewer points: good enough where only a word follows from it ("likely"), or
+ *  which of two remedies is the better one; the figures that are printed take all points. */
 
 #include <perpend/distribution.h>
 

@@ -138,8 +138,8 @@ static void mirror(const struct bench *bench, struct perpend_reading *readings)
 static enum perpend_outcome learn(struct course *course, const struct perpend_fit *now, bool sure)
 {
     const struct perpend_slope was = perpend_fit_sum(&course->before), is = perpend_fit_sum(now);
-    const struct perpend_slope_covariance a = now->sum_covariance,
-                                          b = course->before.sum_covariance;
+    const struct perpend_slope_covariance a = now->change_covariance,
+                                          b = course->before.change_covariance;
     struct perpend_adjustment seen;
     assert_int_equal(perpend_response_learn(&course->response, course->asked,
                          (struct perpend_slope){is.right - was.right, is.back - was.back},

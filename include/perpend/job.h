@@ -152,6 +152,10 @@ struct perpend_measurement {
     struct perpend_plan plan;
 };
 
+/** What its plan's readings are worked out from. */
+struct perpend_outlook perpend_measurement_outlook(
+    const struct perpend_machine *machine, const struct perpend_measurement *measurement);
+
 struct perpend_solution {
     struct perpend_measurement *measurements;
     size_t measurement_count;

@@ -23,6 +23,9 @@ extern "C" {
 #define PERPEND_NO_BOLT ((size_t)-1)
 #define PERPEND_STACK_MOST PERPEND_LEAVES_MOST /* kinds of leaf in one stack */
 #define PERPEND_SAME_SHIM 0.004                /* mm: shims no farther apart are the same */
+#define PERPEND_STACK_TALLEST                                                                      \
+    3.0 /* mm: no plan opens a joint farther by shims; who wants more has
+                                     misread something, or measures the mount again */
 
 struct perpend_stack_part {
     size_t leaf; /* index into the stock */
@@ -38,18 +41,16 @@ struct perpend_bolt_move {
                       slides */
     struct perpend_stack_part stack[PERPEND_STACK_MOST];
     size_t stack_count; /* 0 without a stock */
-    double gap;    /* mm that stay open under a bolt which lies between bolts that are supported,
-                      when no leaves on hand fit there: tighten it last, and only snug; else 0 */
-    double inside; /* mm of shim that the job has put in at this bolt before */
-    double out;    /* mm that could come out here in place of what the step puts in elsewhere, and
-                      turn the spindle as far; 0 at every bolt where the job has not put in as much */
+    double inside;      /* mm of shim that are at this bolt before */
 };
 
 /** One thing to watch while a step is done: the arm parked at one bearing. */
 struct perpend_watch {
     double bearing; /* rad */
-    double now;     /* reading with the joint as it is, mm as the gauge shows it */
-    double reach;   /* reading to reach */
+    double now; /* what was read there, with the joint as it is, mm as the gauge shows it; NAN where
+                   nothing was read, or the joint has been moved, or Z raised, since */
+    double reading; /* to be read when it is done, with Z raised */
+    double grows;   /* by how much the gap has grown then, mm; Z's rise apart */
 };
 
 struct perpend_step {
@@ -57,7 +58,10 @@ struct perpend_step {
     enum perpend_move move;
     struct perpend_bolt_move *bolts; /* one a bolt of the joint; owned by the plan */
     size_t bolt_count;
-    size_t pivot; /* bolt that stays snug; PERPEND_NO_BOLT: turn about the bolts' middle */
+    bool
+        for_holes; /* hardly lowers the ridge: it helps deep cuts and drilled holes, and may be left
+                       out */
+    size_t pivot;  /* bolt that stays snug; PERPEND_NO_BOLT: turn about the bolts' middle */
     struct perpend_slope change; /* lean change this step makes by the ideal geometry */
     struct perpend_watch watch;
     double nearest_common; /* shim steps: common thickness nearest to the thickest wanted, mm; else
@@ -84,6 +88,9 @@ struct perpend_plan {
     double ridge;                /* ridge expected then, mm */
     struct perpend_point tip;    /* how far the tool tip moves, mm */
     struct perpend_shortfall short_of[2]; /* toward the right, toward the back */
+    double
+        raise; /* mm to raise Z first, else the arm's tip would touch the bed in a step or in the next
+                     sweep; 0 when it clears. Set by perpend_plan_watch */
     bool from_stock; /* shims are stacks of leaves on hand; else of the thickness wanted: no stock
                         is stated, or no leaf that is left serves */
 };
@@ -98,7 +105,9 @@ struct perpend_plan_input {
     const struct perpend_facing *facing;
     double goal;          /* ridge, mm; 0 or NAN when there is none. Only where shims come from a
                              stock: a plan that meets it with room to spare is not bettered by
-                             disturbing another joint */
+                             disturbing another joint, and what is worth less than a tenth of it is
+                             left alone */
+    bool upright;         /* the lean has a goal of its own: no step is for holes alone */
     const double *turned; /* a joint: turn already taken from its play in this job, rad about its
                              face direction; NULL: none */
     const double *inside; /* a bolt, joint by joint in the mount's order: mm of shim that this job
@@ -108,8 +117,11 @@ struct perpend_plan_input {
 /**
  * Make a plan: fewest joints disturbed, then slides within the play, then fewest shims; shims of a
  * joint lie in a plane. They come from the stock; where shims are wanted and not one leaf of it
- * serves, or none is left, they are as thick as the geometry wants. Of shims that need not come from a
- * stock those that this job put in come out, where that does as much as putting in others.
+ * serves, or none is left, they are as thick as the geometry wants. Shims that are in the mount come
+ * out where that does as much as putting in others.
+ *
+ * One joint is finished before the next is touched; in a joint slides and turns come before shims,
+ * which would fall out. Joints that are for holes alone come last.
  *
  * Given:    input   its mount may be empty: then there are no steps
  * Returned: plan    release with perpend_plan_finish; its `watch` fields are NAN until
@@ -121,34 +133,37 @@ struct perpend_plan_input {
 enum perpend_status perpend_plan_make(
     const struct perpend_plan_input *input, struct perpend_plan *plan);
 
+/** What is known when a plan's readings are worked out. */
+struct perpend_outlook {
+    const struct perpend_mount *mount;       /* the one that the plan was made for */
+    const struct perpend_response *response; /* as planned with */
+    const struct perpend_setup *setup;
+    const struct perpend_fit *fit;          /* the last measurement's */
+    const struct perpend_reading *readings; /* its readings; the carriage stands at the last */
+    size_t reading_count;                   /* ≥ 1 */
+};
+
 /**
  * Fill in what to watch at each step: the bearing at which the arm's reading changes most, the
  * reading there before the step (the earlier steps done) and the one to reach, the arm's tip
- * carried along by the turn about the step's pivot.
+ * carried along by the turn about the step's pivot; and how far Z has to be raised first.
  *
- * Given:    plan        as made
- *           mount       the one it was made for
- *           fit, setup  the last measurement
- *           x, y        where the carriage stands, mm
- * Returned: plan        its steps' `watch`
+ * Given:    plan     as made
+ * Returned: plan     its `raise`, its steps' `watch`
  * Errors:   PERPEND_ERR_VALUE (no arm, or a gauge that shows nothing)
  */
-enum perpend_status perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
-    const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y);
+enum perpend_status perpend_plan_watch(
+    struct perpend_plan *plan, const struct perpend_outlook *outlook);
 
 /**
- * The fit that the next sweep should give once the plan is carried out and Z stays as it is: each
- * step turns the spindle about its pivot as far as the response lets it.
+ * The fit that the next sweep should give once the plan is carried out, Z raised as it says: each step
+ * turns the spindle about its pivot as far as the response lets it.
  *
- * Given:    plan      as made
- *           mount     the one it was made for
- *           response  as planned with
- *           fit       the last measurement
+ * Given:    plan      as watched
  * Returned: next      as `fit`, with the plan's `leaves` for a lean and the centre (mm) carried along
  * Source:   docs/method.md, "A turn and its parts", "Learning"
  */
-void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_mount *mount,
-    const struct perpend_response *response, const struct perpend_fit *fit,
+void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_outlook *outlook,
     struct perpend_fit *next);
 
 /**
@@ -158,14 +173,6 @@ void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_
  * Returned: stock  counts lowered, never below 0
  */
 void perpend_plan_take_leaves(const struct perpend_plan *plan, struct perpend_stock *stock);
-
-/**
- * Whether what the job put in before can come out instead of what a step puts in.
- *
- * Given:    step   of a plan
- * Returned: true when `out` is over 0 at some of its bolts
- */
-bool perpend_step_can_take_out(const struct perpend_step *step);
 
 /** Release what a plan owns; a zeroed plan and NULL are fine. */
 void perpend_plan_finish(struct perpend_plan *plan);

@@ -234,7 +234,7 @@ static bool bearing_seen(const struct perpend_measurement *m, size_t reading)
     return false;
 }
 
-/* Where the carriage stands now; Z as it was. */
+/* Where the carriage stands now, with Z as the plan leaves it. */
 static void put_expected(struct page *page)
 {
     const struct perpend_measurement *m = page->about.measurement;
@@ -243,7 +243,8 @@ static void put_expected(struct page *page)
     struct perpend_fit next;
     json_add(&page->json, "expected: [");
     if (answer_has_steps(m)) {
-        perpend_plan_foresee(&m->plan, &page->machine.mount, &m->response, &m->fit, &next);
+        const struct perpend_outlook outlook = perpend_measurement_outlook(&page->machine, m);
+        perpend_plan_foresee(&m->plan, &outlook, &next);
         for (size_t i = 0; i < m->reading_count; i++) {
             const struct perpend_reading *reading = &m->readings[i];
             struct buffer shown = {0};

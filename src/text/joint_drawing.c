@@ -162,9 +162,16 @@ struct subject {
     const struct perpend_joint *joint;
     const struct perpend_step *step;
     const struct perpend_stock *stock;
+    bool list; /* without numbers, and only what gets something */
 };
 
-/* The bolts' names and what each gets, wrapped to a width. */
+static bool left_out(const struct subject *subject, size_t bolt)
+{
+    return subject->list && bolt_stays(subject->step, bolt);
+}
+
+/* The bolts' names and what each gets, wrapped to a width: all with the drawing's numbers, or those
+   alone that get something. */
 static void write_legend(const struct words *words, struct buffer *legend,
     const struct subject *subject, unsigned width, unsigned indent)
 {
@@ -173,6 +180,8 @@ static void write_legend(const struct words *words, struct buffer *legend,
     size_t longest = 0;
     for (size_t i = 0; i < joint->bolt_count; i++) {
         buffer_clear(&gets);
+        if (left_out(subject, i))
+            continue;
         words_name(&gets, joint->bolts[i].name);
         size_t columns = words_columns(buffer_text(&gets));
         longest = columns > longest ? columns : longest;
@@ -182,8 +191,11 @@ static void write_legend(const struct words *words, struct buffer *legend,
     for (size_t i = 0; i < joint->bolt_count; i++) {
         buffer_clear(&lead);
         buffer_clear(&gets);
+        if (left_out(subject, i))
+            continue;
         add_blanks(&lead, indent);
-        buffer_addf(&lead, "%zu ", i + 1);
+        if (!subject->list)
+            buffer_addf(&lead, "%zu ", i + 1);
         struct buffer *named = aligned ? &lead : &gets;
         size_t before = named->length;
         words_name(named, joint->bolts[i].name);
@@ -229,7 +241,7 @@ static void set_side_by_side(struct words *words, const struct drawing *drawing,
 void joint_drawing_add(struct words *words, const struct perpend_joint *joint,
     const struct perpend_step *step, const struct perpend_stock *stock, unsigned indent)
 {
-    const struct subject subject = {joint, step, stock};
+    const struct subject subject = {joint, step, stock, false};
     struct buffer legend = {0};
     if (joint->bolt_count == 0 || joint->bolt_count > PERPEND_BOLTS_MOST)
         return;
@@ -243,4 +255,12 @@ void joint_drawing_add(struct words *words, const struct perpend_joint *joint,
         write_legend(words, &words->out, &subject, words->width, indent);
     words->out.failed = words->out.failed || legend.failed;
     buffer_finish(&legend);
+}
+
+void joint_list_add(struct words *words, const struct perpend_joint *joint,
+    const struct perpend_step *step, const struct perpend_stock *stock, unsigned indent)
+{
+    const struct subject subject = {joint, step, stock, true};
+    if (joint->bolt_count <= PERPEND_BOLTS_MOST)
+        write_legend(words, &words->out, &subject, words->width, indent);
 }

@@ -29,6 +29,10 @@
 void joint_drawing_add(struct words *words, const struct perpend_joint *joint,
     const struct perpend_step *step, const struct perpend_stock *stock, unsigned indent);
 
+/** The bolts that get something in a step, a line each, without a drawing. */
+void joint_list_add(struct words *words, const struct perpend_joint *joint,
+    const struct perpend_step *step, const struct perpend_stock *stock, unsigned indent);
+
 /** From where the drawing is seen: "seen from the front", "seen from above, the back at the top".
  */
 const char *joint_drawing_view(enum perpend_face face);

@@ -31,33 +31,6 @@ static struct thickest thickest_of(const struct perpend_step *step)
     return most;
 }
 
-/* What went in at the other bolts before can come out instead. */
-static void add_taking_out(const struct words *words, struct buffer *phrase,
-    const struct perpend_joint *joint, const struct perpend_step *step)
-{
-    size_t count = 0, place = 0;
-    double told = 0.0;
-    struct buffer bolts = {0};
-    if (!perpend_step_can_take_out(step))
-        return;
-    for (size_t i = 0; i < step->bolt_count; i++)
-        count += step->bolts[i].out > 0.0;
-    for (size_t i = 0; i < step->bolt_count; i++) {
-        double out = step->bolts[i].out;
-        if (out <= 0.0)
-            continue;
-        bool same = fabs(out - told) <= PERPEND_SAME_SHIM;
-        words_list_mark(&bolts, place++, count);
-        fill(words, &bolts, sentences[SHIM_OUT_AT],
-            SLOTS(SLOT_IF("told", same), SLOT_THICKNESS("out", out),
-                SLOT_NAME("bolt", joint->bolts[i].name)));
-        told = same ? told : out;
-    }
-    fill_next(
-        words, phrase, sentences[SHIM_OUT_INSTEAD], SLOTS(SLOT_TEXT("bolts", buffer_text(&bolts))));
-    buffer_finish(&bolts);
-}
-
 bool step_takes_out(const struct perpend_step *step)
 {
     for (size_t i = 0; i < step->bolt_count; i++)
@@ -76,10 +49,10 @@ void shim_notes(const struct words *words, struct buffer *phrase, const struct a
     const struct thickest most = thickest_of(step);
     const bool metric = words->unit == PERPEND_UNIT_MM; /* as the common sizes are */
     const double foils = round(most.wanted / KITCHEN_FOIL), common = step->nearest_common;
-    const struct slot *slots = SLOTS(SLOT_THICKNESS("wanted", most.wanted),
-        SLOT_STATED("common", WORDS_SMALL, common), SLOT_COUNT("foils", foils),
-        SLOT_IF("many", foils > LEAVES_TOO_MANY), SLOT_COUNT("leaves", most.leaves),
-        SLOT_IF("single", isfinite(common)), SLOT_IF("metric", metric));
+    const struct slot *slots =
+        SLOTS(SLOT_THICKNESS("wanted", most.wanted), SLOT_STATED("common", WORDS_SMALL, common),
+            SLOT_COUNT("foils", foils), SLOT_COUNT("leaves", most.leaves),
+            SLOT_IF("single", isfinite(common)), SLOT_IF("metric", metric));
     if (about->measurement->plan.from_stock) {
         /* what the leaves do not quite make up, and stacks that would spring */
         if (fabs(most.wanted - most.shim) > PERPEND_SAME_SHIM &&
@@ -87,7 +60,6 @@ void shim_notes(const struct words *words, struct buffer *phrase, const struct a
             fill_next(words, phrase, sentences[SHIM_WANTED], slots);
         if (most.leaves > LEAVES_TOO_MANY)
             fill_next(words, phrase, sentences[SHIM_SPRINGS], slots);
-        add_taking_out(words, phrase, &about->machine->mount.joints[step->joint], step);
         return;
     }
     /* without a stock: what is common, and what saves thirty foils */
@@ -95,7 +67,7 @@ void shim_notes(const struct words *words, struct buffer *phrase, const struct a
         fill_next(words, phrase, sentences[SHIM_NO_LEAF], NULL);
     if (metric && isfinite(common) && common > 0.0)
         fill_next(words, phrase, sentences[SHIM_COMMON_SIZE], slots);
-    if (foils >= 1.0)
+    if (foils >= 1.0 && foils <= LEAVES_TOO_MANY)
         fill_next(words, phrase, sentences[SHIM_FOILS], slots);
 }
 

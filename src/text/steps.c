@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include <perpend/status.h>
+#include <perpend/units.h>
 
 #include "text/gets.h"
 #include "text/joint_drawing.h"
@@ -18,40 +19,55 @@ void answer_worse(struct words *words, const struct answer_about *about)
                 SLOT_RIDGE("ridge", about->measurement->plan.ridge)));
 }
 
-/* Names of the bolts that stay as they are, or of the others. */
-static void add_bolts(struct buffer *phrase, const struct perpend_joint *joint,
-    const struct perpend_step *step, bool staying)
+/* Whether a name has a word of so many bytes among its own. */
+static bool has_word(const char *name, const char *word, size_t length)
 {
-    size_t count = 0, place = 0;
-    for (size_t i = 0; i < step->bolt_count; i++)
-        count += bolt_stays(step, i) == staying;
-    for (size_t i = 0; i < step->bolt_count; i++) {
-        if (bolt_stays(step, i) != staying)
-            continue;
-        words_list_mark(phrase, place++, count);
-        words_name(phrase, joint->bolts[i].name);
+    for (const char *at = name; *at != '\0'; at += strspn(at, " ")) {
+        size_t own = strcspn(at, " ");
+        if (own == length && strncmp(at, word, length) == 0)
+            return true;
+        at += own;
     }
+    return false;
 }
 
-/* What each bolt gets, without a drawing: "top left: 0.53 mm; top right: 0.53 mm". */
-static void add_gets(const struct words *words, struct buffer *phrase,
-    const struct answer_about *about, const struct perpend_step *step)
+/* Whether a word is in the name of every bolt that stays, and of no other; or the other way round. */
+static bool tells_apart(const struct perpend_joint *joint, const struct perpend_step *step,
+    bool staying, const char *word, size_t length)
 {
-    const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
-    struct buffer gets = {0};
-    for (size_t i = 0; i < step->bolt_count; i++) {
-        if (bolt_stays(step, i))
-            continue;
-        buffer_clear(&gets);
-        bolt_gets(words, &gets, step, i, &about->machine->stock);
-        buffer_add(phrase, phrase->length > 0 ? "; " : "");
-        fill(words, phrase, sentences[STEP_BOLT],
-            SLOTS(SLOT_NAME("bolt", joint->bolts[i].name),
-                SLOT_IF(
-                    "slide", perpend_move_find(step->move)->amount == PERPEND_AMOUNT_DISPLACEMENT),
-                SLOT_TEXT("gets", buffer_text(&gets))));
+    for (size_t i = 0; i < step->bolt_count; i++)
+        if (has_word(joint->bolts[i].name, word, length) != (bolt_stays(step, i) == staying))
+            return false;
+    return true;
+}
+
+/* The bolts that stay as they are, or the others: "the top bolts", or by their names; nothing for none. */
+static void add_bolts(const struct words *words, struct buffer *phrase,
+    const struct perpend_joint *joint, const struct perpend_step *step, bool staying)
+{
+    size_t count = 0, place = 0, first = 0;
+    for (size_t i = step->bolt_count; i-- > 0;)
+        if (bolt_stays(step, i) == staying) {
+            count++;
+            first = i;
+        }
+    const char *word = count > 1 ? joint->bolts[first].name : "";
+    for (; *word != '\0'; word += strspn(word, " ")) {
+        size_t length = strcspn(word, " ");
+        if (tells_apart(joint, step, staying, word, length)) {
+            struct buffer one = {0};
+            buffer_addf(&one, "%.*s", (int)length, word);
+            fill(words, phrase, sentences[STEP_GROUP], SLOTS(SLOT_NAME("word", buffer_text(&one))));
+            buffer_finish(&one);
+            return;
+        }
+        word += length;
     }
-    buffer_finish(&gets);
+    for (size_t i = 0; i < step->bolt_count; i++)
+        if (bolt_stays(step, i) == staying) {
+            words_list_mark(phrase, place++, count);
+            words_name(phrase, joint->bolts[i].name);
+        }
 }
 
 /* Where the carriage stands: at the last reading. */
@@ -65,25 +81,36 @@ static double reading_after(const struct answer_about *about, double bearing)
 {
     const struct perpend_measurement *m = about->measurement;
     const struct perpend_reading *here = last_reading(m);
+    const struct perpend_outlook outlook = perpend_measurement_outlook(about->machine, m);
     struct perpend_fit next;
-    perpend_plan_foresee(&m->plan, &about->machine->mount, &m->response, &m->fit, &next);
+    perpend_plan_foresee(&m->plan, &outlook, &next);
     return perpend_fit_predict(&next, &about->machine->setup, bearing, here->x, here->y);
 }
 
+/* What the gauge can show of a reading: the last leaf that goes, the nearest mark. */
+static double shown(const struct perpend_gauge *gauge, double reading)
+{
+    double steps = reading / gauge->step;
+    return gauge->step *
+           (perpend_gauge_at(gauge->kind)->no_minus ? floor(steps + 1e-6) : round(steps));
+}
+
+/* What the parked arm shows when a step is done; parked anew where it stood elsewhere before. */
 static void add_watch(const struct words *words, struct buffer *phrase,
     const struct answer_about *about, const struct perpend_step *step)
 {
     const struct perpend_gauge *gauge = &about->machine->setup.gauge;
     const struct perpend_plan *plan = &about->measurement->plan;
-    double tight = reading_after(about, step->watch.bearing);
-    /* what tightening is known to make of the reading, after the last step */
-    bool gives = step == &plan->steps[plan->step_count - 1] &&
-                 !(fabs(tight - step->watch.reach) <= gauge->step);
-    fill(words, phrase, sentences[GAUGE_WATCH],
-        SLOTS(SLOT_BEARING("bearing", step->watch.bearing), SLOT_CHOICE("kind", gauge->kind),
+    double goes = shown(gauge, step->watch.reading);
+    bool parked = step == plan->steps ||
+                  fabs(step->watch.bearing - step[-1].watch.bearing) < PERPEND_PI / 180.0;
+    fill_next(words, phrase, sentences[GAUGE_WATCH],
+        SLOTS(SLOT_IF("parked", parked), SLOT_BEARING("bearing", step->watch.bearing),
+            SLOT_CHOICE("kind", gauge->kind),
+            SLOT_IF("leaf", perpend_gauge_at(gauge->kind)->no_minus),
             SLOT_READING("now", step->watch.now, gauge->step),
-            SLOT_READING("reach", step->watch.reach, gauge->step), SLOT_IF("gives", gives),
-            SLOT_READING("tight", tight, gauge->step)));
+            SLOT_READING("goes", goes, gauge->step),
+            SLOT_READING("stays_out", goes + gauge->step, gauge->step)));
 }
 
 /* One numbered step. */
@@ -95,77 +122,69 @@ static void say_numbered(
     say_sentence(words, lead, sentence, slots);
 }
 
-/* What to do to the joint, up to where the drawing follows, or with what each bolt gets. */
-static void say_deed(struct words *words, unsigned *number, const struct answer_about *about,
-    const struct perpend_step *step, bool drawn)
+/* Clockwise to who stands where the joint faces: of a slide as the bolts go round, of a turn as told. */
+static bool goes_clockwise(const struct perpend_joint *joint, const struct perpend_step *step)
 {
-    const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
-    struct buffer loose = {0}, snug = {0}, gets = {0};
-    add_bolts(&snug, joint, step, true);
-    if (snug.length > 0)
-        add_bolts(&loose, joint, step, false);
-    else
-        fill(words, &loose, sentences[STEP_ALL_BOLTS], NULL);
-    add_gets(words, &gets, about, step);
-    say_numbered(words, number, sentences[STEP_DO],
-        SLOTS(SLOT_CHOICE("move", perpend_move_index(step->move)), SLOT_NAME("joint", joint->name),
-            SLOT_IF("drawn", drawn), SLOT_TEXT("seen", joint_drawing_view(joint->face)),
-            SLOT_TEXT("loose", buffer_text(&loose)), SLOT_TEXT("snug", buffer_text(&snug)),
-            SLOT_NAME(
-                "pivot", step->pivot < step->bolt_count ? joint->bolts[step->pivot].name : ""),
-            SLOT_IF("out", step_takes_out(step)), SLOT_TEXT("gets", buffer_text(&gets))));
-    buffer_finish(&loose);
-    buffer_finish(&snug);
-    buffer_finish(&gets);
+    struct perpend_point turn = perpend_turn_for(step->change);
+    return perpend_dot(turn, perpend_face_direction(joint->face)) > 0.0;
 }
 
-/* A step is told to raise the ridge by more than this, mm, and this share. */
-#define RAISES 0.001
-#define RAISES_SHARE 0.1
+/* What to do to the joint, up to where the bolts follow, a line each. */
+static void say_deed(struct words *words, unsigned *number, const struct answer_about *about,
+    const struct perpend_step *step)
+{
+    const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
+    struct buffer loose = {0}, snug = {0};
+    struct perpend_point centre;
+    double angle = fabs(step->bolts[0].amount.value);
+    bool pivots = step->move == PERPEND_MOVE_SLIDE && step->pivot < step->bolt_count;
+    add_bolts(words, &loose, joint, step, false);
+    add_bolts(words, &snug, joint, step, true);
+    say_numbered(words, number, sentences[STEP_DO],
+        SLOTS(SLOT_CHOICE("move", perpend_move_index(step->move)), SLOT_NAME("joint", joint->name),
+            SLOT_TEXT("seen", joint_drawing_view(joint->face)),
+            SLOT_TEXT("loose", buffer_text(&loose)), SLOT_TEXT("snug", buffer_text(&snug)),
+            SLOT_NAME("pivot", pivots ? joint->bolts[step->pivot].name : ""),
+            SLOT_IF("clockwise", goes_clockwise(joint, step)),
+            SLOT_BEARING("bearing", step->watch.bearing), SLOT_IF("grown", step->watch.grows > 0.0),
+            SLOT_THICKNESS("grows", fabs(step->watch.grows)),
+            SLOT_NUMBER("angle", perpend_degrees(angle), 2),
+            SLOT_THICKNESS("rim", angle * perpend_joint_rim(joint, &centre)),
+            SLOT_IF("out", step_takes_out(step))));
+    buffer_finish(&loose);
+    buffer_finish(&snug);
+}
 
-/* A step that takes out lean which the passes hide, so that without it the floor would be better. */
-static void add_without(const struct words *words, struct buffer *phrase,
-    const struct answer_about *about, const struct perpend_step *step)
+/* The ridge without a step. */
+static double ridge_without(const struct answer_about *about, const struct perpend_step *step)
 {
     const struct perpend_measurement *m = about->measurement;
     struct perpend_slope made = perpend_response_expect(&m->response, step->change);
     struct perpend_slope lean = {
         m->plan.leaves.right - made.right, m->plan.leaves.back - made.back};
-    double ridge;
-    if (m->plan.step_count < 2 ||
-        perpend_ridge_facing(lean, &about->machine->cutter, &about->machine->facing, &ridge) !=
-            PERPEND_OK ||
-        m->plan.ridge - ridge <= fmax(RAISES, RAISES_SHARE * m->plan.ridge))
-        return;
-    fill_next(words, phrase, sentences[STEP_RAISES_THE_RIDGE],
-        SLOTS(SLOT_RIDGE("without", ridge), SLOT_RIDGE("with", m->plan.ridge)));
+    double ridge = NAN;
+    perpend_ridge_facing(lean, &about->machine->cutter, &about->machine->facing, &ridge);
+    return ridge;
 }
 
 static void say_step(struct words *words, unsigned *number, const struct answer_about *about,
     const struct perpend_step *step, const struct answer_options *options)
 {
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
-    bool drawn = !(options && options->no_drawing);
+    enum perpend_amount_kind amount = perpend_move_find(step->move)->amount;
     struct buffer phrase = {0};
-    say_deed(words, number, about, step, drawn);
-    if (drawn)
+    say_deed(words, number, about, step);
+    if (options && options->more && !options->no_drawing)
         joint_drawing_add(words, joint, step, &about->machine->stock, 3);
+    else if (amount == PERPEND_AMOUNT_THICKNESS || amount == PERPEND_AMOUNT_TURNS)
+        joint_list_add(words, joint, step, &about->machine->stock, 6);
     add_watch(words, &phrase, about, step);
     if (step->move == PERPEND_MOVE_SHIM)
         shim_notes(words, &phrase, about, step);
-    if (!answer_slope_shows(step->change, &about->measurement->fit.lean_covariance))
-        fill_next(words, &phrase, sentences[STEP_MAY_BE_LEFT_OUT], NULL);
-    else
-        add_without(words, &phrase, about, step);
+    if (step->for_holes)
+        fill_next(words, &phrase, sentences[STEP_FOR_HOLES],
+            SLOTS(SLOT_RIDGE("without", ridge_without(about, step))));
     say_and_finish(words, "   ", &phrase);
-}
-
-static bool turns_screws(const struct perpend_plan *plan)
-{
-    for (size_t i = 0; i < plan->step_count; i++)
-        if (plan->steps[i].move == PERPEND_MOVE_SCREW)
-            return true;
-    return false;
 }
 
 void answer_plan(
@@ -181,11 +200,17 @@ void answer_plan(
                                  : measurement->turn_feed_meets_goal                 ? 1
                                  : measurement->verdict == PERPEND_VERDICT_TOO_CLOSE ? 2
                                                                                      : 3)));
-    say_numbered(words, &number, sentences[PLAN_UNPLUG], NULL);
-    for (size_t i = 0; i < plan->step_count; i++)
+    say_numbered(words, &number, sentences[PLAN_UNPLUG],
+        SLOTS(SLOT_THICKNESS("raise", plan->raise > 0.0 ? plan->raise : (double)NAN),
+            SLOT_BEARING("bearing", plan->steps[0].watch.bearing)));
+    for (size_t i = 0; i < plan->step_count; i++) {
+        bool last = i + 1 == plan->step_count;
         say_step(words, &number, about, &plan->steps[i], options);
-    say_numbered(words, &number, sentences[PLAN_TIGHTEN],
-        SLOTS(SLOT_IF("screws", turns_screws(plan)), SLOT_MOVED("tip", plan->tip, false)));
+        if (last || plan->steps[i + 1].joint != plan->steps[i].joint)
+            say_numbered(words, &number, sentences[PLAN_TIGHTEN],
+                SLOTS(SLOT_IF("screws", plan->steps[i].move == PERPEND_MOVE_SCREW),
+                    SLOT_IF("last", last), SLOT_MOVED("tip", plan->tip, false)));
+    }
 }
 
 static bool bearing_seen(const struct perpend_measurement *measurement, size_t reading)
@@ -200,38 +225,36 @@ static bool bearing_seen(const struct perpend_measurement *measurement, size_t r
 }
 
 /* Readings that the next sweep should bring, at the bearings and the place of the last one, up to
-   eight of them; one for all when they round to the same. */
+   eight of them; one for all where they are as near to one another as the gauge shows. */
 static void add_expected(
     const struct words *words, struct buffer *phrase, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
+    const struct perpend_gauge *gauge = &about->machine->setup.gauge;
     const struct perpend_reading *here = last_reading(measurement);
-    struct buffer list = {0}, first = {0}, value = {0};
+    struct buffer list = {0};
     char label[WORDS_LABEL];
-    size_t shown = 0;
-    bool alike = true;
-    for (size_t i = 0; i < measurement->reading_count && shown < 8; i++) {
+    double least = INFINITY, most = -INFINITY;
+    size_t count = 0;
+    for (size_t i = 0; i < measurement->reading_count && count < 8; i++) {
         const struct perpend_reading *reading = &measurement->readings[i];
         if (reading->x != here->x || reading->y != here->y || bearing_seen(measurement, i))
             continue;
-        struct buffer *number = shown == 0 ? &first : &value;
-        buffer_clear(number);
-        words_reading(words, number, reading_after(about, reading->bearing),
-            about->machine->setup.gauge.step);
-        alike = alike && strcmp(buffer_text(number), buffer_text(&first)) == 0;
-        buffer_add(&list, shown++ == 0 ? "" : ", ");
+        double value = reading_after(about, reading->bearing);
+        least = fmin(least, value);
+        most = fmax(most, value);
+        buffer_add(&list, count++ == 0 ? "" : ", ");
         fill(words, &list, sentences[PLAN_READING],
             SLOTS(SLOT_TEXT("bearing", words_bearing_label(label, sizeof label, reading->bearing)),
-                SLOT_TEXT("reading", buffer_text(number))));
+                SLOT_READING("reading", shown(gauge, value), gauge->step)));
     }
-    if (alike)
+    double middle = gauge->step * round((least + most) / 2.0 / gauge->step);
+    if (most - least <= 2.0 * gauge->step)
         fill(words, phrase, sentences[PLAN_ALL_ROUND],
-            SLOTS(SLOT_TEXT("reading", buffer_text(&first))));
+            SLOTS(SLOT_READING("reading", middle, gauge->step)));
     else
         buffer_add(phrase, buffer_text(&list));
     buffer_finish(&list);
-    buffer_finish(&first);
-    buffer_finish(&value);
 }
 
 void answer_next_sweep(struct words *words, const struct answer_about *about)

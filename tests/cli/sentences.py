@@ -37,6 +37,7 @@ SAMPLES = {
     "explained": "0.40 mm/m", "facing": "along X", "far": "2.00 mm", "feed": "Y",
     "first": "the front", "first_name": "as found", "foils": "33",
     "found": "6.67 mm/m toward the back", "fourth": "the right", "front_back": "0.15",
+    "goes": "0.25", "stays_out": "0.30", "grows": "0.33 mm", "raise": "0.50 mm", "rim": "0.33 mm",
     "gauge": "0.02 mm", "gauge_step": "0.05 mm", "gets": "0.55 mm: 11 × 0.05 mm brass",
     "goal": "0.02 mm", "high": "1.00 mm", "hole": "5.5 mm", "identity": "perpend-job-9f86d081",
     "job": "job 3 (2026-05-04)", "job_number": "3", "joint": "clamp plate", "kind": "crash",

@@ -10,6 +10,8 @@
 
 #include <perpend/perpend.h>
 
+#include "core/mount/mount_parts.h"
+
 #define CASE_JOINTS 4
 #define CASE_BOLTS 6
 
@@ -44,12 +46,16 @@ static inline void case_joint(struct mount_case *it, struct test_random *random,
     double depth = test_uniform(random, -80, 80), a0 = test_uniform(random, -40, 40);
     double slant = column ? test_uniform(random, -0.5, 0.5) : 0.0;
     bool grid = test_pick(random, 2) == 0;
+    bool ring = face >= PERPEND_FACE_UP && test_pick(random, 2) == 0; /* a round flange */
     double wide = test_uniform(random, 30, 80), high = test_uniform(random, 40, 90);
     size_t count = column ? 2 + test_pick(random, 3)
                           : (grid ? 4 + 2 * test_pick(random, 2) : 3 + test_pick(random, 4));
     for (size_t i = 0; i < count; i++) {
         double a, b;
-        if (column) {
+        if (ring && !column && !grid) {
+            a = wide * sin(2 * PERPEND_PI * (double)i / (double)count);
+            b = wide * cos(2 * PERPEND_PI * (double)i / (double)count);
+        } else if (column) {
             b = high * (double)i / (double)(count - 1);
             a = slant * b;
         } else if (grid) {
@@ -223,12 +229,11 @@ static inline struct perpend_point opened(
     const struct perpend_joint *joint, const struct perpend_step *step, size_t i, double scale)
 {
     double open = step->bolts[i].amount.value;
-    open =
-        step->move == PERPEND_MOVE_SCREW ? open * joint->bolts[i].pitch : open + step->bolts[i].gap;
+    open = step->move == PERPEND_MOVE_SCREW ? open * joint->bolts[i].pitch : open;
     return space_sum(joint->bolts[i].at, scale * open, case_normal(joint->face));
 }
 
-/* The plane through the three of the opened places that span most; of bolts in a line the plane
+/* The plane through the three corners of the opened places that span most; of bolts in a line the plane
    through that line that turns about the horizontal (a flange: about the line's own normal). */
 static inline struct perpend_point opened_normal(
     const struct perpend_joint *joint, const struct perpend_step *step, double scale)
@@ -236,8 +241,10 @@ static inline struct perpend_point opened_normal(
     struct perpend_point face = case_normal(joint->face), best = face;
     double most = 0.0, longest = 0.0;
     struct perpend_point line = {0, 0, 0}, line_before = {0, 0, 0};
-    for (size_t i = 0; i < joint->bolt_count; i++)
-        for (size_t j = i + 1; j < joint->bolt_count; j++) {
+    size_t corner[CASE_BOLTS], count = corner_bolts(joint, corner);
+    for (size_t a = 0; a < count; a++)
+        for (size_t b = a + 1; b < count; b++) {
+            size_t i = corner[a], j = corner[b];
             struct perpend_point before = space_sum(joint->bolts[j].at, -1, joint->bolts[i].at);
             struct perpend_point p = opened(joint, step, i, scale);
             struct perpend_point pq = space_sum(opened(joint, step, j, scale), -1, p);
@@ -246,8 +253,8 @@ static inline struct perpend_point opened_normal(
                 line = pq;
                 line_before = before;
             }
-            for (size_t k = j + 1; k < joint->bolt_count; k++) {
-                struct perpend_point pr = space_sum(opened(joint, step, k, scale), -1, p);
+            for (size_t c = b + 1; c < count; c++) {
+                struct perpend_point pr = space_sum(opened(joint, step, corner[c], scale), -1, p);
                 struct perpend_point area = space_cross(pq, pr);
                 if (space_size(area) <= most)
                     continue;

@@ -71,8 +71,8 @@ static void push_screws(void **state)
     (void)state;
     struct perpend_bolt_move moves[4] = {{.amount.value = 0.5}, {.amount.value = -0.25}};
     assert_drawn(PERPEND_MOVE_SCREW, moves, PERPEND_NO_BOLT, NULL, true, 0,
-        "┌──────────────┐  1 top left      0.50 turn in (180°)\n"
-        "│[1]        [2]│  2 top right     0.25 turn out (90°)\n"
+        "┌──────────────┐  1 top left      0.50 turn in, clockwise (180°)\n"
+        "│[1]        [2]│  2 top right     0.25 turn out, anticlockwise (90°)\n"
         "│ 3          4 │  3 bottom left   stays as it is\n"
         "└──────────────┘  4 bottom right  stays as it is\n");
 }

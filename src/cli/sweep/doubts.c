@@ -47,8 +47,9 @@ static struct known known_of(const struct session *session, double bearing)
     known.expected = planned && last != NULL && last->has_plan &&
                      last->first_sweep + last->sweep_count - 1 == before->in_job;
     if (known.expected) {
+        const struct perpend_outlook outlook = perpend_measurement_outlook(machine, last);
         struct perpend_fit next;
-        perpend_plan_foresee(&last->plan, &machine->mount, &last->response, &last->fit, &next);
+        perpend_plan_foresee(&last->plan, &outlook, &next);
         known.value = perpend_fit_predict(&next, &machine->setup, bearing, sweep->x, sweep->y);
     } else if (planned || before->did_kind == PERPEND_DID_LIST) {
         known.allowance *= 2; /* bolts were moved, and nobody has said how far that goes */

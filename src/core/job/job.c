@@ -225,6 +225,13 @@ static double goal_as_ridge(const struct perpend_machine *machine)
     return fmin(machine->goal.ridge, machine->goal.lean * machine->facing.stepover);
 }
 
+struct perpend_outlook perpend_measurement_outlook(
+    const struct perpend_machine *machine, const struct perpend_measurement *measurement)
+{
+    return (struct perpend_outlook){&machine->mount, &measurement->response, &machine->setup,
+        &measurement->fit, measurement->readings, measurement->reading_count};
+}
+
 static enum perpend_status plan(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
@@ -238,6 +245,7 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
         .cutter = &machine->cutter,
         .facing = &machine->facing,
         .goal = goal_as_ridge(machine),
+        .upright = isfinite(machine->goal.lean),
         .turned = course->turned,
         .inside = course->hand.inside,
     };
@@ -245,9 +253,8 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
     if (status != PERPEND_OK)
         return status;
     measurement->has_plan = true;
-    const struct perpend_reading *last = &measurement->readings[measurement->reading_count - 1];
-    return perpend_plan_watch(
-        &measurement->plan, &machine->mount, &measurement->fit, &course->setup, last->x, last->y);
+    struct perpend_outlook outlook = perpend_measurement_outlook(machine, measurement);
+    return perpend_plan_watch(&measurement->plan, &outlook);
 }
 
 /* On its own, or where that leaves lean and bed in one, with the bed as it was found before. */

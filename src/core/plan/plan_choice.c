@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Which joints and moves: of all sets of them that leave as little lean as any, the one that
    disturbs fewest joints, then the one with the fewest bolts shimmed, leaves, moves. */
-#include <perpend/ridge.h>
+#include <perpend/shims.h>
 
 #include "core/plan/plan_parts.h"
 
-/* As good as another: within this share of its merit and this much, mm. Leaves come in steps. */
+/* As good as another: within this share of its cost and this much, mm. Leaves come in steps. */
 #define AS_GOOD_SHARE 1e-6
 #define AS_GOOD_SLIP 1e-9
 #define AS_GOOD_SHARE_STOCKED 1e-3
@@ -21,19 +21,30 @@
 #define PARALLEL 1e-9
 #define NEARLY_PARALLEL 0.3
 
-double merit_of(const struct situation *situation, struct perpend_slope lean)
-{
-    return situation->input->facing->stepover * (fabs(lean.right) + fabs(lean.back));
-}
-
-/* The lean that remains after changes. */
-static struct perpend_slope left_of(
-    const struct situation *situation, const struct perpend_slope *change)
+struct perpend_slope lean_after(
+    const struct situation *situation, const struct choice *choice, unit_set set)
 {
     struct perpend_slope sum = {0, 0};
     for (size_t i = 0; i < situation->unit_count; i++)
-        sum = slope_sum(sum, 1.0, change[i]);
+        if (set & UNIT(i))
+            sum = slope_sum(sum, 1.0, choice->change[i]);
     return expect_after(situation, situation->input->lean, sum);
+}
+
+static double moved_by(
+    const struct situation *situation, const struct unit *unit, struct perpend_slope change)
+{
+    return most_moved(unit->row, &situation->input->mount->joints[unit->joint], change);
+}
+
+bool worth_doing(
+    const struct situation *situation, const struct unit *unit, struct perpend_slope change)
+{
+    double goal = situation->input->goal;
+    bool any_thickness = unit->row->limit == PERPEND_LIMIT_STOCK && !unit->stacked;
+    return !(any_thickness &&
+               moved_by(situation, unit, change) < perpend_common_thickness(STACKS_GRAIN)) &&
+           !(goal > 0.0 && cost_of(situation, change) < WORTH_SHARE * goal);
 }
 
 static double slip_of(const struct situation *situation)
@@ -42,19 +53,19 @@ static double slip_of(const struct situation *situation)
 }
 
 /* Clearly less. */
-static bool less(const struct situation *situation, double merit, double other)
+static bool less(const struct situation *situation, double cost, double other)
 {
     double share = situation->stocked ? AS_GOOD_SHARE_STOCKED : AS_GOOD_SHARE;
-    return merit * (1.0 + share) + slip_of(situation) < other;
+    return cost * (1.0 + share) + slip_of(situation) < other;
 }
 
-bool plenty(const struct situation *situation, double merit)
+bool plenty(const struct situation *situation, double cost)
 {
     const struct perpend_plan_input *input = situation->input;
-    if (merit <= slip_of(situation))
+    if (cost <= slip_of(situation))
         return true;
-    return situation->stocked && input->goal > 0.0 && merit <= GOAL_SHARE * input->goal &&
-           merit <= FOUND_SHARE * merit_of(situation, input->lean);
+    return situation->stocked && input->goal > 0.0 && cost <= GOAL_SHARE * input->goal &&
+           cost <= FOUND_SHARE * cost_of(situation, input->lean);
 }
 
 static size_t bits_in(unsigned set)
@@ -104,7 +115,7 @@ static bool sensible(const struct situation *situation, unit_set set)
 /* Fill in what follows from the changes; false when a move of the set is not needed. */
 static bool sum_up(const struct situation *situation, struct choice *choice)
 {
-    choice->merit = merit_of(situation, left_of(situation, choice->change));
+    choice->cost = cost_of(situation, lean_after(situation, choice, choice->set));
     choice->joints = bits_in(joints_of(situation, choice->set));
     choice->shims = 0;
     choice->effort = 0.0;
@@ -114,7 +125,7 @@ static bool sum_up(const struct situation *situation, struct choice *choice)
         double size = perpend_slope_size(choice->change[i]), open[PERPEND_BOLTS_MOST];
         if (!(choice->set & UNIT(i)))
             continue;
-        if (size == 0.0)
+        if (size == 0.0 || !worth_doing(situation, unit, choice->change[i]))
             return false;
         choice->effort += size;
         if (unit->row->limit != PERPEND_LIMIT_STOCK)
@@ -124,6 +135,19 @@ static bool sum_up(const struct situation *situation, struct choice *choice)
             choice->shims += open[k] > 0.0;
     }
     return true;
+}
+
+/* No shims taller than anybody should put in unasked; all moves give in alike, which makes none worse. */
+static void cut_stacks(const struct situation *situation, struct choice *choice)
+{
+    double share = 1.0;
+    for (size_t i = 0; i < situation->unit_count; i++)
+        if (situation->units[i].row->limit == PERPEND_LIMIT_STOCK) {
+            double tall = moved_by(situation, &situation->units[i], choice->change[i]);
+            share = fmin(share, PERPEND_STACK_TALLEST / fmax(tall, PERPEND_STACK_TALLEST));
+        }
+    for (size_t i = 0; i < situation->unit_count; i++)
+        choice->change[i] = slope_sum((struct perpend_slope){0, 0}, share, choice->change[i]);
 }
 
 /* The best that the units of a set can do; false when it is what a smaller set does. */
@@ -138,6 +162,7 @@ static bool evaluate(struct situation *situation, unit_set set, struct choice *c
             return false;
     } else {
         reach_nearest(situation, situation->input->lean, set, choice->change);
+        cut_stacks(situation, choice);
     }
     return sum_up(situation, choice);
 }
@@ -152,8 +177,8 @@ static bool less_trouble(
         return a->shims < b->shims;
     if (a->leaves != b->leaves)
         return a->leaves < b->leaves;
-    if (less(situation, a->merit, b->merit) || less(situation, b->merit, a->merit))
-        return a->merit < b->merit;
+    if (less(situation, a->cost, b->cost) || less(situation, b->cost, a->cost))
+        return a->cost < b->cost;
     if (bits_in(a->set) != bits_in(b->set))
         return bits_in(a->set) < bits_in(b->set);
     return a->effort < b->effort - AS_GOOD_SLIP;
@@ -161,10 +186,10 @@ static bool less_trouble(
 
 static bool beats(const struct situation *situation, const struct choice *a, const struct choice *b)
 {
-    if (!plenty(situation, a->merit) || !plenty(situation, b->merit)) {
-        if (less(situation, a->merit, b->merit))
+    if (!plenty(situation, a->cost) || !plenty(situation, b->cost)) {
+        if (less(situation, a->cost, b->cost))
             return true;
-        if (less(situation, b->merit, a->merit))
+        if (less(situation, b->cost, a->cost))
             return false;
     }
     return less_trouble(situation, a, b);
@@ -174,16 +199,15 @@ static bool beats(const struct situation *situation, const struct choice *a, con
 static void try_sets(struct situation *situation, size_t joints, size_t moves, struct choice *best)
 {
     struct choice choice;
-    struct perpend_slope change[PLAN_UNITS_MOST];
     for (unit_set set = 1; set < UNIT(situation->unit_count); set++) {
         if (bits_in(set) != moves || bits_in(joints_of(situation, set)) != joints ||
             !sensible(situation, set))
             continue;
         /* with shims of any thickness; the stock does no better */
-        reach_nearest(situation, situation->input->lean, set, change);
-        double least = merit_of(situation, left_of(situation, change));
-        bool hopeless = best->joints < joints ? !less(situation, least, best->merit)
-                                              : less(situation, best->merit, least);
+        reach_nearest(situation, situation->input->lean, set, choice.change);
+        double least = cost_of(situation, lean_after(situation, &choice, set));
+        bool hopeless = best->joints < joints ? !less(situation, least, best->cost)
+                                              : less(situation, best->cost, least);
         if (!hopeless && evaluate(situation, set, &choice) && beats(situation, &choice, best))
             *best = choice;
     }
@@ -191,9 +215,9 @@ static void try_sets(struct situation *situation, size_t joints, size_t moves, s
 
 void choose(struct situation *situation, struct choice *best)
 {
-    *best = (struct choice){.merit = merit_of(situation, situation->input->lean)};
+    *best = (struct choice){.cost = cost_of(situation, situation->input->lean)};
     for (size_t joints = 1; joints <= situation->input->mount->joint_count; joints++) {
-        if (plenty(situation, best->merit))
+        if (plenty(situation, best->cost))
             return;
         for (size_t moves = 1; moves <= situation->unit_count; moves++)
             try_sets(situation, joints, moves, best);

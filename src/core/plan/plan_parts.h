@@ -47,8 +47,7 @@ struct unit {
 struct situation {
     const struct perpend_plan_input *input;
     struct gain gain; /* the response, tamed */
-    double weigh[2];  /* ridge that a lean to the right leaves by itself, and one to the back, mm */
-    double sure_share; /* no ridge is less than this share of what the lean costs */
+    double weigh[2];  /* what a lean of 1 to the right costs, and one to the back, mm */
     struct unit units[PLAN_UNITS_MOST];
     size_t unit_count;
     bool stocked; /* shims come from the heap */
@@ -60,8 +59,8 @@ enum perpend_status situation_init(
     struct situation *situation, const struct perpend_plan_input *input);
 void situation_finish(struct situation *situation);
 
-/** What a lean costs, mm: the ridge that its parts to the right and to the back leave, each by itself,
- *  taken together. */
+/** What a lean costs, mm: by how much the stepover rises with it, the part along the feed counting by
+ *  half, to the right and to the back each by itself. The one measure of what is better. */
 double cost_of(const struct situation *situation, struct perpend_slope lean);
 
 static inline struct perpend_slope slope_sum(
@@ -137,11 +136,11 @@ struct perpend_slope reach_left(const struct situation *situation, struct perpen
 double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
     struct perpend_slope *change);
 
-/** What a lean comes to, mm, whichever way the bit is fed: the stepover rises by so much. */
-double merit_of(const struct situation *situation, struct perpend_slope lean);
+/** What is worth less than this share of the goal is left alone. */
+#define WORTH_SHARE 0.1
 
 /** Whether nothing better is worth another joint, or another leaf. */
-bool plenty(const struct situation *situation, double merit);
+bool plenty(const struct situation *situation, double cost);
 
 /* --- choosing --------------------------------------------------------------------------------- */
 
@@ -149,8 +148,7 @@ bool plenty(const struct situation *situation, double merit);
 struct stacked_bolt {
     size_t unit, bolt;
     struct bin bin;
-    bool hangs;   /* between supported bolts, and nothing on hand fits there */
-    double plane; /* mm up to the plane */
+    double plane;                         /* mm up to the plane */
     unsigned counts[PERPEND_LEAVES_MOST]; /* of the heap's kinds */
 };
 
@@ -160,7 +158,7 @@ struct stacked_bolt {
 struct choice {
     unit_set set;
     struct perpend_slope change[PLAN_UNITS_MOST];
-    double merit;    /* of the lean that remains, mm: less is better */
+    double cost;     /* of the lean that remains, mm */
     size_t joints;   /* disturbed */
     size_t shims;    /* bolts that get one */
     unsigned leaves; /* from the stock */
@@ -171,13 +169,22 @@ struct choice {
 
 /**
  * The plane of shims from the stock for the stacked units of a set, its other moves beside them:
- * least ridge, then fewest leaves.
+ * least cost, then fewest leaves.
  *
  * Given:    choice   its set, with one or two stacked units of two dims in all
  * Returned: choice   change, leaves, bolts
  * Value:    false when no plane is better than none
  */
 bool choose_planes(struct situation *situation, struct choice *choice);
+
+/** Whether anybody would make a change for what it brings: not with less than foil is thick, and not for
+ *  less than a tenth of the goal. */
+bool worth_doing(
+    const struct situation *situation, const struct unit *unit, struct perpend_slope change);
+
+/** The lean to expect of some of the chosen moves. */
+struct perpend_slope lean_after(
+    const struct situation *situation, const struct choice *choice, unit_set set);
 
 /** Choose joints and moves. */
 void choose(struct situation *situation, struct choice *best);

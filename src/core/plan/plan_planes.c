@@ -2,8 +2,7 @@
 /* Planes of shims from the stock. A plane rests on a bolt that gets nothing. Where the bolts
    answer one axis only, the thickness at the far row fixes the plane; at a flange the thicknesses at the
    two corners beside the resting one do. So a plane is one or two thicknesses to choose. They are
-   looked at from the ideal one outward: what a lean costs is convex in them, and no ridge is less
-   than a known share of it. */
+   looked at from the ideal one outward: what a lean costs is convex in them. */
 #include <string.h>
 
 #include "core/mount/mount_parts.h"
@@ -15,9 +14,9 @@
 /* In a plane, mm: less than foil varies. */
 #define PLANE_SLIP 0.002
 
-/* Ridges are compared in whole steps of this, mm: of one step the plane of fewest leaves is taken,
-   and of all that leave little enough. */
-#define RIDGE_STEP 1e-4
+/* Costs are compared in whole steps of this, mm: of one step the plane of fewest leaves is taken, and of
+   all that cost little enough. */
+#define COST_STEP 1e-4
 
 /* How far from the ideal planes are looked at first, mm of cost, and how much farther each time. */
 #define FIRST_RADIUS 1e-3
@@ -27,10 +26,10 @@
 #define SEARCH_MOST 50000L
 #define FILL_SHARE 16 /* steps of filling that take as long as one of the search */
 
-/* A bolt hangs rather than not when that cuts the ridge to less than this share of it, and by more
-   than this, mm. */
-#define HANG_SHARE 0.5
-#define HANG_WORTH 1e-3
+/* A bolt that hangs, or shims at both ends for their difference, are for planes that cost so much less,
+   mm, and less than this share. */
+#define MUCH_BETTER 1e-3
+#define MUCH_BETTER_SHARE 0.5
 
 /* Ways to lie: a flange's corners, or the two ends of one joint or of two. */
 #define FRAMES_MOST PERPEND_BOLTS_MOST
@@ -47,7 +46,7 @@ struct plane_search {
     struct situation *situation;
     unit_set beside; /* continuous moves */
     struct frame frames[FRAMES_MOST];
-    size_t frame_count;
+    size_t first, frame_count; /* those that are looked at */
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
     bool corner[STACKED_BOLTS_MOST];
     size_t bolt_count;
@@ -59,8 +58,8 @@ struct plane_search {
 struct plane {
     const struct frame *frame;
     unsigned thick[2];
-    double ridge; /* mm */
-    double step;  /* that it is compared in */
+    double cost; /* mm */
+    double step; /* that it is compared in */
     unsigned leaves;
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
 };
@@ -163,8 +162,9 @@ static void find_bins(const struct plane_search *search, const struct frame *fra
         bolts[i] = search->bolts[i];
         bolts[i].plane = fmax(want, 0.0) * STACKS_GRAIN;
         bolts[i].bin.low = (unsigned)fmax(ceil(want - room), 0.0);
+        if (search->hang && !search->corner[i])
+            bolts[i].bin.low = 0;
         bolts[i].bin.high = (unsigned)fmax(floor(want + room - HAIR), 0.0);
-        bolts[i].hangs = search->hang && !search->corner[i] && bolts[i].bin.low > 0;
     }
 }
 
@@ -176,7 +176,7 @@ static unsigned fill(struct plane_search *search, struct stacked_bolt *bolts, un
     size_t of[STACKED_BOLTS_MOST], count = 0;
     long work = STACKS_WORK_MOST;
     for (size_t i = 0; i < search->bolt_count; i++) {
-        if (bolts[i].hangs || bolts[i].bin.low == 0)
+        if (bolts[i].bin.low == 0)
             continue;
         size_t at = count++;
         for (; at > 0 && bins[at - 1].low < bolts[i].bin.low; at--) {
@@ -193,27 +193,25 @@ static unsigned fill(struct plane_search *search, struct stacked_bolt *bolts, un
     return leaves;
 }
 
-/* The step that a ridge is compared in; 0 where a lean comes to `merit` and that is enough. */
-static double step_of(const struct situation *situation, double ridge, double merit)
+/* The step that a cost is compared in; 0 where it is little enough. */
+static double step_of(const struct situation *situation, double cost)
 {
-    return plenty(situation, merit) ? 0.0 : 1.0 + floor(ridge / RIDGE_STEP);
+    return plenty(situation, cost) ? 0.0 : 1.0 + floor(cost / COST_STEP);
 }
 
-/* Take a plane when it leaves less ridge than the best so far, or as much with fewer leaves. */
+/* Take a plane when it costs less than the best so far, or as much with fewer leaves. */
 static void try_plane(struct plane_search *search, const struct frame *frame,
     const unsigned thick[2], struct perpend_slope lean, struct plane *best)
 {
     struct plane plane = {.frame = frame, .thick = {thick[0], thick[1]}};
-    const struct perpend_plan_input *input = search->situation->input;
     unsigned most = STACKS_NONE;
-    if (perpend_ridge_facing(lean, input->cutter, input->facing, &plane.ridge) != PERPEND_OK)
-        return;
-    plane.step = step_of(search->situation, plane.ridge, merit_of(search->situation, lean));
+    plane.cost = cost_of(search->situation, lean);
+    plane.step = step_of(search->situation, plane.cost);
     if (best->leaves != STACKS_NONE) {
         if (plane.step > best->step)
             return;
         if (plane.step == best->step)
-            most = best->leaves - (plane.ridge >= best->ridge && best->leaves > 0);
+            most = best->leaves - (plane.cost >= best->cost && best->leaves > 0);
     }
     find_bins(search, frame, thick, plane.bolts);
     plane.leaves = fill(search, plane.bolts, most);
@@ -270,10 +268,9 @@ static bool fix_thickness(struct walk *walk, size_t k, struct perpend_slope lean
     struct perpend_slope next =
         expect_after(situation, lean, slope_sum(none, thick, walk->frame->change[k]));
     double cost = reach_solve(situation, next, &walk->reach[k + 1], value);
-    double ridge = cost * situation->sure_share;
     walk->thick[k] = thick;
     if (--walk->search->work <= 0 || cost > walk->most ||
-        (walk->best->leaves != STACKS_NONE && step_of(situation, ridge, ridge) > walk->best->step))
+        (walk->best->leaves != STACKS_NONE && step_of(situation, cost) > walk->best->step))
         return false;
     if (k + 1 == walk->frame->params)
         try_plane(walk->search, walk->frame, walk->thick,
@@ -302,7 +299,7 @@ static void walk_thickness(struct walk *walk, size_t k, struct perpend_slope lea
 static void find_within(struct plane_search *search, double most, struct plane *best)
 {
     const struct situation *situation = search->situation;
-    for (size_t f = 0; f < search->frame_count; f++) {
+    for (size_t f = search->first; f < search->frame_count; f++) {
         struct walk walk = {
             .search = search, .frame = &search->frames[f], .most = most, .best = best};
         reach_of_units(situation, search->beside, &walk.reach[walk.frame->params]);
@@ -314,13 +311,14 @@ static void find_within(struct plane_search *search, double most, struct plane *
     }
 }
 
-/* Ever farther from the ideal until there is a plane; then as far as one can leave less ridge, or
-   no shims leave as little. */
-static void find(struct plane_search *search, bool hang, double none, struct plane *best)
+/* Ever farther from the ideal until there is a plane; then as far as one can cost less, or no
+   shims cost as little. */
+static void find(struct plane_search *search, struct plane *best)
 {
     struct situation *situation = search->situation;
+    struct perpend_slope change[PLAN_UNITS_MOST];
+    double none = reach_nearest(situation, situation->input->lean, search->beside, change);
     *best = (struct plane){.leaves = STACKS_NONE};
-    search->hang = hang;
     search->work = situation->work < SEARCH_MOST ? situation->work : SEARCH_MOST;
     situation->work -= search->work;
     for (double most = FIRST_RADIUS; best->leaves == STACKS_NONE && most < none; most *= FARTHER)
@@ -329,47 +327,28 @@ static void find(struct plane_search *search, bool hang, double none, struct pla
     situation->work += search->work;
 }
 
-/* Give what hangs its leaves after all where there are some that fit. */
-static void prop_up(struct plane_search *search, struct plane *plane)
+/* Where what was found costs too much: another way to lie, if that is much better. */
+static void find_better(struct plane_search *search, struct plane *best)
 {
-    for (size_t i = 0; i < search->bolt_count; i++) {
-        if (!plane->bolts[i].hangs)
-            continue;
-        plane->bolts[i].hangs = false;
-        unsigned leaves = fill(search, plane->bolts, STACKS_NONE);
-        if (leaves == STACKS_NONE)
-            plane->bolts[i].hangs = true;
-        else
-            plane->leaves = leaves;
-    }
+    struct plane other;
+    if (best->leaves != STACKS_NONE && best->step == 0.0)
+        return;
+    const struct situation *situation = search->situation;
+    double now =
+        best->leaves == STACKS_NONE ? cost_of(situation, situation->input->lean) : best->cost;
+    find(search, &other);
+    if (other.leaves != STACKS_NONE &&
+        other.cost < fmin(now - MUCH_BETTER, MUCH_BETTER_SHARE * now))
+        *best = other;
 }
 
-static bool has_inner(const struct plane_search *search)
+/* Resting on nothing: shims at both ends, where a small stock has no stack for their difference. */
+static void add_both_ends(struct plane_search *search, size_t unit)
 {
-    for (size_t i = 0; i < search->bolt_count; i++)
-        if (!search->corner[i])
-            return true;
-    return false;
-}
-
-/* With all bolts on something; where that leaves much, with those between corners hanging. */
-static void find_best(struct plane_search *search, struct plane *best)
-{
-    const struct perpend_plan_input *input = search->situation->input;
-    struct perpend_slope change[PLAN_UNITS_MOST];
-    struct plane hung;
-    double none = reach_nearest(search->situation, input->lean, search->beside, change);
-    find(search, false, none, best);
-    bool stands = best->leaves != STACKS_NONE;
-    if (!has_inner(search) ||
-        (stands && input->goal > 0.0 && best->ridge <= HANG_SHARE * input->goal))
-        return;
-    find(search, true, none, &hung);
-    if (hung.leaves == STACKS_NONE || (stands && (hung.ridge >= HANG_SHARE * best->ridge ||
-                                                     hung.ridge + HANG_WORTH >= best->ridge)))
-        return;
-    prop_up(search, &hung);
-    *best = hung;
+    search->first = search->frame_count;
+    struct frame *frame = &search->frames[search->frame_count++];
+    add_ramp(search, frame, unit, 1.0);
+    add_ramp(search, frame, unit, -1.0);
 }
 
 bool choose_planes(struct situation *situation, struct choice *choice)
@@ -387,7 +366,17 @@ bool choose_planes(struct situation *situation, struct choice *choice)
         add_flange(&search, units[0]);
     else
         add_ramps(&search, units, count);
-    find_best(&search, &best);
+    find(&search, &best);
+    /* a bolt between the corners, for which no leaves fit, can hang: the joint does not rock */
+    search.hang = true;
+    find_better(&search, &best);
+    search.hang = false;
+    /* of a flange the tip would go down with both ends */
+    if (count == 1 && situation->units[units[0]].reach.dims == 1 &&
+        perpend_face_direction(joint_of(&search, units[0])->face).up == 0.0) {
+        add_both_ends(&search, units[0]);
+        find_better(&search, &best);
+    }
     if (best.leaves == STACKS_NONE || best.leaves == 0)
         return false;
     struct perpend_slope lean = situation->input->lean, none = {0, 0},

@@ -46,11 +46,19 @@ static double half_leaf(const struct situation *situation)
 static bool runs_out(const struct situation *situation, const struct unit *unit, double change,
     const struct perpend_shortfall *shortfall)
 {
-    if (unit->row->limit == PERPEND_LIMIT_PLAY)
-        return change > unit->reach.high || change < unit->reach.low;
     double missing = shortfall->wanted - shortfall->allowed;
-    return unit->stacked && missing > half_leaf(situation) &&
-           missing > SHORT_SHARE_STOCKED * shortfall->wanted;
+    if (!unit->stacked && unit->row->limit == PERPEND_LIMIT_STOCK)
+        return shortfall->wanted > PERPEND_STACK_TALLEST;
+    if (!unit->stacked)
+        return change > unit->reach.high || change < unit->reach.low;
+    return missing > half_leaf(situation) && missing > SHORT_SHARE_STOCKED * shortfall->wanted;
+}
+
+/* What is missing may be too little for anybody to do it: see worth_doing in plan_choice.c. */
+static bool let_be(const struct situation *situation, const struct unit *unit, struct wish wish)
+{
+    struct perpend_slope missing = slope_sum((struct perpend_slope){0, 0}, wish.missing, wish.axis);
+    return !worth_doing(situation, unit, missing);
 }
 
 /* The unit that serves the axis and got farthest before it ran out; nobody when none serves it. */
@@ -73,12 +81,12 @@ static struct perpend_shortfall shortfall_of(
             .allowed = own * wish.missing < 0.0 ? 0.0 : moved_along(situation, unit, wish, own),
         };
         bool out = runs_out(situation, unit, (own + wish.missing) * serves, &here);
-        served = served || out || situation->stocked;
+        served = served || out || situation->stocked || let_be(situation, unit, wish);
         if (out && (!found.present || here.allowed > found.allowed))
             found = here;
     }
     if (served)
-        return found; /* perhaps none: leaves come in steps */
+        return found; /* perhaps none: leaves come in steps, and a little is left alone */
     return (struct perpend_shortfall){
         .present = true,
         .joint = NO_JOINT,

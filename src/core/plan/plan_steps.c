@@ -9,6 +9,9 @@
 #include "core/mount/mount_parts.h"
 #include "core/plan/plan_parts.h"
 
+/* mm of ridge that are hardly worth a step, where there is no goal for it. */
+#define HARDLY 0.001
+
 /* The trouble of the moves, from 1 to this (src/core/mount/moves.c). */
 #define TROUBLE_MOST PERPEND_MOVE_COUNT
 
@@ -77,48 +80,28 @@ static void fill_amounts(
     }
 }
 
-/* What the job put in before can come out at the other bolts, where it is as much: that turns the
-   spindle as far. */
-static void fill_out(struct perpend_step *step)
+/* What is in the mount comes out at the other bolts, where it is as much as would go in: that turns the
+   spindle as far, and wants no material. */
+static void take_out_instead(struct perpend_step *step)
 {
     double most = 0.0;
     for (size_t i = 0; i < step->bolt_count; i++)
-        most = fmax(most, step->bolts[i].amount.value + step->bolts[i].gap);
+        most = fmax(most, step->bolts[i].amount.value);
     for (size_t i = 0; i < step->bolt_count; i++) {
-        struct perpend_bolt_move *bolt = &step->bolts[i];
-        double out = most - bolt->amount.value - bolt->gap;
-        bolt->out = out > PERPEND_SAME_SHIM ? out : 0.0;
-        if (bolt->out <= fmax(bolt->inside, 0.0) + PERPEND_SAME_SHIM)
-            continue;
-        for (size_t k = 0; k <= i; k++)
-            step->bolts[k].out = 0.0;
-        return;
+        const struct perpend_bolt_move *bolt = &step->bolts[i];
+        if (most - bolt->amount.value > fmax(bolt->inside, 0.0) + PERPEND_SAME_SHIM)
+            return;
     }
-}
-
-bool perpend_step_can_take_out(const struct perpend_step *step)
-{
-    for (size_t i = 0; i < step->bolt_count; i++)
-        if (step->bolts[i].out > 0.0)
-            return true;
-    return false;
-}
-
-/* Without leaves at hand taking out comes first: it wants no material. */
-static void take_out_instead(struct perpend_step *step)
-{
-    if (!perpend_step_can_take_out(step))
-        return;
     step->pivot = PERPEND_NO_BOLT;
+    step->nearest_common = NAN;
     for (size_t i = 0; i < step->bolt_count; i++) {
         struct perpend_bolt_move *bolt = &step->bolts[i];
-        bolt->amount.value = bolt->out > 0.0 ? -bolt->out : 0.0;
-        bolt->wanted = bolt->amount.value;
-        bolt->out = 0.0;
+        double out = most - bolt->amount.value;
+        bolt->amount.value = bolt->wanted = out > PERPEND_SAME_SHIM ? -out : 0.0;
+        bolt->stack_count = 0;
         if (bolt->amount.value == 0.0 && step->pivot == PERPEND_NO_BOLT)
             step->pivot = i;
     }
-    step->nearest_common = NAN;
 }
 
 /* What the geometry asks of each bolt of a joint that is opened, whatever the stock makes of it. */
@@ -158,7 +141,7 @@ static void fill_stack(
     }
 }
 
-/* Which leaves go where; the snug bolt, what hangs and what could come out instead. */
+/* Which leaves go where; the snug bolt. */
 static void deal_leaves(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
@@ -167,14 +150,12 @@ static void deal_leaves(
         struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
         assert(step->bolts != NULL);
         fill_stack(&step->bolts[stacked->bolt], situation, stacked->counts);
-        if (stacked->hangs)
-            step->bolts[stacked->bolt].gap = stacked->plane;
-        else if (stacked->plane < STACKS_GRAIN && step->pivot == PERPEND_NO_BOLT)
+        if (stacked->plane < STACKS_GRAIN && step->pivot == PERPEND_NO_BOLT)
             step->pivot = stacked->bolt;
     }
     for (size_t i = 0; i < plan->step_count; i++)
         if (perpend_move_find(plan->steps[i].move)->limit == PERPEND_LIMIT_STOCK)
-            fill_out(&plan->steps[i]);
+            take_out_instead(&plan->steps[i]);
 }
 
 /* The change a unit would make with shims of any thickness, the others as chosen. */
@@ -195,6 +176,27 @@ static struct perpend_slope wanted_change(
     return change[index];
 }
 
+static unit_set units_of_joint(const struct situation *situation, size_t joint)
+{
+    unit_set own = 0;
+    for (size_t i = 0; i < situation->unit_count; i++)
+        own |= situation->units[i].joint == joint ? UNIT(i) : 0;
+    return own;
+}
+
+/* Whether the floor hardly is the worse for leaving some of the moves out. */
+static bool for_holes(const struct situation *situation, const struct choice *choice, unit_set out)
+{
+    const struct perpend_plan_input *input = situation->input;
+    double worth = input->goal > 0.0 ? WORTH_SHARE * input->goal : HARDLY, with, without;
+    return !input->upright && (choice->set & ~out) != 0 &&
+           perpend_ridge_facing(lean_after(situation, choice, choice->set), input->cutter,
+               input->facing, &with) == PERPEND_OK &&
+           perpend_ridge_facing(lean_after(situation, choice, choice->set & ~out), input->cutter,
+               input->facing, &without) == PERPEND_OK &&
+           without <= with + worth;
+}
+
 static enum perpend_status add_step(struct perpend_plan *plan, const struct situation *situation,
     const struct choice *choice, size_t index)
 {
@@ -209,7 +211,8 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
         .bolt_count = joint->bolt_count,
         .pivot = PERPEND_NO_BOLT,
         .change = choice->change[index],
-        .watch = {NAN, NAN, NAN},
+        .for_holes = for_holes(situation, choice, UNIT(index)),
+        .watch = {NAN, NAN, NAN, NAN},
         .nearest_common = NAN,
     };
     if (!step->bolts)
@@ -225,10 +228,22 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
     if (unit->row->limit != PERPEND_LIMIT_PLAY)
         fill_wanted(
             step, joint, unit->stacked ? wanted_change(situation, choice, index) : step->change);
-    if (unit->row->limit == PERPEND_LIMIT_STOCK && !unit->stacked) {
-        fill_out(step);
-        take_out_instead(step);
-    }
+    return PERPEND_OK;
+}
+
+/* A joint's chosen moves, those first after which nothing can fall out. */
+static enum perpend_status add_joint(struct perpend_plan *plan, const struct situation *situation,
+    const struct choice *choice, size_t joint)
+{
+    for (int trouble = 1; trouble <= TROUBLE_MOST; trouble++)
+        for (size_t i = 0; i < situation->unit_count; i++) {
+            const struct unit *unit = &situation->units[i];
+            if (unit->joint != joint || unit->row->trouble != trouble || !(choice->set & UNIT(i)))
+                continue;
+            enum perpend_status status = add_step(plan, situation, choice, i);
+            if (status != PERPEND_OK)
+                return status;
+        }
     return PERPEND_OK;
 }
 
@@ -238,19 +253,15 @@ enum perpend_status plan_add_steps(
     plan->steps = calloc(situation->unit_count + 1, sizeof *plan->steps);
     if (!plan->steps)
         return PERPEND_ERR_MEMORY;
-    /* in a joint the shims go in before it is slid, while its bolts are loose */
-    for (size_t joint = 0; joint < situation->input->mount->joint_count; joint++)
-        for (int trouble = TROUBLE_MOST; trouble > 0; trouble--)
-            for (size_t i = 0; i < situation->unit_count; i++) {
-                const struct unit *unit = &situation->units[i];
-                if (unit->joint != joint || unit->row->trouble != trouble ||
-                    !(choice->set & UNIT(i)))
-                    continue;
-                enum perpend_status status = add_step(plan, situation, choice, i);
-                if (status != PERPEND_OK)
-                    return status;
-            }
-    if (choice->bolt_count > 0)
-        deal_leaves(plan, situation, choice);
+    for (int last = 0; last < 2; last++)
+        for (size_t joint = 0; joint < situation->input->mount->joint_count; joint++) {
+            unit_set own = units_of_joint(situation, joint) & choice->set;
+            enum perpend_status status = PERPEND_OK;
+            if (own != 0 && for_holes(situation, choice, own) == (last == 1))
+                status = add_joint(plan, situation, choice, joint);
+            if (status != PERPEND_OK)
+                return status;
+        }
+    deal_leaves(plan, situation, choice);
     return PERPEND_OK;
 }

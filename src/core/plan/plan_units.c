@@ -1,18 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What each move of each joint can do for the lean, and what a lean costs. */
-#include <perpend/ridge.h>
 #include <perpend/units.h>
 
 #include "core/plan/plan_parts.h"
 
-/* A lean along one axis weighs at least this share of what it weighs along the other, so that the plan
-   aims at no lean in both. */
-#define LEAST_WEIGHT 0.1
-
-/* For the ridge's slope at small leans. */
-#define SMALL_LEAN 1e-3
-#define SHARE_BEARINGS 24
-#define SHARE_MARGIN 0.9
+/* What lies along the feed hardly shows in the floor, but in deep cuts and drilled holes: it counts by
+   this much. */
+#define ALONG_THE_FEED 0.5
 
 /* The heap's table is this much taller than the thickest wish: a stack of twice the wish leans the
    spindle as far the other way as it leans now. */
@@ -58,44 +52,18 @@ static void add_units(struct situation *situation)
         }
 }
 
-static enum perpend_status weigh(struct situation *situation)
+static void weigh(struct situation *situation)
 {
-    const struct perpend_slope axes[2] = {{SMALL_LEAN, 0}, {0, SMALL_LEAN}};
-    double *w = situation->weigh;
-    for (int i = 0; i < 2; i++) {
-        enum perpend_status status = perpend_ridge_facing(
-            axes[i], situation->input->cutter, situation->input->facing, &w[i]);
-        if (status != PERPEND_OK)
-            return status;
-        w[i] /= SMALL_LEAN;
-    }
-    double least = LEAST_WEIGHT * fmax(w[0], w[1]);
-    w[0] = fmax(w[0], least);
-    w[1] = fmax(w[1], least);
-    return PERPEND_OK;
+    const struct perpend_facing *facing = situation->input->facing;
+    double along = facing->both_ways ? 1.0 : ALONG_THE_FEED;
+    double sine = sin(facing->along), cosine = cos(facing->along);
+    situation->weigh[0] = facing->stepover * hypot(cosine, along * sine);
+    situation->weigh[1] = facing->stepover * hypot(sine, along * cosine);
 }
 
 double cost_of(const struct situation *situation, struct perpend_slope lean)
 {
     return hypot(situation->weigh[0] * lean.right, situation->weigh[1] * lean.back);
-}
-
-/* The ridge of small leans is in proportion to them, so the least share of the cost over all bearings
-   bounds it from below; the margin covers the bearings between and larger leans. */
-static enum perpend_status bound_ridge(struct situation *situation)
-{
-    double least = INFINITY;
-    for (int i = 0; i < SHARE_BEARINGS; i++) {
-        double bearing = i * PERPEND_PI / SHARE_BEARINGS, ridge;
-        struct perpend_slope lean = {SMALL_LEAN * sin(bearing), SMALL_LEAN * cos(bearing)};
-        enum perpend_status status =
-            perpend_ridge_facing(lean, situation->input->cutter, situation->input->facing, &ridge);
-        if (status != PERPEND_OK)
-            return status;
-        least = fmin(least, ridge / cost_of(situation, lean));
-    }
-    situation->sure_share = SHARE_MARGIN * least;
-    return PERPEND_OK;
 }
 
 /* mm at the bolt that moves most for the change that is wanted, if one unit made it in each axis. */
@@ -129,13 +97,11 @@ enum perpend_status situation_init(
     if (input->response)
         situation->gain = response_tamed(input->response);
     add_units(situation);
-    enum perpend_status status = weigh(situation);
-    if (status == PERPEND_OK && situation->stocked)
-        status = bound_ridge(situation);
-    if (status != PERPEND_OK || !situation->stocked)
-        return status;
-    return heap_init(
-        &situation->heap, input->stock, TALLER * thickest_wish(situation) + TALLEST_ROOM);
+    weigh(situation);
+    if (!situation->stocked)
+        return PERPEND_OK;
+    return heap_init(&situation->heap, input->stock,
+        fmin(TALLER * thickest_wish(situation) + TALLEST_ROOM, PERPEND_STACK_TALLEST));
 }
 
 void situation_finish(struct situation *situation)

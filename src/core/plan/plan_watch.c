@@ -9,6 +9,9 @@
 
 #include "core/plan/plan_parts.h"
 
+/* Half the chord of an angle that nobody means by aiming elsewhere. */
+#define SAME_BEARING 1e-6
+
 /* The spindle as the watcher sees it: its axis, where its tip has gone, and the gap there. */
 struct spindle {
     struct perpend_slope lean;
@@ -86,49 +89,96 @@ static struct perpend_slope bed_under(const struct perpend_fit *fit)
     return fit->bed_separated ? fit->bed : (struct perpend_slope){0, 0};
 }
 
-enum perpend_status perpend_plan_watch(struct perpend_plan *plan, const struct perpend_mount *mount,
-    const struct perpend_fit *fit, const struct perpend_setup *setup, double x, double y)
+/* Z goes up in steps that are easily dialled in, mm. */
+#define RAISE_STEP 0.5
+
+/* What was read at a bearing, where the carriage stands now; NAN when nothing was. */
+static double read_at(const struct perpend_outlook *outlook, double bearing)
 {
-    double per_reading = perpend_gauge_gap_per_reading(&setup->gauge);
-    double radius = setup->arm.length;
+    const struct perpend_reading *last = &outlook->readings[outlook->reading_count - 1];
+    double value = NAN;
+    for (size_t i = 0; i < outlook->reading_count; i++) {
+        const struct perpend_reading *one = &outlook->readings[i];
+        if (one->x == last->x && one->y == last->y &&
+            fabs(sin((one->bearing - bearing) / 2.0)) < SAME_BEARING)
+            value = one->value;
+    }
+    return value;
+}
+
+/* The bearing of the eight where the gap changes most; of equals the first, whatever the rounding. */
+static struct perpend_watch watch_for(const struct spindle *before, const struct spindle *after,
+    struct perpend_point turn, struct perpend_slope bed, double radius)
+{
+    struct perpend_watch watch = {NAN, NAN, NAN, 0.0};
+    for (int eighth = 0; eighth < 8; eighth++) {
+        double bearing = eighth * PERPEND_PI / 4.0;
+        double now = before->centre + perpend_gap(before->lean, bed, radius, bearing, 0, 0);
+        double then = carried_gap(before, after, turn, bed, radius, bearing);
+        if (eighth == 0 || fabs(then - now) > fabs(watch.grows) + 1e-9)
+            watch = (struct perpend_watch){bearing, now, then, then - now};
+    }
+    return watch;
+}
+
+/* The least gap under the arm, all the way round. */
+static double least_gap(const struct perpend_fit *fit, struct perpend_slope bed, double radius)
+{
+    struct perpend_slope tilt = {fit->lean.right + bed.right, fit->lean.back + bed.back};
+    return fit->centre - radius * perpend_slope_size(tilt);
+}
+
+enum perpend_status perpend_plan_watch(
+    struct perpend_plan *plan, const struct perpend_outlook *outlook)
+{
+    const struct perpend_gauge *gauge = &outlook->setup->gauge;
+    const struct perpend_fit *fit = outlook->fit;
+    const struct perpend_reading *last = &outlook->readings[outlook->reading_count - 1];
+    double per_reading = perpend_gauge_gap_per_reading(gauge), lowest = INFINITY;
+    double radius = outlook->setup->arm.length;
     struct perpend_slope bed = bed_under(fit);
-    struct spindle spindle = {
-        .lean = fit->lean, .centre = fit->centre - fit->travel.right * x - fit->travel.back * y};
+    struct spindle spindle = {.lean = fit->lean,
+        .centre = fit->centre - fit->travel.right * last->x - fit->travel.back * last->y};
     if (per_reading == 0.0 || !(radius > 0.0))
         return PERPEND_ERR_VALUE;
     for (size_t i = 0; i < plan->step_count; i++) {
         struct perpend_step *step = &plan->steps[i];
         struct perpend_point turn = turn_for_change(step->change);
-        struct spindle after = carried(spindle, turn, step_pivot(step, mount), bed);
-        double most = -1.0;
-        for (int eighth = 0; eighth < 8; eighth++) {
-            double bearing = eighth * PERPEND_PI / 4.0;
-            double now = spindle.centre + perpend_gap(spindle.lean, bed, radius, bearing, 0, 0);
-            double reach = carried_gap(&spindle, &after, turn, bed, radius, bearing);
-            /* of equals the first, whatever the rounding */
-            if (fabs(reach - now) <= most + 1e-9)
-                continue;
-            most = fabs(reach - now);
-            step->watch = (struct perpend_watch){
-                .bearing = bearing, .now = now / per_reading, .reach = reach / per_reading};
-        }
+        struct spindle after = carried(spindle, turn, step_pivot(step, outlook->mount), bed);
+        step->watch = watch_for(&spindle, &after, turn, bed, radius);
+        lowest = fmin(lowest, step->watch.reading);
         spindle = after;
+    }
+    /* the next sweep stands wherever this one stood */
+    struct perpend_fit next;
+    plan->raise = 0.0;
+    perpend_plan_foresee(plan, outlook, &next);
+    double under = least_gap(&next, bed, radius);
+    for (size_t i = 0; i < outlook->reading_count && plan->step_count > 0; i++)
+        lowest = fmin(lowest, under - fit->travel.right * outlook->readings[i].x -
+                                  fit->travel.back * outlook->readings[i].y);
+    if (perpend_gauge_at(gauge->kind)->no_minus && lowest < gauge->step)
+        plan->raise = RAISE_STEP * ceil((gauge->step - lowest) / RAISE_STEP);
+    for (size_t i = 0; i < plan->step_count; i++) {
+        struct perpend_watch *watch = &plan->steps[i].watch;
+        watch->reading = (watch->reading + plan->raise) / per_reading;
+        watch->now = i == 0 && plan->raise == 0.0 ? read_at(outlook, watch->bearing) : (double)NAN;
     }
     return PERPEND_OK;
 }
 
-void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_mount *mount,
-    const struct perpend_response *response, const struct perpend_fit *fit,
+void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_outlook *outlook,
     struct perpend_fit *next)
 {
+    const struct perpend_fit *fit = outlook->fit;
     struct spindle spindle = {.lean = fit->lean, .centre = fit->centre};
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
-        struct perpend_slope change = perpend_response_expect(response, step->change);
-        spindle =
-            carried(spindle, turn_for_change(change), step_pivot(step, mount), bed_under(fit));
+        struct perpend_slope change = perpend_response_expect(outlook->response, step->change);
+        spindle = carried(
+            spindle, turn_for_change(change), step_pivot(step, outlook->mount), bed_under(fit));
     }
     *next = *fit;
     next->lean = plan->leaves;
-    next->centre = spindle.centre;
+    next->centre = spindle.centre + plan->raise;
 }

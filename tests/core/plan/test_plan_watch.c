@@ -40,6 +40,17 @@ static struct perpend_setup random_setup(struct test_random *random)
     return setup;
 }
 
+/* What eight readings all round would be. */
+static void read_round(const struct perpend_fit *fit, const struct perpend_setup *setup,
+    struct perpend_reading readings[8])
+{
+    for (int i = 0; i < 8; i++) {
+        double bearing = i * PERPEND_PI / 4;
+        readings[i] =
+            (struct perpend_reading){bearing, perpend_fit_predict(fit, setup, bearing, 0, 0), 0, 0};
+    }
+}
+
 static void the_parked_arm_reads_what_is_said(void **state)
 {
     (void)state;
@@ -47,6 +58,7 @@ static void the_parked_arm_reads_what_is_said(void **state)
     const struct perpend_cutter bit = {.diameter = 22};
     const struct perpend_facing facing = {.stepover = 10, .both_ways = true, .depth = NAN};
     double worst = 0;
+    size_t raised = 0;
     for (size_t n = 0; n < CASES; n++) {
         struct mount_case it;
         case_mount(&it, &random, test_uniform(&random, 0.1, 5.0), true);
@@ -64,13 +76,17 @@ static void the_parked_arm_reads_what_is_said(void **state)
             .lean = fit.lean, .mount = &it.mount, .cutter = &bit, .facing = &facing};
         struct perpend_plan plan;
         assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-        assert_int_equal(perpend_plan_watch(&plan, &it.mount, &fit, &setup, 0, 0), PERPEND_OK);
+        struct perpend_reading readings[8];
+        const struct perpend_response as_it_is = perpend_response_start();
+        const struct perpend_outlook outlook = {&it.mount, &as_it_is, &setup, &fit, readings, 8};
+        read_round(&fit, &setup, readings);
+        assert_int_equal(perpend_plan_watch(&plan, &outlook), PERPEND_OK);
+        raised += plan.raise > 0.0;
         double per_reading = perpend_gauge_gap_per_reading(&setup.gauge);
         struct spindle spindle = {{0, 0, 0}, {fit.lean.right, fit.lean.back, 1}};
         for (size_t k = 0; k < plan.step_count; k++) {
             const struct perpend_step *step = &plan.steps[k];
             struct perpend_point tip = arm_tip(&spindle, setup.arm.length, step->watch.bearing);
-            double now = gap_under(tip, fit.centre, fit.bed);
             /* the step's turn as planned: exact about its pivot */
             struct perpend_point about, axis = {-step->change.back, step->change.right, 0};
             double radius, angle = space_size(axis);
@@ -84,15 +100,18 @@ static void the_parked_arm_reads_what_is_said(void **state)
             spindle.at = turn_point(&turn, spindle.at);
             spindle.axis = turn_direction(&turn, spindle.axis);
             double reach = gap_under(tip, fit.centre, fit.bed);
-            double off = fmax(fabs(step->watch.now - now / per_reading),
-                fabs(step->watch.reach - reach / per_reading));
+            double off = fabs(step->watch.reading - (reach + plan.raise) / per_reading);
+            if (setup.gauge.kind == PERPEND_GAUGE_GAP)
+                off = fmax(off, setup.gauge.step - step->watch.reading);
             worst = fmax(worst, off);
             if (off > 1e-9) {
                 printf("# case %zu step %zu: off by %.3g mm\n", n, k, off);
                 case_print(&it, fit.lean);
                 fail();
             }
-            if (k == 0)
+            if (k > 0 || plan.raise > 0.0)
+                assert_true(isnan(step->watch.now)); /* nobody read that */
+            else
                 assert_near(step->watch.now,
                     perpend_fit_predict(&fit, &setup, step->watch.bearing, 0, 0), 1e-9);
             /* the turn that the hands make differs by the third order of its angle */
@@ -107,13 +126,14 @@ static void the_parked_arm_reads_what_is_said(void **state)
         if (plan.step_count > 0) {
             const struct perpend_step *last = &plan.steps[plan.step_count - 1];
             struct perpend_point next = arm_tip(&spindle, setup.arm.length, last->watch.bearing);
-            double reading = gap_under(next, fit.centre, fit.bed) / per_reading;
-            assert_near(
-                reading, last->watch.reach, 2 * setup.arm.length * 0.03 * 0.03 / fabs(per_reading));
+            double reading = (gap_under(next, fit.centre, fit.bed) + plan.raise) / per_reading;
+            assert_near(reading, last->watch.reading,
+                2 * setup.arm.length * 0.03 * 0.03 / fabs(per_reading));
         }
         perpend_plan_finish(&plan);
     }
-    printf("# worst %.3g mm\n", worst);
+    printf("# worst %.3g mm; Z raised in %zu of %d\n", worst, raised, CASES);
+    assert_true(raised > 50);
 }
 
 /* The next sweep's centre goes up and down with the tip, whatever the mount makes of the plan; the
@@ -148,7 +168,8 @@ static void the_next_sweep_goes_with_the_tip(void **state)
             .facing = &facing};
         struct perpend_plan plan;
         assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-        perpend_plan_foresee(&plan, &it.mount, &response, &fit, &next);
+        const struct perpend_outlook outlook = {&it.mount, &response, NULL, &fit, NULL, 0};
+        perpend_plan_foresee(&plan, &outlook, &next);
         assert_true(next.lean.right == plan.leaves.right && next.lean.back == plan.leaves.back);
         double rise = plan.tip.up;
         if (fit.bed_separated)
@@ -188,23 +209,38 @@ static void the_bearing_is_the_one_that_changes_most(void **state)
     struct perpend_plan_input input = {
         .lean = fit.lean, .mount = &mount, .cutter = &bit, .facing = &facing};
     struct perpend_plan plan;
+    struct perpend_reading readings[8];
+    const struct perpend_response as_it_is = perpend_response_start();
+    struct perpend_outlook outlook = {&mount, &as_it_is, &setup, &fit, readings, 8};
+    read_round(&fit, &setup, readings);
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_true(isnan(plan.steps[0].watch.now));
-    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup, 0, 0), PERPEND_OK);
+    assert_int_equal(perpend_plan_watch(&plan, &outlook), PERPEND_OK);
+    assert_true(plan.raise == 0.0);
     /* at the front the gap closes by half a mm and by what the tip sinks, 40/150 mm */
     assert_near(plan.steps[0].watch.bearing, PERPEND_PI, 1e-12);
     assert_near(plan.steps[0].watch.now, 1.0, 1e-4);
-    assert_near(plan.steps[0].watch.reach, 1.0 - 0.5 - 40.0 / 150.0, 4e-3);
+    assert_near(plan.steps[0].watch.reading, 1.0 - 0.5 - 40.0 / 150.0, 4e-3);
+    assert_near(plan.steps[0].watch.grows, -0.5 - 40.0 / 150.0, 4e-3);
     /* elsewhere the bed is nearer or farther by its rise, and so is what is to be reached */
     struct perpend_watch here = plan.steps[0].watch;
     fit.travel = (struct perpend_slope){0.002, -0.001};
-    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup, 100, 300), PERPEND_OK);
-    assert_near(plan.steps[0].watch.now, here.now + 0.1, 1e-12);
-    assert_near(plan.steps[0].watch.now,
-        perpend_fit_predict(&fit, &setup, plan.steps[0].watch.bearing, 100, 300), 1e-12);
-    assert_near(plan.steps[0].watch.reach, here.reach + 0.1, 1e-12);
+    readings[7] = (struct perpend_reading){0, 0.1, 100, 300};
+    assert_int_equal(perpend_plan_watch(&plan, &outlook), PERPEND_OK);
+    assert_true(isnan(plan.steps[0].watch.now)); /* nothing was read at the front there */
+    assert_near(plan.steps[0].watch.reading, here.reading + 0.1, 1e-12);
+    /* with 0.2 mm less below it the tip would touch: Z goes up by half a mm, and all counts from there */
+    readings[7] = readings[6];
+    fit.travel = (struct perpend_slope){0, 0};
+    fit.centre -= 0.2;
+    assert_int_equal(perpend_plan_watch(&plan, &outlook), PERPEND_OK);
+    assert_near(plan.raise, 0.5, 0);
+    assert_near(plan.steps[0].watch.reading, here.reading + 0.3, 1e-12);
+    struct perpend_fit next;
+    perpend_plan_foresee(&plan, &outlook, &next);
+    assert_near(next.centre, fit.centre - 40.0 / 150.0 + 0.5, 4e-3);
     setup.arm.length = 0;
-    assert_int_equal(perpend_plan_watch(&plan, &mount, &fit, &setup, 0, 0), PERPEND_ERR_VALUE);
+    assert_int_equal(perpend_plan_watch(&plan, &outlook), PERPEND_ERR_VALUE);
     perpend_plan_finish(&plan);
 }
 

@@ -11,7 +11,7 @@
 #include "draw/plot.h"
 #include "text/words.h"
 
-#define LEFT 114.0   /* px, room for the names of heights */
+#define LEFT 122.0   /* px, room for the names of heights */
 #define TALLEST 92.0 /* px, of twice the larger of goal and ridge */
 #define AREA 104.0   /* px, of the profile with the bit in it */
 #define BASE 17.0    /* px, of the board under the floor */

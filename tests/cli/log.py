@@ -352,6 +352,8 @@ folder.close()
 # -- several side by side, machines, corrections, ridges, names, files ------------------------------
 folder = log_tools.Folder()
 folder.fill(3)
+gull = folder.path / "gull.yaml"
+gull.write_text(log_tools.INCHES)
 folder.fill(1, seed=5, machine=str(gull))
 side = folder.run("show", "1", "2", "Gull")
 t.ok(re.search(r"^Job +1 +2 +4$", side.out, re.M) and re.search(r"^Machine +Tern +Tern +Gull$", side.out, re.M),
@@ -425,7 +427,7 @@ t.equal(dump[copy], dump[folder.log], "holds what the log held")
 one_line(t, folder.run("backup", copy), 2, ["there already", "--force"], "it replaces nothing")
 t.equal(folder.run("backup", copy, "--force").status, 0, "unless it is told to")
 one_line(t, folder.run("backup", folder.log, "--force"), 2, ["the log itself"], "never the log")
-one_line(t, folder.run("backup", str(folder.path), "--force"), 2, ["a folder"], "nor a folder")
+one_line(t, folder.run("backup", str(folder.path), "--force"), 2, ["a directory"], "nor a folder")
 one_line(t, folder.run("backup", str(folder.path / "no" / "copy")), 3, ["cannot"], "no such folder")
 one_line(t, folder.run("backup"), 2, ["name one file"], "a backup wants a name")
 t.equal(sorted(name for name in os.listdir(folder.path) if ".new-" in name), [],
@@ -451,7 +453,7 @@ with tempfile.TemporaryDirectory() as data:
     t.equal(len(rows(run.out)), 6, "and it has the jobs of all")
 
 # -- the command line --------------------------------------------------------------------------
-for words, parts in ((["shwo"], ["did you mean 'show'"]), (["zzz"], ["list, show, note"]),
+for words, parts in ((["shwo"], ["did you mean 'show'"]), (["zzz"], ["list, machines, show"]),
                      (["list", "--since"], ["wants a value"]),
                      (["backup", "x", "--quick"], ["--quick does not go with it"])):
     one_line(t, folder.perpend("log", *words), 2, parts, f"log {' '.join(words)}")

@@ -51,6 +51,8 @@ void log_row_say(
 
 #define ABREAST 4 /* jobs beside one another */
 #define CELL 80   /* bytes of a cell */
+#define LABEL 8   /* columns of what a row is */
+#define CELL_WIDEST 24
 enum row { JOB, MACHINE, DATE, WHO, SWEEPS, FOUND, LEFT, MEASURED, GOAL, VERDICT, ROWS };
 
 /* A ridge as a record has it: "0.021 x" of a cut fed along X. */
@@ -97,9 +99,10 @@ static void say_rows(struct words *words, char cells[ABREAST][ROWS][CELL], size_
 {
     static const char *const names[ROWS] = {
         "Job", "Machine", "Date", "Who", "Sweeps", "Found", "Left", "Measured", "Goal", "Verdict"};
-    struct log_look looks[ABREAST + 1] = {{"", 8, false}};
+    struct log_look looks[ABREAST + 1] = {{"", LABEL, false}};
+    const unsigned each = (words->width - LABEL) / (unsigned)count - 2;
     for (size_t i = 1; i <= count; i++)
-        looks[i].width = 16 + (ABREAST - (unsigned)count) * (count == 2 ? 6 : 2);
+        looks[i].width = each < CELL_WIDEST ? each : CELL_WIDEST;
     for (size_t row = 0; row < ROWS; row++) {
         const char *line[ABREAST + 1] = {names[row]};
         for (size_t i = 0; i < count; i++)

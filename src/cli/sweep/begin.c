@@ -152,6 +152,7 @@ static enum next begin(struct session *session, double x, double y, int64_t inst
     bool found = session_find_bearings(session);
     snprintf(name, sizeof name, "%s", session->draft_name);
     name[0] = (char)toupper((unsigned char)name[0]);
+    dialogue_settle(session->dialogue);
     dialogue_space(session->dialogue);
     if (found)
         session_say(session, SWEEP_BEGINS,

@@ -53,4 +53,14 @@ folder, run = after("stop")
 again = session(folder, "", "unknown", "end", arguments=("--resume",))
 t.contains(again.sentence(), QUESTION, "a session taken up again asks again")
 
+# -- what earlier jobs taught --------------------------------------------------------------------
+for gain, said in (("0.75", "sprang back, so the plan asks for about a third more"),
+                   ("1.25", "moved too far, so the plan asks for about a quarter less"), ("1", None)):
+    learned = (f"perpend: 1\nlearned: {{gain: [{gain}, 0, 0, {gain}], uncertainty: [0.1, 0.1, 0.1, 0.1]}}\n"
+               "sweeps: [{readings: [{at: front, reading: 1}, {at: right, reading: 0.5}, {at: back, reading: 0}, "
+               "{at: left, reading: 0.5}]}]\n")
+    answer = tap.perpend("solve", tap.TERN, "-", stdin=learned).sentence()
+    t.equal("In earlier jobs this mount " in answer, said is not None, f"a gain of {gain} from earlier jobs")
+    t.ok(said is None or said in answer, "and what follows", answer)
+
 t.done()

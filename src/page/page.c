@@ -121,15 +121,12 @@ static const char *step_begins(const char *line)
 
 static void put_line(struct json *json, const char *line)
 {
-    char *end = strchr(line, '\n'), kept = end != NULL ? *end : '\0';
+    struct buffer text = {0};
     line += strspn(line, " ");
-    if (end == line || *line == '\0')
-        return;
-    if (end != NULL)
-        *end = '\0';
-    json_add(json, "%s", line);
-    if (end != NULL)
-        *end = kept;
+    buffer_add_bytes(&text, line, strcspn(line, "\n"));
+    if (text.length > 0)
+        json_add(json, "%s", buffer_text(&text));
+    buffer_finish(&text);
 }
 
 static void put_steps(struct page *page)

@@ -29,12 +29,16 @@ const char help_page[] =
 /* What ld makes of a file named perpend.html. */
 extern const char _binary_perpend_html_start[], _binary_perpend_html_end[];
 
+static size_t page_length(void)
+{
+    return (size_t)((uintptr_t)_binary_perpend_html_end - (uintptr_t)_binary_perpend_html_start);
+}
+
 static int write_page(const char *path, bool force)
 {
     struct fault fault = {0};
     const char *page = _binary_perpend_html_start;
-    switch (
-        whole_file_write(path, page, (size_t)(_binary_perpend_html_end - page), force, &fault)) {
+    switch (whole_file_write(path, page, page_length(), force, &fault)) {
     case WHOLE_FILE_WRITTEN:
         return 0;
     case WHOLE_FILE_EXISTS:
@@ -48,8 +52,7 @@ static int write_page(const char *path, bool force)
 static int give_page(const char *path, bool force, bool serve, bool lan, double port)
 {
     const char *page = _binary_perpend_html_start;
-    return serve ? page_serve(page, (size_t)(_binary_perpend_html_end - page), lan, (uint16_t)port)
-                 : write_page(path, force);
+    return serve ? page_serve(page, page_length(), lan, (uint16_t)port) : write_page(path, force);
 }
 #else
 static int give_page(const char *path, bool force, bool serve, bool lan, double port)

@@ -356,7 +356,7 @@ half = run("report", "--from", tap.TERN, FOLDER / "half.yaml", "--output", "-", 
            "--full")
 steps = half.out[half.out.index("What to do"):half.out.index("Sweep again")]
 t.equal(re.findall(r"(?m)^ *(\d+)\. ", steps), ["1", "2", "3", "4"], "its steps are counted through")
-t.contains(" ".join(steps.split()), "mm brass. Park the arm at the front", "what to watch stands in its step")
+t.contains(" ".join(steps.split()), "until the gap at the", "what to watch stands in its step")
 t.contains(plain(half.out), "sprang back", "a round says what its adjustment showed")
 t.lacks(half.out, "The plan allows", "and speaks of no steps that are elsewhere")
 t.lacks(half.out, "Nothing more to do", "nor is it said to be over")

@@ -234,7 +234,7 @@ static void draw_stepover(struct figure *figure, const struct strip *strip, doub
 {
     const double s = strip->machine->facing.stepover;
     const struct style fine = pen(INK_SOFT, 0.9);
-    const double from = LEFT + strip->across * s * floor(strip->wide / s / 4);
+    const double from = LEFT + strip->across * s * floor(strip->wide / s / 6);
     const double to = from + strip->across * s;
     figure_line(figure, fine, at(from, y), at(to, y));
     figure_line(figure, fine, at(from, y - 4), at(from, y + 4));

@@ -20,6 +20,7 @@ void report_answer(
     const struct answer_about about = {report->input->machine, report->input->job, measurement};
     struct buffer lines = {0};
     bool listed = false;
+    bool row = false; /* the line before was a bolt's, set in deeper */
     say(&words, &about);
     for (const char *line = buffer_text(&words.out); *line != '\0';) {
         const size_t length = strcspn(line, "\n");
@@ -28,7 +29,12 @@ void report_answer(
         const size_t from = step ? digits + 2 : strspn(line, " ");
         listed = listed || step;
         if (length > from) { /* what is set in below a step goes on with it */
-            buffer_add(&lines, step ? "\n+ " : listed && from > 0 ? " " : "\n> ");
+            buffer_add(&lines, step                   ? "\n+ "
+                               : !listed || from == 0 ? "\n> "
+                               : from > 4             ? (row ? "; " : ": ")
+                               : row                  ? ". "
+                                                      : " ");
+            row = from > 4 && !step;
             buffer_add_bytes(&lines, line + from, length - from);
         }
         line += length + (line[length] == '\n');

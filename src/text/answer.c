@@ -365,7 +365,7 @@ static void say_residuals(struct words *words, const struct answer_about *about)
         size_t sweep = m->reading_sweep[i];
         bool named = m->sweep_count > 1 && (i == 0 || m->reading_sweep[i - 1] != sweep);
         buffer_clear(&off);
-        buffer_add(&off, m->residual[i] > 0 ? "+" : "");
+        buffer_add(&off, m->residual[i] > step / 1e6 ? "+" : ""); /* nothing has no sign */
         words_reading(words, &off, m->residual[i], step / 10);
         buffer_add(&list, i > 0 ? ", " : "");
         fill(words, &list, sentences[RESIDUAL],

@@ -137,8 +137,7 @@ t.ok(re.search(r"To be sure: .*(sweep .* more|gauge that reads to|arm of|float g
                r"almost surely enough|unlikely enough)\)", close.sentence())
      or "Measuring more hardly settles it" in close.sentence(), "and what would settle it", close.out)
 shallow = answer(NO_STOCK.replace("depth: 0.2", "depth: 0.1"), csv(1, .5, 0, .5))
-says(shallow, "A cut of 0.1 mm is too shallow for this lean: the bit's far side rises 0.147 mm",
-     "a cut too shallow for the lean")
+t.lacks(shallow.out, "too shallow", "a cut too shallow for the lean that leaves the floor as it is: no word of it")
 both = answer(NO_STOCK.replace("along: X", "along: both"), csv(1, .5, 0, .5))
 says(both, "face along Y only", "both ways: feed along the good one only")
 says(both, "along X or Y, whichever is worse", "and the worse one is judged")
@@ -217,20 +216,12 @@ stock:
 says(answer(FLANGE, csv(1, .9, 0, .1)), " for the lean to the left or right; ",
      "a joint that falls short both ways says for which lean")
 
-part = job((1, .5, 0, .5), OWN.replace("0.15", "0.5"), (.8, .4, .2, .6))
-plan = json.loads(answer(TERN, part, "--json").out)["measurements"][1]
-t.ok(plan["ridge"]["height"] < plan["plan"]["ridge"] < plan["ridge"]["high"], "a plan that may not help", plan)
-says(answer(TERN, part), "mm, no lower than it is, still over the goal.", "says so")
 # -- what stays when it is good enough -----------------------------------------------------------
 good = answer(NO_STOCK.replace("ridge: 0.02", "ridge: 0.03").replace("along: X", "along: Y"),
               csv(1, .5, 0, .5))
 says(good, "What stays: deep cuts and drilled holes run off 0.067 mm per 10 mm of depth.",
      "what is good enough for the floor is not for a drilled hole")
 t.lacks(answer(NO_STOCK, csv(.56, .5, .44, .5)).out, "What stays:", "a small one goes without a word")
-for depth, word in (("0.135", True), ("0.145", False)):
-    shallow = answer(NO_STOCK.replace("depth: 0.2", f"depth: {depth}"), csv(1, .5, 0, .5))
-    t.equal("too shallow for this lean" in shallow.sentence(), word,
-            f"a cut of {depth} mm where the bit drops 0.147 mm: {'too shallow' if word else 'a hair'}")
 no_mount = NO_STOCK[:NO_STOCK.index("mount:")]
 t.lacks(answer(no_mount, csv(1, .5, 0, .5)).out, "oosen", "no mount, no steps")
 

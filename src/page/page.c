@@ -155,13 +155,16 @@ static void put_steps(struct page *page)
     buffer_finish(&words.out);
 }
 
-/* An amount as a job file in this unit has it, to what hands can do. */
+/* An amount as a job file in this unit has it, to what hands can do; key NULL in a list. */
 static void put_length(struct page *page, const char *key, double mm)
 {
     char digits[NUMBER_SHOWN];
     bool inch = page->machine.unit == PERPEND_UNIT_INCH;
     words_trimmed(digits, sizeof digits, inch ? mm / PERPEND_MM_PER_INCH : mm, inch ? 5 : 4);
-    json_add(&page->json, "%s: %s", key, digits);
+    if (key != NULL)
+        json_add(&page->json, "%s: %s", key, digits);
+    else
+        json_add(&page->json, "%s", digits);
 }
 
 static void put_amount(

@@ -15,7 +15,7 @@
 #define STEP_MOST 1.0   /* mm */
 #define STEP_LEAST 1e-4 /* mm: no gauge reads finer */
 #define HALVINGS 40
-#define AGREE_HALVINGS 20
+#define AGREE_HALVINGS 14
 
 /* Largest leans that keep the goal, from along the feed to across it (what lies beyond is its mirror
    image), and the degrees of freedom with which a sweep would tell the lean. */

@@ -63,7 +63,7 @@ static enum perpend_status settled_chance(const struct perpend_remedy_question *
     struct perpend_slope_covariance found, const struct perpend_fit *then, double *chance)
 {
     const struct perpend_uncertain_lean spread = {asked->fit->lean, found, asked->fit->dof};
-    const struct lattice lattice = LATTICE_OF_55;
+    const struct lattice lattice = LATTICE_OF_34;
     int settled = 0;
     for (long i = 0; i < lattice.points; i++) {
         struct perpend_uncertain_lean lean = {

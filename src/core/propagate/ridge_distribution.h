@@ -12,7 +12,7 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
-/** The chance alone, to about 0.02: where many chances are averaged. */
+/** The chance alone, to about 0.03: where many chances are averaged. */
 enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, double *chance);
@@ -22,7 +22,7 @@ enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
 struct lattice {
     long points, generator;
 };
-#define LATTICE_OF_55 ((struct lattice){55, 34})
+#define LATTICE_OF_34 ((struct lattice){34, 21})
 #define LATTICE_OF_1597 ((struct lattice){1597, 987})
 
 /** Leans that stand for a distribution, each as likely as the next; i from 0. */

@@ -8,6 +8,7 @@
 
 #include "core/fit/expected_fit.h"
 #include "core/propagate/ridge_distribution.h"
+#include "core/propagate/ridge_distribution.h"
 
 static void verdict_follows_the_chance(void **state)
 {
@@ -172,7 +173,7 @@ static void advice_settles(void **state)
     struct test_random random = test_random_start("remedies", 20250301);
     double said[PERPEND_REMEDIES + 1] = {0}, settled[PERPEND_REMEDIES + 1] = {0};
     double asked[PERPEND_REMEDIES + 1] = {0};
-    double *all = &asked[PERPEND_REMEDIES], wanted = test_cases(1000, 60);
+    double *all = &asked[PERPEND_REMEDIES], wanted = test_cases(600, 30);
     for (int round = 0; round < 4000 && *all < wanted; round++) {
         struct bench_case c = draw_case(&random), then;
         if (verdict_of(&c) != PERPEND_VERDICT_TOO_CLOSE)
@@ -203,6 +204,15 @@ static void advice_settles(void **state)
             0.1 + 1.5 / sqrt(asked[row])); /* three standard deviations */
 }
 
+static double rough_chance_of(const struct bench_case *c, const struct perpend_fit *fit)
+{
+    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
+    struct perpend_distribution d;
+    assert_int_equal(
+        ridge_distribution_roughly(&lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
+    return d.chance;
+}
+
 /* The least chance of the goal of leans that are found within a square, as sure as a sweep is. */
 static double worst_chance(
     const struct bench_case *c, const struct perpend_means *means, double half)
@@ -212,9 +222,9 @@ static double worst_chance(
     for (int k = -4; k <= 4; k++) {
         struct perpend_fit fit = {
             .lean = {half, half * k / 4.0}, .lean_covariance = {u2, 0.0, u2}, .dof = c->fit.dof};
-        worst = fmin(worst, chance_of(c, &fit));
+        worst = fmin(worst, rough_chance_of(c, &fit));
         fit.lean = (struct perpend_slope){half * k / 4.0, half};
-        worst = fmin(worst, chance_of(c, &fit));
+        worst = fmin(worst, rough_chance_of(c, &fit));
     }
     return worst;
 }
@@ -240,7 +250,7 @@ static void means_are_just_enough(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("means", 20250302);
-    for (int round = 0; round < 60; round++) {
+    for (int round = 0, rounds = (int)test_cases(300, 15); round < rounds; round++) {
         struct bench_case c = draw_case(&random);
         unsigned bearings = 3 + (unsigned)test_pick(&random, 14);
         struct perpend_means means;

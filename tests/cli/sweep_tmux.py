@@ -26,6 +26,9 @@ if shutil.which("tmux") is None:
     t.done()
 
 
+ENDED = r"^1$"
+
+
 class Terminal:
     """One window of a tmux of its own."""
 
@@ -37,7 +40,8 @@ class Terminal:
         environment = tap.environment(TERM="xterm", HOME=folder, INPUTRC="/dev/null", **changes)
         environment.pop("COLUMNS", None)
         # the command's own status, and then nothing more, so that the last screen stays
-        line = f'{command}; echo "[status $?]"; stty -a | grep -c -- " icanon.* echo "; exec sleep 600'
+        line = (f'{command}; echo "[status $?]"; printf %s "$(stty -a | grep -c -- " icanon.* echo ")"; '
+                "exec sleep 600")
         self.run("-f", "/dev/null", "new-session", "-d", "-x", str(width), "-y", str(height), line,
                  cwd=folder, env=environment)
 
@@ -46,36 +50,38 @@ class Terminal:
                               capture_output=True, timeout=60, **more).stdout.decode()
 
     def screen(self):
-        return "\n".join(line.rstrip() for line in self.run("capture-pane", "-p").split("\n")).rstrip()
+        """Down to the line that the cursor is in."""
+        shown = self.run("capture-pane", "-p", ";", "display-message", "-p", "#{cursor_y}")
+        *lines, row = shown.rstrip("\n").split("\n")
+        return "\n".join(line.rstrip() for line in lines[:int(row) + 1])
 
-    def wait(self, end, seconds=60):
-        """Until the last line on the screen matches; the screen."""
-        limit = time.monotonic() + seconds
+    def wait(self, end, before=None):
+        """Until the last line on the screen matches, and the screen is not the one before; the screen.
+        Late: nothing has moved for ten seconds, or the program has ended."""
+        last, limit = None, 0
         while True:
             shown = self.screen()
-            if re.search(end, shown.split("\n")[-1]):
+            if shown != before and re.search(end, shown.split("\n")[-1]):
                 # twice the same: nothing more is on its way
-                time.sleep(0.05)
+                time.sleep(0.02)
                 if self.screen() == shown:
                     return shown
-            if time.monotonic() > limit:
+            if shown != last:
+                last, limit = shown, time.monotonic() + 10
+            if time.monotonic() > limit or re.search(r"^\[status \d+\]\n\d$", shown, re.M) and end != ENDED:
                 raise TimeoutError(f"waited for {end!r}; the screen:\n{shown}")
-            time.sleep(0.02)
+            time.sleep(0.01)
 
-    def type(self, text, end=r": $|: *$", enter=True):
+    def type(self, text, end):
         """Type a line; the screen once the next question is there."""
         if text:
             self.run("send-keys", "-l", "--", text)
-        if enter:
-            # the typing has to be on the screen before it is sent off, or the wait would end early
-            self.run("send-keys", "Enter")
-            time.sleep(0.05)
-        return self.wait(end)
+        return self.keys("Enter", end=end)
 
-    def keys(self, *names, end=r": *$"):
+    def keys(self, *names, end):
+        before = self.screen()
         self.run("send-keys", *names)
-        time.sleep(0.05)
-        return self.wait(end)
+        return self.wait(end, before)
 
     def close(self):
         subprocess.run(["tmux", "-S", self.socket, "kill-server"], check=False, capture_output=True)
@@ -133,7 +139,7 @@ for width in (80, 60):
         t.ok(1 <= len(bold) <= 2 and "NOT YET" in bold[0], f"{width} columns: and it alone is bold", bold)
         term.type("", r"^1/4")
         term.type("0.7", r"^2/4")
-        term.type("stop", r"^1$")
+        term.type("stop", ENDED)
         term.close()
         term = Terminal(width, 24, SWEEP, folder)
         compare("5-offer", width, term.wait(r"^go on with it|^Go on with it"))
@@ -148,53 +154,51 @@ for width in (80, 60):
         for number in (2, 3, 4):
             term.type("0.4", rf"^{number}/4")
         compare("7-good", width, term.type("0.4", DID))
-        compare("8-end", width, term.type("", r"^1$"))
+        compare("8-end", width, term.type("", ENDED))
+        t.equal(readings(folder), [
+            ("front", 1.0), ("right", 0.5), ("back", 0.0), ("left", 0.5), ("front", 0.7), ("right", 0.5), ("back", 0.3),
+            ("left", 0.5), ("front", 0.4), ("right", 0.4), ("back", 0.4), ("left", 0.4)],
+            f"{width} columns: all that counts is in the log")
+        t.equal(talk.did(os.path.join(folder, "log.sqlite"), 1), ["plan", "list"], "and what was done")
     except TimeoutError as late:
         t.ok(False, f"a job of three sweeps, {width} columns", late)
     term.close()
-    t.equal(readings(folder), [
-        ("front", 1.0), ("right", 0.5), ("back", 0.0), ("left", 0.5), ("front", 0.7), ("right", 0.5), ("back", 0.3),
-        ("left", 0.5), ("front", 0.4), ("right", 0.4), ("back", 0.4), ("left", 0.4)],
-        f"{width} columns: all that counts is in the log")
-    t.equal(talk.did(os.path.join(folder, "log.sqlite"), 1), ["plan", "list"], "and what was done")
     tap.remove(folder)
 
 # -- setting up --------------------------------------------------------------------------------
+def set_up(term, answers, until):
+    """Answer one question after the other until that one is asked; the screen."""
+    shown = term.screen()
+    while not shown.split("\n")[-1].startswith(until):
+        answer = next(answers, None)
+        if answer is None:
+            raise TimeoutError(f"all is answered and {until!r} was not asked; the screen:\n{shown}")
+        shown = term.type(answer, r": *$")
+    return shown
+
+
 for width in (80, 60):
     folder = tempfile.mkdtemp(prefix="perpend-tmux-")
     term = Terminal(width, 24, f"{tap.PERPEND} new", folder)
+    answers = iter(tap.NEW_MACHINE.splitlines())
     try:
         compare("new-1-start", width, term.wait(r"^name \[router\]:"))
-        term.type("Tern")
-        while not term.screen().split("\n")[-1].startswith("which [gap]"):
-            term.type("")
-        compare("new-2-gauge", width, term.screen())
-        while not term.screen().split("\n")[-1].startswith("which [plate]"):
-            term.type("")
-        compare("new-3-shape", width, term.screen())
-        while not term.screen().split("\n")[-1].startswith("file name"):
-            term.type("")
-        compare("new-4-shown", width, term.screen())
-        compare("new-5-written", width, term.type("", r"^1$"))
+        compare("new-2-gauge", width, set_up(term, answers, "gauge [gap]"))
+        compare("new-3-shape", width, set_up(term, answers, "shape:"))
+        compare("new-4-shown", width, set_up(term, answers, "file name"))
+        if width == 80:
+            shown = term.type("no-such-folder/a.yaml", r"^file name \[tern\.yaml\]: *$")
+            t.contains(shown, "no-such-folder/a.yaml: cannot be written", "a folder that is not there")
+            shown = term.type("b", ENDED)
+            t.contains(shown, "Written: b.yaml", "loses nobody the answers: asked again")
+        else:
+            shown = term.type("", ENDED)
+            t.ok(os.path.exists(os.path.join(folder, "tern.yaml")), "the file is there")
+        compare("new-5-written", width, shown)
     except TimeoutError as late:
         t.ok(False, f"setting up, {width} columns", late)
     term.close()
-    t.ok(os.path.exists(os.path.join(folder, "tern.yaml")), f"{width} columns: the file is there")
     tap.remove(folder)
-
-folder = tempfile.mkdtemp(prefix="perpend-tmux-")
-term = Terminal(80, 24, f"{tap.PERPEND} new", folder)
-try:
-    term.wait(r"^name \[router\]:")
-    while not term.screen().split("\n")[-1].startswith("file name"):
-        term.type("")
-    shown = term.type("no-such-folder/a.yaml", r"^file name \[router\.yaml\]: *$")
-    t.contains(shown, "no-such-folder/a.yaml: cannot be written", "a folder that is not there")
-    t.contains(term.type("b", r"^1$"), "Written: b.yaml", "loses nobody the answers: asked again")
-except TimeoutError as late:
-    t.ok(False, "a bad file name", late)
-term.close()
-tap.remove(folder)
 
 # -- the keyboard ------------------------------------------------------------------------------
 folder = tern_folder()
@@ -209,7 +213,7 @@ try:
     shown = term.screen()
     t.contains(shown, "kept: front 0.50 mm", "a line can be edited before it is sent off")
     term.run("send-keys", "-l", "0.5")
-    shown = term.keys("C-c", end=r"^1$")
+    shown = term.keys("C-c", end=ENDED)
     t.contains(shown, "Stopped. All that was kept is in the log", "Ctrl-C stops")
     t.contains(shown, "[status 1]", "with status 1")
     t.ok(shown.endswith("\n1"), "and the terminal is as it was before", shown)
@@ -218,7 +222,7 @@ try:
     term = Terminal(80, 24, SWEEP + " --resume", folder)
     term.wait(r"^How many")
     term.type("8", r"^2/8")
-    shown = term.keys("C-d", end=r"^1$")
+    shown = term.keys("C-d", end=ENDED)
     t.contains(shown, "Stopped. All that was kept", "Ctrl-D stops")
     t.ok(shown.endswith("\n1"), "and the terminal is as it was before", shown)
     term.close()

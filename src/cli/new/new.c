@@ -60,7 +60,9 @@ static enum heard save(struct talk *talk, const struct buffer *text)
         fault_set(&fault, 2, "%s: is there already; give another name", path);
     if (written != WHOLE_FILE_WRITTEN && dialogue_typed(talk->dialogue)) {
         dialogue_say(talk->dialogue, "%s", fault.text);
-        return HEARD_UNDO;
+        /* Enter must not try the same name again */
+        return draft_keep(&talk->draft, "file", changed != NULL ? changed : "", false) ? HEARD_UNDO
+                                                                                       : HEARD_FAIL;
     }
     if (written != WHOLE_FILE_WRITTEN) {
         talk->status = complain_fault(&fault);

@@ -119,7 +119,7 @@ def check_reader_that_goes():
 # Everything that makes a file FILE: a name for it, words, what is typed.
 MAKING = [
     ("made.yaml", ["new", "FILE"], ENTERS),
-    ("log.sqlite", ["sweep", "tern.yaml", "--log", "FILE"], SESSION),
+    ("session.sqlite", ["sweep", "tern.yaml", "--log", "FILE"], SESSION),
     ("copy.sqlite", ["log", "backup", "FILE", "--force", "--log", LOG], ""),
     *((f"picture.{form}", ["solve", *FILES, "--picture", "FILE"], "") for form in ("svg", "png", "pdf")),
     *((f"report.{form}", ["solve", *FILES, "--report", "FILE"], "") for form in ("html", "pdf", "txt")),
@@ -161,6 +161,8 @@ def refused(where, file, words, typed, limit=None, status=3, line=None, way=()):
 
 def check_files():
     (folder.path / "taken").mkdir()
+    # the leaves are still in as the log says
+    refused("a log that may not grow", LOG, ["sweep", "tern.yaml", "--log", "FILE"], "yes\n" + SESSION, limit=0)
     for name, words, typed in tap.some(MAKING):
         refused("no such folder", f"nowhere/{name}", words, typed)
         refused("a file for a folder", f"readings.yaml/{name}", words, typed)

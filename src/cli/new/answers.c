@@ -23,7 +23,8 @@ struct choices {
     char text[1024]; /* which is cut into them */
 };
 
-static void list_choices(const struct row *row, struct choices *choices)
+/* False when memory is out. */
+static bool list_choices(const struct row *row, struct choices *choices)
 {
     const struct words words = {.utf8 = true};
     struct buffer list = {0};
@@ -36,8 +37,11 @@ static void list_choices(const struct row *row, struct choices *choices)
         fill(&words, &list, sentences[GAUGE_CHOICE], SLOTS(SLOT_CHOICE("kind", i)));
     }
     snprintf(choices->text, sizeof choices->text, "%s", buffer_text(&list));
+    bool whole = !list.failed;
     buffer_finish(&list);
     choices->count = 0;
+    if (!whole)
+        return false;
     char *rest = choices->text;
     for (char *line; (line = strtok_r(rest, "\n", &rest)) != NULL; choices->count++) {
         char *colon = strstr(line, ": "), *equal = strchr(line, '=');
@@ -49,6 +53,7 @@ static void list_choices(const struct row *row, struct choices *choices)
         choices->values[choices->count] = other ? equal + 1 : line;
         choices->lines[choices->count] = colon + 2;
     }
+    return true;
 }
 
 /* What a file has that no choice says stays as it is. */
@@ -57,7 +62,8 @@ static enum heard ask_choice(struct asking *asking, struct question *question, c
     const char *standing = asking->standing;
     struct choices choices;
     size_t choice = 0;
-    list_choices(asking->row, &choices);
+    if (!list_choices(asking->row, &choices))
+        return HEARD_FAIL;
     while (choice < choices.count && !same_word(choices.values[choice], standing) &&
            !same_word(choices.words[choice], standing))
         choice++;

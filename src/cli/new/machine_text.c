@@ -72,6 +72,7 @@ static void add_section(
     else if (count > 0)
         buffer_add(text, buffer_text(&inside));
     buffer_add(text, count > 0 ? "\n" : "");
+    text->failed |= inside.failed;
     buffer_finish(&inside);
 }
 
@@ -159,7 +160,8 @@ bool draft_keep_lists(struct draft *draft)
     struct buffer mount = {0}, stock = {0};
     add_joints(draft, &mount);
     add_leaves(draft, &stock);
-    bool kept = (mount.length == 0 || draft_keep(draft, "mount", buffer_text(&mount), true)) &&
+    bool kept = !mount.failed && !stock.failed &&
+                (mount.length == 0 || draft_keep(draft, "mount", buffer_text(&mount), true)) &&
                 (stock.length == 0 || draft_keep(draft, "stock", buffer_text(&stock), true));
     buffer_finish(&mount);
     buffer_finish(&stock);

@@ -140,13 +140,13 @@ static bool settle(const struct draft *draft, const struct asking *asking, const
         struct buffer sample = {0};
         const char *text = draft_text(draft, key_of(key, at));
         bool there = asking != NULL && at.row == asking->at.row && at.number == asking->at.number;
-        if (later || text == NULL)
+        if (there)
+            text = value;
+        else if (later || text == NULL) {
             put(settled, at, rows[at.row].sample, &sample);
-        kept = draft_keep(settled, key,
-            there                   ? value
-            : later || text == NULL ? buffer_text(&sample)
-                                    : text,
-            false);
+            text = buffer_text(&sample);
+        }
+        kept = !sample.failed && draft_keep(settled, key, text, false);
         later |= there;
         buffer_finish(&sample);
     }

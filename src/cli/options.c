@@ -123,8 +123,7 @@ static bool read_value(
     const struct option_value *value, enum perpend_unit bare, char *wanted, size_t size)
 {
     static const char *const kinds[] = {[VALUE_NUMBER] = "a number; write one like 6.67",
-        [VALUE_LENGTH] = "a length; write a number, with mm, cm, um, in, \" or thou when it is not "
-                         "in the usual unit",
+        [VALUE_LENGTH] = "a length; write a number, with mm, cm, um, in, \" or thou where needed",
         [VALUE_BEARING] =
             "a bearing; write a name (front, back-right), compass letters (S, NE) or degrees"};
     double read = 0.0;

@@ -135,7 +135,7 @@ lines = tap.perpend("ridge", "--machine", tap.TERN, "--lean-back", "6.67",
 t.ok(max(map(len, lines)) <= 60, "60 columns", lines)
 
 # -- mistakes -------------------------------------------------------------------------------------
-LENGTH = ("a length; write a number, with mm, cm, um, in, \" or thou when it is not in the usual unit")
+LENGTH = ("a length; write a number, with mm, cm, um, in, \" or thou where needed")
 MISTAKES = [
     ([], "say which bit: --bit D, or --machine FILE"),
     (["--bit", "22"], "say how far apart the passes are: --stepover S, or --machine FILE"),

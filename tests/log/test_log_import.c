@@ -13,8 +13,8 @@ static char *random_job(struct test_random *random, const struct perpend_machine
         "date: 2026-05-06 07:08 +05:30\nwho: A. Oarsman\n", "who: \"yes: no\"\ntemperature: 12 C\n",
         "date: 2026-11-01 23:30 -04:00\nmeasured: {x: 0.01, y: 0.005}\n"};
     static const char *const did[] = {"", "    did: plan\n", "    did: nothing\n",
-        "    did:\n      - {joint: clamp plate, bolt: top left, shim: 0.5}\n"
-        "      - {joint: clamp plate, bolt: bottom right, slide: [0.1, 0, -0.2]}\n"};
+        ("    did:\n      - {joint: clamp plate, bolt: top left, shim: 0.5}\n"
+         "      - {joint: clamp plate, bolt: bottom right, slide: [0.1, 0, -0.2]}\n")};
     struct buffer text = {0};
     struct perpend_job job;
     struct fault fault;

@@ -185,7 +185,7 @@ static void advice_settles(void **state)
             assert_true(i == 0 || advice->chance <= remedies.list[i - 1].chance);
             follow(&c, advice, truth_of(&c, &random), &random, &then);
             double done = verdict_of(&then) != PERPEND_VERDICT_TOO_CLOSE;
-            for (int row = advice->kind;; row = PERPEND_REMEDIES) {
+            for (int row = (int)advice->kind;; row = PERPEND_REMEDIES) {
                 asked[row] += 1.0;
                 said[row] += advice->chance;
                 settled[row] += done;

@@ -118,8 +118,10 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
     const double unit = words_shown(&view->words, WORDS_SMALL, 1);
     const double goal = view->machine->goal.ridge;
     struct spot spots[ROWS];
-    for (double level = nice_below(2e-4 * unit); level < 2 * unit;
-         level = nice_below(level * 2.6)) {
+    double next = nice_below(2e-4 * unit);
+    while (next < 2 * unit) {
+        const double level = next;
+        next = nice_below(level * 2.6);
         trace(view, level / unit, 0, spots);
         const bool crosses = spots[0].x > view->x.from && spots[ROWS - 1].x < view->x.to;
         if (!crosses || fabs(level / unit - goal) < 0.2 * goal)
@@ -138,12 +140,11 @@ static void draw_contours(struct figure *figure, const struct chart_view *view)
 static void draw_today(
     struct figure *figure, const struct chart_view *view, const struct perpend_slope *lean)
 {
-    struct perpend_slope part = {0, 0};
     double height = INFINITY;
     if (lean == NULL)
         return;
     const double share = fabs(lean->right * sin(view->bearing) + lean->back * cos(view->bearing));
-    part = (struct perpend_slope){share * sin(view->bearing), share * cos(view->bearing)};
+    const struct perpend_slope part = {share * sin(view->bearing), share * cos(view->bearing)};
     (void)perpend_ridge_facing(part, &view->machine->cutter, &view->machine->facing, &height);
     const double read = read_of(view, share);
     const enum ink ink = ink_against(view->machine->goal.ridge, height);
@@ -234,9 +235,9 @@ static void choose_axes(struct chart_view *view, const struct perpend_slope *lea
     view->y = (struct axis){fmin(SMALLEST * cutter->diameter, stepover / 1.5),
         fmax(LARGEST * flat, 1.02 * stepover), true, TOP + HEIGHT, TOP};
     const double goal = isfinite(view->machine->goal.ridge) ? view->machine->goal.ridge : 0.02;
-    double limit = read_of(view, 0.003); /* of the feed that leaves the higher ridge */
+    /* of the feed that leaves the higher ridge */
     view->bearing = view->machine->facing.along + PERPEND_PI / 2;
-    limit = fmax(reach(view, goal, stepover), read_of(view, 2e-4));
+    const double limit = fmax(reach(view, goal, stepover), read_of(view, 2e-4));
     view->bearing = across;
     const double low =
         isfinite(view->radius) && step > 0 ? fmin(0.6 * step, limit / 2) : limit / 10;

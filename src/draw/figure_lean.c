@@ -252,7 +252,8 @@ static void label(struct figure *figure, const struct target *target, size_t i, 
         &text, words_shown(&target->words, WORDS_SLOPE, size), nice_decimals(target->step) + 1);
     bool said = figure_label(figure, type, spot, 9, within, buffer_text(&text));
     for (int k = 0; k < 24 && !said; k++) { /* right and left, above and below in turn */
-        const double y = spot.y + (k / 2 % 2 == 0 ? 8 : -8) * (k / 4 + k / 2 % 2);
+        const int rows = k / 4 + k / 2 % 2;
+        const double y = spot.y + (k / 2 % 2 == 0 ? 8 : -8) * rows;
         const double down = y - target->centre.y;
         const double edge = sqrt(fmax(0, RADIUS * RADIUS - down * down)) + 8;
         const struct spot out = {target->centre.x + (k % 2 == 0 ? edge : -edge), y};

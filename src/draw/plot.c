@@ -80,7 +80,8 @@ void figure_hatch(
         top = fmin(top, line[i].y);
     const double from = line[0].x;
     const double to = line[count - 1].x;
-    for (double foot = from - (base - top) + HATCH / 2; foot < to; foot += HATCH) {
+    double foot = from - (base - top) - HATCH / 2;
+    while ((foot += HATCH) < to) {
         struct spot begun = at(0, 0);
         bool inside = false;
         for (size_t i = 0; i < count; i++) { /* a slant goes up by what it goes to the right */

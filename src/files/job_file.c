@@ -193,7 +193,7 @@ static const struct list did_list = {"entry", "did", 1, DID_MOST, NULL,
     LIST_IN(struct perpend_sweep, did, did_count), true, check_did};
 
 static const struct list inside_list = {"shim", "inside", 0,
-    PERPEND_JOINTS_MOST *PERPEND_BOLTS_MOST, NULL,
+    (size_t)PERPEND_JOINTS_MOST *PERPEND_BOLTS_MOST, NULL,
     LIST_IN(struct perpend_job, inside, inside_count), true, check_inside};
 
 static const struct choice did_words[] = {

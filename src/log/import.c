@@ -107,8 +107,10 @@ bool log_import(struct log_book *book, const struct log_start *given, const stru
     start.head = job;
     char *name = log_machine_name(start.machine, start.path);
     char *text = job_file_write(start.machine, job);
-    bool ok = name && text ? log_begin(book, fault) : log_memory_fault(fault);
-    if (ok) {
+    bool ok = false;
+    if (name == NULL || text == NULL)
+        log_memory_fault(fault);
+    else if (log_begin(book, fault)) {
         source.digest = log_text_digest(name, text);
         ok = time_of(book, &job->date, &source.started, fault) &&
              find(book, name, text, &source, id, fault);

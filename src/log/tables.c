@@ -243,8 +243,8 @@ static struct log_time read_moment(struct log_query *query, int at)
     const char *wall = (const char *)sqlite3_column_text(query->statement, at + 2);
     time.offset = sqlite3_column_int(query->statement, at + 1);
     if (utc && wall && strlen(utc) < sizeof time.utc && strlen(wall) < sizeof time.wall) {
-        strcpy(time.utc, utc);
-        strcpy(time.wall, wall);
+        memcpy(time.utc, utc, strlen(utc) + 1);
+        memcpy(time.wall, wall, strlen(wall) + 1);
     } else if (utc) {
         log_damaged(query);
     }
@@ -255,6 +255,7 @@ static struct log_time read_moment(struct log_query *query, int at)
 static int read_column(struct log_query *query, const struct log_column *column, int at,
     struct log_pool *pool, void *field)
 {
+    int word;
     switch (column->holds) {
     case HOLDS_WHOLE:
         *(int64_t *)field = sqlite3_column_int64(query->statement, at);
@@ -274,7 +275,8 @@ static int read_column(struct log_query *query, const struct log_column *column,
         *(char **)field = read_text(query, at, pool, column->holds == HOLDS_TEXT);
         break;
     case HOLDS_WORD: /* an enum is as large as an int */
-        memcpy(field, &(int){read_word(query, at, column->words)}, sizeof(int));
+        word = read_word(query, at, column->words);
+        memcpy(field, &word, sizeof word);
         break;
     case HOLDS_MOVE:
         *(enum perpend_move *)field = read_move(query, at);

@@ -213,7 +213,8 @@ static void set_facts(struct press *press, const struct block *block)
         struct cell cells[4] = {{0}};
         size_t count = 0;
         for (size_t k = i; k < i + 2 * columns && k + 1 < block->text_count; k += 2) {
-            const double x = press->left + (double)(count / 2) * (wide + GUTTER);
+            const size_t column = count / 2;
+            const double x = press->left + (double)column * (wide + GUTTER);
             const double value = x + name + CELL_GAP;
             cells[count++] = (struct cell){block->texts[k], soft, x, name, false, NULL};
             cells[count++] =

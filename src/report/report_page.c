@@ -182,7 +182,7 @@ static void add_work_briefly(
     bool slid = false;
     for (size_t i = 0; i < PERPEND_JOINTS_MOST && !report->input->full; i++) {
         bool other = false;
-        for (size_t k = 0; k < PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
+        for (size_t k = 0; k < (size_t)PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
             other =
                 other ||
                 work->bolts[i][k / PERPEND_MOVE_COUNT].amounts[k % PERPEND_MOVE_COUNT].value != 0;
@@ -315,14 +315,15 @@ static void pictures(const struct report *report)
     size_t joint = 0;
     char *names = say_sweeps(input->job, last);
     const bool mounted = report_joint(report, &work, &joint);
-    struct figure *figures[] = {figure_lean(machine, input->solution),
+    enum { FIGURES = 4 };
+    struct figure *figures[FIGURES] = {figure_lean(machine, input->solution),
         figure_floor(machine, report->planned ? &now : &found,
             report->planned   ? &then
             : report->several ? &now
                               : NULL),
         mounted ? figure_mount(machine, joint, &work, report->planned) : NULL,
         figure_compass(machine, last, names)};
-    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {
+    for (size_t i = 0; i < FIGURES; i++) {
         if (figures[i] == NULL)
             continue;
         document_beside(report->document, 2);
@@ -416,7 +417,7 @@ static void mount(const struct report *report)
         report_say(report, RECORD_TO_DO, NULL);
         report_answer(report, report->last, steps);
     } else if (any) {
-        add_work(report, &work, report->input->full ? SIZE_MAX : 2 * GROUPS_MOST, &now);
+        add_work(report, &work, report->input->full ? SIZE_MAX : (size_t)2 * GROUPS_MOST, &now);
         add_used(report, &used);
         report_say(report, RECORD_NOW,
             SLOTS(SLOT_TEXT("now", buffer_text(&now)), SLOT_TEXT("used", buffer_text(&used))));

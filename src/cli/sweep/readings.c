@@ -2,6 +2,7 @@
 /* One reading a line: taken, checked, into the log, and only then said to be kept. */
 #include "cli/sweep/session.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -88,6 +89,7 @@ void session_say_kept(
 static bool withdraw_last(struct session *session)
 {
     const struct log_reading *last = readings_at(session, ANYWHERE).last;
+    assert(last != NULL); /* there is one to take back */
     struct perpend_reading reading = last->reading;
     if (session->turn.count == 0)
         session_bearings_of(session, session_sweep(session));

@@ -166,15 +166,21 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     return status;
 }
 
+static bool same_lean(const struct perpend_fit *one, const struct perpend_fit *other)
+{
+    const struct perpend_slope_covariance *a = &one->lean_covariance, *b = &other->lean_covariance;
+    return one->lean.right == other->lean.right && one->lean.back == other->lean.back &&
+           a->right_right == b->right_right && a->right_back == b->right_back &&
+           a->back_back == b->back_back;
+}
+
 /* What was judged before of the same lean, as sure as now, from as many readings. */
 static bool judged_before(const struct perpend_measurement *known, struct perpend_measurement *now)
 {
     if (known == NULL || known->reading_count != now->reading_count ||
         memcmp(known->readings, now->readings, now->reading_count * sizeof *now->readings) != 0 ||
-        memcmp(&known->fit.lean, &now->fit.lean, sizeof now->fit.lean) != 0 ||
-        memcmp(&known->fit.lean_covariance, &now->fit.lean_covariance,
-            sizeof now->fit.lean_covariance) != 0 ||
-        known->fit.dof != now->fit.dof || known->fit.includes_bed != now->fit.includes_bed)
+        !same_lean(&known->fit, &now->fit) || known->fit.dof != now->fit.dof ||
+        known->fit.includes_bed != now->fit.includes_bed)
         return false;
     now->ridge = known->ridge;
     now->distribution = known->distribution;
@@ -362,7 +368,10 @@ bool perpend_solution_learned(
     *learned = start;
     if (solution->measurement_count > 0)
         *learned = solution->measurements[solution->measurement_count - 1].response;
-    bool any = memcmp(learned, &start, sizeof start) != 0;
+    bool any = false;
+    for (size_t i = 0; i < 4; i++)
+        any = any || learned->gain[i / 2][i % 2] != start.gain[i / 2][i % 2] ||
+              learned->covariance[i][i] != start.covariance[i][i];
     perpend_response_fade(learned, PERPEND_RESPONSE_KEEP_JOB);
     return any;
 }

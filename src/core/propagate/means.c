@@ -88,7 +88,8 @@ static bool square_keeps(const struct lean_limits *limits, double half, double u
     const double across = half / fmax(fabs(right), fabs(back));
     if (!surely_keeps(limits, (struct perpend_slope){across * right, across * back}, u))
         return false;
-    for (double at = -1.0; at <= 1.0; at += 0.25) {
+    for (int quarter = -4; quarter <= 4; quarter++) {
+        const double at = quarter / 4.0;
         if (!surely_keeps(limits, (struct perpend_slope){half, at * half}, u) ||
             !surely_keeps(limits, (struct perpend_slope){at * half, half}, u))
             return false;

@@ -314,8 +314,7 @@ static void say_findings(struct words *words, const struct answer_about *about, 
     size_t column = widest_line(buffer_text(&drawing)) + 4;
     if (drawing.length == 0 || column > words->width / 2 + 2) {
         for (char *at = phrase.bytes; at != NULL && *at != '\0'; at++)
-            if (*at == '\n') /* all on as few rows as it takes */
-                *at = ' ';
+            *at = (char)(*at == '\n' ? ' ' : *at); /* all on as few rows as it takes */
         say_and_finish(words, "", &phrase);
     } else {
         words_wrap(words, &beside, words->width - (unsigned)column, "", buffer_text(&phrase));

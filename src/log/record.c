@@ -132,7 +132,7 @@ enum perpend_status log_record_solve(
     struct perpend_job_fault where;
     struct perpend_job part = record->job;
     enum perpend_status status = perpend_job_solve(&record->machine, &part, solution, &where);
-    if (status == PERPEND_OK || where.sweep == 0)
+    if (status == PERPEND_OK || status == PERPEND_ERR_MEMORY || where.sweep == 0)
         return status;
     part.sweep_count = where.sweep;
     return perpend_job_solve(&record->machine, &part, solution, &where);

@@ -98,6 +98,10 @@ enum next session_change(
     char *text = changed_text(session, thing, rest, &fault);
     bool kept = text != NULL && keep_change(session, text, &fault);
     free(text);
+    if (!kept && fault.status == 3) { /* the computer failed: what the log has now is uncertain */
+        session->fault = fault;
+        return NEXT_FAIL;
+    }
     if (!kept) {
         session_say(session, CHANGE_NOT, slots);
         return NEXT_DID;

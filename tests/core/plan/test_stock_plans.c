@@ -61,7 +61,11 @@ static void check_plane(const struct mount_case *it, const struct perpend_step *
             case_print(it, step->change);
             fail();
         }
-        assert_true(step->bolts[i].amount.value <= PERPEND_STACK_TALLEST);
+        if (step->bolts[i].amount.value > PERPEND_STACK_TALLEST * (1.0 + 1e-12)) {
+            printf("# case %zu: bolt %zu gets %.17g mm\n", n, i, step->bolts[i].amount.value);
+            case_print(it, step->change);
+            fail();
+        }
     }
 }
 
@@ -232,7 +236,8 @@ static void as_many_kinds_as_there_may_be(void **state)
         struct perpend_plan plan;
         plan_in_time(&input, &plan, &took);
         assert_true(fabs(plan.leaves.back) <= fabs(input.lean.back));
-        assert_near(plan.leaves.right, 0, 1e-4);
+        /* a lean to the side that is not worth a move stays as it is */
+        assert_true(fabs(plan.leaves.right) < (plan.leaves.right == lean.right ? 2e-4 : 1e-4));
         perpend_plan_finish(&plan);
     }
     printf("# thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",

@@ -315,6 +315,37 @@ static void demo_means(void **state)
         perpend_means_for(&setup, 2, &cutter, &facing, &goal, &means), PERPEND_ERR_VALUE);
     assert_int_equal(
         perpend_means_for(&setup, 4, &cutter, &facing, &below, &means), PERPEND_ERR_VALUE);
+    /* numbers that mean nothing are refused, one at a time */
+    const double bad[] = {NAN, INFINITY, 0.0, -1.0};
+    for (size_t i = 0; i < 4; i++) {
+        struct perpend_setup arm = setup, gauge = setup;
+        struct perpend_facing wrong = facing;
+        struct perpend_goal ridge = {bad[i], NAN}, lean = {NAN, bad[i]};
+        arm.arm.length = gauge.gauge.step = wrong.stepover = bad[i];
+        assert_int_not_equal(
+            perpend_means_for(&arm, 4, &cutter, &facing, &goal, &means), PERPEND_OK);
+        assert_int_not_equal(
+            perpend_means_for(&gauge, 4, &cutter, &facing, &goal, &means), PERPEND_OK);
+        assert_int_not_equal(
+            perpend_means_for(&setup, 4, &cutter, &wrong, &goal, &means), PERPEND_OK);
+        assert_int_not_equal(
+            perpend_means_for(&setup, 4, &cutter, &facing, &ridge, &means), PERPEND_OK);
+        assert_int_not_equal(
+            perpend_means_for(&setup, 4, &cutter, &facing, &lean, &means), PERPEND_OK);
+    }
+    assert_int_equal(
+        perpend_means_for(&setup, 1000000, &cutter, &facing, &goal, &means), PERPEND_ERR_VALUE);
+    struct perpend_remedy none_found[PERPEND_REMEDIES];
+    size_t found = 1;
+    assert_int_equal(perpend_remedies_find(
+                         &(struct perpend_remedy_question){.goal = {NAN, NAN}}, none_found, &found),
+        PERPEND_ERR_VALUE);
+    assert_int_equal(found, 0);
+    assert_int_equal(perpend_remedies_find(
+                         &(struct perpend_remedy_question){.goal = {NAN, 0.001}, .count = 1000000},
+                         none_found, &found),
+        PERPEND_OK);
+    assert_int_equal(found, 0);
     /* a ball end never cuts so flat */
     const struct perpend_cutter ball = {22.0, 11.0};
     assert_int_equal(perpend_means_for(&setup, 4, &ball, &facing, &goal, &means), PERPEND_OK);

@@ -134,19 +134,6 @@ static enum standing standing_of(const struct session *session, const struct ans
     return STANDS_NOT;
 }
 
-static enum next refuse_line(struct session *session, const char *line)
-{
-    struct buffer words = {0};
-    char start[32];
-    snprintf(start, sizeof start, "%.30s", line);
-    session_add_words(session, &words, AT_DID, NULL);
-    session_say(session, NO_WORD,
-        SLOTS(SLOT_TEXT("typed", start), SLOT_IF("reading", false),
-            SLOT_TEXT("words", buffer_text(&words))));
-    buffer_finish(&words);
-    return NEXT_DID;
-}
-
 /* One line, by the table of words or as a reading put right. */
 static enum next take_line(struct session *session, const char *line)
 {
@@ -154,7 +141,7 @@ static enum next take_line(struct session *session, const char *line)
     if (session_obey(session, line, AT_DID, &next))
         return next;
     if (!session_take_reading(session, line, false, &next))
-        return refuse_line(session, line);
+        return session_refuse_line(session, line, AT_DID);
     /* one that was put right makes another answer; one that was gone to is asked for */
     return next == NEXT_READ && session->asked == NOWHERE ? NEXT_ANSWER : next;
 }

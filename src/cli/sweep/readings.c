@@ -225,19 +225,6 @@ static void say_resumed(struct session *session)
     session->resumed = false;
 }
 
-static enum next refuse_line(struct session *session, const char *line)
-{
-    struct buffer words = {0};
-    char start[32];
-    snprintf(start, sizeof start, "%.30s", line);
-    session_add_words(session, &words, AT_READINGS, NULL);
-    session_say(session, NO_WORD,
-        SLOTS(SLOT_TEXT("typed", start), SLOT_IF("reading", true),
-            SLOT_TEXT("words", buffer_text(&words))));
-    buffer_finish(&words);
-    return NEXT_READ;
-}
-
 enum next session_read(struct session *session)
 {
     size_t place = session_place_asked(session), read = 0;
@@ -270,5 +257,5 @@ enum next session_read(struct session *session)
     if (session_obey(session, line, AT_READINGS, &next) ||
         session_take_reading(session, line, true, &next))
         return next == NEXT_DID ? NEXT_READ : next;
-    return refuse_line(session, line);
+    return session_refuse_line(session, line, AT_READINGS);
 }

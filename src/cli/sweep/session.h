@@ -205,6 +205,8 @@ bool session_obey(
  *  help that tells of all of them. */
 void session_add_words(const struct session *session, struct buffer *phrase,
     enum place_of_word place, const char *standing);
+/** Say that a line is nothing that works there, and what is; asks again. */
+enum next session_refuse_line(struct session *session, const char *line, enum place_of_word place);
 void session_add_help(const struct session *session, struct buffer *help, enum place_of_word place);
 
 /* What they do; `rest` stands behind the word. DID: nothing has changed, it is asked again. */

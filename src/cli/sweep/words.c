@@ -3,6 +3,7 @@
    work now, what help says of them, and what is named when a line is none of them. */
 #include "cli/sweep/session.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "files/names.h"
@@ -137,6 +138,19 @@ void session_add_words(const struct session *session, struct buffer *phrase,
         }
     }
     buffer_add(phrase, standing == NULL ? ", note, help, stop" : "");
+}
+
+enum next session_refuse_line(struct session *session, const char *line, enum place_of_word place)
+{
+    struct buffer taken = {0};
+    char start[32];
+    snprintf(start, sizeof start, "%.30s", line);
+    session_add_words(session, &taken, place, NULL);
+    session_say(session, NO_WORD,
+        SLOTS(SLOT_TEXT("typed", start), SLOT_IF("reading", place == AT_READINGS),
+            SLOT_TEXT("words", buffer_text(&taken))));
+    buffer_finish(&taken);
+    return place == AT_READINGS ? NEXT_READ : NEXT_DID;
 }
 
 void session_add_help(const struct session *session, struct buffer *help, enum place_of_word place)

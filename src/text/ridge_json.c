@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
-#include "cli/ridge/ridge_question.h"
+#include "text/ridge_answer.h"
 #include "files/json.h"
 
 #define SLOPE(value) ((value)*PERPEND_MM_PER_METRE)

@@ -13,7 +13,7 @@
 #include "files/number.h"
 #include "cli/options.h"
 #include "cli/report_file.h"
-#include "cli/ridge/ridge_question.h"
+#include "text/ridge_answer.h"
 #include "cli/prompt/screen.h"
 #include "draw/sheets.h"
 
@@ -58,23 +58,13 @@ struct typed {
     bool json, ascii;
 };
 
-static void ask_of(const struct perpend_machine *machine, struct ridge_question *question)
-{
-    question->unit = machine->unit;
-    question->cutter = machine->cutter;
-    question->facing = machine->facing;
-    question->goal = machine->goal.ridge;
-    question->setup = machine->setup;
-    question->bed_as_found = !machine->setup.bed_faced;
-}
-
 /* With nothing stated. */
 static struct ridge_question question_start(void)
 {
     struct ridge_question question = {.readings = 4};
     struct perpend_machine unknown;
     perpend_machine_init(&unknown);
-    ask_of(&unknown, &question);
+    ridge_ask_of(&unknown, &question);
     question.bed_as_found = false;
     return question;
 }
@@ -88,7 +78,7 @@ static bool take_machine(const char *path, struct ridge_question *question, int 
     perpend_machine_init(&machine);
     bool read = machine_file_read(path, &machine, &fault);
     if (read)
-        ask_of(&machine, question);
+        ridge_ask_of(&machine, question);
     else
         *status = complain_fault(&fault);
     perpend_machine_finish(&machine);
@@ -229,29 +219,6 @@ static bool check(const struct ridge_question *question, int *status)
     return !wrong;
 }
 
-/* Work it out; a status of the library. */
-static enum perpend_status answer_for(
-    const struct ridge_question *question, struct ridge_answer *answer)
-{
-    *answer = (struct ridge_answer){.limits = {.stepover = NAN}};
-    enum perpend_status status = PERPEND_OK;
-    if (question->has_lean)
-        status = perpend_ridge_describe(
-            question->lean, &question->cutter, &question->facing, &answer->ridge);
-    if (status != PERPEND_OK || isnan(question->goal))
-        return status;
-    status = perpend_ridge_limits_for(question->lean, &question->cutter, &question->facing,
-        question->goal, question->setup.arm.length, &answer->limits);
-    if (!question->has_lean)
-        answer->limits.stepover = NAN;
-    if (status != PERPEND_OK || isnan(question->setup.arm.length) ||
-        isnan(question->setup.gauge.step))
-        return status;
-    answer->has_means = true;
-    return perpend_means_for(&question->setup, question->readings, &question->cutter,
-        &question->facing, &(struct perpend_goal){question->goal, NAN}, &answer->means);
-}
-
 static int fail(enum perpend_status status)
 {
     if (status == PERPEND_ERR_STEPOVER)
@@ -327,7 +294,7 @@ int command_ridge(int argc, char **argv)
             options.operands[0]);
     if (!take_options(&options, &typed, &question, &status) || !check(&question, &status))
         return status;
-    status = answer_for(&question, &answer);
+    status = ridge_answer_make(&question, &answer);
     if (status != PERPEND_OK)
         return fail(status);
     status = print_answer(&typed, &question, &answer);

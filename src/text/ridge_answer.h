@@ -1,14 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef RIDGE_QUESTION_H
-#define RIDGE_QUESTION_H
+#ifndef RIDGE_ANSWER_H
+#define RIDGE_ANSWER_H
 
 /**
- * `perpend ridge`: what was asked, what came out, and the two ways to print it.
+ * What ridge a lean leaves, and what keeps a goal, without a sweep: what was asked, what came out, and the
+ * two ways to print it.
  */
 
 #include <stdbool.h>
 
 #include <perpend/fit.h>
+#include <perpend/machine.h>
 #include <perpend/ridge.h>
 #include <perpend/verdict.h>
 
@@ -32,6 +34,13 @@ struct ridge_answer {
     bool has_means;                     /* goal, arm and gauge are all known */
     struct perpend_means means;
 };
+
+/** What a machine states, into a question; lean and readings are left alone. */
+void ridge_ask_of(const struct perpend_machine *machine, struct ridge_question *question);
+
+/** Work it out; a status of the library. */
+enum perpend_status ridge_answer_make(
+    const struct ridge_question *question, struct ridge_answer *answer);
 
 /** In words. */
 void ridge_answer_words(

@@ -1,10 +1,42 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
-#include "cli/ridge/ridge_question.h"
 #include "text/about.h"
+#include "text/ridge_answer.h"
 
 #define NO_SLOPE 1e-12 /* mm/mm; what the sine of half a turn is off from nothing is less */
+
+void ridge_ask_of(const struct perpend_machine *machine, struct ridge_question *question)
+{
+    question->unit = machine->unit;
+    question->cutter = machine->cutter;
+    question->facing = machine->facing;
+    question->goal = machine->goal.ridge;
+    question->setup = machine->setup;
+    question->bed_as_found = !machine->setup.bed_faced;
+}
+
+enum perpend_status ridge_answer_make(
+    const struct ridge_question *question, struct ridge_answer *answer)
+{
+    *answer = (struct ridge_answer){.limits = {.stepover = NAN}};
+    enum perpend_status status = PERPEND_OK;
+    if (question->has_lean)
+        status = perpend_ridge_describe(
+            question->lean, &question->cutter, &question->facing, &answer->ridge);
+    if (status != PERPEND_OK || isnan(question->goal))
+        return status;
+    status = perpend_ridge_limits_for(question->lean, &question->cutter, &question->facing,
+        question->goal, question->setup.arm.length, &answer->limits);
+    if (!question->has_lean)
+        answer->limits.stepover = NAN;
+    if (status != PERPEND_OK || isnan(question->setup.arm.length) ||
+        isnan(question->setup.gauge.step))
+        return status;
+    answer->has_means = true;
+    return perpend_means_for(&question->setup, question->readings, &question->cutter,
+        &question->facing, &(struct perpend_goal){question->goal, NAN}, &answer->means);
+}
 
 static void say_lean_and_bit(struct words *words, const struct ridge_question *question)
 {

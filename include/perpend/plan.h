@@ -84,9 +84,9 @@ struct perpend_plan {
                                     response */
     struct perpend_slope asked;  /* the part of it that the steps make, by the ideal geometry: the
                                     sum of their changes */
-    struct perpend_slope leaves; /* lean expected after it */
-    double ridge;                /* ridge expected then, mm */
-    struct perpend_point tip;    /* how far the tool tip moves, mm */
+    struct perpend_slope lean_after;      /* expected, through the response */
+    double ridge;                         /* ridge expected then, mm */
+    struct perpend_point tip;             /* how far the tool tip moves, mm */
     struct perpend_shortfall short_of[2]; /* toward the right, toward the back */
     double
         raise; /* mm to raise Z first, else the arm's tip would touch the bed in a step or in the next
@@ -160,7 +160,7 @@ enum perpend_status perpend_plan_watch(
  * turns the spindle about its pivot as far as the response lets it.
  *
  * Given:    plan      as watched
- * Returned: next      as `fit`, with the plan's `leaves` for a lean and the centre (mm) carried along
+ * Returned: next      as `fit`, with the plan's `lean_after` for a lean and the centre (mm) carried along
  * Source:   docs/method.md, "A turn and its parts", "Learning"
  */
 void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_outlook *outlook,

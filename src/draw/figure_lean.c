@@ -226,7 +226,7 @@ static void draw_path(struct figure *figure, const struct target *target)
         draw_way(
             figure, pen(INK_TEXT, 1.1), measured_spot(target, i - 1), measured_spot(target, i));
     if (planned(target)) {
-        const struct spot to = lean_spot(target, now->plan.leaves);
+        const struct spot to = lean_spot(target, now->plan.lean_after);
         draw_way(figure, broken(INK_SOFT, 1), measured_spot(target, last), to);
         draw_spot(figure, MARKER_DIAMOND, INK_SOFT, to);
     }

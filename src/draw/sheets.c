@@ -79,7 +79,7 @@ struct figure *sheet_of_solution(const struct perpend_machine *machine,
     const struct perpend_measurement *last = &solution->measurements[count - 1];
     const bool planned = answer_has_steps(last);
     const struct floor_lean now = {last->fit.lean, "as it is", false};
-    const struct floor_lean then = {last->plan.leaves, "after the plan", true};
+    const struct floor_lean then = {last->plan.lean_after, "after the plan", true};
     const struct floor_lean found = {solution->measurements[0].fit.lean, "as found", false};
     const struct floor_lean left = {last->fit.lean, "as now", false};
     const struct mount_work work =

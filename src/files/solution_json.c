@@ -103,7 +103,7 @@ static void put_plan(
         json_add(json, "]}");
     }
     json_add(json, "]");
-    json_put_slope(json, "leaves", plan->leaves);
+    json_put_slope(json, "leaves", plan->lean_after);
     json_add(json, "ridge: %g", plan->ridge);
     json_put_point(json, "tip", plan->tip);
     json_add(json, "}");

@@ -303,7 +303,7 @@ static void put_pictures(struct page *page)
 {
     const struct perpend_measurement *m = page->about.measurement;
     const struct floor_lean now = {m->fit.lean, page->job.sweeps[m->first_sweep].name, false};
-    const struct floor_lean planned = {m->plan.leaves, page_sentences[PAGE_AFTER_PLAN], true};
+    const struct floor_lean planned = {m->plan.lean_after, page_sentences[PAGE_AFTER_PLAN], true};
     const bool steps = answer_has_steps(m);
     json_add(&page->json, "pictures: {");
     put_figure(&page->json, "lean", "lean", figure_lean(&page->machine, &page->solution));

@@ -310,7 +310,7 @@ static void pictures(const struct report *report)
     const struct perpend_measurement *last = report->last;
     const struct floor_lean found = {report->first->fit.lean, "as found", false};
     const struct floor_lean now = {last->fit.lean, "as now", false};
-    const struct floor_lean then = {last->plan.leaves, "as planned", true};
+    const struct floor_lean then = {last->plan.lean_after, "as planned", true};
     struct mount_work work;
     size_t joint = 0;
     char *names = say_sweeps(input->job, last);

@@ -112,7 +112,7 @@ void answer_shortfall(struct words *words, const struct answer_about *about)
 {
     const struct perpend_plan *plan = &about->measurement->plan;
     const struct perpend_slope_covariance *covariance = &about->measurement->fit.lean_covariance;
-    const double left[] = {plan->leaves.right, plan->leaves.back};
+    const double left[] = {plan->lean_after.right, plan->lean_after.back};
     const double variance[] = {covariance->right_right, covariance->back_back};
     struct buffer phrase = {0};
     for (size_t axis = 0; axis < 2; axis++)

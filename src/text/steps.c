@@ -161,7 +161,7 @@ static double ridge_without(const struct answer_about *about, const struct perpe
     const struct perpend_measurement *m = about->measurement;
     struct perpend_slope made = perpend_response_expect(&m->response, step->change);
     struct perpend_slope lean = {
-        m->plan.leaves.right - made.right, m->plan.leaves.back - made.back};
+        m->plan.lean_after.right - made.right, m->plan.lean_after.back - made.back};
     double ridge = NAN;
     perpend_ridge_facing(lean, &about->machine->cutter, &about->machine->facing, &ridge);
     return ridge;
@@ -271,8 +271,9 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
             SLOT_IF("places", several_places(measurement)),
             SLOT_TEXT("readings", buffer_text(&readings)), SLOT_RIDGE("ridge", ridge),
             SLOT_IF("no_lower", ridge >= measurement->ridge.height),
-            SLOT_CHOICE("goal", !perpend_goal_is_set(goal)                                 ? 2
-                                : perpend_goal_kept(goal, ridge, measurement->plan.leaves) ? 0
-                                                                                           : 1)));
+            SLOT_CHOICE("goal", !perpend_goal_is_set(goal) ? 2
+                                : perpend_goal_kept(goal, ridge, measurement->plan.lean_after)
+                                    ? 0
+                                    : 1)));
     buffer_finish(&readings);
 }

@@ -49,8 +49,8 @@ static enum perpend_status sum_up(struct perpend_plan *plan, const struct situat
         add_tip(plan, &plan->steps[i], situation);
     }
     struct perpend_slope expected = perpend_response_expect(response, plan->asked);
-    plan->leaves = slope_sum(input->lean, 1.0, expected);
-    return perpend_ridge_facing(plan->leaves, input->cutter, input->facing, &plan->ridge);
+    plan->lean_after = slope_sum(input->lean, 1.0, expected);
+    return perpend_ridge_facing(plan->lean_after, input->cutter, input->facing, &plan->ridge);
 }
 
 static enum perpend_status make(const struct perpend_plan_input *input, struct perpend_plan *plan)

@@ -179,6 +179,6 @@ void perpend_plan_foresee(const struct perpend_plan *plan, const struct perpend_
             spindle, turn_for_change(change), step_pivot(step, outlook->mount), bed_under(fit));
     }
     *next = *fit;
-    next->lean = plan->leaves;
+    next->lean = plan->lean_after;
     next->centre = spindle.centre + plan->raise;
 }

@@ -130,8 +130,8 @@ static void a_true_mount_is_put_right_by_the_plan(void **state)
         assert_int_equal(solution.measurement_count, 2);
         const struct perpend_measurement *found = &solution.measurements[0];
         const struct perpend_measurement *left = &solution.measurements[1];
-        near(found->plan.leaves.right, 0, 1e-6);
-        near(found->plan.leaves.back, 0, 1e-6);
+        near(found->plan.lean_after.right, 0, 1e-6);
+        near(found->plan.lean_after.back, 0, 1e-6);
         assert_true(left->adjusted);
         assert_int_equal(left->adjustment.outcome, PERPEND_OUTCOME_AS_ASKED);
         assert_int_equal(left->verdict, PERPEND_VERDICT_MET);

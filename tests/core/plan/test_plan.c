@@ -45,8 +45,8 @@ static void the_worked_example(void **state)
     assert_true(step->bolts[2].amount.value == 0.0 && step->bolts[3].amount.value == 0.0);
     assert_true(step->pivot == 2 || step->pivot == 3);
     assert_near(step->nearest_common, 0.55, 1e-12);
-    assert_near(plan.leaves.right, 0, 1e-15);
-    assert_near(plan.leaves.back, 0, 1e-15);
+    assert_near(plan.lean_after.right, 0, 1e-15);
+    assert_near(plan.lean_after.back, 0, 1e-15);
     assert_near(plan.asked.back, -1.0 / 150.0, 1e-15);
     /* the tip swings to the back and down about the bottom pair, 130 up and 40 back of it */
     assert_near(plan.tip.back, 130.0 / 150.0, 1e-12);
@@ -71,9 +71,10 @@ static void no_lean_is_put_on_to_hide_another(void **state)
         input.facing = &facing;
         assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
         /* less than foil would do is left alone */
-        assert_true(fabs(plan.leaves.back) <= (fabs(lean.back) < 0.016 / 80 ? 0.016 / 80 : 1e-12));
-        assert_true(plan.leaves.right * lean.right >= -1e-12);
-        assert_true(fabs(plan.leaves.right) <= fmax(0.0, fabs(lean.right) - 0.005) + 1e-9);
+        assert_true(
+            fabs(plan.lean_after.back) <= (fabs(lean.back) < 0.016 / 80 ? 0.016 / 80 : 1e-12));
+        assert_true(plan.lean_after.right * lean.right >= -1e-12);
+        assert_true(fabs(plan.lean_after.right) <= fmax(0.0, fabs(lean.right) - 0.005) + 1e-9);
         perpend_plan_finish(&plan);
     }
 }
@@ -97,7 +98,7 @@ static void side_lean_is_a_slide(void **state)
     input.lean.right = 0.004;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_int_equal(plan.steps[0].pivot, PERPEND_NO_BOLT);
-    assert_near(plan.leaves.right, 0, 1e-15);
+    assert_near(plan.lean_after.right, 0, 1e-15);
     perpend_plan_finish(&plan);
 }
 
@@ -106,8 +107,8 @@ static void side_lean_is_a_slide(void **state)
 /* Whether what a plan leaves is what was there, along an axis. */
 static bool left_alone(const struct perpend_plan *plan, struct perpend_slope lean)
 {
-    return fabs(plan->leaves.right - lean.right) < 1e-9 ||
-           fabs(plan->leaves.back - lean.back) < 1e-9;
+    return fabs(plan->lean_after.right - lean.right) < 1e-9 ||
+           fabs(plan->lean_after.back - lean.back) < 1e-9;
 }
 
 static void applied_plans_bring_the_lean_to_zero(void **state)
@@ -131,7 +132,8 @@ static void applied_plans_bring_the_lean_to_zero(void **state)
         fail_if(!(off < 1e-6) && !(off < LITTLE && left_alone(&plan, lean)),
             "not zero to first order", n, &it, lean);
         struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
-        double apart = hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back);
+        double apart =
+            hypot(exact.right - plan.lean_after.right, exact.back - plan.lean_after.back);
         worst_exact = fmax(worst_exact, apart / size);
         fail_if(!(apart <= 0.01 * size), "the exact turn leaves something else", n, &it, lean);
         fail_if(plan.short_of[0].present || plan.short_of[1].present, "says it falls short", n, &it,
@@ -165,15 +167,16 @@ static void short_plans_leave_what_they_say(void **state)
         struct perpend_plan plan;
         fail_if(perpend_plan_make(&input, &plan) != PERPEND_OK, "no plan", n, &it, lean);
         struct perpend_slope first = after_steps_first_order(&plan, &it.mount, lean);
-        fail_if(hypot(first.right - plan.leaves.right, first.back - plan.leaves.back) > 1e-6,
+        fail_if(
+            hypot(first.right - plan.lean_after.right, first.back - plan.lean_after.back) > 1e-6,
             "leaves something else", n, &it, lean);
         struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
-        fail_if(hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back) >
+        fail_if(hypot(exact.right - plan.lean_after.right, exact.back - plan.lean_after.back) >
                     0.01 * perpend_slope_size(lean),
             "the exact turn leaves something else", n, &it, lean);
-        fail_if(weighed(plan.leaves) > weighed(lean) + 1e-12, "makes it worse", n, &it, lean);
+        fail_if(weighed(plan.lean_after) > weighed(lean) + 1e-12, "makes it worse", n, &it, lean);
         /* what overshoots for the sake of the other axis is not short */
-        const double leaves[] = {plan.leaves.right, plan.leaves.back};
+        const double leaves[] = {plan.lean_after.right, plan.lean_after.back};
         const double was[] = {lean.right, lean.back};
         for (size_t k = 0; k < 2; k++) {
             bool is_short = leaves[k] * was[k] > 1e-8 * fabs(was[k]);

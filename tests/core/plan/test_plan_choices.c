@@ -50,7 +50,7 @@ static void slides_are_chosen_before_shims(void **state)
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_int_equal(plan.step_count, 1);
     assert_non_null(step_of(&plan, 0, PERPEND_MOVE_SHIM));
-    assert_near(perpend_slope_size(plan.leaves), 0, 1e-12);
+    assert_near(perpend_slope_size(plan.lean_after), 0, 1e-12);
     perpend_plan_finish(&plan);
 }
 
@@ -71,11 +71,11 @@ static void play_that_runs_out_is_stated_in_mm(void **state)
     assert_int_equal(plan.short_of[1].move, PERPEND_MOVE_SLIDE);
     assert_near(plan.short_of[1].wanted, 0.53, 1e-9);
     assert_near(plan.short_of[1].allowed, 0.25, 1e-9);
-    assert_near(plan.leaves.back, 0.28 / 40, 1e-9);
+    assert_near(plan.lean_after.back, 0.28 / 40, 1e-9);
     /* nothing here serves a lean to the right */
     assert_true(plan.short_of[0].present);
     assert_true(plan.short_of[0].joint == (size_t)-1);
-    assert_near(plan.leaves.right, 0.001, 1e-12);
+    assert_near(plan.lean_after.right, 0.001, 1e-12);
     perpend_plan_finish(&plan);
 }
 
@@ -102,7 +102,7 @@ static void what_runs_out_is_split_over_joints(void **state)
     input.lean.back = 0.009;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_int_equal(plan.step_count, 2);
-    assert_near(plan.leaves.back, 0, 1e-12);
+    assert_near(plan.lean_after.back, 0, 1e-12);
     assert_near(plan.steps[0].change.back, -0.0045, 1e-12);
     perpend_plan_finish(&plan);
     /* play taken before counts */
@@ -110,7 +110,7 @@ static void what_runs_out_is_split_over_joints(void **state)
     input.turned = turned;
     input.lean.back = 0.004;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
-    assert_near(plan.leaves.back, 0, 1e-12);
+    assert_near(plan.lean_after.back, 0, 1e-12);
     perpend_plan_finish(&plan);
 }
 
@@ -128,8 +128,8 @@ static void bolts_in_a_line_serve_one_axis(void **state)
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_int_equal(plan.step_count, 1);
     assert_near(plan.steps[0].bolts[1].amount.value, 0.24, 1e-12);
-    assert_near(plan.leaves.right, 0, 1e-15);
-    assert_near(plan.leaves.back, 0.005, 1e-15);
+    assert_near(plan.lean_after.right, 0, 1e-15);
+    assert_near(plan.lean_after.back, 0.005, 1e-15);
     assert_true(plan.short_of[1].present && plan.short_of[1].joint == (size_t)-1);
     perpend_plan_finish(&plan);
     /* a row of bolts behind an upright plate cannot tip it at all */

@@ -170,7 +170,8 @@ static void the_next_sweep_goes_with_the_tip(void **state)
         assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
         const struct perpend_outlook outlook = {&it.mount, &response, NULL, &fit, NULL, 0};
         perpend_plan_foresee(&plan, &outlook, &next);
-        assert_true(next.lean.right == plan.leaves.right && next.lean.back == plan.leaves.back);
+        assert_true(
+            next.lean.right == plan.lean_after.right && next.lean.back == plan.lean_after.back);
         double rise = plan.tip.up;
         if (fit.bed_separated)
             rise -= fit.bed.right * plan.tip.right + fit.bed.back * plan.tip.back;

@@ -144,7 +144,8 @@ static void stacked_plans_keep_the_laws(void **state)
             assert_true(used[i] <= leaves[i].count);
         struct perpend_slope exact = after_steps(&plan, &it.mount, lean);
         /* 1 % of the lean, and what flat to 2 µm over 30 mm can do */
-        double apart = hypot(exact.right - plan.leaves.right, exact.back - plan.leaves.back);
+        double apart =
+            hypot(exact.right - plan.lean_after.right, exact.back - plan.lean_after.back);
         if (apart > 0.01 * perpend_slope_size(lean) + 2 * FLAT / 30) {
             printf("# case %zu: the exact turn leaves another lean, %.3g apart\n", n, apart);
             case_print(&it, lean);
@@ -235,9 +236,10 @@ static void as_many_kinds_as_there_may_be(void **state)
         input.stock = &stock;
         struct perpend_plan plan;
         plan_in_time(&input, &plan, &took);
-        assert_true(fabs(plan.leaves.back) <= fabs(input.lean.back));
+        assert_true(fabs(plan.lean_after.back) <= fabs(input.lean.back));
         /* a lean to the side that is not worth a move stays as it is */
-        assert_true(fabs(plan.leaves.right) < (plan.leaves.right == lean.right ? 2e-4 : 1e-4));
+        assert_true(
+            fabs(plan.lean_after.right) < (plan.lean_after.right == lean.right ? 2e-4 : 1e-4));
         perpend_plan_finish(&plan);
     }
     printf("# thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",
@@ -264,7 +266,7 @@ static void eight_leaves_are_too_few(void **state)
         assert_int_equal(top->stack[0].count, 4);
         assert_true(plan.steps[0].bolts[2 + i].amount.value == 0.0);
     }
-    assert_near(plan.leaves.back, 1.0 / 150 - 0.2 / 80, 1e-12);
+    assert_near(plan.lean_after.back, 1.0 / 150 - 0.2 / 80, 1e-12);
     assert_true(plan.short_of[1].present);
     assert_int_equal(plan.short_of[1].move, PERPEND_MOVE_SHIM);
     assert_near(plan.short_of[1].wanted, 80.0 / 150, 1e-9);
@@ -289,7 +291,7 @@ static void eight_leaves_are_too_few(void **state)
     brass.count = 40;
     assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
     assert_near(plan.steps[0].bolts[0].amount.value, 0.55, 1e-12);
-    assert_near(plan.leaves.back, 1.0 / 150 - 0.55 / 80, 1e-12);
+    assert_near(plan.lean_after.back, 1.0 / 150 - 0.55 / 80, 1e-12);
     assert_false(plan.short_of[1].present);
     perpend_plan_finish(&plan);
 }

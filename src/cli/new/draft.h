@@ -14,7 +14,7 @@
 
 #include "files/buffer.h"
 #include "files/files.h"
-#include "cli/new/shapes.h"
+#include "files/mount_shapes.h"
 
 #define DRAFT_KEY 40 /* bytes of a key */
 

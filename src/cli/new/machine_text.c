@@ -6,7 +6,6 @@
 #include <perpend/status.h>
 
 #include "cli/new/draft.h"
-#include "cli/new/shapes.h"
 #include "cli/prompt/amounts.h"
 #include "files/names.h"
 #include "files/number.h"
@@ -97,21 +96,22 @@ static void add_optional(struct buffer *text, const char *name, const char *valu
 static void add_bolts(
     const struct draft *draft, size_t joint, const struct shape *shape, struct buffer *text)
 {
-    double across = measure(draft, joint, "across") / 2, high = measure(draft, joint, "high");
-    double deep = (shape->asks & CIRCLE) != 0 ? across : measure(draft, joint, "deep") / 2;
-    double above = measure(draft, joint, "above") * ((shape->asks & BELOW) != 0 ? -1 : 1);
-    double middle = measure(draft, joint, "behind");
+    const struct shape_spans spans = {
+        .across = measure(draft, joint, "across"),
+        .deep = measure(draft, joint, "deep"),
+        .high = measure(draft, joint, "high"),
+        .above = measure(draft, joint, "above"),
+        .behind = measure(draft, joint, "behind"),
+    };
     char right[NUMBER_SHOWN], back[NUMBER_SHOWN], up[NUMBER_SHOWN];
-    bool one =
-        (shape->asks & DEEP_TOO) != 0 && !(deep > 0); /* in place of one front and one back */
     for (const struct shape_bolt *bolt = shape->bolts; bolt->name != NULL; bolt++) {
-        if (one && bolt->back < 0)
+        struct perpend_point at;
+        size_t named = shape_bolt_at(shape, &spans, bolt, &at);
+        if (named == 0)
             continue;
-        buffer_addf(text, "\n      - {name: %.*s, at: [%s, %s, %s]",
-            (int)(strlen(bolt->name) - (one ? strlen(" back") : 0)), bolt->name,
-            number_digits(right, bolt->right * across, 7),
-            number_digits(back, middle + bolt->back * deep, 7),
-            number_digits(up, above + bolt->up * high, 7));
+        buffer_addf(text, "\n      - {name: %.*s, at: [%s, %s, %s]", (int)named, bolt->name,
+            number_digits(right, at.right, 7), number_digits(back, at.back, 7),
+            number_digits(up, at.up, 7));
         add_optional(text, "thread", draft_text_of(draft, joint, "thread"));
         add_optional(text, "hole", draft_text_of(draft, joint, "hole"));
         buffer_add(text, "}");

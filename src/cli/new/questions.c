@@ -8,13 +8,6 @@
 #include "files/names.h"
 #include "text/sentences.h"
 
-const struct shape shapes[] = {
-#define SHAPE(word, meaning, joint, faces, allows, comment, asks, ...)                             \
-    {word, meaning, joint, faces, allows, comment, asks, {__VA_ARGS__}},
-#include "cli/new/shapes.inc"
-    {0}};
-#undef SHAPE
-
 #define TEXT KIND_TEXT, NULL
 #define CHOICE(list) KIND_CHOICE, list
 #define GAUGE KIND_GAUGE, NULL
@@ -42,10 +35,8 @@ static const struct perpend_gauge_row *gauge_of(const struct draft *draft)
 const struct shape *draft_shape(const struct draft *draft, size_t joint)
 {
     const char *word = draft_text_of(draft, joint, "shape");
-    const struct shape *shape = shapes;
-    while (shape->word != NULL && (word == NULL || !same_word(word, shape->word)))
-        shape++;
-    return shape->asks != 0 ? shape : NULL;
+    const struct shape *shape = word != NULL ? shape_called(word) : NULL;
+    return shape != NULL && shape->asks != 0 ? shape : NULL;
 }
 
 static unsigned asks_of(const struct draft *draft, size_t joint)

@@ -8,10 +8,9 @@
  */
 
 #include "cli/new/draft.h"
-#include "cli/new/shapes.h"
 #include "cli/prompt/dialogue.h"
 
-/** When a row is asked, or-ed; the rest is what shapes ask for (shapes.h). */
+/** When a row is asked, or-ed; the rest is what shapes ask for (files/mount_shapes.h). */
 enum when {
     ANY = 0,
     DIAL = 1 << 17,      /* an indicator of either kind */

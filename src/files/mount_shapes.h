@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef CLI_NEW_SHAPES_H
-#define CLI_NEW_SHAPES_H
+#ifndef MOUNT_SHAPES_H
+#define MOUNT_SHAPES_H
 
-/** The shapes of joint that `perpend new` knows: a row each in shapes.inc. */
+/** Shapes of a joint that somebody can point at instead of listing its bolts; a row each is in
+ *  mount_shapes.inc. */
 
 #include <stddef.h>
+
+#include <perpend/mount.h>
 
 /** What has to be known of a shape, or-ed; the questions' table says what is asked. */
 enum shape_asks {
@@ -35,6 +38,26 @@ struct shape {
     struct shape_bolt bolts[9]; /* ends without a name */
 };
 
+/** All of them; the last, without a word, ends them. The one before it, "none", has no bolts. */
 extern const struct shape shapes[];
+
+/** The shape called `word`; NULL for none. */
+const struct shape *shape_called(const char *word);
+
+/** What a ruler says of a joint, in any unit; 0 for what its shape does not ask for. */
+struct shape_spans {
+    double across, deep, high; /* between bolts */
+    double above, behind;      /* from the tip, and from the spindle's middle */
+};
+
+/**
+ * Where a bolt of a shape stands, in the unit of the spans, right of and behind the spindle's middle and over
+ * the tip.
+ *
+ * Value: how many bytes of its name it is called by; 0 when the joint has no such bolt, as plates of which
+ *        each has only one bolt over the other
+ */
+size_t shape_bolt_at(const struct shape *shape, const struct shape_spans *spans,
+    const struct shape_bolt *bolt, struct perpend_point *at);
 
 #endif

@@ -68,7 +68,7 @@ static int write_readings(struct writer *writer, const struct key *key, const vo
 static bool pick_name(const struct value *value, const char *owner, const char *const *names,
     size_t count, size_t *picked)
 {
-    char quoted[QUOTED], words[WORDS];
+    char quoted[QUOTED], guess[WORDS], words[WORDS];
     if (!value_is_text(value))
         return false;
     for (size_t i = 0; i < count; i++) {
@@ -78,11 +78,8 @@ static bool pick_name(const struct value *value, const char *owner, const char *
         }
     }
     quote(quoted, value->text, strlen(value->text));
-    const char *near = nearest_name(value->text, names, count);
-    if (near != NULL)
-        return value_fail(value, "unknown %s %s; did you mean \"%s\"?", value->name, quoted, near);
-    return value_fail(value, "unknown %s %s; %s has %s", value->name, quoted, owner,
-        words_and(words, names, count));
+    return value_fail(value, "unknown %s %s; %s has %s%s", value->name, quoted, owner,
+        words_and(words, names, count), name_guess(guess, value->text, names, count));
 }
 
 static bool read_joint(const struct value *value, void *at)

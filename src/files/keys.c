@@ -146,7 +146,7 @@ static bool fail_unknown_key(struct reader *reader, const struct mapping *mappin
     const yaml_node_t *map, const yaml_node_pair_t *pair)
 {
     const char *names[KEYS_MOST];
-    char quoted[QUOTED], words[WORDS];
+    char quoted[QUOTED], guess[WORDS], words[WORDS];
     const yaml_node_t *key = node_at(reader, pair->key);
     const char *name = (const char *)key->data.scalar.value;
     if (split_at_comma(reader, map, pair, name)) {
@@ -157,13 +157,9 @@ static bool fail_unknown_key(struct reader *reader, const struct mapping *mappin
             before, digits, name, digits, name);
     }
     size_t count = key_names(mapping->keys, false, names);
-    const char *near = nearest_name(name, names, count);
     quote(quoted, name, strlen(name));
-    if (near != NULL)
-        return reader_fail(
-            reader, node_line(key), "unknown key %s; did you mean %s?", quoted, near);
-    return reader_fail(reader, node_line(key), "unknown key %s; %s takes %s", quoted, mapping->what,
-        words_and(words, names, count));
+    return reader_fail(reader, node_line(key), "unknown key %s; %s takes %s%s", quoted,
+        mapping->what, words_and(words, names, count), name_guess(guess, name, names, count));
 }
 
 /* Each key is plain text, one of the table's, and stands once. */

@@ -92,6 +92,15 @@ const char *nearest_name(const char *text, const char *const *names, size_t coun
     return nearest;
 }
 
+char *name_guess(char *buffer, const char *text, const char *const *names, size_t count)
+{
+    const char *near = nearest_name(text, names, count);
+    buffer[0] = '\0';
+    if (near != NULL)
+        snprintf(buffer, WORDS, "; did you mean %s?", near);
+    return buffer;
+}
+
 static int folded(char letter)
 {
     return letter == '-' || letter == '_' ? ' ' : lower(letter);

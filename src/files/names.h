@@ -21,4 +21,7 @@ bool same_word(const char *a, const char *b);
 /** The name nearest to a mistyped one (letter case ignored), or NULL when none is near. */
 const char *nearest_name(const char *text, const char *const *names, size_t count);
 
+/** "; did you mean length?" of the nearest one, "" when none is near. Value: buffer (WORDS bytes). */
+char *name_guess(char *buffer, const char *text, const char *const *names, size_t count);
+
 #endif

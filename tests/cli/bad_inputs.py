@@ -33,7 +33,8 @@ JOBS = [
     ("a sweep with no reading", JOB + "  - readings: []\n",
      ":3: sweep 1: readings needs 1 or more and has 0; write one reading behind each dash"),
     ("a key misspelt in a sweep", JOB + "  - nmae: a\n    " + READINGS + "\n",
-     ':3: sweep 1: unknown key "nmae"; did you mean name?'),
+     ':3: sweep 1: unknown key "nmae"; a sweep takes name, date, x, y, readings, did, sure and note; '
+     'did you mean name?'),
     ("a key unknown in a job", "perpend: 1\nday: today\nsweeps:\n  - " + READINGS + "\n",
      ':2: unknown key "day"; a job file takes perpend, date, who, temperature, measured, '
      "inside, stock, learned and sweeps"),
@@ -72,7 +73,7 @@ JOBS = [
      ':4: sweep 1: did 1: unknown joint "column"; the mount has clamp plate'),
     ("did at a joint misspelt",
      JOB + "  - " + READINGS + "\n    did: [{joint: clam plate, bolt: top left, shim: 1}]\n",
-     ':4: sweep 1: did 1: unknown joint "clam plate"; did you mean "clamp plate"?'),
+     ':4: sweep 1: did 1: unknown joint "clam plate"; the mount has clamp plate; did you mean clamp plate?'),
     ("did at a bolt unknown",
      JOB + "  - " + READINGS + "\n    did: [{joint: clamp plate, bolt: middle, shim: 1}]\n",
      ':4: sweep 1: did 1: unknown bolt "middle"; clamp plate has top left, top right, bottom '

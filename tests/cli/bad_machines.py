@@ -35,9 +35,10 @@ MACHINES = [
      ':6: unknown key "colour"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
      'cutter, facing, goal, bed, mount and stock'),
     ("a mistyped key", machine("goel: {ridge: 0.02}"),
-     ':6: unknown key "goel"; did you mean goal?'),
+     ':6: unknown key "goel"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
+     'cutter, facing, goal, bed, mount and stock; did you mean goal?'),
     ("a mistyped key in a section", machine(facing="facing: {stepovr: 10, along: X}"),
-     ':5: facing: unknown key "stepovr"; did you mean stepover?'),
+     ':5: facing: unknown key "stepovr"; facing takes stepover, along and depth; did you mean stepover?'),
     ("an unknown key in a section", machine(gauge="gauge: {kind: gap, step: 0.05, brand: none}"),
      ':3: gauge: unknown key "brand"; gauge takes kind, step, rises, angle and spread'),
     ("no version", machine(perpend=""),

@@ -135,7 +135,8 @@ static void faults(void **state)
         {"perpend: 1\nsweeps:\n- name: a\n",
             "3: sweep 1: readings is missing; a sweep needs readings"},
         {"perpend: 1\nsweeps:\n- reading: [{at: front, reading: 1}]\n",
-            "3: sweep 1: unknown key \"reading\"; did you mean readings?"},
+            "3: sweep 1: unknown key \"reading\"; a sweep takes name, date, x, y, readings, "
+            "did, sure and note; did you mean readings?"},
         {"perpend: 1\nsweeps:\n- readings: [{at: front, reading: 1,00}]\n",
             "3: sweep 1: reading 1: reading 1,00 is split in two at its comma here; write a "
             "point, or quotes: \"1,00\""},
@@ -150,7 +151,8 @@ static void faults(void **state)
             "in "
             "each entry"},
         {HEAD "did: [{joint: clampplate, bolt: top left, shim: 1}]\n",
-            "4: sweep 1: did 1: unknown joint \"clampplate\"; did you mean \"clamp plate\"?"},
+            "4: sweep 1: did 1: unknown joint \"clampplate\"; the mount has clamp plate; did you "
+            "mean clamp plate?"},
         {HEAD "did: [{joint: arm, bolt: top left, shim: 1}]\n",
             "4: sweep 1: did 1: unknown joint \"arm\"; the mount has clamp plate"},
         {HEAD "did: [{joint: clamp plate, bolt: middle, shim: 1}]\n",

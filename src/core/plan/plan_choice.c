@@ -47,6 +47,12 @@ bool worth_doing(
            !(goal > 0.0 && cost_of(situation, change) < WORTH_SHARE * goal);
 }
 
+/* What a lean costs beyond the best that can be. */
+static double cost_over(const struct situation *situation, struct perpend_slope lean)
+{
+    return cost_of(situation, slope_sum(lean, -1.0, situation->beyond));
+}
+
 static double slip_of(const struct situation *situation)
 {
     return situation->stocked ? AS_GOOD_SLIP_STOCKED : AS_GOOD_SLIP;
@@ -59,10 +65,11 @@ static bool less(const struct situation *situation, double cost, double other)
     return cost * (1.0 + share) + slip_of(situation) < other;
 }
 
-bool plenty(const struct situation *situation, double cost)
+bool plenty(const struct situation *situation, double over, struct perpend_slope beyond)
 {
     const struct perpend_plan_input *input = situation->input;
-    if (cost <= slip_of(situation))
+    double cost = cost_of(situation, beyond) + over;
+    if (over <= slip_of(situation))
         return true;
     return situation->stocked && input->goal > 0.0 && cost <= GOAL_SHARE * input->goal &&
            cost <= FOUND_SHARE * cost_of(situation, input->lean);
@@ -115,7 +122,7 @@ static bool sensible(const struct situation *situation, unit_set set)
 /* Fill in what follows from the changes; false when a move of the set is not needed. */
 static bool sum_up(const struct situation *situation, struct choice *choice)
 {
-    choice->cost = cost_of(situation, lean_after(situation, choice, choice->set));
+    choice->cost = cost_over(situation, lean_after(situation, choice, choice->set));
     choice->joints = bits_in(joints_of(situation, choice->set));
     choice->shims = 0;
     choice->effort = 0.0;
@@ -186,7 +193,8 @@ static bool less_trouble(
 
 static bool beats(const struct situation *situation, const struct choice *a, const struct choice *b)
 {
-    if (!plenty(situation, a->cost) || !plenty(situation, b->cost)) {
+    if (!plenty(situation, a->cost, situation->beyond) ||
+        !plenty(situation, b->cost, situation->beyond)) {
         if (less(situation, a->cost, b->cost))
             return true;
         if (less(situation, b->cost, a->cost))
@@ -205,7 +213,7 @@ static void try_sets(struct situation *situation, size_t joints, size_t moves, s
             continue;
         /* with shims of any thickness; the stock does no better */
         reach_nearest(situation, situation->input->lean, set, choice.change);
-        double least = cost_of(situation, lean_after(situation, &choice, set));
+        double least = cost_over(situation, lean_after(situation, &choice, set));
         bool hopeless = best->joints < joints ? !less(situation, least, best->cost)
                                               : less(situation, best->cost, least);
         if (!hopeless && evaluate(situation, set, &choice) && beats(situation, &choice, best))
@@ -215,9 +223,9 @@ static void try_sets(struct situation *situation, size_t joints, size_t moves, s
 
 void choose(struct situation *situation, struct choice *best)
 {
-    *best = (struct choice){.cost = cost_of(situation, situation->input->lean)};
+    *best = (struct choice){.cost = cost_over(situation, situation->input->lean)};
     for (size_t joints = 1; joints <= situation->input->mount->joint_count; joints++) {
-        if (plenty(situation, best->cost))
+        if (plenty(situation, best->cost, situation->beyond))
             return;
         for (size_t moves = 1; moves <= situation->unit_count; moves++)
             try_sets(situation, joints, moves, best);

@@ -50,7 +50,8 @@ struct situation {
     double weigh[2];  /* what a lean of 1 to the right costs, and one to the back, mm */
     struct unit units[PLAN_UNITS_MOST];
     size_t unit_count;
-    bool stocked; /* shims come from the heap */
+    struct perpend_slope beyond; /* lean that all units together cannot take away */
+    bool stocked;                /* shims come from the heap */
     struct heap heap;
     long work; /* steps that the search may still take: a bound for stocks made to be hard */
 };
@@ -127,6 +128,11 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
 struct perpend_slope reach_left(const struct situation *situation, struct perpend_slope lean,
     const struct reach *reach, const double *value);
 
+/** The lean that the units of a set leave at best, with shims of any thickness. What moves leave is
+ *  compared by how far it lies from there, so that a lean which nothing can take away does not make light
+ *  of what could be taken away beside it. */
+struct perpend_slope reach_beyond(const struct situation *situation, unit_set set);
+
 /**
  * The same, as the change of each unit. Units of one direction share in proportion to their ranges.
  *
@@ -139,8 +145,9 @@ double reach_nearest(const struct situation *situation, struct perpend_slope lea
 /** What is worth less than this share of the goal is left alone. */
 #define WORTH_SHARE 0.1
 
-/** Whether nothing better is worth another joint, or another leaf. */
-bool plenty(const struct situation *situation, double cost);
+/** Whether nothing better is worth another joint, or another leaf, with so much lean that cannot be taken
+ *  away, and what is left over it costing so much, mm. */
+bool plenty(const struct situation *situation, double over, struct perpend_slope beyond);
 
 /* --- choosing --------------------------------------------------------------------------------- */
 
@@ -158,7 +165,7 @@ struct stacked_bolt {
 struct choice {
     unit_set set;
     struct perpend_slope change[PLAN_UNITS_MOST];
-    double cost;     /* of the lean that remains, mm */
+    double cost;     /* of the lean that remains beyond the best that can be, mm */
     size_t joints;   /* disturbed */
     size_t shims;    /* bolts that get one */
     unsigned leaves; /* from the stock */

@@ -44,7 +44,9 @@ struct frame {
 
 struct plane_search {
     struct situation *situation;
-    unit_set beside; /* continuous moves */
+    struct perpend_slope beyond; /* lean that these units cannot take away */
+    struct perpend_slope lean;   /* that they can, of the one found */
+    unit_set beside;             /* continuous moves */
     struct frame frames[FRAMES_MOST];
     size_t first, frame_count; /* those that are looked at */
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
@@ -194,9 +196,9 @@ static unsigned fill(struct plane_search *search, struct stacked_bolt *bolts, un
 }
 
 /* The step that a cost is compared in; 0 where it is little enough. */
-static double step_of(const struct situation *situation, double cost)
+static double step_of(const struct plane_search *search, double cost)
 {
-    return plenty(situation, cost) ? 0.0 : 1.0 + floor(cost / COST_STEP);
+    return plenty(search->situation, cost, search->beyond) ? 0.0 : 1.0 + floor(cost / COST_STEP);
 }
 
 /* Take a plane when it costs less than the best so far, or as much with fewer leaves. */
@@ -206,7 +208,7 @@ static void try_plane(struct plane_search *search, const struct frame *frame,
     struct plane plane = {.frame = frame, .thick = {thick[0], thick[1]}};
     unsigned most = STACKS_NONE;
     plane.cost = cost_of(search->situation, lean);
-    plane.step = step_of(search->situation, plane.cost);
+    plane.step = step_of(search, plane.cost);
     if (best->leaves != STACKS_NONE) {
         if (plane.step > best->step)
             return;
@@ -270,7 +272,7 @@ static bool fix_thickness(struct walk *walk, size_t k, struct perpend_slope lean
     double cost = reach_solve(situation, next, &walk->reach[k + 1], value);
     walk->thick[k] = thick;
     if (--walk->search->work <= 0 || cost > walk->most ||
-        (walk->best->leaves != STACKS_NONE && step_of(situation, cost) > walk->best->step))
+        (walk->best->leaves != STACKS_NONE && step_of(walk->search, cost) > walk->best->step))
         return false;
     if (k + 1 == walk->frame->params)
         try_plane(walk->search, walk->frame, walk->thick,
@@ -307,7 +309,7 @@ static void find_within(struct plane_search *search, double most, struct plane *
             walk.reach[k] = walk.reach[k + 1];
             reach_add_ray(&walk.reach[k], walk.frame->change[k]);
         }
-        walk_thickness(&walk, 0, situation->input->lean);
+        walk_thickness(&walk, 0, search->lean);
     }
 }
 
@@ -317,7 +319,7 @@ static void find(struct plane_search *search, struct plane *best)
 {
     struct situation *situation = search->situation;
     struct perpend_slope change[PLAN_UNITS_MOST];
-    double none = reach_nearest(situation, situation->input->lean, search->beside, change);
+    double none = reach_nearest(situation, search->lean, search->beside, change);
     *best = (struct plane){.leaves = STACKS_NONE};
     search->work = situation->work < SEARCH_MOST ? situation->work : SEARCH_MOST;
     situation->work -= search->work;
@@ -334,8 +336,7 @@ static void find_better(struct plane_search *search, struct plane *best)
     if (best->leaves != STACKS_NONE && best->step == 0.0)
         return;
     const struct situation *situation = search->situation;
-    double now =
-        best->leaves == STACKS_NONE ? cost_of(situation, situation->input->lean) : best->cost;
+    double now = best->leaves == STACKS_NONE ? cost_of(situation, search->lean) : best->cost;
     find(search, &other);
     if (other.leaves != STACKS_NONE &&
         other.cost < fmin(now - MUCH_BETTER, MUCH_BETTER_SHARE * now))
@@ -356,6 +357,8 @@ bool choose_planes(struct situation *situation, struct choice *choice)
     struct plane_search search = {.situation = situation, .beside = choice->set};
     struct plane best;
     size_t units[PLAN_STACKED_MOST] = {0}, count = 0;
+    search.beyond = reach_beyond(situation, choice->set);
+    search.lean = slope_sum(situation->input->lean, -1.0, search.beyond);
     for (size_t i = 0; i < situation->unit_count; i++)
         if ((choice->set & UNIT(i)) && situation->units[i].stacked) {
             units[count++] = i;
@@ -379,8 +382,7 @@ bool choose_planes(struct situation *situation, struct choice *choice)
     }
     if (best.leaves == STACKS_NONE || best.leaves == 0)
         return false;
-    struct perpend_slope lean = situation->input->lean, none = {0, 0},
-                         of_unit[2] = {{0, 0}, {0, 0}};
+    struct perpend_slope lean = search.lean, none = {0, 0}, of_unit[2] = {{0, 0}, {0, 0}};
     for (size_t k = 0; k < best.frame->params; k++) {
         of_unit[k] = slope_sum(none, best.thick[k], best.frame->change[k]);
         lean = expect_after(situation, lean, of_unit[k]);

@@ -145,6 +145,15 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
     return least;
 }
 
+struct perpend_slope reach_beyond(const struct situation *situation, unit_set set)
+{
+    struct reach reach;
+    double value[REACH_GROUPS_MOST];
+    reach_of_units(situation, set, &reach);
+    reach_solve(situation, situation->input->lean, &reach, value);
+    return reach_left(situation, situation->input->lean, &reach, value);
+}
+
 /* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all. */
 static double share_of(const struct group *group, double value, double low, double high)
 {

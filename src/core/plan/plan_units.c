@@ -98,6 +98,7 @@ enum perpend_status situation_init(
         situation->gain = response_tamed(input->response);
     add_units(situation);
     weigh(situation);
+    situation->beyond = reach_beyond(situation, UNIT(situation->unit_count) - 1);
     if (!situation->stocked)
         return PERPEND_OK;
     return heap_init(&situation->heap, input->stock,

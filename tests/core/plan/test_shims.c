@@ -23,7 +23,8 @@ struct dealt {
     struct perpend_leaf leaves[MOST_KINDS];
     struct perpend_stock stock;
     struct perpend_facing facing;
-    struct perpend_slope lean;
+    /* along the axes that the shims serve, and along the one that they do not: this weighs nothing */
+    struct perpend_slope lean, unserved;
     double tallest;  /* no stack is thicker, mm */
     double weigh[2]; /* what a lean costs: no more than was found */
     /* what is being tried */
@@ -192,6 +193,13 @@ static void place_bolts(struct dealt *dealt, size_t j, enum perpend_face face, s
         .bolt_count = count};
 }
 
+static void swap(double *a, double *b)
+{
+    double was = *a;
+    *a = *b;
+    *b = was;
+}
+
 static void random_dealt(struct dealt *dealt, struct test_random *random)
 {
     memset(dealt, 0, sizeof *dealt);
@@ -229,6 +237,12 @@ static void random_dealt(struct dealt *dealt, struct test_random *random)
         .depth = NAN};
     dealt->lean = (struct perpend_slope){
         test_uniform(random, -0.008, 0.008), test_uniform(random, -0.008, 0.008)};
+    dealt->unserved = (struct perpend_slope){0, 0};
+    if (dealt->it.mount.joint_count == 1 && fabs(case_normal(dealt->it.joints[0].face).right) > 0.5)
+        swap(&dealt->lean.back, &dealt->unserved.back);
+    else if (dealt->it.mount.joint_count == 1 &&
+             fabs(case_normal(dealt->it.joints[0].face).up) < 0.5)
+        swap(&dealt->lean.right, &dealt->unserved.right);
 }
 
 static void fail_dealt(
@@ -247,7 +261,7 @@ static void fail_dealt(
 /* What the planner's search finds with all the joints' shims. */
 static void search(struct dealt *dealt, struct choice *choice, double *cost)
 {
-    struct perpend_plan_input input = {.lean = dealt->lean,
+    struct perpend_plan_input input = {.lean = slope_sum(dealt->lean, 1.0, dealt->unserved),
         .mount = &dealt->it.mount,
         .stock = &dealt->stock,
         .cutter = &bit,

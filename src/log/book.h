@@ -137,7 +137,7 @@ struct log_table {
     struct log_column columns[LOG_COLUMNS]; /* up to one without a name */
 };
 extern const struct log_table log_sweeps, log_readings, log_corrections, log_did_entries,
-    log_answers, log_notes, log_measureds;
+    log_answers, log_notes, log_jobs;
 
 /**
  * Read rows of a table.

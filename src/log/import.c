@@ -41,15 +41,13 @@ static bool add_sweep(struct log_book *book, const struct log_sweep *row,
     const struct perpend_sweep *from, const struct perpend_mount *mount, struct fault *fault)
 {
     int64_t sweep = 0;
-    const struct log_did_said said = {
-        from->did_kind, mount, from->did, from->did_count, from->did_sure};
     bool ok = log_add(book, &log_sweeps, row, &sweep, fault);
     for (size_t i = 0; i < from->reading_count && ok; i++) {
         const struct log_reading reading = {
             .sweep = sweep, .first = from->readings[i], .at = row->at};
         ok = log_add(book, &log_readings, &reading, NULL, fault);
     }
-    return ok && log_did(book, sweep, &said, fault);
+    return ok && log_did(book, sweep, mount, from, fault);
 }
 
 static bool add_all(struct log_book *book, const struct log_start *start,

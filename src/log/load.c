@@ -5,30 +5,15 @@
 
 #include "log/book.h"
 
-#define AT(field) .at = offsetof(struct log_record, field)
-static const struct log_table heads = {"job", sizeof(struct log_record),
-    {
-        {"job.id", HOLDS_WHOLE, AT(id)},
-        {"started", HOLDS_TIME, AT(started)},
-        {"ended", HOLDS_TIME, AT(ended)},
-        {"ending", HOLDS_WORD, AT(ending), &log_endings},
-        {"coalesce(verdict, 'no goal')", HOLDS_WORD, AT(verdict), &log_verdicts},
-        {"machine.name", HOLDS_NAME, AT(machine_name)},
-        {"path", HOLDS_TEXT, AT(machine_path)},
-        {"text", HOLDS_NAME, AT(machine_text)},
-        {"length(CAST(text AS BLOB))", HOLDS_COUNT, AT(machine_length)},
-        {"goal", HOLDS_MAYBE, AT(goal)},
-        {"head", HOLDS_TEXT, AT(head)},
-        {"source IS NOT NULL", HOLDS_FLAG, AT(imported)},
-    }};
-
 static bool load_head(
     struct log_book *book, int64_t job, struct log_record *record, struct fault *fault)
 {
     struct log_rows rows = {.pool = &record->pool};
-    if (!log_read(book, &heads,
-            "FROM job JOIN machine ON machine.id = job.machine JOIN machine_file ON "
-            "machine_file.id = job.machine_file WHERE job.id = ?",
+    if (!log_read(book, &log_jobs,
+            "FROM (SELECT job.*, machine.name, text, along_x, along_y, measured.id IS NOT NULL AS "
+            "measured FROM job JOIN machine ON machine.id = job.machine JOIN machine_file ON "
+            "machine_file.id = machine_file LEFT JOIN measured ON measured.id = (SELECT max(id) "
+            "FROM measured WHERE job = ?1) WHERE job.id = ?1)",
             LOG_WITH(log_whole(job)), &rows, fault))
         return false;
     if (rows.count == 0)
@@ -106,16 +91,12 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
 
 static bool load_answers(struct log_book *book, struct log_record *record, struct fault *fault)
 {
-    struct log_rows answers, notes, measured;
+    struct log_rows answers, notes;
     if (!load_rows(book, &log_answers, LOG_ANSWERS, record, &answers, fault) ||
-        !load_rows(book, &log_measureds, "FROM measured WHERE job = ? ORDER BY id", record,
-            &measured, fault) ||
         !load_rows(book, &log_notes, "FROM note WHERE job = ? ORDER BY id", record, &notes, fault))
         return false;
     record->answers = answers.array;
     record->answer_count = answers.count;
-    record->measured = measured.array;
-    record->measured_count = measured.count;
     record->notes = notes.array;
     record->note_count = notes.count;
     return true;

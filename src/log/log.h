@@ -118,15 +118,10 @@ bool log_job_machine(struct log_book *book, int64_t job, const char *name,
 bool log_carry(struct log_book *book, const struct log_start *start, struct perpend_job *head,
     int64_t *from, struct fault *fault);
 
-/** What a sweep begins with: its name, and where the carriage stands, mm. */
-struct log_sweep_start {
-    const char *name;
-    double x, y;
-};
-
-/** A sweep within a job; the order of the calls is the order of the job. */
-bool log_sweep_add(struct log_book *book, int64_t job, const struct log_sweep_start *start,
-    int64_t *sweep, struct fault *fault);
+/** A sweep within a job, of which the name and the place count; the order of the calls is the order of
+ *  the job. Returned: id */
+bool log_sweep_add(struct log_book *book, int64_t job, const struct perpend_sweep *sweep,
+    int64_t *id, struct fault *fault);
 
 /**
  * Accept one reading: it is on the disk when this returns true.
@@ -160,19 +155,15 @@ bool log_reading_withdraw(struct log_book *book, int64_t id, const char *why, st
 bool log_sweep_again(
     struct log_book *book, int64_t sweep, const char *why, int64_t *again, struct fault *fault);
 
-/** What somebody did after a sweep. */
-struct log_did_said {
-    enum perpend_did_kind kind;        /* PLAN, NOTHING or LIST */
-    const struct perpend_mount *mount; /* the machine's, for the names */
-    /* the entries of a LIST; those of a PLAN, as a later version may plan otherwise; none if unknown */
-    const struct perpend_did *did;
-    size_t count;
-    bool sure; /* somebody was asked whether it was so, and it was */
-};
-
-/** Record what was done after a sweep that has readings; said again, the last time counts. */
-bool log_did(
-    struct log_book *book, int64_t sweep, const struct log_did_said *said, struct fault *fault);
+/**
+ * Record what was done after a sweep that has readings; said again, the last time counts.
+ *
+ * Given:    mount  the machine's, for the names
+ *           done   its did_kind, did_sure and did count: the entries of a LIST, and those of a PLAN, as
+ *                  a later version may plan otherwise; none if unknown
+ */
+bool log_did(struct log_book *book, int64_t sweep, const struct perpend_mount *mount,
+    const struct perpend_sweep *done, struct fault *fault);
 
 /**
  * Take back that anything was said to be done after the last sweep that has readings: it is set
@@ -321,13 +312,6 @@ struct log_note {
     char *text;
 };
 
-/** A ridge felt or measured on what was cut, mm; NAN: not that way. */
-struct log_measured {
-    int64_t job;
-    double along_x, along_y;
-    struct log_time at;
-};
-
 /** The answer to one measurement as it was stored. */
 struct log_answer {
     int64_t job, ordinal, first_sweep, last_sweep;
@@ -356,9 +340,12 @@ struct log_record {
     char *machine_path; /* may be NULL */
     char *machine_text; /* the machine file as it was then */
     size_t machine_length;
-    double goal;   /* mm, NAN for none */
-    char *head;    /* what a job file says before its sweeps; NULL: nothing */
-    bool imported; /* from files, whose times are all that is known */
+    enum perpend_unit unit;
+    double goal; /* mm, NAN for none */
+    char *head;  /* what a job file says before its sweeps; NULL: nothing */
+    int64_t
+        source; /* not 0: from files, whose digest it is and whose times are all that is known */
+    int64_t machine_id, file_id;
 
     struct log_sweep *sweeps;
     size_t sweep_count;
@@ -366,8 +353,7 @@ struct log_record {
     size_t answer_count;
     struct log_note *notes; /* of the job and its sweeps */
     size_t note_count;
-    struct log_measured *measured; /* the last one counts */
-    size_t measured_count;
+    struct perpend_measured measured; /* as it was said last, since the job began */
 
     /* what perpend_job_solve takes; sweeps without a reading that counts are left out */
     bool readable; /* by this program; else `why` says what is wrong with the machine file */

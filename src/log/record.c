@@ -79,7 +79,7 @@ static bool make_sweep(struct log_record *record, struct log_sweep *from, struct
     from->in_job = record->job.sweep_count;
     struct perpend_sweep *to = &record->job.sweeps[record->job.sweep_count++];
     to->name = strdup(from->name);
-    if (!record->imported)
+    if (record->source == 0)
         to->date = moment_of(&from->at);
     else if (from->date)
         (void)moment_parse(from->date, &to->date);
@@ -102,11 +102,10 @@ static bool make_head(struct log_record *record)
     if (record->head && !job_head_parse(record->head, strlen(record->head), "job in the log",
                             &record->machine, job, &record->why))
         return false;
-    if (!record->imported)
+    if (record->source == 0)
         job->date = moment_of(&record->started);
-    for (size_t i = 0; i < record->measured_count; i++)
-        job->measured = (struct perpend_measured){
-            true, record->measured[i].along_x, record->measured[i].along_y};
+    if (record->measured.stated)
+        job->measured = record->measured;
     return true;
 }
 

@@ -32,6 +32,30 @@ const char *log_note_word(enum log_note_kind kind)
 
 #define AT(field) .at = offsetof(struct LOG_STRUCT, field)
 
+#define LOG_STRUCT log_record
+const struct log_table log_jobs = {"job", sizeof(struct log_record),
+    {
+        {"id", HOLDS_WHOLE, AT(id), .only_read = true},
+        {"started", HOLDS_TIME, AT(started)},
+        {"ended", HOLDS_TIME, AT(ended), .only_read = true},
+        {"ending", HOLDS_WORD, AT(ending), &log_endings, true},
+        {"coalesce(verdict, 'no goal')", HOLDS_WORD, AT(verdict), &log_verdicts, true},
+        {"name", HOLDS_NAME, AT(machine_name), .only_read = true},
+        {"text", HOLDS_NAME, AT(machine_text), .only_read = true},
+        {"length(CAST(text AS BLOB))", HOLDS_COUNT, AT(machine_length), .only_read = true},
+        {"machine", HOLDS_WHOLE, AT(machine_id)},
+        {"machine_file", HOLDS_WHOLE, AT(file_id)},
+        {"path", HOLDS_TEXT, AT(machine_path)},
+        {"unit", HOLDS_WORD, AT(unit), &log_units},
+        {"goal", HOLDS_MAYBE, AT(goal)},
+        {"head", HOLDS_TEXT, AT(head)},
+        {"source", HOLDS_WHOLE, AT(source)},
+        {"along_x", HOLDS_MAYBE, AT(measured.along_x), .only_read = true},
+        {"along_y", HOLDS_MAYBE, AT(measured.along_y), .only_read = true},
+        {"measured", HOLDS_FLAG, AT(measured.stated), .only_read = true},
+    }};
+
+#undef LOG_STRUCT
 #define LOG_STRUCT log_sweep
 const struct log_table log_sweeps = {"sweep", sizeof(struct log_sweep),
     {
@@ -119,16 +143,6 @@ const struct log_table log_answers = {"answer", sizeof(struct log_answer),
         {"began", HOLDS_TIME, AT(began), .only_read = true},
         {"swept", HOLDS_TIME, AT(swept), .only_read = true},
         {"unmeasured", HOLDS_FLAG, AT(unmeasured), .only_read = true},
-    }};
-
-#undef LOG_STRUCT
-#define LOG_STRUCT log_measured
-const struct log_table log_measureds = {"measured", sizeof(struct log_measured),
-    {
-        {"job", HOLDS_WHOLE, AT(job)},
-        {"along_x", HOLDS_MAYBE, AT(along_x)},
-        {"along_y", HOLDS_MAYBE, AT(along_y)},
-        {"at", HOLDS_TIME, AT(at)},
     }};
 
 #undef LOG_STRUCT

@@ -47,26 +47,6 @@ char *log_machine_name(const struct perpend_machine *machine, const char *path)
     return name;
 }
 
-struct job_row {
-    int64_t machine, machine_file, source;
-    char *path, *head;
-    enum perpend_unit unit;
-    double goal;
-    struct log_time started;
-};
-#define AT(field) .at = offsetof(struct job_row, field)
-static const struct log_table job_rows = {"job", sizeof(struct job_row),
-    {
-        {"machine", HOLDS_WHOLE, AT(machine)},
-        {"machine_file", HOLDS_WHOLE, AT(machine_file)},
-        {"source", HOLDS_WHOLE, AT(source)},
-        {"path", HOLDS_TEXT, AT(path)},
-        {"head", HOLDS_TEXT, AT(head)},
-        {"unit", HOLDS_WORD, AT(unit), &log_units},
-        {"goal", HOLDS_MAYBE, AT(goal)},
-        {"started", HOLDS_TIME, AT(started)},
-    }};
-
 /* The machine by its name, made when there is none. */
 static bool find_machine(
     struct log_book *book, const char *name, int64_t *machine, struct fault *fault)
@@ -104,24 +84,24 @@ bool log_job_add(struct log_book *book, const struct log_start *start,
     const struct log_source *source, int64_t *job, struct fault *fault)
 {
     char *name = log_machine_name(start->machine, start->path);
-    struct job_row row = {
-        .path = start->path ? realpath(start->path, NULL) : NULL,
+    struct log_record row = {
+        .machine_path = start->path ? realpath(start->path, NULL) : NULL,
         .head = start->head ? job_head_write(start->machine, start->head) : NULL,
         .unit = start->machine->unit,
         .goal = start->machine->goal.ridge,
         .started = source->started,
         .source = source->digest,
     };
-    if (start->path && !row.path)
-        row.path = strdup(start->path);
-    bool ok = name && (row.path || !start->path) && (row.head || !start->head)
+    if (start->path && !row.machine_path)
+        row.machine_path = strdup(start->path);
+    bool ok = name && (row.machine_path || !start->path) && (row.head || !start->head)
                   ? (!row.head || reads_back(start->machine, row.head, fault)) &&
-                        find_machine(book, name, &row.machine, fault) &&
-                        add_file(book, start, row.machine, &row.machine_file, fault) &&
-                        log_add(book, &job_rows, &row, job, fault)
+                        find_machine(book, name, &row.machine_id, fault) &&
+                        add_file(book, start, row.machine_id, &row.file_id, fault) &&
+                        log_add(book, &log_jobs, &row, job, fault)
                   : log_memory_fault(fault);
     free(name);
-    free(row.path);
+    free(row.machine_path);
     free(row.head);
     return ok;
 }
@@ -181,12 +161,11 @@ static bool add_one(struct log_book *book, const struct log_table *table, const 
     return log_begin(book, fault) && log_end(book, log_add(book, table, row, id, fault), fault);
 }
 
-bool log_sweep_add(struct log_book *book, int64_t job, const struct log_sweep_start *start,
-    int64_t *sweep, struct fault *fault)
+bool log_sweep_add(struct log_book *book, int64_t job, const struct perpend_sweep *sweep,
+    int64_t *id, struct fault *fault)
 {
-    const struct log_sweep row = {
-        .job = job, .name = (char *)start->name, .x = start->x, .y = start->y};
-    return add_one(book, &log_sweeps, &row, sweep, fault);
+    const struct log_sweep row = {.job = job, .name = sweep->name, .x = sweep->x, .y = sweep->y};
+    return add_one(book, &log_sweeps, &row, id, fault);
 }
 
 bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
@@ -269,21 +248,21 @@ bool log_did_unsay(
 
 /* ---- what was done ------------------------------------------------------------------------- */
 
-bool log_did(
-    struct log_book *book, int64_t sweep, const struct log_did_said *said, struct fault *fault)
+bool log_did(struct log_book *book, int64_t sweep, const struct perpend_mount *mount,
+    const struct perpend_sweep *done, struct fault *fault)
 {
     int64_t number = 0;
-    if (said->kind == PERPEND_DID_UNSTATED)
+    if (done->did_kind == PERPEND_DID_UNSTATED)
         return true;
     if (!log_begin(book, fault))
         return false;
     bool ok = log_get(book, "INSERT INTO did (sweep, kind, sure) VALUES (?, ?, ?) RETURNING id",
-        LOG_WITH(
-            log_whole(sweep), log_text(log_did_kinds.words[said->kind]), log_whole(said->sure)),
+        LOG_WITH(log_whole(sweep), log_text(log_did_kinds.words[done->did_kind]),
+            log_whole(done->did_sure)),
         &number, fault);
-    for (size_t i = 0; said->kind != PERPEND_DID_NOTHING && i < said->count && ok; i++) {
-        const struct perpend_did *did = &said->did[i];
-        const struct perpend_joint *joint = &said->mount->joints[did->joint];
+    for (size_t i = 0; i < done->did_count && ok; i++) {
+        const struct perpend_did *did = &done->did[i];
+        const struct perpend_joint *joint = &mount->joints[did->joint];
         const struct log_did_entry row = {.did = number,
             .ordinal = (int64_t)i + 1,
             .joint = joint->name,
@@ -329,8 +308,11 @@ bool log_note(struct log_book *book, const struct log_about *about, enum log_not
 bool log_measured_add(
     struct log_book *book, int64_t job, double along_x, double along_y, struct fault *fault)
 {
-    const struct log_measured row = {.job = job, .along_x = along_x, .along_y = along_y};
-    return add_one(book, &log_measureds, &row, NULL, fault);
+    return log_begin(book, fault) &&
+           log_end(book,
+               log_run(book, "INSERT INTO measured (job, along_x, along_y) VALUES (?, ?, ?)",
+                   LOG_WITH(log_whole(job), log_real(along_x), log_real(along_y)), fault),
+               fault);
 }
 
 bool log_rename(struct log_book *book, const char *name, const char *now, struct fault *fault)

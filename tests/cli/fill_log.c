@@ -62,8 +62,9 @@ static int64_t add_sweep(struct filler *filler, int64_t job, const char *name,
     struct perpend_slope lean, int count, double x)
 {
     int64_t sweep, id;
-    must(filler, log_sweep_add(filler->book, job, &(struct log_sweep_start){name, x, 0}, &sweep,
-                     &filler->fault));
+    must(
+        filler, log_sweep_add(filler->book, job,
+                    &(struct perpend_sweep){.name = (char *)name, .x = x}, &sweep, &filler->fault));
     for (int i = 0; i < count; i++) {
         double degrees = 360.0 * i / count;
         if (one_in(filler, 12))
@@ -111,9 +112,8 @@ static void adjust(struct filler *filler, int64_t sweep)
 {
     const struct perpend_mount *mount = &filler->machine.mount;
     if (mount->joint_count == 0 || one_in(filler, 2)) {
-        must(filler,
-            log_did(filler->book, sweep,
-                &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &filler->fault));
+        must(filler, log_did(filler->book, sweep, NULL,
+                         &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &filler->fault));
         return;
     }
     struct perpend_did did[2] = {
@@ -126,7 +126,8 @@ static void adjust(struct filler *filler, int64_t sweep)
             .move = PERPEND_MOVE_SLIDE,
             .amount.shift = {uniform(filler, -0.2, 0.2), 0, 0.1}};
     must(filler,
-        log_did(filler->book, sweep, &(struct log_did_said){PERPEND_DID_LIST, mount, did, 2, false},
+        log_did(filler->book, sweep, mount,
+            &(struct perpend_sweep){.did_kind = PERPEND_DID_LIST, .did = did, .did_count = 2},
             &filler->fault));
 }
 

@@ -58,8 +58,8 @@ static void readings_come_back_to_the_last_bit(void **state)
     works(log_open(made.path, LOG_WRITE, &book, &fault));
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep;
-    works(log_sweep_add(
-        book, job, &(struct log_sweep_start){"as found", -12.5, 0.1}, &sweep, &fault));
+    works(log_sweep_add(book, job,
+        &(struct perpend_sweep){.name = "as found", .x = -12.5, .y = 0.1}, &sweep, &fault));
     works(log_run(book, "PRAGMA synchronous = OFF", NULL, &fault)); /* only to be quick here */
     for (size_t i = 0; i < 300; i++) {
         given[i] = i % 2 ? (struct perpend_reading){test_uniform(&random, 0, 6),
@@ -100,9 +100,10 @@ static void what_is_no_number_is_refused(void **state)
     struct log_book *book = scene->book;
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep, id;
-    refused(
-        log_sweep_add(book, job, &(struct log_sweep_start){"as found", NAN, 0}, &sweep, &fault), 2);
-    works(log_sweep_add(book, job, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
+    refused(log_sweep_add(
+                book, job, &(struct perpend_sweep){.name = "as found", .x = NAN}, &sweep, &fault),
+        2);
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
     struct perpend_reading reading = {0, INFINITY, 0, 0};
     refused(log_reading_accept(book, sweep, &reading, NULL, &id, &fault), 2);
     reading = (struct perpend_reading){-0.1, 0.5, 0, 0};
@@ -111,7 +112,7 @@ static void what_is_no_number_is_refused(void **state)
                 book, sweep + 1, &(struct perpend_reading){0, 1, 0, 0}, NULL, &id, &fault),
         2);
     refused(
-        log_sweep_add(book, job + 1, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault),
+        log_sweep_add(book, job + 1, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault),
         2);
 }
 
@@ -124,7 +125,7 @@ static void corrections_are_added(void **state)
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep, first, second;
     struct perpend_reading reading = {0, 0.5, 0, 0};
-    works(log_sweep_add(book, job, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
     works(log_reading_accept(book, sweep, &reading, "0.5", &first, &fault));
     works(log_reading_accept(book, sweep, &reading, "0.5", &second, &fault));
     reading.value = 0.7;
@@ -178,7 +179,7 @@ static void the_file_itself_refuses_changes(void **state)
     struct perpend_reading reading = {0, 0.5, 0, 0};
     int64_t open = log_test_job(book, tern_text);
     int64_t sweep, id;
-    works(log_sweep_add(book, open, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
+    works(log_sweep_add(book, open, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
     works(log_reading_accept(book, sweep, &reading, NULL, &id, &fault));
     works(log_reading_correct(book, id, &reading, NULL, NULL, &fault));
     works(log_note(book, &(struct log_about){.job = job}, LOG_CRASH, "hit a clamp", &fault));
@@ -203,9 +204,9 @@ static void what_was_done_comes_back_by_name(void **state)
         {.joint = 0, .bolt = 3, .move = PERPEND_MOVE_SLIDE, .amount.shift = {0.1, 0, -1.0 / 3}},
     };
     works(log_did(
-        book, sweep, &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0, false}, &fault));
-    works(log_did(book, sweep,
-        &(struct log_did_said){PERPEND_DID_LIST, &record.machine.mount, did, 2, false}, &fault));
+        book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_NOTHING}, &fault));
+    works(log_did(book, sweep, &record.machine.mount,
+        &(struct perpend_sweep){.did_kind = PERPEND_DID_LIST, .did = did, .did_count = 2}, &fault));
     log_record_finish(&record);
     works(log_load(book, job, &record, &fault));
     assert_int_equal(record.sweeps[0].did_kind, PERPEND_DID_LIST);
@@ -230,14 +231,14 @@ static void what_was_done_needs_its_sweep(void **state)
     struct perpend_reading reading = {0, 0.5, 0, 0};
     int64_t sweep, first, second;
     int64_t job = log_test_job(book, tern_text);
-    works(log_sweep_add(book, job, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
-    refused(log_did(book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false},
-                &fault),
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
+    refused(
+        log_did(book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault),
         2);
     works(log_reading_accept(book, sweep, &reading, NULL, &first, &fault));
     works(log_reading_accept(book, sweep, &reading, NULL, &second, &fault));
-    works(log_did(
-        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     works(log_reading_withdraw(book, first, NULL, &fault));
     refused(log_reading_withdraw(book, second, NULL, &fault), 2);
     works(log_reading_correct(book, second, &reading, NULL, NULL, &fault));
@@ -256,12 +257,11 @@ static void an_ended_job_takes_notes_and_corrections(void **state)
     assert_int_equal(record.verdict, PERPEND_VERDICT_MET);
     assert_int_equal(record.answer_count, 2);
     int64_t old = record.sweeps[0].id, reading = record.sweeps[0].readings[0].id;
-    refused(log_sweep_add(book, job, &(struct log_sweep_start){"more", 0, 0}, &sweep, &fault), 2);
+    refused(log_sweep_add(book, job, &(struct perpend_sweep){.name = "more"}, &sweep, &fault), 2);
     refused(
         log_reading_accept(book, old, &record.job.sweeps[0].readings[0], NULL, NULL, &fault), 2);
     refused(
-        log_did(book, old, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault),
-        2);
+        log_did(book, old, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault), 2);
     refused(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault), 2);
     /* but a reading can be put right for ever */
     works(log_reading_correct(
@@ -309,15 +309,15 @@ static void answers_go_when_readings_change(void **state)
     log_test_answer(book, job);
     assert_int_equal(answers_of(book, job), 1);
     /* an adjustment ends the measurement; what comes after it leaves the answer alone */
-    works(log_did(
-        book, place, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, place, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     log_test_sweep(book, job, "after", upright);
     assert_int_equal(answers_of(book, job), 1);
     log_test_answer(book, job);
     assert_int_equal(answers_of(book, job), 2);
     /* what was done is said anew: what followed from it goes */
     works(log_did(
-        book, place, &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0, false}, &fault));
+        book, place, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_NOTHING}, &fault));
     assert_int_equal(answers_of(book, job), 1);
     log_test_answer(book, job);
     /* a reading of the first is corrected: all go */
@@ -368,8 +368,8 @@ static void a_sweep_taken_again_counts_in_its_place(void **state)
     assert_int_equal(record.sweeps[0].in_job, LOG_NO_SWEEP);
     assert_int_equal(record.sweeps[1].in_job, 0);
     log_record_finish(&record);
-    works(log_did(
-        book, again, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, again, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     refused(log_sweep_again(book, again, NULL, &third, &fault), 2);
     refused(log_sweep_again(book, again + 7, NULL, &third, &fault), 2);
     works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_MET, &fault));
@@ -394,8 +394,8 @@ static void what_was_done_can_be_unsaid(void **state)
         book, record.sweeps[0].readings[2].id, &put_right, "so", "misread", &fault));
     works(log_reading_withdraw(book, record.sweeps[0].readings[1].id, "the arm slipped", &fault));
     log_record_finish(&record);
-    works(log_did(
-        book, first, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, first, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     works(log_load(book, job, &record, &fault));
     works(log_did_unsay(book, first, "unsaid", &copy, &fault));
     works(log_load(book, job, &now, &fault));

@@ -65,7 +65,7 @@ static void each_reading_is_on_the_disk_when_accepted(void **state)
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep, id;
     struct perpend_reading reading = {0, 0.5, 0, 0};
-    works(log_sweep_add(book, job, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
     for (int i = 0; i < 50; i++) {
         syncs = ends = 0;
         works(log_reading_accept(book, sweep, &reading, NULL, &id, &fault));

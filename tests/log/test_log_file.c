@@ -204,7 +204,7 @@ static void nothing_where_something_must_be_is_seen(void **state)
     works(log_measured_add(book, 1, 0.01, NAN, &fault));
     works(log_rename(book, "Tern", "Petrel", &fault));
     works(log_did(book, log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning),
-        &(struct log_did_said){PERPEND_DID_NOTHING, NULL, NULL, 0, false}, &fault));
+        NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_NOTHING}, &fault));
     works(log_run(book,
         "INSERT INTO did_entry VALUES (1, 1, 'clamp plate', 'top left', 'shim', 0.1, "
         "0, 0, 0)",

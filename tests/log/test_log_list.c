@@ -91,8 +91,8 @@ static void a_line_says_found_left_and_verdict(void **state)
     int64_t open = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, open, "as found", leaning);
     log_test_answer(book, open);
-    works(log_did(
-        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning);
     works(log_list(book, &(struct log_filter){0}, &list, &fault));
     assert_int_equal(list.count, 3);
@@ -205,8 +205,8 @@ static void drift_knows_what_it_cannot_tell(void **state)
     int64_t job = log_test_job(book, tern_text);
     int64_t sweep = log_test_sweep(book, job, "as found", leaning);
     log_test_answer(book, job);
-    works(log_did(
-        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     works(log_job_end(book, job, LOG_DONE, PERPEND_VERDICT_NOT_MET, &fault));
     int64_t next = log_test_whole_job(book, tern_text, leaning, upright);
     works(log_drift_find(book, next, &drift, &fault));
@@ -300,7 +300,7 @@ static void the_check_works_answers_out_anew(void **state)
     log_test_sweep(book, log_test_job(book, tern_text), "as found", leaning);
     int64_t job = log_test_job(book, tern_text), sweep;
     struct perpend_reading reading = {0, 0.5, 0, 0};
-    works(log_sweep_add(book, job, &(struct log_sweep_start){"as found", 0, 0}, &sweep, &fault));
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
     works(log_reading_accept(book, sweep, &reading, NULL, NULL, &fault));
     log_test_job(book, tern_text);
     struct findings found = check(book);

@@ -120,7 +120,7 @@ static void accept_for_ever(const char *path, int say)
         _exit(1);
     if (job == 0)
         job = log_test_job(book, tern_text);
-    if (!log_sweep_add(book, job, &(struct log_sweep_start){"again", 0, 0}, &sweep, &fault))
+    if (!log_sweep_add(book, job, &(struct perpend_sweep){.name = "again"}, &sweep, &fault))
         _exit(1);
     for (;;) {
         struct perpend_reading reading = {0, 0.5, 0, 0};

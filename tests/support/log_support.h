@@ -116,7 +116,7 @@ static inline int64_t log_test_sweep(
     struct perpend_slope bed = {0, 0};
     struct fault fault;
     int64_t sweep = 0;
-    works(log_sweep_add(book, job, &(struct log_sweep_start){name, 0, 0}, &sweep, &fault));
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = (char *)name}, &sweep, &fault));
     for (size_t i = 0; i < 4; i++) {
         double bearing = perpend_radians(degrees[i]);
         struct perpend_reading reading = {
@@ -150,8 +150,8 @@ static inline int64_t log_test_whole_job(
     int64_t job = log_test_job(book, text);
     int64_t sweep = log_test_sweep(book, job, "as found", found);
     log_test_answer(book, job);
-    works(log_did(
-        book, sweep, &(struct log_did_said){PERPEND_DID_PLAN, NULL, NULL, 0, false}, &fault));
+    works(
+        log_did(book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_PLAN}, &fault));
     log_test_sweep(book, job, "after shims", left);
     works(log_job_end(book, job, LOG_DONE, log_test_answer(book, job), &fault));
     return job;

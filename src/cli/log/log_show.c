@@ -55,7 +55,7 @@ static void show_head(const struct show *show)
         SLOTS(SLOT_COUNT("job", record->id), SLOT_NAME("machine", record->machine_name),
             SLOT_TEXT("started", log_time_text(started, &record->started)),
             SLOT_TEXT("ended", time_of(show, ended, &record->ended)),
-            SLOT_CHOICE("ending", record->imported ? 3 : record->ending),
+            SLOT_CHOICE("ending", record->source ? 3 : record->ending),
             SLOT_NAME("who", record->job.who), SLOT_NAME("place", record->machine.place),
             SLOT_NAME("temperature", record->job.temperature), SLOT_GOAL("goal", &goal),
             SLOT_IF("ridge", !isnan(goal.ridge)), SLOT_NAME("path", record->machine_path),

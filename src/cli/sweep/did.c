@@ -15,11 +15,9 @@ static enum next record_did(
     const struct log_sweep *sweep = session_read_sweep(session);
     const struct perpend_mount *mount = &session_machine(session)->mount;
     struct buffer bolts = {0};
-    if (!log_did(session->book, sweep->id,
-            &(struct log_did_said){
-                .kind = kind, .mount = mount, .did = list->of, .count = list->count},
-            &session->fault) ||
-        !session_load(session))
+    const struct perpend_sweep done = {
+        .did_kind = kind, .did = (struct perpend_did *)list->of, .did_count = list->count};
+    if (!log_did(session->book, sweep->id, mount, &done, &session->fault) || !session_load(session))
         return NEXT_FAIL;
     session_add_did(session, &bolts, list);
     session_say(session, DID_KEPT,

@@ -53,12 +53,13 @@ bool session_open(struct session *session)
         return false;
     if (!session->drafted)
         return true;
-    bool added = session->instead_of != 0
-                     ? log_sweep_again(session->book, session->instead_of, "taken again", &sweep,
-                           &session->fault)
-                     : log_sweep_add(session->book, session->job,
-                           &(struct log_sweep_start){draft->name, draft->x, draft->y}, &sweep,
-                           &session->fault);
+    bool added =
+        session->instead_of != 0
+            ? log_sweep_again(
+                  session->book, session->instead_of, "taken again", &sweep, &session->fault)
+            : log_sweep_add(session->book, session->job,
+                  &(struct perpend_sweep){.name = draft->name, .x = draft->x, .y = draft->y},
+                  &sweep, &session->fault);
     session->drafted = !added;
     return added && session_load(session);
 }

@@ -42,8 +42,11 @@ static enum next tell(
         if (session->record.sweeps[i].in_job == in_job)
             id = session->record.sweeps[i].id;
     struct buffer bolts = {0};
-    if (!log_did(session->book, id,
-            &(struct log_did_said){kind, mount, list->of, list->count, sure}, &session->fault))
+    const struct perpend_sweep done = {.did_kind = kind,
+        .did = (struct perpend_did *)list->of,
+        .did_count = list->count,
+        .did_sure = sure};
+    if (!log_did(session->book, id, mount, &done, &session->fault))
         return NEXT_FAIL;
     session_add_did(session, &bolts, list);
     session_say(session, SURPRISE_KEPT,

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A file that is whole or not there: a new log, and the copy of one. */
+/* A copy of the log, whole or not there. */
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -43,40 +43,10 @@ static bool not_put_here(const char *path, int why, struct fault *fault)
         why ? strerror(why) : "the folder cannot be written");
 }
 
-/* Give what was made its name. */
-static bool name_it(
-    const char *made, const char *path, bool replace, bool *exists, struct fault *fault)
+static bool not_replaced(const char *path, struct fault *fault)
 {
-    int why = whole_file_name(made, path, replace);
-    *exists = why == EEXIST;
-    return why == 0 || why == EEXIST || not_put_here(path, why, fault);
-}
-
-bool log_make_whole(struct log_book *book, const char *path, bool replace, bool *exists,
-    bool (*fill)(struct log_book *made, struct log_book *book, struct fault *fault),
-    struct fault *fault)
-{
-    char ending[40];
-    struct log_book made = {.path = (char *)path, .access = LOG_WRITE};
-    snprintf(ending, sizeof ending, ".new-%ld", (long)getpid());
-    char *temporary = log_side_path(path, ending);
-    if (!temporary)
-        return log_memory_fault(fault);
-    remove_with_journal(temporary);
-    int code = log_attach(&made, temporary, SQLITE_OPEN_CREATE);
-    bool ok = code == SQLITE_OK;
-    if ((code & 0xff) == SQLITE_CANTOPEN)
-        not_put_here(path, sqlite3_system_errno(made.db), fault);
-    else if (!ok)
-        log_sql_fault(&made, code, fault);
-    ok = ok && fill(&made, book, fault);
-    code = sqlite3_close(made.db);
-    made.db = NULL;
-    ok = ok && (code == SQLITE_OK || log_sql_fault(&made, code, fault)) &&
-         name_it(temporary, path, replace, exists, fault);
-    remove_with_journal(temporary);
-    free(temporary);
-    return ok;
+    return fault_set(fault, 2,
+        "%s: the file is there already; name another, or add --force to replace it", path);
 }
 
 int log_check_code(const char *said)
@@ -125,19 +95,41 @@ static bool copy_pages(struct log_book *made, struct log_book *book, struct faul
         book->path);
 }
 
+/* Beside the path; then it gets its name. */
+static bool make_copy(
+    struct log_book *book, const char *path, const char *temporary, bool force, struct fault *fault)
+{
+    struct log_book made = {.path = (char *)path, .access = LOG_WRITE};
+    int code = log_attach(&made, temporary, SQLITE_OPEN_CREATE);
+    bool ok = false;
+    if ((code & 0xff) == SQLITE_CANTOPEN)
+        not_put_here(path, sqlite3_system_errno(made.db), fault);
+    else
+        ok = code == SQLITE_OK ? copy_pages(&made, book, fault) : log_sql_fault(&made, code, fault);
+    sqlite3_close(made.db);
+    code = ok ? whole_file_name(temporary, path, force) : 0;
+    return ok && (code == 0 || (code == EEXIST ? not_replaced(path, fault)
+                                               : not_put_here(path, code, fault)));
+}
+
 bool log_backup(struct log_book *book, const char *path, bool force, struct fault *fault)
 {
     struct stat there, own;
-    bool exists = lstat(path, &there) == 0;
-    if (exists && stat(path, &there) == 0 && stat(book->path, &own) == 0 &&
-        there.st_dev == own.st_dev && there.st_ino == own.st_ino)
+    char ending[40];
+    if (stat(path, &there) == 0 && stat(book->path, &own) == 0 && there.st_dev == own.st_dev &&
+        there.st_ino == own.st_ino)
         return fault_set(fault, 2, "%s: this is the log itself; name another file", path);
     if (!whole_file_may_replace(path, fault))
         return false;
-    exists = exists && !force;
-    if (!exists && !log_make_whole(book, path, force, &exists, copy_pages, fault))
-        return false;
-    return !exists ||
-           fault_set(fault, 2,
-               "%s: the file is there already; name another, or add --force to replace it", path);
+    if (!force && lstat(path, &there) == 0)
+        return not_replaced(path, fault);
+    snprintf(ending, sizeof ending, ".new-%ld", (long)getpid());
+    char *temporary = log_side_path(path, ending);
+    if (!temporary)
+        return log_memory_fault(fault);
+    remove_with_journal(temporary);
+    bool ok = make_copy(book, path, temporary, force, fault);
+    remove_with_journal(temporary);
+    free(temporary);
+    return ok;
 }

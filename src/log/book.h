@@ -82,8 +82,6 @@ bool log_get(struct log_book *book, const char *sql, const struct log_value *val
  *  back. `log_end` returns whether it is on the disk. Reading several tables at one moment is the
  *  same without a write. */
 bool log_begin(struct log_book *book, struct fault *fault);
-bool log_begin_any(
-    struct log_book *book, struct fault *fault); /* also where it is only to be read */
 bool log_begin_read(struct log_book *book, struct fault *fault);
 bool log_end(struct log_book *book, bool ok, struct fault *fault);
 
@@ -222,12 +220,6 @@ char *log_plain_path(const char *path);
 
 /** Open a file on the disk, a new one with SQLITE_OPEN_CREATE. Value: an SQLite result code. */
 int log_attach(struct log_book *book, const char *path, int flags);
-
-/** A new database beside the path, made by `fill`, gets the path for its name: whole or not at all.
- *  `replace`: a file that is there may go; else it stays, and *exists says so. */
-bool log_make_whole(struct log_book *book, const char *path, bool replace, bool *exists,
-    bool (*fill)(struct log_book *made, struct log_book *book, struct fault *fault),
-    struct fault *fault);
 
 /** What SQLite's own check says of a file: SQLITE_OK, SQLITE_CORRUPT, or the code for which it could
  *  not be read; and of one row of it (NULL: memory was out while it was fetched). */

@@ -63,31 +63,21 @@ static bool carry_stock(const struct perpend_stock *old, const unsigned *left,
     return true;
 }
 
-/* A job whose machine is described otherwise begins with the same all the same. */
+/* Of the head only the stock can be otherwise. */
 bool log_head_for(struct log_book *book, int64_t job, const struct perpend_machine *machine,
     char **text, struct fault *fault)
 {
     struct log_record record;
-    double inside[PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST] = {0};
     *text = NULL;
     if (!log_load(book, job, &record, fault))
         return false;
     bool ok = true;
     if (record.head && record.readable) {
-        const struct perpend_mount *mount = &record.machine.mount;
         struct perpend_job head = record.job;
-        for (size_t i = 0; i < head.inside_count; i++) {
-            size_t before = 0;
-            for (size_t j = 0; j < head.inside[i].joint; j++)
-                before += mount->joints[j].bolt_count;
-            inside[before + head.inside[i].bolt] = head.inside[i].amount.value;
-        }
-        ok = carry_shims(mount, inside, &machine->mount, &head) &&
-             (!record.job.stock ||
-                 carry_stock(&record.machine.stock, record.job.stock, &machine->stock, &head));
+        ok = !head.stock ||
+             carry_stock(&record.machine.stock, record.job.stock, &machine->stock, &head);
         *text = ok ? job_head_write(machine, &head) : NULL;
         ok = *text != NULL || log_memory_fault(fault);
-        free(head.inside);
         if (head.stock != record.job.stock)
             free(head.stock);
     }

@@ -43,7 +43,7 @@ enum log_access {
     LOG_READ, /* the file must be there; nothing is written, unless it is of an earlier version: that is
                  brought up to date */
     LOG_ADD,  /* the file must be there, and is written to */
-    LOG_WRITE /* made, with its folders, when it is not there */
+    LOG_WRITE /* begun, with its folders, when it is not there or empty */
 };
 
 /** $XDG_DATA_HOME/perpend/log.sqlite, or ~/.local/share/perpend/log.sqlite; by malloc, NULL with a
@@ -101,8 +101,8 @@ char *log_machine_name(const struct perpend_machine *machine, const char *path);
 bool log_job_start(
     struct log_book *book, const struct log_start *start, int64_t *job, struct fault *fault);
 
-/** Give an open job on the machine of that name another machine file: another bit, another goal. The one
- *  before stays in the log; the job's answers go. start->path is not looked at. */
+/** Give an open job on the machine of that name another machine file: another bit, goal or stock, on the
+ *  same mount. The one before stays in the log; the job's answers go. start->path is not looked at. */
 bool log_job_machine(struct log_book *book, int64_t job, const char *name,
     const struct log_start *start, struct fault *fault);
 

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Opening a log without ever harming what is there. */
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,21 +10,19 @@
 #include "log/book.h"
 #include "log/schema.h"
 
-/* SQLite's file header: magic at 0, user_version at 60, application_id at 68, big-endian. */
-#define HEADER 100
-#define HEADER_VERSION 60
-#define HEADER_APPLICATION 68
+/* Bytes of SQLite's smallest page: no database has fewer, though it takes one byte for none. */
+#define SMALLEST 512
 
 /* Logs up to this size, bytes, are looked through before anything is added; larger ones would
    take too long at each start and have 'perpend log check'. */
 #define LOOK_THROUGH ((off_t)2 << 20)
 
-static bool not_opened(const char *path, struct fault *fault)
+static bool not_opened(const char *path, int why, struct fault *fault)
 {
     return fault_set(fault, 3,
         "%s: the log cannot be opened (%s); check the path and its permissions, or name another "
         "with --log FILE",
-        path, strerror(errno));
+        path, strerror(why));
 }
 
 /* ---- where it lives ------------------------------------------------------------------------ */
@@ -66,63 +63,6 @@ static bool make_folders(char *path, struct fault *fault)
     return ok;
 }
 
-/* ---- is it a log? -------------------------------------------------------------------------- */
-
-static uint32_t big_endian(const unsigned char *bytes)
-{
-    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
-}
-
-/* Asked of the bytes, before SQLite is let near the file, which takes in what lies beside it.
-   Returned: version. */
-static bool check_header(
-    const char *path, const struct stat *status, uint32_t *version, struct fault *fault)
-{
-    unsigned char header[HEADER] = {0};
-    if (S_ISDIR(status->st_mode))
-        return fault_set(fault, 2, "%s: this is a folder, not a log; name a file", path);
-    if (!S_ISREG(status->st_mode))
-        return fault_set(fault, 2, "%s: this is not a file, so no log; name a file", path);
-    if (status->st_size == 0)
-        return fault_set(fault, 2,
-            "%s: the file is empty, so no log, and was left as it is; remove it, or name another "
-            "with --log FILE",
-            path);
-    int file = open(path, O_RDONLY | O_CLOEXEC);
-    if (file < 0)
-        return not_opened(path, fault);
-    ssize_t got = read(file, header, sizeof header);
-    int why = errno;
-    close(file);
-    if (got < 0)
-        return fault_set(fault, 3,
-            "%s: the log cannot be read (%s); copy what can be had of it to another disk", path,
-            strerror(why));
-    if (memcmp(header, "SQLite format 3", 16) != 0)
-        return fault_set(fault, 2,
-            "%s: this is not a log (or its first bytes are damaged) and was left as it is; name "
-            "another with --log FILE",
-            path);
-    if (got < HEADER || big_endian(header + HEADER_APPLICATION) != LOG_APPLICATION)
-        return fault_set(fault, 2,
-            "%s: this is a database of another program, not a log, and was left as it is; name "
-            "another with --log FILE",
-            path);
-    *version = big_endian(header + HEADER_VERSION);
-    if (*version > LOG_VERSION)
-        return fault_set(fault, 2,
-            "%s: the log was written by a newer perpend (its version is %lu, this program knows "
-            "%d); use that one, or name another log with --log FILE",
-            path, (unsigned long)*version, LOG_VERSION);
-    return true;
-}
-
-static bool fill_new(struct log_book *made, struct log_book *book, struct fault *fault)
-{
-    (void)book;
-    return log_lay_out(made, fault);
-}
-
 /* ---- opening --------------------------------------------------------------------------------- */
 
 int log_attach(struct log_book *book, const char *path, int flags)
@@ -148,18 +88,57 @@ int log_attach(struct log_book *book, const char *path, int flags)
     return code;
 }
 
-static bool find_or_make(struct log_book *book, struct stat *status, struct fault *fault)
+static bool no_log(const char *path, struct fault *fault)
 {
-    bool exists = false;
-    if (stat(book->path, status) == 0)
-        return true;
-    if (errno != ENOENT)
-        return not_opened(book->path, fault);
-    if (book->access != LOG_WRITE)
-        return fault_set(
-            fault, 2, "%s: there is no log here yet; 'perpend sweep' starts one", book->path);
-    return log_make_whole(book, book->path, false, &exists, fill_new, fault) &&
-           (stat(book->path, status) == 0 || not_opened(book->path, fault));
+    return fault_set(fault, 2,
+        "%s: this is not a log (or its first bytes are damaged) and was left as it is; name "
+        "another with --log FILE",
+        path);
+}
+
+static bool not_begun(const char *path, struct fault *fault)
+{
+    return fault_set(fault, 2, "%s: there is no log here yet; 'perpend sweep' starts one", path);
+}
+
+/* What is there, before SQLite is let near it. An empty file is a log not begun. */
+static bool check_file(struct log_book *book, struct stat *status, struct fault *fault)
+{
+    if (stat(book->path, status) != 0) {
+        *status = (struct stat){.st_mode = S_IFREG};
+        if (errno != ENOENT)
+            return not_opened(book->path, errno, fault);
+    }
+    if (!S_ISREG(status->st_mode))
+        return fault_set(fault, 2, "%s: this is a %s, not a log; name a file", book->path,
+            S_ISDIR(status->st_mode) ? "folder" : "device");
+    if (status->st_size > 0 && status->st_size < SMALLEST)
+        return no_log(book->path, fault);
+    return status->st_size > 0 || book->access == LOG_WRITE || not_begun(book->path, fault);
+}
+
+/* Whose it is, and of which version: 0 when nothing is in it. */
+static bool check_version(struct log_book *book, int64_t *version, struct fault *fault)
+{
+    int64_t pages = 0, application = 0;
+    if (!log_get(book, "PRAGMA page_count", NULL, &pages, fault) ||
+        !log_get(book, "PRAGMA application_id", NULL, &application, fault) ||
+        !log_get(book, "PRAGMA user_version", NULL, version, fault))
+        return false;
+    if (pages == 0) /* begun by a process that was killed over it */
+        return book->access == LOG_WRITE || not_begun(book->path, fault);
+    if (application != LOG_APPLICATION)
+        return fault_set(fault, 2,
+            "%s: this is a database of another program, not a log, and was left as it is; name "
+            "another with --log FILE",
+            book->path);
+    if (*version == 0)
+        return log_sql_fault(book, SQLITE_CORRUPT, fault);
+    return (*version >= 0 && *version <= LOG_VERSION) ||
+           fault_set(fault, 2,
+               "%s: the log was written by a newer perpend (its version is %lld, this program "
+               "knows %d); use that one, or name another log with --log FILE",
+               book->path, (long long)*version, LOG_VERSION);
 }
 
 /* Before anything is added. */
@@ -177,17 +156,22 @@ static bool ready_to_write(struct log_book *book, const struct stat *status, str
 static bool open_book(struct log_book *book, bool usual_place, struct fault *fault)
 {
     struct stat status;
-    uint32_t version = 0;
+    int64_t version = 0;
     if (usual_place && book->access == LOG_WRITE && !make_folders(book->path, fault))
         return false;
-    if (!find_or_make(book, &status, fault) || !check_header(book->path, &status, &version, fault))
+    if (!check_file(book, &status, fault))
         return false;
-    int code = log_attach(book, book->path, 0);
+    int code = log_attach(book, book->path, book->access == LOG_WRITE ? SQLITE_OPEN_CREATE : 0);
+    if (code == SQLITE_NOTADB)
+        return no_log(book->path, fault);
+    if ((code & 0xff) == SQLITE_CANTOPEN)
+        return not_opened(book->path, sqlite3_system_errno(book->db), fault);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
-    if (version < LOG_VERSION && !log_bring_up_to_date(book, fault))
-        return false;
-    return book->access == LOG_READ || ready_to_write(book, &status, fault);
+    return check_version(book, &version, fault) &&
+           (version == LOG_VERSION || log_bring_up_to_date(book, fault)) &&
+           (book->access == LOG_READ ? log_run(book, "PRAGMA query_only = ON", NULL, fault)
+                                     : ready_to_write(book, &status, fault));
 }
 
 bool log_open(const char *path, enum log_access access, struct log_book **out, struct fault *fault)

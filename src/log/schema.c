@@ -19,19 +19,7 @@ static bool run(struct log_book *book, const char *script, struct fault *fault)
     return code == SQLITE_OK || log_sql_fault(book, code, fault);
 }
 
-bool log_lay_out(struct log_book *book, struct fault *fault)
-{
-    return run(book, PRAGMA_NUMBER("application_id", LOG_APPLICATION), fault) &&
-           log_begin(book, fault) &&
-           log_end(book,
-               run(book, tables, fault) && run(book, fences, fault) &&
-                   run(book, PRAGMA_NUMBER("user_version", LOG_VERSION), fault),
-               fault);
-}
-
-/* ---- from an earlier version ----------------------------------------------------------------- */
-
-/* The fences go; what the earlier one named or held otherwise is put right; each table is set aside,
+/* From an earlier version, and from nothing. The fences go; what the earlier one named or held otherwise is put right; each table is set aside,
    made anew and filled with the columns that both have. These make the statements of a step. */
 #define OWN_TABLES "FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
 static const char drop_fences[] =
@@ -75,12 +63,13 @@ static bool update(struct log_book *book, struct fault *fault)
     int64_t version = 0, dangling = 0;
     bool ok = log_get(book, "PRAGMA user_version", NULL, &version, fault);
     if (ok && version < LOG_VERSION) /* no other process has done it meanwhile */
-        ok = run_made(book, drop_fences, fault) && (version > 1 || run(book, from_1, fault)) &&
+        ok = run_made(book, drop_fences, fault) && (version != 1 || run(book, from_1, fault)) &&
              run_made(book, set_aside, fault) && run(book, tables, fault) &&
              run_made(book, refill, fault) && run(book, fences, fault) &&
              log_get(
                  book, "SELECT count(*) FROM pragma_foreign_key_check", NULL, &dangling, fault) &&
              (dangling == 0 || log_sql_fault(book, SQLITE_CORRUPT, fault)) &&
+             run(book, PRAGMA_NUMBER("application_id", LOG_APPLICATION), fault) &&
              run(book, PRAGMA_NUMBER("user_version", LOG_VERSION), fault);
     if (!ok && fault->status == 2) /* what cannot be, and the old tables took all the same */
         log_sql_fault(book, SQLITE_CORRUPT, fault);
@@ -89,7 +78,10 @@ static bool update(struct log_book *book, struct fault *fault)
 
 bool log_bring_up_to_date(struct log_book *book, struct fault *fault)
 {
-    if (sqlite3_db_readonly(book->db, "main") == 1)
+    const bool fixed = sqlite3_db_readonly(book->db, "main") == 1;
+    if (fixed && book->access != LOG_READ)
+        return log_sql_fault(book, SQLITE_READONLY, fault);
+    if (fixed)
         return fault_set(fault, 3,
             "%s: the log is of an earlier perpend, and cannot be brought up to date where it is "
             "read-only; copy it, with any file beside it, to a folder that can be written",
@@ -97,7 +89,7 @@ bool log_bring_up_to_date(struct log_book *book, struct fault *fault)
     int code = log_soundness(book, false);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
-    return run(book, "PRAGMA foreign_keys = OFF", fault) && log_begin_any(book, fault) &&
+    return run(book, "PRAGMA foreign_keys = OFF", fault) && log_begin(book, fault) &&
            log_end(book, update(book, fault), fault) &&
            run(book, "PRAGMA foreign_keys = ON", fault) &&
            run(book, "PRAGMA journal_mode = DELETE", fault);

@@ -17,10 +17,8 @@
 #define LOG_NOW "strftime('%Y-%m-%dT%H:%M:%SZ', 'now')"
 #define LOG_OFFSET "((strftime('%s', 'now', 'localtime') - strftime('%s', 'now')) / 60)"
 
-/** Lay out a new log, within nothing. */
-bool log_lay_out(struct log_book *book, struct fault *fault);
-
-/** Bring a log of an earlier version to this one: whole, or it stays as it is. */
+/** Bring a log of an earlier version to this one, or lay out a new one (version 0): whole, or it stays as
+ *  it is. */
 bool log_bring_up_to_date(struct log_book *book, struct fault *fault);
 
 #endif

@@ -194,13 +194,6 @@ static bool begin(struct log_book *book, const char *sql, struct fault *fault)
 
 bool log_begin(struct log_book *book, struct fault *fault)
 {
-    if (book->access == LOG_READ)
-        return fault_set(fault, 3, "%s: the log was opened to be read only", book->path);
-    return log_begin_any(book, fault);
-}
-
-bool log_begin_any(struct log_book *book, struct fault *fault)
-{
     /* at once, so that waiting for another process happens here and not halfway */
     return begin(book, "BEGIN IMMEDIATE", fault);
 }

@@ -26,31 +26,17 @@ static void sync_folder_of(const char *path)
     free(folder);
 }
 
-/* Where there are no hard links: hold the name with an empty file, then rename over that. */
-static int rename_to_new(const char *temporary, const char *path)
-{
-    int hold = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
-    if (hold < 0)
-        return errno;
-    close(hold);
-    if (rename(temporary, path) == 0)
-        return 0;
-    int why = errno;
-    unlink(path); /* whole or not at all: nothing stands in it */
-    return why;
-}
-
+/* A name that must be new is held by an empty file until that is replaced. */
 int whole_file_name(const char *temporary, const char *path, bool replace)
 {
     int why = 0;
-    if (replace) {
-        if (rename(temporary, path) != 0)
-            why = errno;
-    } else if (link(temporary, path) != 0) {
+    int hold = replace ? -1 : open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR);
+    if (hold >= 0)
+        close(hold);
+    if ((!replace && hold < 0) || rename(temporary, path) != 0)
         why = errno;
-        if (why == EPERM || why == ENOSYS || why == EOPNOTSUPP)
-            why = rename_to_new(temporary, path);
-    }
+    if (why != 0 && hold >= 0)
+        unlink(path); /* whole or not at all: nothing stands in it */
     unlink(temporary);
     if (why == 0)
         sync_folder_of(path);

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A disk that says no, to be preloaded: the call number FAIL_AT (from 1) that writes to a file or
-   settles it (write, pwrite, ftruncate, fsync, fdatasync, link, rename) fails as a full disk does,
+   settles it (write, pwrite, ftruncate, fsync, fdatasync, rename) fails as a full disk does,
    and all later ones with FAIL_ON set. Standard output and error, and pipes, are spared. At exit it
-   leaves the count of calls in the file FAIL_COUNT, where that is named. With NO_LINKS set it has no
-   hard links, as some disks have none. */
+   leaves the count of calls in the file FAIL_COUNT, where that is named. */
 #define _GNU_SOURCE /* RTLD_NEXT, off64_t */
 #include <dlfcn.h>
 #include <errno.h>
@@ -81,17 +80,6 @@ int fdatasync(int descriptor)
     int (*real)(int);
     *(void **)&real = next("fdatasync");
     return is_file(descriptor) && refused() ? -1 : real(descriptor);
-}
-
-int link(const char *from, const char *to)
-{
-    int (*real)(const char *, const char *);
-    *(void **)&real = next("link");
-    if (getenv("NO_LINKS")) {
-        errno = EPERM;
-        return -1;
-    }
-    return refused() ? -1 : real(from, to);
 }
 
 int rename(const char *from, const char *to)

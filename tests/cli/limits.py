@@ -118,9 +118,7 @@ TYPED = [
 ]
 LOGS = [
     ("64 MiB of text", [("garbage ", 8 << 20)], NO_LOG),
-    ("a database's head before 16 MiB of text", ["SQLite format 3\0", ("garbage ", 2 << 20)],
-     "log.sqlite: this is a database of another program, not a log, and was left as it is; name another "
-     "with --log FILE"),
+    ("a database's head before 16 MiB of text", ["SQLite format 3\0", ("garbage ", 2 << 20)], NO_LOG),
     ("a terabyte of nothing", None, NO_LOG),
 ]
 

@@ -96,10 +96,9 @@ for page in (1, 5, 12, len(SOUND) // PAGE - 1):
             f"page {page + 1} overwritten with random bytes")
 try_all(rng.randbytes(PAGE) + SOUND[PAGE:], True, "its first page overwritten", ["not a log"])
 try_all(rng.randbytes(len(SOUND)), True, "random bytes throughout", ["not a log"])
-try_all(b"", True, "nothing in it", ["empty"])
 try_all(b"S", True, "one byte", ["not a log"])
 try_all(SOUND[:50], True, "half a header", ["not a log"])
-try_all(SOUND[:100], True, "a header alone", ["damaged"])
+try_all(SOUND[:100], True, "a header alone", ["not a log"])
 try_all(SOUND[:PAGE + 1000], True, "a page and a bit", ["damaged"])
 try_all(b"sweep,at,reading\n" * 500, True, "a table of readings", ["not a log"])
 

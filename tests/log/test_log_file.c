@@ -101,7 +101,7 @@ static void a_log_cut_short_is_refused(void **state)
     unsigned char *bytes = log_test_sound(&made, 12, &length);
     assert_true(length > 20 * PAGE);
     printf("# cut at every %u of %zu bytes\n", PAGE, length);
-    for (size_t cut = 0; cut < length; cut += PAGE) {
+    for (size_t cut = PAGE; cut < length; cut += PAGE) {
         struct usage use;
         log_test_put(made.path, bytes, cut);
         use = use_for_reading(made.path);
@@ -293,8 +293,6 @@ static void what_is_no_log_is_refused(void **state)
     struct log_folder made = log_folder_make();
     unsigned char *bytes = log_test_sound(&made, 1, &length);
 
-    log_test_put(made.path, bytes, 0);
-    try_oddity(made.path, &(struct oddity){"empty", 2, "empty"}, 0);
     log_test_put(made.path, (const unsigned char *)"sweep,at,reading\n", 17);
     try_oddity(made.path, &(struct oddity){"a text", 2, "not a log"}, 17);
     log_test_put(made.path, bytes, 60);
@@ -308,6 +306,12 @@ static void what_is_no_log_is_refused(void **state)
     refused(log_open(made.folder, LOG_WRITE, &book, &fault), 2);
     assert_non_null(strstr(fault.text, "folder"));
     refused(log_open("/dev/null", LOG_WRITE, &book, &fault), 2);
+    /* an empty file is a log not begun */
+    log_test_put(made.path, bytes, 0);
+    refused(log_open(made.path, LOG_READ, &book, &fault), 2);
+    refused(log_open(made.path, LOG_ADD, &book, &fault), 2);
+    works(log_open(made.path, LOG_WRITE, &book, &fault));
+    log_close(book);
     free(bytes);
     log_folder_remove(&made);
 }

@@ -43,7 +43,8 @@ enum perpend_need_kind {
     PERPEND_NEED_NOTHING,
     PERPEND_NEED_BEARING, /* another reading at that bearing, with the carriage at x, y (a place
                              swept already; anywhere on a faced bed) */
-    PERPEND_NEED_PLACE    /* a sweep at x, y, off the line of the places so far */
+    PERPEND_NEED_PLACE,   /* a sweep at x, y, off the line of the places so far */
+    PERPEND_NEED_CUT /* a test cut whose step is at that bearing, or four readings of a sweep */
 };
 
 struct perpend_need {

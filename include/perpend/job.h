@@ -9,6 +9,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include <perpend/cut.h>
 #include <perpend/distribution.h>
 #include <perpend/fit.h>
 #include <perpend/machine.h>
@@ -60,6 +61,8 @@ struct perpend_sweep {
     double x, y;                /* mm; what readings without a place of their own take */
     struct perpend_reading *readings;
     size_t reading_count;
+    struct perpend_cut_reading *cuts; /* steps of a test cut, made while the mount stood so */
+    size_t cut_count;
     enum perpend_did_kind did_kind;
     struct perpend_did *did;
     size_t did_count;
@@ -133,7 +136,10 @@ struct perpend_measurement {
     struct perpend_reading *readings; /* all of them in order; owned */
     size_t *reading_sweep;            /* which sweep of the job each came from; owned */
     double *residual;                 /* mm of reading; owned */
-    struct perpend_fit fit;
+    struct perpend_cut_reading *cuts; /* the steps of its sweeps; owned */
+    size_t cut_count;
+    struct perpend_cut_fit cut; /* what they say */
+    struct perpend_fit fit;     /* of all of it */
     struct perpend_doubt
         doubt;            /* what speaks against its readings, all together or place by place */
     bool bed_from_before; /* its lean and bed are apart by the bed's slope of an earlier one */

@@ -8,6 +8,7 @@
 
 #include <stdbool.h>
 
+#include <perpend/cut.h>
 #include <perpend/fit.h>
 #include <perpend/mount.h>
 #include <perpend/ridge.h>
@@ -29,6 +30,7 @@ struct perpend_machine {
     struct perpend_setup setup;
     struct perpend_cutter cutter;
     struct perpend_facing facing;
+    struct perpend_cut cut; /* a test cut */
     struct perpend_goal goal;
     struct perpend_mount mount;
     struct perpend_stock stock;
@@ -37,8 +39,8 @@ struct perpend_machine {
 /**
  * A machine with nothing stated.
  *
- * Returned: machine  arm length, gauge step and spread, cutter diameter, stepover, depth and goals
- *                    NAN; the defaults of perpend/sweep.h for what is not known of arm and aim;
+ * Returned: machine  arm length, gauge step and spread, cutter diameter, stepover, depth, goals
+ *                    and test cut NAN; the defaults of perpend/sweep.h for what is not known of arm and aim;
  *                    mm, a gap gauge, feed along X, a faced bed, no name, mount or stock
  */
 void perpend_machine_init(struct perpend_machine *machine);

@@ -96,7 +96,8 @@ double perpend_gauge_spread(const struct perpend_gauge *gauge);
  * Value:    standard deviation, mm of reading
  * Source:   conjugate prior of a normal variance, as for the fit (docs/method.md, "How sure")
  */
-#define PERPEND_GUESSED 4.0
+#define PERPEND_GUESSED 4.0 /* good to 35 %: ν = ½ (Δu/u)⁻² (JCGM 100, G.4.2) */
+#define PERPEND_STATED 50.0 /* what is stated is good to 10 % */
 double perpend_gauge_spread_of(
     const struct perpend_gauge *gauge, const double *readings, size_t count);
 

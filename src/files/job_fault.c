@@ -25,6 +25,13 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
             "%ssweep %s: the places swept lie in a line; sweep once more near X %s, Y %s", name,
             sweep, length_shown(x, fit->need.x, unit), length_shown(y, fit->need.y, unit));
         break;
+    case PERPEND_NEED_CUT:
+        fault_set(fault, 2,
+            "%ssweep %s: a test cut along one axis cannot tell the lean; cut along %s as well and "
+            "read "
+            "its step, or sweep",
+            name, sweep, fit->need.bearing == 0.0 ? "X" : "Y");
+        break;
     case PERPEND_NEED_NOTHING:
         fault_set(fault, 2,
             "%ssweep %s: the readings do not determine the lean; read at four bearings or more",

@@ -238,11 +238,11 @@ static bool bearing_seen(const struct perpend_measurement *m, size_t reading)
 static void put_expected(struct page *page)
 {
     const struct perpend_measurement *m = page->about.measurement;
-    const struct perpend_reading *here = &m->readings[m->reading_count - 1];
     const struct words words = words_of(page);
     struct perpend_fit next;
     json_add(&page->json, "expected: [");
-    if (answer_has_steps(m)) {
+    if (answer_has_steps(m) && m->reading_count > 0) {
+        const struct perpend_reading *here = &m->readings[m->reading_count - 1];
         const struct perpend_outlook outlook = perpend_measurement_outlook(&page->machine, m);
         perpend_plan_foresee(&m->plan, &outlook, &next);
         for (size_t i = 0; i < m->reading_count; i++) {

@@ -268,7 +268,7 @@ static void draw_compass(
     const struct perpend_measurement *m = about->measurement;
     struct compass_mark marks[MOST];
     struct buffer shown = {0};
-    if (several_places(m) || m->reading_count > MOST)
+    if (several_places(m) || m->reading_count > MOST || m->reading_count == 0)
         return;
     for (size_t i = 0; i < m->reading_count; i++) {
         buffer_clear(&shown);

@@ -101,6 +101,8 @@ static void add_watch(const struct words *words, struct buffer *phrase,
 {
     const struct perpend_gauge *gauge = &about->machine->setup.gauge;
     const struct perpend_plan *plan = &about->measurement->plan;
+    if (about->measurement->reading_count == 0)
+        return;
     double goes = shown(gauge, step->watch.reading);
     bool parked = step == plan->steps ||
                   fabs(step->watch.bearing - step[-1].watch.bearing) < PERPEND_PI / 180.0;
@@ -265,7 +267,8 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
     struct buffer readings = {0};
     if (measurement->plan.step_count == 0)
         return;
-    add_expected(words, &readings, about);
+    if (measurement->reading_count > 0)
+        add_expected(words, &readings, about);
     say_sentence(words, "", sentences[PLAN_NEXT_SWEEP],
         SLOTS(SLOT_IF("touch", perpend_gauge_at(about->machine->setup.gauge.kind)->by_z),
             SLOT_IF("places", several_places(measurement)),

@@ -22,10 +22,6 @@
 #define WEIGHT_ROUNDS 20
 #define SETTLED 1e-13 /* change of a slope in one round */
 #define NEARLY_SETTLED 1e-10
-/* What was known of the readings' scatter before any were taken, in degrees of freedom: a guess is
-   good to 35 %, what is stated to 10 % (JCGM 100, G.4.2: ν = ½ (Δu/u)⁻²). */
-#define GUESSED 4.0
-#define STATED 50.0
 /* Waves are as long as the arm, and each bearing has its own rounding: both average out over this
    many bearings at a place, and no further however many there are. */
 #define BEARINGS_OF_WAVES 4.0
@@ -192,7 +188,7 @@ static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c,
 static void judge(const struct solving *s, struct perpend_fit *fit)
 {
     struct perpend_fit_quality *quality = &fit->quality;
-    double squares = 0.0, prior = isnan(s->setup->gauge.spread) ? GUESSED : STATED;
+    double squares = 0.0, prior = isnan(s->setup->gauge.spread) ? PERPEND_GUESSED : PERPEND_STATED;
     for (size_t i = 0; i < s->count; i++) {
         double reading = s->residual[i] / s->factor;
         squares += reading * reading;

@@ -121,6 +121,13 @@ static enum perpend_status use_leaves(
     return status;
 }
 
+/* A test cut alone on a bed as found says nothing of its slope. */
+static bool lacks_bed(const struct course *course, const struct perpend_measurement *measurement)
+{
+    const struct perpend_fit *fit = &measurement->fit;
+    return !course->machine->setup.bed_faced && !fit->includes_bed && !fit->bed_separated;
+}
+
 static enum perpend_status learn(struct course *course, const struct perpend_measurement *before,
     struct perpend_measurement *now)
 {
@@ -128,9 +135,14 @@ static enum perpend_status learn(struct course *course, const struct perpend_mea
     enum perpend_status status = change_asked(course, before, &asked);
     if (status != PERPEND_OK)
         return status;
+    const bool bare = lacks_bed(course, before) || lacks_bed(course, now);
+    /* a lean by itself, and lean and bed in one figure: what was obtained cannot be told */
+    if (bare && (before->fit.includes_bed || now->fit.includes_bed))
+        return PERPEND_OK;
     now->adjusted = last_sweep(course, before)->did_kind != PERPEND_DID_NOTHING;
-    /* by lean and bed together: the bed has not moved */
-    struct perpend_slope was = perpend_fit_sum(&before->fit), is = perpend_fit_sum(&now->fit);
+    /* by lean and bed together where both are known: the bed has not moved */
+    struct perpend_slope was = bare ? before->fit.lean : perpend_fit_sum(&before->fit);
+    struct perpend_slope is = bare ? now->fit.lean : perpend_fit_sum(&now->fit);
     struct perpend_slope obtained = {is.right - was.right, is.back - was.back};
     return perpend_response_learn(&course->response, asked, obtained,
         covariance_sum(before->fit.change_covariance, now->fit.change_covariance),
@@ -179,6 +191,8 @@ static bool judged_before(const struct perpend_measurement *known, struct perpen
 {
     if (known == NULL || known->reading_count != now->reading_count ||
         memcmp(known->readings, now->readings, now->reading_count * sizeof *now->readings) != 0 ||
+        known->cut_count != now->cut_count ||
+        memcmp(known->cuts, now->cuts, now->cut_count * sizeof *now->cuts) != 0 ||
         !same_lean(&known->fit, &now->fit) || known->fit.dof != now->fit.dof ||
         known->fit.includes_bed != now->fit.includes_bed)
         return false;
@@ -217,7 +231,8 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
         status = perpend_ridge_limits_for(fit->lean, &machine->cutter, &machine->facing,
             machine->goal.ridge, machine->setup.arm.length, &measurement->limits);
     }
-    if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE)
+    if (status == PERPEND_OK && measurement->verdict == PERPEND_VERDICT_TOO_CLOSE &&
+        measurement->reading_count > 0)
         status = perpend_remedies_find(
             &(struct perpend_remedy_question){measurement->readings, measurement->reading_count,
                 &course->setup, fit, &machine->cutter, &machine->facing, machine->goal},
@@ -259,23 +274,43 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
     if (status != PERPEND_OK)
         return status;
     measurement->has_plan = true;
+    if (measurement->reading_count ==
+        0) /* a test cut alone: how high the arm stands is not known */
+        return PERPEND_OK;
     struct perpend_outlook outlook = perpend_measurement_outlook(machine, measurement);
     return perpend_plan_watch(&measurement->plan, &outlook);
 }
 
 /* On its own, or where that leaves lean and bed in one, with the bed as it was found before. */
-static enum perpend_status fit(struct course *course, struct perpend_measurement *now)
+static enum perpend_status fit_arm(struct course *course, struct perpend_measurement *now)
 {
     const struct perpend_setup *setup = &course->machine->setup;
     enum perpend_status status =
         perpend_fit_readings(now->readings, now->reading_count, setup, now->residual, &now->fit);
     bool in_one = status == PERPEND_OK && now->fit.includes_bed;
-    if (course->setup.bed_known && (in_one || status == PERPEND_ERR_UNDETERMINED)) {
-        now->bed_from_before = true;
-        return perpend_fit_readings(
-            now->readings, now->reading_count, &course->setup, now->residual, &now->fit);
-    }
-    if (status == PERPEND_OK && now->fit.bed_separated) {
+    if (!course->setup.bed_known || (!in_one && status != PERPEND_ERR_UNDETERMINED))
+        return status;
+    now->bed_from_before = true;
+    return perpend_fit_readings(
+        now->readings, now->reading_count, &course->setup, now->residual, &now->fit);
+}
+
+/* The arm and the test cut; what they tell of the bed is known from then on. */
+static enum perpend_status fit(struct course *course, struct perpend_measurement *now)
+{
+    const struct perpend_machine *machine = course->machine;
+    enum perpend_status status = PERPEND_OK;
+    if (now->reading_count > 0 || now->cut_count == 0)
+        status = fit_arm(course, now);
+    if (status == PERPEND_OK && now->cut_count > 0)
+        status = perpend_cut_join(
+            &(struct perpend_cut_question){now->readings, now->reading_count, now->residual,
+                now->cuts, now->cut_count,
+                now->bed_from_before || now->reading_count == 0 ? &course->setup : &machine->setup,
+                &machine->cutter, machine->cut},
+            &now->fit, &now->cut);
+    if (status == PERPEND_OK && now->fit.bed_separated && !now->bed_from_before &&
+        now->reading_count > 0) {
         course->setup.bed_known = true;
         course->setup.bed = now->fit.bed;
         course->setup.bed_covariance = now->fit.bed_covariance;
@@ -383,6 +418,7 @@ void perpend_job_finish(struct perpend_job *job)
     for (size_t i = 0; i < job->sweep_count; i++) {
         free(job->sweeps[i].name);
         free(job->sweeps[i].readings);
+        free(job->sweeps[i].cuts);
         free(job->sweeps[i].did);
     }
     free(job->sweeps);

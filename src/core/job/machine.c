@@ -25,6 +25,7 @@ void perpend_machine_init(struct perpend_machine *machine)
             },
         .cutter = {.diameter = NAN},
         .facing = {.stepover = NAN, .along = PERPEND_ALONG_X, .depth = NAN},
+        .cut = {NAN, NAN},
         .goal = {NAN, NAN},
     };
 }

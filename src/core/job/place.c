@@ -11,14 +11,18 @@
 enum perpend_status measurement_gather(
     const struct perpend_job *job, struct perpend_measurement *measurement)
 {
-    size_t total = 0, n = 0;
-    for (size_t i = 0; i < measurement->sweep_count; i++)
+    size_t total = 0, steps = 0, n = 0;
+    for (size_t i = 0; i < measurement->sweep_count; i++) {
         total += job->sweeps[measurement->first_sweep + i].reading_count;
-    /* one more: malloc(0) may give NULL, which would look like no memory */
-    measurement->readings = malloc((total + 1) * sizeof *measurement->readings);
+        steps += job->sweeps[measurement->first_sweep + i].cut_count;
+    }
+    /* one more: of none there may be NULL, which would look like no memory */
+    measurement->readings = calloc(total + 1, sizeof *measurement->readings);
     measurement->reading_sweep = malloc((total + 1) * sizeof *measurement->reading_sweep);
     measurement->residual = calloc(total + 1, sizeof *measurement->residual);
-    if (!measurement->readings || !measurement->reading_sweep || !measurement->residual)
+    measurement->cuts = malloc((steps + 1) * sizeof *measurement->cuts);
+    if (!measurement->readings || !measurement->reading_sweep || !measurement->residual ||
+        !measurement->cuts)
         return PERPEND_ERR_MEMORY;
     for (size_t i = 0; i < measurement->sweep_count; i++) {
         const struct perpend_sweep *sweep = &job->sweeps[measurement->first_sweep + i];
@@ -26,6 +30,8 @@ enum perpend_status measurement_gather(
             measurement->readings[n] = sweep->readings[k];
             measurement->reading_sweep[n] = measurement->first_sweep + i;
         }
+        for (size_t k = 0; k < sweep->cut_count; k++)
+            measurement->cuts[measurement->cut_count++] = sweep->cuts[k];
     }
     measurement->reading_count = n;
     return PERPEND_OK;
@@ -36,6 +42,7 @@ void measurement_finish(struct perpend_measurement *measurement)
     free(measurement->readings);
     free(measurement->reading_sweep);
     free(measurement->residual);
+    free(measurement->cuts);
 }
 
 /* The sweeps since the mount was last touched, the one given being the last of them. */

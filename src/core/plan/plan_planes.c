@@ -26,10 +26,10 @@
 #define SEARCH_MOST 50000L
 #define FILL_SHARE 16 /* steps of filling that take as long as one of the search */
 
-/* A bolt that hangs, or shims at both ends for their difference, are for planes that cost so much less,
-   mm, and less than this share. */
-#define MUCH_BETTER 1e-3
-#define MUCH_BETTER_SHARE 0.5
+/* A bolt that hangs, and shims at both ends for their difference, are makeshifts: they count as if they
+   cost so many times what they do, or this much more, mm. */
+#define MAKESHIFT_TIMES 2.0
+#define MAKESHIFT_MORE 1e-3
 
 /* Ways to lie: a flange's corners, or the two ends of one joint or of two. */
 #define FRAMES_MOST PERPEND_BOLTS_MOST
@@ -40,6 +40,7 @@ struct frame {
     size_t unit[2];                 /* that each thickness belongs to */
     struct perpend_slope change[2]; /* lean change per grain of each thickness */
     double share[2][STACKED_BOLTS_MOST];
+    bool makeshift;
 };
 
 struct plane_search {
@@ -48,17 +49,16 @@ struct plane_search {
     struct perpend_slope lean;   /* that they can, of the one found */
     unit_set beside;             /* continuous moves */
     struct frame frames[FRAMES_MOST];
-    size_t first, frame_count; /* those that are looked at */
+    size_t frame_count;
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
     bool corner[STACKED_BOLTS_MOST];
     size_t bolt_count;
-    bool hang; /* what is no corner gets nothing */
     long work; /* steps that may still be taken */
 };
 
-/* The best plane so far; none while `leaves` is STACKS_NONE. */
+/* The best plane so far. */
 struct plane {
-    const struct frame *frame;
+    const struct frame *frame; /* NULL: no shims */
     unsigned thick[2];
     double cost; /* mm */
     double step; /* that it is compared in */
@@ -164,8 +164,6 @@ static void find_bins(const struct plane_search *search, const struct frame *fra
         bolts[i] = search->bolts[i];
         bolts[i].plane = fmax(want, 0.0) * STACKS_GRAIN;
         bolts[i].bin.low = (unsigned)fmax(ceil(want - room), 0.0);
-        if (search->hang && !search->corner[i])
-            bolts[i].bin.low = 0;
         bolts[i].bin.high = (unsigned)fmax(floor(want + room - HAIR), 0.0);
     }
 }
@@ -196,9 +194,30 @@ static unsigned fill(struct plane_search *search, struct stacked_bolt *bolts, un
 }
 
 /* The step that a cost is compared in; 0 where it is little enough. */
-static double step_of(const struct plane_search *search, double cost)
+static double step_of(const struct plane_search *search, double cost, bool makeshift)
 {
+    if (makeshift)
+        return 1.0 + floor(fmax(MAKESHIFT_TIMES * cost, cost + MAKESHIFT_MORE) / COST_STEP);
     return plenty(search->situation, cost, search->beyond) ? 0.0 : 1.0 + floor(cost / COST_STEP);
+}
+
+/* Whether a plane may be the best, and with how many leaves at most. */
+static bool in_question(const struct plane *plane, const struct plane *best, unsigned *most)
+{
+    *most = plane->step < best->step ? STACKS_NONE : best->leaves - (plane->cost >= best->cost);
+    return plane->step < best->step || (plane->step == best->step && best->leaves > 0);
+}
+
+/* What is no corner can hang: the joint does not rock. False when every bolt is one. */
+static bool let_hang(const struct plane_search *search, struct stacked_bolt *bolts)
+{
+    bool any = false;
+    for (size_t i = 0; i < search->bolt_count; i++)
+        if (!search->corner[i]) {
+            any = any || bolts[i].bin.low > 0;
+            bolts[i].bin.low = 0;
+        }
+    return any;
 }
 
 /* Take a plane when it costs less than the best so far, or as much with fewer leaves. */
@@ -206,17 +225,18 @@ static void try_plane(struct plane_search *search, const struct frame *frame,
     const unsigned thick[2], struct perpend_slope lean, struct plane *best)
 {
     struct plane plane = {.frame = frame, .thick = {thick[0], thick[1]}};
-    unsigned most = STACKS_NONE;
+    unsigned most;
     plane.cost = cost_of(search->situation, lean);
-    plane.step = step_of(search, plane.cost);
-    if (best->leaves != STACKS_NONE) {
-        if (plane.step > best->step)
-            return;
-        if (plane.step == best->step)
-            most = best->leaves - (plane.cost >= best->cost && best->leaves > 0);
-    }
+    plane.step = step_of(search, plane.cost, frame->makeshift);
+    if (!in_question(&plane, best, &most))
+        return;
     find_bins(search, frame, thick, plane.bolts);
     plane.leaves = fill(search, plane.bolts, most);
+    if (plane.leaves == STACKS_NONE && let_hang(search, plane.bolts)) {
+        plane.step = step_of(search, plane.cost, true);
+        if (in_question(&plane, best, &most))
+            plane.leaves = fill(search, plane.bolts, most);
+    }
     if (plane.leaves != STACKS_NONE)
         *best = plane;
 }
@@ -230,7 +250,9 @@ struct walk {
     const struct frame *frame;
     struct reach reach[3];
     unsigned thick[2];
-    double most; /* planes that cost more are not looked at */
+    double takes[2];             /* of a thickness, the corners together */
+    unsigned rows[2], leaves[2]; /* corners that get it whole, and the fewest leaves of these */
+    double most;                 /* step: planes of a higher one are not looked at */
     struct plane *best;
 };
 
@@ -240,7 +262,7 @@ static size_t place_of(const struct heap *heap, double thick)
     size_t low = 0, high = heap->make_count;
     while (low < high) {
         size_t middle = (low + high) / 2;
-        if (heap->makes[middle] < thick)
+        if (heap->makes[middle].thick < thick)
             low = middle + 1;
         else
             high = middle;
@@ -248,106 +270,103 @@ static size_t place_of(const struct heap *heap, double thick)
     return low;
 }
 
-/* Whether the heap makes all stacks that the first thickness alone decides. */
+/* Whether the heap makes what the first thickness alone decides at the corners. */
 static bool possible(const struct walk *walk)
 {
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
     find_bins(walk->search, walk->frame, walk->thick, bolts);
     for (size_t i = 0; i < walk->search->bolt_count; i++)
-        if (walk->frame->share[1][i] != 0.0)
+        if (!walk->search->corner[i] || walk->frame->share[1][i] != 0.0)
             bolts[i].bin.low = 0;
     return fill(walk->search, bolts, STACKS_NONE) != STACKS_NONE;
 }
 
-static void walk_thickness(struct walk *walk, size_t k, struct perpend_slope lean);
+static void walk_thickness(struct walk *walk, size_t k, double taken, struct perpend_slope lean);
 
-/* Fix one thickness; false when neither it nor a farther one can be better than the best. */
-static bool fix_thickness(struct walk *walk, size_t k, struct perpend_slope lean, unsigned thick)
+/* Fix one thickness, `taken` grains being in use with it; false when neither it nor a farther one can be
+   better than the best. */
+static bool fix_thickness(
+    struct walk *walk, size_t k, double taken, struct perpend_slope lean, struct make make)
 {
-    const struct situation *situation = walk->search->situation;
+    struct plane_search *search = walk->search;
+    const struct situation *situation = search->situation;
     double value[REACH_GROUPS_MOST];
     struct perpend_slope none = {0, 0};
     struct perpend_slope next =
-        expect_after(situation, lean, slope_sum(none, thick, walk->frame->change[k]));
+        expect_after(situation, lean, slope_sum(none, make.thick, walk->frame->change[k]));
     double cost = reach_solve(situation, next, &walk->reach[k + 1], value);
-    walk->thick[k] = thick;
-    if (--walk->search->work <= 0 || cost > walk->most ||
-        (walk->best->leaves != STACKS_NONE && step_of(walk->search, cost) > walk->best->step))
+    double step = step_of(search, cost, walk->frame->makeshift);
+    walk->thick[k] = make.thick;
+    walk->leaves[k] = walk->rows[k] * make.leaves;
+    if (--search->work <= 0 || step > fmin(walk->most, walk->best->step))
         return false;
+    if (step == walk->best->step &&
+        walk->leaves[0] + (k > 0 ? walk->leaves[1] : 0) > walk->best->leaves)
+        return true;
     if (k + 1 == walk->frame->params)
-        try_plane(walk->search, walk->frame, walk->thick,
+        try_plane(search, walk->frame, walk->thick,
             reach_left(situation, next, &walk->reach[k + 1], value), walk->best);
     else if (possible(walk))
-        walk_thickness(walk, k + 1, next);
+        walk_thickness(walk, k + 1, taken, next);
     return true;
 }
 
-/* Walk one thickness from its ideal outward. */
-static void walk_thickness(struct walk *walk, size_t k, struct perpend_slope lean)
+/* Walk one thickness from its ideal outward, as far as there are leaves. */
+static void walk_thickness(struct walk *walk, size_t k, double taken, struct perpend_slope lean)
 {
     const struct heap *heap = &walk->search->situation->heap;
-    double value[REACH_GROUPS_MOST];
+    const struct make *makes = heap->makes;
+    double value[REACH_GROUPS_MOST], slack = (double)walk->search->bolt_count * PLANE_SLIP;
+    double takes = walk->takes[k], most = (heap->all + slack / STACKS_GRAIN - taken) / takes;
     reach_solve(walk->search->situation, lean, &walk->reach[k], value);
-    size_t ideal = place_of(heap, value[walk->reach[k].count - 1]);
-    for (size_t i = ideal; i < heap->make_count; i++)
-        if (!fix_thickness(walk, k, lean, heap->makes[i]))
+    size_t ideal = place_of(heap, fmin(value[walk->reach[k].count - 1], most));
+    for (size_t i = ideal; i < heap->make_count && makes[i].thick <= most; i++)
+        if (!fix_thickness(walk, k, taken + makes[i].thick * takes, lean, makes[i]))
             break;
     for (size_t i = ideal; i-- > 0;)
-        if (!fix_thickness(walk, k, lean, heap->makes[i]))
+        if (!fix_thickness(walk, k, taken + makes[i].thick * takes, lean, makes[i]))
             break;
 }
 
-/* Of all ways to lie, as far from the ideal as costs `most`. */
-static void find_within(struct plane_search *search, double most, struct plane *best)
+/* One way to lie, up to a step. */
+static void walk_frame(
+    struct plane_search *search, const struct frame *frame, double most, struct plane *best)
 {
-    const struct situation *situation = search->situation;
-    for (size_t f = search->first; f < search->frame_count; f++) {
-        struct walk walk = {
-            .search = search, .frame = &search->frames[f], .most = most, .best = best};
-        reach_of_units(situation, search->beside, &walk.reach[walk.frame->params]);
-        for (size_t k = walk.frame->params; k-- > 0;) {
-            walk.reach[k] = walk.reach[k + 1];
-            reach_add_ray(&walk.reach[k], walk.frame->change[k]);
-        }
-        walk_thickness(&walk, 0, search->lean);
+    struct walk walk = {.search = search, .frame = frame, .most = most, .best = best};
+    reach_of_units(search->situation, search->beside, &walk.reach[frame->params]);
+    for (size_t k = frame->params; k-- > 0;) {
+        walk.reach[k] = walk.reach[k + 1];
+        reach_add_ray(&walk.reach[k], frame->change[k]);
+        for (size_t i = 0; i < search->bolt_count; i++)
+            if (search->corner[i]) {
+                walk.takes[k] += frame->share[k][i];
+                walk.rows[k] +=
+                    fabs(frame->share[k][i] - 1.0) < HAIR && frame->share[1 - k][i] == 0.0;
+            }
     }
+    walk_thickness(&walk, 0, 0.0, search->lean);
 }
 
-/* Ever farther from the ideal until there is a plane; then as far as one can cost less, or no
-   shims cost as little. */
+/* Ever farther from the ideal, until there is a plane, or no shims cost as little. */
 static void find(struct plane_search *search, struct plane *best)
 {
     struct situation *situation = search->situation;
-    struct perpend_slope change[PLAN_UNITS_MOST];
-    double none = reach_nearest(situation, search->lean, search->beside, change);
-    *best = (struct plane){.leaves = STACKS_NONE};
     search->work = situation->work < SEARCH_MOST ? situation->work : SEARCH_MOST;
     situation->work -= search->work;
-    for (double most = FIRST_RADIUS; best->leaves == STACKS_NONE && most < none; most *= FARTHER)
-        find_within(search, most, best);
-    find_within(search, none, best);
+    double most = 0.0;
+    for (double radius = FIRST_RADIUS; most < best->step; radius *= FARTHER) {
+        most = step_of(search, radius, false);
+        for (size_t f = 0; f < search->frame_count; f++)
+            walk_frame(search, &search->frames[f], most, best);
+    }
     situation->work += search->work;
-}
-
-/* Where what was found costs too much: another way to lie, if that is much better. */
-static void find_better(struct plane_search *search, struct plane *best)
-{
-    struct plane other;
-    if (best->leaves != STACKS_NONE && best->step == 0.0)
-        return;
-    const struct situation *situation = search->situation;
-    double now = best->leaves == STACKS_NONE ? cost_of(situation, search->lean) : best->cost;
-    find(search, &other);
-    if (other.leaves != STACKS_NONE &&
-        other.cost < fmin(now - MUCH_BETTER, MUCH_BETTER_SHARE * now))
-        *best = other;
 }
 
 /* Resting on nothing: shims at both ends, where a small stock has no stack for their difference. */
 static void add_both_ends(struct plane_search *search, size_t unit)
 {
-    search->first = search->frame_count;
     struct frame *frame = &search->frames[search->frame_count++];
+    frame->makeshift = true;
     add_ramp(search, frame, unit, 1.0);
     add_ramp(search, frame, unit, -1.0);
 }
@@ -355,7 +374,7 @@ static void add_both_ends(struct plane_search *search, size_t unit)
 bool choose_planes(struct situation *situation, struct choice *choice)
 {
     struct plane_search search = {.situation = situation, .beside = choice->set};
-    struct plane best;
+    struct plane best = {.frame = NULL};
     size_t units[PLAN_STACKED_MOST] = {0}, count = 0;
     search.beyond = reach_beyond(situation, choice->set);
     search.lean = slope_sum(situation->input->lean, -1.0, search.beyond);
@@ -369,18 +388,14 @@ bool choose_planes(struct situation *situation, struct choice *choice)
         add_flange(&search, units[0]);
     else
         add_ramps(&search, units, count);
-    find(&search, &best);
-    /* a bolt between the corners, for which no leaves fit, can hang: the joint does not rock */
-    search.hang = true;
-    find_better(&search, &best);
-    search.hang = false;
     /* of a flange the tip would go down with both ends */
     if (count == 1 && situation->units[units[0]].reach.dims == 1 &&
-        perpend_face_direction(joint_of(&search, units[0])->face).up == 0.0) {
+        perpend_face_direction(joint_of(&search, units[0])->face).up == 0.0)
         add_both_ends(&search, units[0]);
-        find_better(&search, &best);
-    }
-    if (best.leaves == STACKS_NONE || best.leaves == 0)
+    best.cost = reach_nearest(situation, search.lean, search.beside, choice->change);
+    best.step = step_of(&search, best.cost, false);
+    find(&search, &best);
+    if (!best.frame)
         return false;
     struct perpend_slope lean = search.lean, none = {0, 0}, of_unit[2] = {{0, 0}, {0, 0}};
     for (size_t k = 0; k < best.frame->params; k++) {

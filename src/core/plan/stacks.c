@@ -21,6 +21,7 @@ static void take_kinds(struct heap *heap, const struct perpend_stock *stock)
         heap->leaf[at] = i;
         heap->grains[at] = (unsigned)grains;
         heap->count[at] = stock->leaves[i].count;
+        heap->all += grains * stock->leaves[i].count;
     }
 }
 
@@ -48,8 +49,9 @@ static void list_makes(struct heap *heap)
         for (unsigned v = first; v < first + STACKS_APART && v <= heap->tallest; v++)
             if (heap->fewest[v] < heap->fewest[best])
                 best = v;
+        struct bin alike = {best > STACKS_APART ? best - STACKS_APART : 0, best + STACKS_APART};
         if (heap->fewest[best] != STACKS_NONE)
-            heap->makes[heap->make_count++] = best;
+            heap->makes[heap->make_count++] = (struct make){best, stacks_fewest(heap, alike)};
     }
 }
 

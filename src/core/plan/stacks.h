@@ -30,6 +30,12 @@
 /** Steps for the stacks of one plane. */
 #define STACKS_WORK_MOST 20000L
 
+/** A thickness that is worth looking at: of each µm the one of the fewest leaves. */
+struct make {
+    unsigned thick;  /* grains */
+    unsigned leaves; /* fewest that make what counts as the same */
+};
+
 /** The leaves on hand, thickest first, and what they make. */
 struct heap {
     size_t kinds;
@@ -37,11 +43,11 @@ struct heap {
     unsigned grains[PERPEND_LEAVES_MOST]; /* thickness of one */
     unsigned count[PERPEND_LEAVES_MOST];
     unsigned tallest; /* grains */
+    double all;       /* grains of all leaves together */
     /* fewest[k * (tallest + 1) + v]: the fewest leaves of kinds k … that make v; STACKS_NONE when
        they do not */
     unsigned *fewest;
-    unsigned *makes; /* thicknesses that are worth looking at, ascending from 0: of each µm the one
-                        of the fewest leaves */
+    struct make *makes; /* ascending from 0 */
     size_t make_count;
 };
 

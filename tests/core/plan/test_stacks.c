@@ -108,7 +108,7 @@ static void deals_take_the_fewest_leaves(void **state)
         assert_int_equal(heap_init(&heap, &stock, 0.6), PERPEND_OK);
         for (size_t i = 0; i < deal.bins; i++) {
             /* often something that can be made, often alike, sometimes a range */
-            unsigned low = heap.makes[test_pick(&random, heap.make_count)];
+            unsigned low = heap.makes[test_pick(&random, heap.make_count)].thick;
             if (test_pick(&random, 4) == 0)
                 low = (unsigned)test_pick(&random, heap.tallest + 1);
             deal.bin[i] = (struct bin){low, low + (unsigned)(test_pick(&random, 4) == 0)};

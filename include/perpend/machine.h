@@ -8,6 +8,7 @@
 
 #include <stdbool.h>
 
+#include <perpend/board.h>
 #include <perpend/cut.h>
 #include <perpend/fit.h>
 #include <perpend/mount.h>
@@ -34,6 +35,7 @@ struct perpend_machine {
     struct perpend_goal goal;
     struct perpend_mount mount;
     struct perpend_stock stock;
+    struct perpend_bench bench;
 };
 
 /**

@@ -10,6 +10,7 @@
  * nothing here and gets only what it can work with.
  */
 
+#include <perpend/board.h>
 #include <perpend/cut.h>
 #include <perpend/distribution.h>
 #include <perpend/drift.h>

@@ -27,6 +27,7 @@ void perpend_machine_init(struct perpend_machine *machine)
         .facing = {.stepover = NAN, .along = PERPEND_ALONG_X, .depth = NAN},
         .cut = {NAN, NAN},
         .goal = {NAN, NAN},
+        .bench = {.board.thickness = NAN, .feed = NAN, .speed = NAN, .acceleration = NAN},
     };
 }
 
@@ -45,6 +46,7 @@ void perpend_machine_finish(struct perpend_machine *machine)
         free(machine->stock.leaves[i].name);
     free(machine->mount.joints);
     free(machine->stock.leaves);
+    free(machine->bench.board.metal);
     free(machine->name);
     free(machine->place);
     perpend_machine_init(machine);

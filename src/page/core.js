@@ -42,7 +42,7 @@ const core = {
     const key = texts.machine.text + "\0" + texts.job.text;
     if (!this.known.has(key)) {
       if (this.known.size >= 8)
-        this.known.clear();
+        this.known.delete(this.known.keys().next().value);
       this.known.set(key, placed(JSON.parse(this.ask("page_answer", texts.machine.text, texts.job.text)), texts));
     }
     return this.known.get(key);

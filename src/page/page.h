@@ -3,7 +3,7 @@
 #define PAGE_H
 
 /**
- * What the page in a browser asks of perpend: texts in, one JSON text out, nothing kept between calls.
+ * What the page in a browser asks of perpend: texts in, one JSON text out, which depends on them alone.
  * perpend.html brings these functions along as WebAssembly; its script holds a machine and a job as
  * JSON, which is YAML, so that the readers of the files read them as they are.
  *

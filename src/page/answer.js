@@ -15,12 +15,13 @@ function showAnswer(job) {
   if (!reply.solution)
     return go(`job/${job.id}/sweep`);
   const { say: said, pictures } = reply, look = band(reply);
-  const last = lastSweep(job);
+  const last = lastSweep(job), { verdict } = reply.rounds.at(-1), plain = last.did === undefined && !reply.doubtful;
   const page = screen("answer", {
     band: true, mark: [...drawing(marks[look]).childNodes], head: said.head, verdict: said.verdict,
     findings: said.findings && paragraphs(said.findings),
     again: reply.doubtful ? last.readings.map((reading) => screen("again", {
       reading: `${word(`at-${reading.at}`)} ${reading.reading}`, go_href: `#job/${job.id}/sweep/${reading.at}` })) : null,
+    unknown: plain && verdict === "unknown" ? true : null, close: plain && verdict === "too close" ? true : null, settle: said.settle,
     lean_picture: svg(pictures.lean), floor_picture: svg(pictures.floor), more: said.more && paragraphs(said.more),
     text: reply.text,
     ways: ways(job, reply),
@@ -116,6 +117,24 @@ async function didOther(form) {
     return { joint, ...(bolt && { bolt }), [key]: values.length === 1 ? values[0] : values.map((value) => value || "0") };
   });
   await finishRound(list.length > 0 ? list : "nothing", form);
+}
+
+// The same sweep once more: together they are surer.
+function repeat() {
+  const job = currentJob(), { first, count } = placesOf(job);
+  store.things.set(job.id, { ...job, draft: { name: word("againName", { name: job.file.sweeps[first].name, count }) } });
+  go(`job/${job.id}/sweep`);
+}
+
+// What was read on another bed stays as it was; the sweep begins anew.
+async function bedIs(button) {
+  const job = currentJob(), { bed } = button.dataset, machine = structuredCopy(store.things.get(job.machine));
+  if (job.file.sweeps.length > 0)
+    await keep({ ...job, draft: undefined, ended: true });
+  setValue(machine.file, "bed", bed);
+  if (bed === "faced")
+    await keep(machine);
+  startJob(job.machine, machine.file);
 }
 
 async function undoDid() {

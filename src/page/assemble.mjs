@@ -13,7 +13,7 @@ const asked = new WebAssembly.Instance(module, nothing).exports;
 asked._initialize();
 const style = Buffer.from(asked.memory.buffer.slice(asked.page_style()));
 const part = (name) => readFileSync(new URL(name, import.meta.url), "utf8");
-const script = ["core", "screen", "store", "machine", "sweep", "answer", "record", "main"].map((name) => part(`${name}.js`)).join("\n");
+const script = ["core", "screen", "store", "machine", "sweep", "answer", "record", "ridge", "main"].map((name) => part(`${name}.js`)).join("\n");
 const example = (name) => part(`../../examples/${name}.yaml`);
 const put = {
   POLICY: `default-src 'none'; script-src 'sha256-${createHash("sha256").update(script).digest("base64")}' ` +

@@ -53,6 +53,11 @@ const core = {
     return placed(JSON.parse(this.ask("page_mount", text.text)), { mount: text });
   },
 
+  ridge(machine, lean) {
+    const texts = { machine: written(machine), lean: written(lean) };
+    return placed(JSON.parse(this.ask("page_ridge", texts.machine.text, texts.lean.text)), texts);
+  },
+
   read(text, machine) {
     return JSON.parse(this.ask("page_read", text, machine ? written(machine).text : ""));
   },

@@ -31,31 +31,45 @@ const unitOf = (file) => file.unit ?? "mm";
 function showMachine(id) {
   const machine = store.things.get(id);
   const file = machine?.file ?? { unit: "mm" };
-  const form = screen("machine", { heading: word(machine ? "changeMachine" : "newMachine"), stock: true }).firstElementChild;
+  const form = screen("machine", { heading: word(machine ? "changeMachine" : "newMachine"), stock: true, joints: true }).firstElementChild;
   form.dataset.id = machine ? id : "";
-  for (const field of form.querySelectorAll("[name]")) {
-    const value = field.name === "lies" ? machine?.shape?.lies
-      : field.name.startsWith("shape.") ? machine?.shape?.[field.name.slice(6)] : valueAt(file, field.name);
-    if (field.type === "radio")
-      field.checked = value === undefined ? field.defaultChecked : field.value === value;
-    else if (value !== undefined)
-      field.value = value;
-    else if (!machine)
-      field.value = field.dataset.usual ?? "";
-  }
-  const kept = form.querySelector("[data-kept]");
-  kept.hidden = !machine || !file.mount || Boolean(machine.shape);
-  if (!kept.hidden)
-    kept.querySelector("input").checked = true;
-  if (machine && !file.mount)
-    form.querySelector("[value=none]").checked = true;
+  fillForm(form, (name) => valueAt(file, name), !machine);
   form.querySelector("[data-old]").hidden = !machine;
-  const stock = form.querySelector("[data-slot=stock]");
+  // a mount that was not pointed at here stays as its file says
+  const joints = machine?.joints ?? [{ shape: file.mount ? "kept" : machine && "none" }];
+  for (const joint of joints)
+    addJoint(form.querySelector("[data-slot=joints]"), joint, !machine);
+  form.querySelector("[data-kept]").hidden = joints[0].shape !== "kept";
   for (const leaf of file.stock ?? [{ thick: "", count: "", name: "" }])
-    addStock(stock, leaf);
+    addStock(form.querySelector("[data-slot=stock]"), leaf);
   form.addEventListener("change", () => fitMachineForm(form));
   fitMachineForm(form);
   show({ title: word(machine ? "changeMachine" : "newMachine"), under: word("changeable") }, form);
+}
+
+function fillForm(part, valueOf, usual) {
+  for (const field of part.querySelectorAll("[name]")) {
+    const value = valueOf(field.name);
+    if (field.type === "radio")
+      field.checked = value === undefined ? field.defaultChecked : field.value === value;
+    else
+      field.value = value ?? (usual ? field.dataset.usual : undefined) ?? "";
+  }
+}
+
+function addJoint(list, joint, usual) {
+  const at = list.children.length;
+  const part = screen("joint", { legend: word(at === 0 ? "whatHolds" : "whatElse"), point: at === 0 ? true : null }).firstElementChild;
+  fillForm(part, (name) => joint[name], usual);
+  for (const field of part.querySelectorAll("[name]"))
+    field.name = `joints.${at}.${field.name}`;
+  list.append(part);
+}
+
+function moreJoints(button) {
+  addJoint(button.previousElementSibling, { shape: "none" }, true);
+  fitMachineForm(button.form);
+  button.previousElementSibling.lastElementChild.querySelector("input").focus();
 }
 
 function addStock(stock, leaf) {
@@ -67,65 +81,60 @@ function addStock(stock, leaf) {
   stock.append(row);
 }
 
-// Show the fields that this shape and this gauge have, in this unit.
+// Show the fields that each shape and this gauge have, in this unit.
 function fitMachineForm(form) {
-  const chosen = (name) => form.querySelector(`[name="${name}"]:checked`)?.value;
-  for (const part of form.querySelectorAll("[data-for]"))
-    part.hidden = !part.dataset.for.split(" ").includes(chosen("shape.shape"));
+  const chosen = (part, name) => part.querySelector(`[name="${name}"]:checked`)?.value;
+  [...form.querySelectorAll("[data-slot=joints] > *")].forEach((joint, i) => {
+    for (const part of joint.querySelectorAll("[data-for]"))
+      part.hidden = !part.dataset.for.split(" ").includes(chosen(joint, `joints.${i}.shape`));
+  });
   for (const part of form.querySelectorAll("[data-gauge]"))
-    part.hidden = !part.dataset.gauge.split(" ").includes(chosen("gauge.kind"));
+    part.hidden = !part.dataset.gauge.split(" ").includes(chosen(form, "gauge.kind"));
   for (const unit of form.querySelectorAll("[data-unit]"))
-    unit.dataset.u = chosen("unit");
+    unit.dataset.u = chosen(form, "unit");
 }
 
 function readMachineForm(form, machine) {
-  const file = { perpend: "1", ...structuredCopy(machine?.file ?? {}) };
-  const shape = {};
+  const file = { perpend: "1", ...structuredCopy(machine?.file ?? {}) }, joints = [];
   delete file.stock;
   for (const field of form.querySelectorAll("[name]")) {
-    const hidden = field.closest("[hidden]");
-    const value = hidden ? "" : field.value.trim();
-    if ((field.type === "radio" && !field.checked) || field.name === "lies" || field.name.startsWith("stock."))
+    const [kind, at, key] = field.name.split("."), value = field.closest("[hidden]") ? "" : field.value.trim();
+    if ((field.type === "radio" && !field.checked) || kind === "stock")
       continue;
-    if (!field.name.startsWith("shape."))
+    if (kind !== "joints")
       setValue(file, field.name, value);
     else if (value !== "")
-      shape[field.name.slice(6)] = value;
+      (joints[at] ??= {})[key] = value;
   }
-  if (shape.shape === "flange")
-    shape.lies = form.querySelector("[name=lies]:checked").value;
   const leaves = [...form.querySelectorAll(".leaf")].map((leaf) => Object.fromEntries(
     [...leaf.querySelectorAll("[data-key]")].map((field) => [field.dataset.key, field.value.trim()])
       .filter(([, value]) => value !== "")));
   if (leaves.some((leaf) => Object.keys(leaf).length > 0))
     file.stock = leaves.filter((leaf) => Object.keys(leaf).length > 0);
-  return { file, shape };
+  return { file, joints };
 }
 
-// A flange lies or hangs: one drawing, two shapes.
-function mountOf(file, { lies, ...shape }) {
-  if (shape.shape === "kept")
-    return { keep: true };
-  if (shape.shape === "none")
+// A flange lies, hangs or rests on screws: one drawing, three shapes.
+function mountOf(file, joints) {
+  const shaped = joints.filter(({ shape }) => shape !== "none");
+  if (shaped.length === 0)
     return {};
-  return core.mount({ perpend: "1", unit: unitOf(file), ...shape, shape: lies ?? shape.shape });
+  return core.mount({ perpend: "1", unit: unitOf(file), joints: shaped.map(({ lies, ...joint }) => ({ ...joint, shape: lies ?? joint.shape })) });
 }
 
 async function keepMachine(form) {
   const old = store.things.get(form.dataset.id);
-  const { file, shape } = readMachineForm(form, old);
-  const mount = mountOf(file, shape);
+  const { file, joints } = readMachineForm(form, old), kept = joints[0]?.shape === "kept";
+  const mount = kept ? file : mountOf(file, joints);
   if (mount.error)
-    return void complain(form, mount.error, [`shape.${mount.error.path}`, `shape.${mount.error.text.split(" ")[0]}`, "shape.shape"]);
-  if (!mount.keep) {
-    delete file.mount;
-    if (mount.mount)
-      file.mount = mount.mount;
-  }
+    return void complain(form, mount.error, fieldsOf(mount.error));
+  delete file.mount;
+  if (mount.mount)
+    file.mount = mount.mount;
   const { error } = core.answer(file, null);
   if (error)
     return void complain(form, error, fieldsOf(error));
-  const machine = { ...(old ?? store.make("machine", {})), file, shape: mount.keep ? undefined : shape };
+  const machine = { ...(old ?? store.make("machine", {})), file, joints: kept ? undefined : joints };
   store.things.set(machine.id, machine);
   if ((await keep(machine)) === "changed")
     return render();
@@ -133,12 +142,13 @@ async function keepMachine(form) {
   old ? go("home") : startJob(machine.id);
 }
 
-// Where an error's value is in the form: its path, its last key as one of the shape, the missing key that
-// the text begins with.
+// Where an error's value is in the form: at its path; at the key under it that is missing, with which the text
+// begins; where a shape gave a bolt its value, at that.
 function fieldsOf({ path, text }) {
-  const missing = text.replace(/^.*: /, "").split(" ")[0];
-  return [path, `${path}.${missing}`, missing, `shape.${path.split(".").pop()}`, `shape.${missing}`,
-    `${path.split(".")[0]}.${missing}`, ...["machine", "arm"].filter(() => path === "")].map((name) => name.replace(/^\./, ""));
+  const missing = text.replace(/^.*: /, "").split(" ")[0], keys = path.split(".");
+  const near = keys.map((_, i) => [...keys.slice(0, i), missing].join(".")).reverse();
+  const joint = keys[0] === "mount" ? [`joints.${keys[1]}.${keys.at(-1)}`, `joints.${keys[1]}.${missing}`, `joints.${keys[1] ?? 0}.shape`] : [];
+  return [path, `${path}.${missing}`, ...near, ...joint, ...["machine"].filter(() => path === "")];
 }
 
 // A job that is still open goes on with the machine as it is now, if it can.

@@ -37,8 +37,7 @@ function showJob(job, tab, page) {
   show({ title: job.machineFile.machine || word("noName"), under: sweepAt(job).name, tabs }, page);
 }
 
-async function startJob(machine) {
-  const { file } = store.things.get(machine);
+async function startJob(machine, file = store.things.get(machine).file) {
   const place = bedOf(file) === "as found" ? { x: "0", y: "0" } : {};
   const job = store.make("job", { machine, machineFile: file, file: { perpend: "1", date: moment(), sweeps: [] }, bearings: 4,
     draft: { name: word("asFound"), ...place } });
@@ -54,7 +53,7 @@ function showHome() {
   const list = machines.map((machine) => {
     const own = jobs.filter((job) => job.machine === machine.id && job.file.sweeps.length > 0);
     const item = screen("machine-item", { name: machineName(machine), go: word("sweep"), go_href: `#start/${machine.id}`,
-      edit_href: `#machine/${machine.id}`, note: own.length === 0 ? word("noJob") : null, jobs: own.map(jobItem) });
+      edit_href: `#machine/${machine.id}`, ridge_href: `#ridge/${machine.id}`, note: own.length === 0 ? word("noJob") : null, jobs: own.map(jobItem) });
     item.querySelector("[data-slot-id]").dataset.id = machine.id;
     return item;
   });
@@ -102,6 +101,8 @@ function render(focus) {
   const thing = store.things.get(id);
   if (where === "machine" && (thing?.kind === "machine" || id === "new"))
     showMachine(id);
+  else if (where === "ridge")
+    showRidge(id);
   else if (where === "start" && thing?.kind === "machine")
     return void startJob(id);
   else if (where === "job" && thing?.kind === "job")
@@ -116,11 +117,11 @@ function render(focus) {
 
 const actions = {
   bearing: pressBearing, nextPlace, eight, didPlan, didNothing, undoDid, endJob, saveRecord, print: print_, exportJob,
-  exportMachine, forgetJob, forgetMachine, copyAll, demo,
-  moreStock: (button) => addStock(button.previousElementSibling, {}),
+  exportMachine, forgetJob, bedIs, repeat, forgetMachine, copyAll, demo,
+  moreStock: (button) => addStock(button.previousElementSibling, {}), moreJoints,
   putAway: (button) => button.closest(".notice").remove(),
 };
-const forms = { keepMachine, keepReading, didOther, keepRecord: () => {} };
+const forms = { keepMachine, keepReading, askRidge, didOther, keepRecord: () => {} };
 const changes = { place, bring };
 
 document.addEventListener("click", ({ target }) => {

@@ -19,9 +19,6 @@
 #include "text/answer.h"
 #include "text/say.h"
 
-/* One line, however long: the browser breaks it. */
-#define UNBROKEN 100000u
-
 enum page_sentence {
 #define SENTENCE(name, text) name,
 #include "page/sentences.inc"
@@ -54,19 +51,7 @@ struct page {
 
 static struct words words_of(const struct page *page)
 {
-    return (struct words){.unit = page->machine.unit, .width = UNBROKEN, .utf8 = true};
-}
-
-static void put_words(struct json *json, const char *key, struct words *words)
-{
-    const char *text = buffer_text(&words->out);
-    size_t length = strlen(text);
-    while (length > 0 && text[length - 1] == '\n')
-        length--;
-    if (length > 0)
-        words->out.bytes[length] = '\0';
-    json_add(json, "%s: %s", key, length > 0 ? text : NULL);
-    buffer_finish(&words->out);
+    return reply_wording(page->machine.unit);
 }
 
 static void put_filled(
@@ -103,13 +88,14 @@ static void put_say(struct page *page)
         {"worse", answer_worse},
         {"shortfall", answer_shortfall},
         {"next", answer_next_sweep},
+        {"settle", answer_remedy},
     };
     json_add(&page->json, "say: {");
     put_head(page);
     for (size_t i = 0; i < sizeof topics / sizeof *topics; i++) {
         struct words words = words_of(page);
         topics[i].say(&words, &page->about);
-        put_words(&page->json, topics[i].key, &words);
+        reply_words(&page->json, topics[i].key, &words);
     }
     json_add(&page->json, "}");
 }
@@ -296,17 +282,6 @@ static void put_rounds(struct page *page)
 
 /* ---- pictures ---- */
 
-static void put_figure(struct json *json, const char *key, const char *id, struct figure *figure)
-{
-    struct buffer svg = {0};
-    if (figure != NULL)
-        figure_svg(figure, id, false, &svg);
-    json_add(json, "%s: %s", key, figure != NULL && !svg.failed ? buffer_text(&svg) : NULL);
-    json->text.failed = json->text.failed || svg.failed;
-    buffer_finish(&svg);
-    figure_destroy(figure);
-}
-
 static void put_pictures(struct page *page)
 {
     const struct perpend_measurement *m = page->about.measurement;
@@ -314,15 +289,15 @@ static void put_pictures(struct page *page)
     const struct floor_lean planned = {m->plan.lean_after, page_sentences[PAGE_AFTER_PLAN], true};
     const bool steps = answer_has_steps(m);
     json_add(&page->json, "pictures: {");
-    put_figure(&page->json, "lean", "lean", figure_lean(&page->machine, &page->solution));
-    put_figure(
+    reply_figure(&page->json, "lean", "lean", figure_lean(&page->machine, &page->solution));
+    reply_figure(
         &page->json, "floor", "floor", figure_floor(&page->machine, &now, steps ? &planned : NULL));
     json_add(&page->json, "mount: [");
     if (steps) {
         const struct mount_work work = mount_work_planned(&m->plan);
         for (size_t i = 0; i < page->machine.mount.joint_count; i++)
             if (work.joints[i])
-                put_figure(
+                reply_figure(
                     &page->json, NULL, "mount", figure_mount(&page->machine, i, &work, true));
     }
     json_add(&page->json, "]");

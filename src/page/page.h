@@ -20,7 +20,7 @@
  *           solution  null, or the answer as `perpend solve --json` gives it, to the byte
  *           doubtful  whether readings are to be taken again first
  *           say       the last measurement in words: head, verdict, findings, more, worse, shortfall,
- *                     next; null where nothing is said
+ *                     next, settle (how to be sure); null where nothing is said
  *           steps     of the plan, in order, as lists of lines: the step, then what belongs to it
  *           planned   [{joint, bolt, and the move's key: its amount}], as a job file takes them
  *           moves     [{move, key, parts, whole}]: the key of a move's amount, of how many numbers it is,
@@ -39,9 +39,15 @@ char *page_record(const char *machine, const char *job);
  *  table of readings (CSV) wants its machine's text; else `machine` may be empty. */
 char *page_read(const char *text, const char *machine);
 
-/** A mount by its shape and measures, {perpend, unit, shape, across, deep, high, above, behind, thread,
- *  hole}: {error: as above, mount: as a machine file has it}. */
+/** A mount by its shapes and measures, {perpend, unit, joints: [{shape, allows, across, deep, high, above,
+ *  behind, thread, hole}]}, of the words in mount_shapes.inc: {error: as above, mount: as a machine file
+ *  has it}. */
 char *page_mount(const char *text);
+
+/** What ridge a lean leaves and what the goal asks of arm and gauge, of a machine file's text and {perpend,
+ *  right, back}, which may be left out: {error: in "machine" or "lean", needs: as above, answer: as `perpend
+ *  ridge --json` gives it, text: in words, chart: for the wall, as SVG}. */
+char *page_ridge(const char *machine, const char *lean);
 
 /** The style that the pictures of an answer want on the page. */
 char *page_style(void);

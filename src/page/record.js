@@ -81,8 +81,10 @@ async function exportJob() {
 }
 
 function exportMachine(button) {
-  const { file } = store.things.get(button.dataset.id);
+  const { id, file } = store.things.get(button.dataset.id);
   save(`${fileName(file.machine)}.yaml`, written(file).text, "application/yaml");
+  for (const job of store.list("job").filter(({ machine, file }) => machine === id && file.sweeps.length > 0))
+    save(`${jobFileName(job, "job", job.id)}.yaml`, written(job.file).text, "application/yaml");
 }
 
 async function forgetJob(button) {
@@ -114,9 +116,13 @@ function sure(button) {
 
 // ---- a copy of everything, and back ----
 
+// Machine and job files, one behind the other. What the page knows beside them is a comment before each.
+const ASIDE = "# perpend page: ";
+
 function copyAll() {
-  const things = [...store.things.values()].map(({ unkept, ...thing }) => thing);
-  save(`${fileName("perpend", "copy", today())}.json`, JSON.stringify({ "perpend copy": FORMAT, things }, null, 1), "application/json");
+  const documents = [...store.things.values()].filter(({ file }) => file)
+    .sort((a, b) => (a.kind === "job") - (b.kind === "job")).map(({ unkept, file, ...aside }) => `---\n${ASIDE}${JSON.stringify(aside)}\n${written(file).text}`);
+  save(`${fileName("perpend", "copy", today())}.yaml`, documents.join(""), "application/yaml");
   try {
     localStorage.setItem("perpend-copied", today());
   } catch { /* only the date is not remembered */ }
@@ -125,16 +131,18 @@ function copyAll() {
 async function bring(field) {
   let machine = null;
   for (const file of field.files) {
-    const text = await file.text();
-    machine = (await bringOne(file.name, text, machine)) ?? machine;
+    const documents = (await file.text()).split(/^---[ \t]*\r?\n/m).filter((text) => text.trim());
+    const copied = documents.filter((text) => text.startsWith(ASIDE));
+    for (const text of documents.filter((text) => !copied.includes(text)))
+      machine = (await bringOne(file.name, text, machine)) ?? machine;
+    if (copied.length > 0)
+      await bringCopy(file.name, copied);
   }
   field.value = "";
   render();
 }
 
 async function bringOne(name, text, machine) {
-  if (/^\s*\{\s*"perpend copy"/.test(text))
-    return bringCopy(name, text);
   let { error, file } = core.read(text, null);
   for (const one of error ? store.list("machine") : []) {
     ({ error, file } = core.read(text, one.file));
@@ -167,20 +175,23 @@ async function bringJob(name, file, machine) {
 }
 
 // What is here already stays as it is; another state of it comes in beside it.
-async function bringCopy(name, text) {
-  let things;
-  try {
-    ({ things } = JSON.parse(text));
-  } catch {
-    return void notice("notRead", { name, text: word("copyBroken") });
-  }
+async function bringCopy(name, documents) {
   let count = 0;
-  for (const thing of things) {
-    const here = store.things.get(thing.id);
-    if (!["machine", "job"].includes(thing.kind) || !(thing.format <= FORMAT) || (here && here.revision >= thing.revision))
+  for (const text of documents) {
+    const { error, file } = core.read(text, null);
+    let aside = null;
+    try {
+      aside = JSON.parse(text.slice(ASIDE.length, text.indexOf("\n")));
+    } catch { /* said below */ }
+    if (error || !aside) {
+      notice("notRead", { name, text: error?.text ?? word("copyBroken") });
+      continue;
+    }
+    const here = store.things.get(aside.id);
+    if (!["machine", "job"].includes(aside.kind) || !(aside.format <= FORMAT) || (here && here.revision >= aside.revision))
       continue;
     count++;
-    await keep({ ...thing, id: here ? store.make("").id : thing.id, revision: 0 });
+    await keep({ ...aside, file, id: here ? store.make("").id : aside.id, revision: 0 });
   }
   notice("broughtCopy", { count });
 }

@@ -22,3 +22,32 @@ bool reply_fault(struct json *json, const char *in, const struct fault *fault)
     json_add(json, "}");
     return false;
 }
+
+/* One line, however long: the browser breaks it. */
+struct words reply_wording(enum perpend_unit unit)
+{
+    return (struct words){.unit = unit, .width = 100000u, .utf8 = true};
+}
+
+void reply_words(struct json *json, const char *key, struct words *words)
+{
+    const char *text = buffer_text(&words->out);
+    size_t length = strlen(text);
+    while (length > 0 && text[length - 1] == '\n')
+        length--;
+    if (length > 0)
+        words->out.bytes[length] = '\0';
+    json_add(json, "%s: %s", key, length > 0 ? text : NULL);
+    buffer_finish(&words->out);
+}
+
+void reply_figure(struct json *json, const char *key, const char *id, struct figure *figure)
+{
+    struct buffer svg = {0};
+    if (figure != NULL)
+        figure_svg(figure, id, false, &svg);
+    json_add(json, "%s: %s", key, figure != NULL && !svg.failed ? buffer_text(&svg) : NULL);
+    json->text.failed = json->text.failed || svg.failed;
+    buffer_finish(&svg);
+    figure_destroy(figure);
+}

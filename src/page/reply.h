@@ -2,11 +2,20 @@
 #ifndef PAGE_REPLY_H
 #define PAGE_REPLY_H
 
+#include "draw/figure.h"
 #include "files/files.h"
 #include "files/json.h"
+#include "text/words.h"
 
 /** "error": in which of the texts, at which line (0: none), and what is wrong there. Always returns
  *  false. */
 bool reply_fault(struct json *json, const char *in, const struct fault *fault);
+
+/** Words for the page, in a unit; what was said with them as a text, null where nothing was, and released. */
+struct words reply_wording(enum perpend_unit unit);
+void reply_words(struct json *json, const char *key, struct words *words);
+
+/** A figure as SVG, and released; null for NULL. */
+void reply_figure(struct json *json, const char *key, const char *id, struct figure *figure);
 
 #endif

@@ -47,6 +47,7 @@ function showSweep(job, wanted) {
   const ask = (key) => document.getElementById("t-asks").content.querySelector(`[data-ask=${key}]`).textContent;
   const nothing = job.file.sweeps.length === 0;
   const after = (all || nothing) && screen("after", {
+    glass: nothing && found ? true : null,
     answer: all ? true : null,
     answer_href: `#job/${job.id}/answer`,
     next: all && found && places < 3 ? true : null,
@@ -157,8 +158,11 @@ function nextPlace() {
   const job = currentJob(), { first, count } = placesOf(job);
   const name = word("placeName", { name: job.file.sweeps[first].name, place: count + 1 });
   store.things.set(job.id, { ...job, draft: { name, x: "", y: "" } });
-  showSweep(currentJob());
-  document.querySelector("[name=x]").focus();
+  if (location.hash.endsWith("/sweep"))
+    showSweep(currentJob());
+  else
+    go(`job/${job.id}/sweep`);
+  document.querySelector("[name=x]")?.focus();
 }
 
 async function place(field) {

@@ -7,6 +7,7 @@ with the very figures and words that the page shows."""
 import base64
 import json
 import math
+import os
 import pathlib
 import re
 import shutil
@@ -59,6 +60,12 @@ def take_out(phone, name):
     solved = subprocess.run([PERPEND, "solve", "--json", *files], capture_output=True, text=True)
     assert json.loads(solved.stdout) == shown["solution"], f"{name}: other figures\n{solved.stderr}"
     words = subprocess.run([PERPEND, "solve", *files], capture_output=True, text=True).stdout
+    # into the command's log, once, however often it is told
+    home = {**os.environ, "XDG_DATA_HOME": str(FOLDER / "log")}
+    for _ in range(2):
+        subprocess.run([PERPEND, "log", "import", *files], env=home, check=True, capture_output=True)
+    told = subprocess.run([PERPEND, "log", "export", "--all"], env=home, check=True, capture_output=True, text=True).stdout
+    assert len(told.splitlines()) == 1, f"{name}: not once in the log\n{told}"
     phone.tap("Answer")
     on(phone, "/answer")
     phone.tap("All of it in words")
@@ -72,7 +79,7 @@ def take_out(phone, name):
 def boat_shed():
     phone = Phone(PAGE, FOLDER)
     describe(phone, "Plate, four bolts", {
-        "machine": "Tern", "place": "boat shed", "shape.across": "60", "shape.high": "80", "shape.above": "130", "shape.behind": "40",
+        "machine": "Tern", "place": "boat shed", "joints.0.across": "60", "joints.0.high": "80", "joints.0.above": "130", "joints.0.behind": "40",
         "arm": "7x5", "cutter.diameter": "22", "facing.stepover": "10", "facing.depth": "0,2",
         "stock.0.thick": "0,05", "stock.0.count": "8", "stock.0.name": "brass"})
     phone.tap("Something else")
@@ -128,7 +135,7 @@ def boat_shed():
 def inch_dial():
     phone = Phone(PAGE, FOLDER)
     describe(phone, "Plate, four bolts", {
-        "machine": "Plover", "shape.across": "2.5", "shape.high": "3", "shape.above": "5", "shape.behind": "1.5", "shape.thread": "1/4-20",
+        "machine": "Plover", "joints.0.across": "2.5", "joints.0.high": "3", "joints.0.above": "5", "joints.0.behind": "1.5", "joints.0.thread": "1/4-20",
         "arm": "3", "gauge.step": "0.0005", "cutter.diameter": "1", "facing.stepover": "0.4", "goal.ridge": "0.001"},
         ["inches", "a dial", "Never cut on this machine"])
     phone.tap("Keep")
@@ -157,7 +164,7 @@ def inch_dial():
 def swivel():
     phone = Phone(PAGE, FOLDER)
     describe(phone, "Head that swivels", {
-        "machine": "Dunlin <b>&", "shape.across": "100", "shape.above": "300", "shape.behind": "100", "shape.thread": "M10",
+        "machine": "Dunlin <b>&", "joints.0.across": "100", "joints.0.above": "300", "joints.0.behind": "100", "joints.0.thread": "M10",
         "arm": "100", "gauge.step": "0.01", "gauge.angle": "15", "cutter.diameter": "50", "facing.stepover": "30",
         "goal.ridge": "0,01"}, ["a lever dial"])
     phone.tap("Keep")

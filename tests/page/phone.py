@@ -12,19 +12,19 @@ from selenium.webdriver.common.by import By
 
 
 class Phone:
-    def __init__(self, page, folder, width=360, height=740, dark=False, touch=True):
+    def __init__(self, page, folder, width=360, height=740, dark=False, touch=True, scale=1, letters=16):
         self.folder = pathlib.Path(folder)
         self.folder.mkdir(parents=True, exist_ok=True)
         options = Options()
         for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--allow-file-access-from-files=false",
                      f"--user-data-dir={self.folder}/profile", "--hide-scrollbars"):
             options.add_argument(word)
-        options.add_experimental_option("prefs", {"download.default_directory": str(self.folder), "download.prompt_for_download": False})
+        options.add_experimental_option("prefs", {"download.default_directory": str(self.folder), "download.prompt_for_download": False, "webkit.webprefs.default_font_size": letters})
         options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
         self.driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
         self.url = page if "://" in str(page) else pathlib.Path(page).resolve().as_uri()
         self.do("Page.setDownloadBehavior", behavior="allow", downloadPath=str(self.folder))
-        self.do("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=touch)
+        self.do("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=scale, mobile=touch)
         self.do("Emulation.setTouchEmulationEnabled", enabled=touch)
         self.do("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": "dark" if dark else "light"},
                                                         {"name": "prefers-reduced-motion", "value": "reduce"}])

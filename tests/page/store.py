@@ -1,18 +1,19 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""store.py PERPEND.html FOLDER: what is kept stays kept. Two tabs, a full and a forbidden storage, jobs of
+"""store.py PERPEND.html PERPEND FOLDER: what is kept stays kept. Two tabs, a full and a forbidden storage, jobs of
 a newer page, a clock that went back, a tab that crashes: nothing is overwritten, and what cannot be kept
 is said, with the way to save it as a file. A copy of everything comes back. A name is never more than
 a name."""
 import json
 import pathlib
 import shutil
+import subprocess
 import sys
 import time
 
 from phone import Phone
 
-PAGE, FOLDER = sys.argv[1], pathlib.Path(sys.argv[2]).resolve()
+PAGE, PERPEND, FOLDER = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3]).resolve()
 shutil.rmtree(FOLDER, ignore_errors=True)
 phone = Phone(PAGE, FOLDER)
 EVIL = '<img src=x onerror="document.title=1">'
@@ -74,11 +75,15 @@ phone.wait("return document.querySelectorAll('.pt.unkept').length === 1 && docum
 assert kept() == ["1", "0.5"]
 phone.tap("Save a copy now")
 end = time.monotonic() + 10
-while not (copies := list(FOLDER.glob("perpend-copy*.json"))):
+while not (copies := list(FOLDER.glob("perpend-copy*.yaml"))):
     assert time.monotonic() < end
     time.sleep(0.05)
-copy = json.loads(copies[0].read_text())
-assert [len(thing["file"]["sweeps"][-1]["readings"]) for thing in copy["things"] if thing["kind"] == "job"] == [3]
+# a copy is machine and job files, one behind the other, as the command reads them
+files = [FOLDER / f"copied-{i}.yaml" for i in range(2)]
+for path, text in zip(files, copies[0].read_text().split("---\n")[1:]):
+    path.write_text(text)
+solved = subprocess.run([PERPEND, "solve", "--json", *files], capture_output=True, text=True)
+assert json.loads(solved.stdout)["measurements"][-1]["readings"] == 3, solved.stderr
 phone.open(where)
 phone.wait("return document.querySelectorAll('.pt.kept').length === 2")
 

@@ -156,6 +156,9 @@ struct perpend_measurement {
     struct perpend_response response;       /* as known after this measurement */
     bool has_plan;
     struct perpend_plan plan;
+    bool
+        plan_worsens; /* for want of a joint, play or leaves that serve one axis the ridge would surely grow
+                          that is to shrink: the lean left is less, but lies across the feed */
 };
 
 /** What its plan's readings are worked out from. */

@@ -423,9 +423,9 @@ static void mount(const struct report *report)
             SLOTS(SLOT_TEXT("now", buffer_text(&now)), SLOT_TEXT("used", buffer_text(&used))));
     }
     if (!report->unmeasured && !report->doubtful) {
-        if (answer_plan_worsens(report->last))
+        if (report->last->plan_worsens)
             report_answer(report, report->last, answer_worse);
-        if (answer_plan_worsens(report->last) || answer_has_plan(report->last))
+        if (report->last->plan_worsens || answer_has_plan(report->last))
             report_answer(report, report->last, answer_shortfall);
     }
     buffer_finish(&now);

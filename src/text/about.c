@@ -64,17 +64,10 @@ bool answer_any_stepover(
     return limits->stepover >= 0.999 * cutter->diameter;
 }
 
-bool answer_plan_worsens(const struct perpend_measurement *measurement)
-{
-    return measurement->has_plan && measurement->verdict != PERPEND_VERDICT_MET &&
-           measurement->plan.step_count > 0 &&
-           measurement->plan.ridge > measurement->distribution.high;
-}
-
 bool answer_has_plan(const struct perpend_measurement *measurement)
 {
     if (!measurement->has_plan || measurement->verdict == PERPEND_VERDICT_MET ||
-        answer_plan_worsens(measurement))
+        measurement->plan_worsens)
         return false;
     return measurement->verdict == PERPEND_VERDICT_NOT_MET ||
            answer_slope_shows(measurement->fit.lean, &measurement->fit.lean_covariance);

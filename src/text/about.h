@@ -50,11 +50,6 @@ bool answer_has_plan(const struct perpend_measurement *measurement);
 /** Whether that plan has steps; without, it only tells for want of what. */
 bool answer_has_steps(const struct perpend_measurement *measurement);
 
-/** Whether the plan, for want of a joint, play or leaves that serve one axis, would leave a higher
- *  ridge than there is for all that the sweep can tell: the lean it leaves is less, but lies across
- *  the feed. */
-bool answer_plan_worsens(const struct perpend_measurement *measurement);
-
 /** Whether the leaves on hand run out in a joint, or in any. */
 #define ANSWER_ANY_JOINT ((size_t)-1)
 bool answer_leaves_run_out(const struct answer_about *about, size_t joint);

@@ -423,7 +423,7 @@ void answer_more(struct words *words, const struct answer_about *about)
 void answer_steps(
     struct words *words, const struct answer_about *about, const struct answer_options *options)
 {
-    if (answer_plan_worsens(about->measurement)) {
+    if (about->measurement->plan_worsens) {
         words_gap(words);
         answer_worse(words, about);
         answer_shortfall(words, about);

@@ -13,7 +13,7 @@
 
 void answer_worse(struct words *words, const struct answer_about *about)
 {
-    if (answer_plan_worsens(about->measurement))
+    if (about->measurement->plan_worsens)
         say_sentence(words, "", sentences[PLAN_WORSENS],
             SLOTS(SLOT_IF("leaves", answer_leaves_run_out(about, ANSWER_ANY_JOINT)),
                 SLOT_RIDGE("ridge", about->measurement->plan.ridge)));
@@ -263,7 +263,9 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_goal *goal = &about->machine->goal;
-    double ridge = measurement->plan.ridge;
+    double ridge = measurement->plan.ridge, was = perpend_slope_size(measurement->fit.lean),
+           lean = perpend_slope_size(measurement->plan.lean_after);
+    bool lean_alone = isnan(goal->ridge) && isfinite(goal->lean);
     struct buffer readings = {0};
     if (measurement->plan.step_count == 0)
         return;
@@ -273,7 +275,8 @@ void answer_next_sweep(struct words *words, const struct answer_about *about)
         SLOTS(SLOT_IF("touch", perpend_gauge_at(about->machine->setup.gauge.kind)->by_z),
             SLOT_IF("places", several_places(measurement)),
             SLOT_TEXT("readings", buffer_text(&readings)), SLOT_RIDGE("ridge", ridge),
-            SLOT_IF("no_lower", ridge >= measurement->ridge.height),
+            SLOT_ROUNDED("lean", WORDS_SLOPE, lean_alone ? lean : (double)NAN, 0.0),
+            SLOT_IF("no_lower", lean_alone ? lean >= was : ridge >= measurement->ridge.height),
             SLOT_CHOICE("goal", !perpend_goal_is_set(goal) ? 2
                                 : perpend_goal_kept(goal, ridge, measurement->plan.lean_after)
                                     ? 0

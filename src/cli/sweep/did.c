@@ -127,7 +127,7 @@ static enum standing standing_of(const struct session *session, const struct ans
     for (size_t i = 0; i < measurement->remedy_count; i++)
         if (measurement->remedies[i].kind == PERPEND_REMEDY_SWEEPS)
             return STANDS_ADD;
-    if (verdict != PERPEND_VERDICT_NOT_MET || answer_plan_worsens(measurement))
+    if (verdict != PERPEND_VERDICT_NOT_MET || measurement->plan_worsens)
         return STANDS_END;
     return STANDS_NOT;
 }

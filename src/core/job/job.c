@@ -253,6 +253,16 @@ struct perpend_outlook perpend_measurement_outlook(
         &measurement->fit, measurement->readings, measurement->reading_count};
 }
 
+/* Whether a plan's ridge is surely higher than now, where the ridge is what counts and is not good enough. */
+static bool plan_worsens(
+    const struct perpend_goal *goal, const struct perpend_measurement *measurement)
+{
+    const struct perpend_plan *plan = &measurement->plan;
+    bool ridge_counts = isnan(goal->lean) || plan->ridge > goal->ridge;
+    return ridge_counts && measurement->verdict != PERPEND_VERDICT_MET && plan->step_count > 0 &&
+           plan->ridge > measurement->distribution.high;
+}
+
 static enum perpend_status plan(struct course *course, struct perpend_measurement *measurement)
 {
     const struct perpend_machine *machine = course->machine;
@@ -274,6 +284,7 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
     if (status != PERPEND_OK)
         return status;
     measurement->has_plan = true;
+    measurement->plan_worsens = plan_worsens(&machine->goal, measurement);
     if (measurement->reading_count ==
         0) /* a test cut alone: how high the arm stands is not known */
         return PERPEND_OK;

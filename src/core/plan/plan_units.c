@@ -55,7 +55,7 @@ static void add_units(struct situation *situation)
 static void weigh(struct situation *situation)
 {
     const struct perpend_facing *facing = situation->input->facing;
-    double along = facing->both_ways ? 1.0 : ALONG_THE_FEED;
+    double along = facing->both_ways || situation->input->upright ? 1.0 : ALONG_THE_FEED;
     double sine = sin(facing->along), cosine = cos(facing->along);
     situation->weigh[0] = facing->stepover * hypot(cosine, along * sine);
     situation->weigh[1] = facing->stepover * hypot(sine, along * cosine);

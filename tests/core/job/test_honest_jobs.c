@@ -28,6 +28,8 @@ static void machine_of(struct perpend_machine *machine, struct mount_case *it,
         .mount = it->mount,
         .stock = {leaves, test_pick(random, 5)},
     };
+    if (test_pick(random, 4) == 0) /* who drills and bores */
+        machine->goal = (struct perpend_goal){NAN, test_uniform(random, 0.0001, 0.001)};
     for (size_t i = 0; i < machine->stock.leaf_count; i++)
         leaves[i] =
             (struct perpend_leaf){.thick = thick[i], .count = (unsigned)test_pick(random, 20)};
@@ -84,6 +86,21 @@ static void check_clear(
                     step - 1e-6);
 }
 
+/* A plan that would do harm says so; one for a lean alone never does. */
+static void check_no_worse(
+    const struct perpend_machine *machine, const struct perpend_measurement *measurement)
+{
+    const struct perpend_plan *plan = &measurement->plan;
+    if (isnan(machine->goal.ridge)) {
+        assert_false(measurement->plan_worsens);
+        assert_true(perpend_slope_size(plan->lean_after) <=
+                    perpend_slope_size(measurement->fit.lean) + 1e-12);
+    } else if (measurement->verdict == PERPEND_VERDICT_NOT_MET) {
+        assert_true(measurement->plan_worsens || plan->step_count == 0 ||
+                    plan->ridge <= measurement->distribution.high);
+    }
+}
+
 static void honest_jobs(void **state)
 {
     (void)state;
@@ -112,9 +129,11 @@ static void honest_jobs(void **state)
                 &solution.measurements[solution.measurement_count - 1];
             check_order(&last->plan);
             check_clear(&machine, last);
+            check_no_worse(&machine, last);
             raised += last->plan.raise > 0.0;
             plans += last->plan.step_count > 0;
-            met += round + 1 == ROUNDS && last->ridge.height <= machine.goal.ridge;
+            met += round + 1 == ROUNDS &&
+                   perpend_goal_kept(&machine.goal, last->ridge.height, last->fit.lean);
             for (size_t k = 0; k < last->plan.step_count; k++) {
                 lean.right += gives * last->plan.steps[k].change.right;
                 lean.back += gives * last->plan.steps[k].change.back;

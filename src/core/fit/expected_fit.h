@@ -13,4 +13,13 @@
 enum perpend_status fit_expected(const struct perpend_reading *readings, size_t count,
     const struct perpend_setup *setup, double scale, struct perpend_fit *fit);
 
+/**
+ * The same in closed form for an upright spindle and one sweep of evenly spaced bearings: the variance of
+ * its lean, alike in every direction, and its degrees of freedom. The bed has no slope of its own.
+ *
+ * Source:   docs/method.md, "One scale", with (AᵀWA)⁻¹ = 2/(n R²)
+ */
+double fit_upright_variance(const struct perpend_setup *setup, unsigned bearings);
+double fit_upright_dof(const struct perpend_setup *setup, unsigned bearings);
+
 #endif

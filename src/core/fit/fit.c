@@ -184,11 +184,17 @@ static struct perpend_slope_covariance scaled(struct perpend_slope_covariance c,
         c.right_right * factor, c.right_back * factor, c.back_back * factor};
 }
 
+/* What was known of the readings' variances before they were taken. */
+static double known_before(const struct perpend_setup *setup)
+{
+    return isnan(setup->gauge.spread) ? PERPEND_GUESSED : PERPEND_STATED;
+}
+
 /* A normal variance's conjugate prior (scaled inverse χ²) brought together with the residuals. */
 static void judge(const struct solving *s, struct perpend_fit *fit)
 {
     struct perpend_fit_quality *quality = &fit->quality;
-    double squares = 0.0, prior = isnan(s->setup->gauge.spread) ? PERPEND_GUESSED : PERPEND_STATED;
+    double squares = 0.0, prior = known_before(s->setup);
     for (size_t i = 0; i < s->count; i++) {
         double reading = s->residual[i] / s->factor;
         squares += reading * reading;
@@ -222,28 +228,53 @@ static double count_places(const struct solving *s)
     return readings * readings / pairs;
 }
 
+/* Variances, mm² of gap, that more than four bearings at a place do not average out: waves of the board
+   and the part of the rounding that stays. Among the scatter they are counted `more` times too little. */
+struct lasting {
+    double waves, stays, more;
+};
+
+static struct lasting lasting_of(const struct perpend_setup *setup, double bearings)
+{
+    double waves = perpend_bed_waves(setup), factor = perpend_gauge_gap_per_reading(&setup->gauge);
+    return (struct lasting){waves * waves, factor * factor * perpend_gauge_stays(&setup->gauge),
+        fmax(bearings / BEARINGS_OF_WAVES - 1.0, 0.0)};
+}
+
+/* From a t distribution's scale to its variance. */
+static double widened(double dof)
+{
+    return dof / (dof - 2.0);
+}
+
+double fit_upright_dof(const struct perpend_setup *setup, unsigned bearings)
+{
+    return known_before(setup) + bearings - 3.0;
+}
+
+double fit_upright_variance(const struct perpend_setup *setup, unsigned bearings)
+{
+    double reading = perpend_gauge_uncertainty(&setup->gauge), arm = setup->arm.length;
+    struct lasting lasting = lasting_of(setup, bearings);
+    return (reading * reading + lasting.waves + (lasting.waves + lasting.stays) * lasting.more) *
+           widened(fit_upright_dof(setup, bearings)) * 2.0 / (bearings * arm * arm);
+}
+
 /* What the covariance of the bare least squares is multiplied by, twice: for the lean and for a change
-   of it. */
+   of it, which knows no waves beyond the scatter found, since the board stays as it is. */
 struct factors {
     double lean, change;
 };
 
-/*
- * The scale, and more for waves and the part of the rounding that stays, which more than four bearings
- * at a place do not average out; then from a t distribution's scale to its variance. A change knows no
- * waves beyond the scatter found, since the board stays as it is.
- */
 static struct factors covariance_factors(const struct solving *s, const struct perpend_fit *fit)
 {
-    double waves = perpend_bed_waves(s->setup) * perpend_bed_waves(s->setup), mean = 0.0;
-    double stays = s->factor * s->factor * perpend_gauge_stays(&s->setup->gauge);
+    double mean = 0.0;
     for (size_t i = 0; i < s->count; i++)
         mean += s->variance[i] / (double)s->count;
-    double times = (double)s->count / (BEARINGS_OF_WAVES * count_places(s));
-    double more = fmax(times - 1.0, 0.0), found = fit->quality.scale * mean;
-    double variance = fit->dof / (fit->dof - 2.0) / mean;
-    return (struct factors){
-        (found + (waves + stays) * more) * variance, (found + stays * more) * variance};
+    struct lasting lasting = lasting_of(s->setup, (double)s->count / count_places(s));
+    double found = fit->quality.scale, more = lasting.more / mean, wider = widened(fit->dof);
+    return (struct factors){(found + (lasting.waves + lasting.stays) * more) * wider,
+        (found + lasting.stays * more) * wider};
 }
 
 /* c as the gap at the axis over X = Y = 0, and its variance. */

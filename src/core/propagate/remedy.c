@@ -6,6 +6,7 @@
 
 #include "core/base/covariance.h"
 #include "core/fit/expected_fit.h"
+#include "core/propagate/goal_region.h"
 #include "core/propagate/ridge_distribution.h"
 
 #define LIKELY 0.7       /* enough of a chance to go for it */
@@ -15,6 +16,8 @@
 #define MOST_CHOICES 8
 #define FARTHER 1.2        /* times as far apart as now: less is no change */
 #define MOST_READINGS 1000 /* with more, nothing of this is what is missing */
+#define FOUND 89           /* leans that may be found, and what each may be off by */
+#define OFF 233
 
 /* The readings of another measurement: at the same bearings and places, `times` over; or, for
    places `side` apart, those of the first place at three corners of a square. Returns their number. */
@@ -59,30 +62,24 @@ static enum perpend_status expected(const struct perpend_remedy_question *asked,
 
 /* The chance that a verdict follows: over leans that may be found then, each with what would be
    known of it. */
-static enum perpend_status settled_chance(const struct perpend_remedy_question *asked,
-    struct perpend_slope_covariance found, const struct perpend_fit *then, double *chance)
+static double settled_chance(const struct perpend_fit *now, const struct goal_region *region,
+    const struct perpend_slope_covariance *found, const struct perpend_fit *then)
 {
-    const struct perpend_uncertain_lean spread = {asked->fit->lean, found, asked->fit->dof};
-    const struct lattice lattice = LATTICE_OF_34;
+    struct perpend_slope lean[FOUND], off[OFF];
     int settled = 0;
-    for (long i = 0; i < lattice.points; i++) {
-        struct perpend_uncertain_lean lean = {
-            uncertain_lean_at(&spread, lattice, i), then->lean_covariance, then->dof};
-        double met;
-        enum perpend_status status =
-            ridge_chance(&lean, asked->cutter, asked->facing, &asked->goal, &met);
-        if (status == PERPEND_ERR_STEPOVER) /* so steep that stripes stand */
-            met = 0.0;
-        else if (status != PERPEND_OK)
-            return status;
+    lattice_leans(found, now->dof, LATTICE_OF_89, lean);
+    lattice_leans(&then->lean_covariance, then->dof, LATTICE_OF_233, off);
+    for (size_t i = 0; i < FOUND; i++) {
+        lean[i].right += now->lean.right;
+        lean[i].back += now->lean.back;
+        double met = goal_region_share(region, lean[i], off, OFF);
         settled += perpend_verdict_for(met) != PERPEND_VERDICT_TOO_CLOSE;
     }
-    *chance = (double)settled / (double)lattice.points;
-    return PERPEND_OK;
+    return (double)settled / FOUND;
 }
 
-static enum perpend_status weigh(
-    const struct perpend_remedy_question *asked, struct perpend_remedy *remedy)
+static enum perpend_status weigh(const struct perpend_remedy_question *asked,
+    const struct goal_region *region, struct perpend_remedy *remedy)
 {
     struct perpend_slope_covariance now = asked->fit->lean_covariance, found;
     struct perpend_setup setup = *asked->setup;
@@ -113,7 +110,8 @@ static enum perpend_status weigh(
     } else {
         found = covariance_sum(now, then.lean_covariance);
     }
-    return settled_chance(asked, found, &then, &remedy->chance);
+    remedy->chance = settled_chance(asked->fit, region, &found, &then);
+    return PERPEND_OK;
 }
 
 /* How far apart the places of this measurement lie, mm. */
@@ -173,11 +171,13 @@ static int surest_first(const void *a, const void *b)
 enum perpend_status perpend_remedies_find(const struct perpend_remedy_question *question,
     struct perpend_remedy remedies[PERPEND_REMEDIES], size_t *count)
 {
+    struct goal_region region;
     size_t found = 0;
     *count = 0;
     if (!(question->goal.ridge > 0.0) && !(question->goal.lean > 0.0))
         return PERPEND_ERR_VALUE;
-    if (question->count > MOST_READINGS)
+    if (question->count > MOST_READINGS ||
+        !goal_region_make(question->cutter, question->facing, &question->goal, &region))
         return PERPEND_OK;
     for (int kind = 0; kind < PERPEND_REMEDIES; kind++) {
         double choice[MOST_CHOICES];
@@ -185,7 +185,7 @@ enum perpend_status perpend_remedies_find(const struct perpend_remedy_question *
         struct perpend_remedy best = {.chance = 0.0};
         for (size_t i = 0; i < choices && best.chance < LIKELY; i++) {
             struct perpend_remedy remedy = {(enum perpend_remedy_kind)kind, choice[i], 0.0};
-            enum perpend_status status = weigh(question, &remedy);
+            enum perpend_status status = weigh(question, &region, &remedy);
             if (status != PERPEND_OK)
                 return status;
             if (remedy.chance > best.chance + WORTH_MORE)

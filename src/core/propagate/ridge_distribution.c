@@ -14,7 +14,6 @@
    plane (Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods, 1992, chapter 5, from
    memory). Whole numbers, so that every machine has the same points. */
 static const struct lattice fine = {17711, 10946};
-static const struct lattice sketchy = {55, 34};
 
 #define COVERED 0.95 /* share of the distribution in the interval */
 /* A curve that is flat on top has many intervals of nearly the least length: so much more counts as
@@ -173,31 +172,14 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     return status == PERPEND_OK ? propagate(&plane, &LATTICE_OF_1597, distribution) : status;
 }
 
-enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
-    const struct perpend_goal *goal, double *chance)
+void lattice_leans(const struct perpend_slope_covariance *covariance, double dof,
+    struct lattice lattice, struct perpend_slope *off)
 {
-    struct plane plane;
-    long good = 0;
-    bool kept = false;
-    enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
-    if (status != PERPEND_OK)
-        return status;
-    for (long i = 0; i < sketchy.points; i++) {
-        ridge_at(&plane, &sketchy, i, &kept);
-        good += kept;
-    }
-    *chance = (double)good / (double)sketchy.points;
-    return PERPEND_OK;
-}
-
-struct perpend_slope uncertain_lean_at(
-    const struct perpend_uncertain_lean *lean, struct lattice lattice, long i)
-{
-    const struct perpend_slope_covariance *c = &lean->covariance;
+    const struct perpend_slope_covariance *c = covariance;
     double root = sqrt(fmax(0.0, c->right_right)), shared = root > 0.0 ? c->right_back / root : 0.0;
     double rest = sqrt(fmax(0.0, c->back_back - shared * shared)), one, two;
-    lattice_point(&lattice, i, lean->dof, &one, &two);
-    return (struct perpend_slope){
-        lean->lean.right + root * one, lean->lean.back + shared * one + rest * two};
+    for (long i = 0; i < lattice.points; i++) {
+        lattice_point(&lattice, i, dof, &one, &two);
+        off[i] = (struct perpend_slope){root * one, shared * one + rest * two};
+    }
 }

@@ -12,21 +12,22 @@ enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_le
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
-/** The chance alone, to about 0.03: where many chances are averaged. */
-enum perpend_status ridge_chance(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
-    const struct perpend_goal *goal, double *chance);
-
 /** A lattice of points in the unit square: ((i + 1/2)/points, i generator/points mod 1). Both are Fibonacci
  *  numbers, one after the other. */
 struct lattice {
     long points, generator;
 };
-#define LATTICE_OF_34 ((struct lattice){34, 21})
+#define LATTICE_OF_89 ((struct lattice){89, 55})
+#define LATTICE_OF_233 ((struct lattice){233, 144})
+#define LATTICE_OF_987 ((struct lattice){987, 610})
 #define LATTICE_OF_1597 ((struct lattice){1597, 987})
 
-/** Leans that stand for a distribution, each as likely as the next; i from 0. */
-struct perpend_slope uncertain_lean_at(
-    const struct perpend_uncertain_lean *lean, struct lattice lattice, long i);
+/**
+ * Leans off the middle that stand for a distribution, each as likely as the next.
+ *
+ * Returned: off  one a point of the lattice
+ */
+void lattice_leans(const struct perpend_slope_covariance *covariance, double dof,
+    struct lattice lattice, struct perpend_slope *off);
 
 #endif

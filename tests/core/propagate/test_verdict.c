@@ -7,7 +7,7 @@
 #include <perpend/verdict.h>
 
 #include "core/fit/expected_fit.h"
-#include "core/propagate/ridge_distribution.h"
+#include "core/propagate/goal_region.h"
 #include "core/propagate/ridge_distribution.h"
 
 static void verdict_follows_the_chance(void **state)
@@ -102,6 +102,67 @@ static enum perpend_verdict verdict_of(const struct bench_case *c)
     assert_int_equal(
         ridge_distribution_roughly(&lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
     return perpend_verdict_for(d.chance);
+}
+
+static struct perpend_slope lean_toward(double bearing, double size)
+{
+    return (struct perpend_slope){size * sin(bearing), size * cos(bearing)};
+}
+
+static bool kept(const struct bench_case *c, struct perpend_slope lean)
+{
+    double height;
+    return perpend_ridge_facing(lean, &c->cutter, &c->facing, &height) == PERPEND_OK &&
+           perpend_goal_kept(&c->goal, height, lean);
+}
+
+/* The edge of the region, whichever way, is where leans no longer keep the goal. */
+static void the_region_is_the_goal(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("region", 20261128);
+    const struct perpend_slope none = {0.0, 0.0};
+    for (int n = 0, cases = test_cases(300, 60); n < cases; n++) {
+        struct bench_case c = draw_case(&random);
+        struct goal_region region;
+        double bearing = test_uniform(&random, 0.0, 2.0 * PERPEND_PI), within = 0.0, beyond = 1.0;
+        c.cutter.corner = n % 4 == 0 ? test_uniform(&random, 0.2, 3.0) : 0.0;
+        c.facing.along = n % 2 ? PERPEND_ALONG_X : test_uniform(&random, 0.0, PERPEND_PI);
+        c.goal.lean = n % 3 == 0 ? test_uniform(&random, 0.0005, 0.003) : NAN;
+        assert_true(goal_region_make(&c.cutter, &c.facing, &c.goal, &region));
+        assert_true(goal_region_share(&region, none, &none, 1) == 1.0);
+        for (int i = 0; i < 40; i++) {
+            double middle = (within + beyond) / 2.0;
+            if (goal_region_share(&region, lean_toward(bearing, middle), &none, 1) > 0.0)
+                within = middle;
+            else
+                beyond = middle;
+        }
+        assert_true(kept(&c, lean_toward(bearing, within * 0.995)));
+        assert_false(kept(&c, lean_toward(bearing, within * 1.005)));
+    }
+}
+
+/* What a sweep of an upright spindle tells is what the fit expects of it. */
+static void an_upright_sweep_is_as_sure_as_its_fit(void **state)
+{
+    (void)state;
+    struct test_random random = test_random_start("upright", 20261129);
+    for (int n = 0; n < 100; n++) {
+        struct bench_case c = draw_case(&random);
+        struct perpend_fit fit;
+        unsigned count = 3 + (unsigned)test_pick(&random, 60);
+        c.setup.bed_faced = true;
+        c.setup.gauge.spread = n % 2 ? NAN : c.setup.gauge.spread;
+        for (size_t i = 0; i < count; i++)
+            c.readings[i] =
+                (struct perpend_reading){2.0 * PERPEND_PI * (double)i / count, 0.0, 0.0, 0.0};
+        assert_int_equal(fit_expected(c.readings, count, &c.setup, 1.0, &fit), PERPEND_OK);
+        assert_relative(
+            fit_upright_variance(&c.setup, count), fit.lean_covariance.right_right, 1e-9);
+        assert_relative(fit_upright_variance(&c.setup, count), fit.lean_covariance.back_back, 1e-9);
+        assert_near(fit_upright_dof(&c.setup, count), fit.dof, 0.0);
+    }
 }
 
 struct remedies {
@@ -357,6 +418,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(verdict_follows_the_chance),
+        cmocka_unit_test(the_region_is_the_goal),
+        cmocka_unit_test(an_upright_sweep_is_as_sure_as_its_fit),
         cmocka_unit_test(advice_settles),
         cmocka_unit_test(means_are_just_enough),
         cmocka_unit_test(demo_means),

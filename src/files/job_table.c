@@ -21,12 +21,15 @@ static const char *const column_names[COLUMNS] = {"sweep", "at", "reading", "x",
 
 struct table {
     struct reader *reader;
+    struct writer writer; /* of the job file that says the same */
     char *next;  /* what is not read yet; fields are cut out of the text where they stand */
     size_t line; /* on which that is */
     char separator;
     size_t fields;         /* columns in the header */
     size_t place[COLUMNS]; /* which field each column is; NO_COLUMN when absent */
-    size_t readings;
+    size_t readings, sweeps;
+    const char *sweep[SWEEPS_MOST]; /* its name; the list of its readings */
+    int list[SWEEPS_MOST];
 };
 
 struct row {
@@ -182,106 +185,71 @@ static bool read_header(struct table *table)
     return true;
 }
 
-/* A new sweep at the end of the job's list, its name copied; NULL when memory is out. */
-static struct perpend_sweep *add_sweep(struct perpend_job *job, const char *name)
+/* What stands in a column; where commas do not part fields they are decimal ones, "1,250" as well. */
+static void add_cell(struct table *table, const struct row *row, enum column column, int map)
 {
-    char *copy = strdup(name);
-    struct perpend_sweep *larger =
-        realloc(job->sweeps, (job->sweep_count + 1) * sizeof *job->sweeps);
-    if (larger != NULL)
-        job->sweeps = larger;
-    if (copy == NULL || larger == NULL) {
-        free(copy);
-        return NULL;
-    }
-    larger[job->sweep_count] = (struct perpend_sweep){.name = copy};
-    return &larger[job->sweep_count++];
+    if (table->place[column] == NO_COLUMN)
+        return;
+    char *text = row->field[table->place[column]];
+    char *comma = column != COLUMN_SWEEP && table->separator != ',' ? strchr(text, ',') : NULL;
+    if (comma != NULL && strchr(comma + 1, ',') == NULL)
+        *comma = '.';
+    write_pair(&table->writer, map, column == COLUMN_SWEEP ? "name" : column_names[column],
+        write_word(&table->writer, text));
 }
 
-/* The sweep a row belongs to: by name, in the order of first mention. NULL after a fault. */
-static struct perpend_sweep *find_sweep(
-    const struct table *table, const struct row *row, struct perpend_job *job)
+/* The sweep a row belongs to: by name, in the order of first mention; one that is new stands where its
+   first reading does. */
+static bool find_sweep(struct table *table, const struct row *row, int sweeps, size_t *found)
 {
-    const char *name = "sweep 1";
-    if (table->place[COLUMN_SWEEP] != NO_COLUMN) {
-        name = row->field[table->place[COLUMN_SWEEP]];
-        size_t length = strlen(name);
-        if (length > NAME_MOST || !text_is_printable(name, length) || text_is_blank(name)) {
-            reader_fail(table->reader, row->line,
-                "sweep must be a name on one line, of 1 to %d bytes", NAME_MOST);
-            return NULL;
-        }
-    }
-    for (size_t i = 0; i < job->sweep_count; i++) {
-        if (strcmp(job->sweeps[i].name, name) == 0)
-            return &job->sweeps[i];
-    }
-    if (job->sweep_count == SWEEPS_MOST) {
-        reader_fail(
+    const size_t place = table->place[COLUMN_SWEEP];
+    const char *name = place != NO_COLUMN ? row->field[place] : "sweep 1";
+    const size_t length = strlen(name);
+    if (length > NAME_MOST || !text_is_printable(name, length) || text_is_blank(name))
+        return reader_fail(table->reader, row->line,
+            "sweep must be a name on one line, of 1 to %d bytes", NAME_MOST);
+    for (*found = 0; *found < table->sweeps; ++*found)
+        if (strcmp(table->sweep[*found], name) == 0)
+            return true;
+    if (table->sweeps == SWEEPS_MOST)
+        return reader_fail(
             table->reader, row->line, "more than %d sweeps; a job holds no more", SWEEPS_MOST);
-        return NULL;
-    }
-    struct perpend_sweep *sweep = add_sweep(job, name);
-    if (sweep == NULL)
-        reader_memory(table->reader);
-    return sweep;
-}
-
-/* Room for one more, doubled whenever the count has reached a power of two. */
-static bool add_reading(struct perpend_sweep *sweep, const struct perpend_reading *reading)
-{
-    size_t count = sweep->reading_count;
-    if ((count & (count - 1)) == 0) {
-        struct perpend_reading *larger =
-            realloc(sweep->readings, (count == 0 ? 1 : count * 2) * sizeof *larger);
-        if (larger == NULL)
-            return false;
-        sweep->readings = larger;
-    }
-    if (count == 0) {
-        sweep->x = reading->x;
-        sweep->y = reading->y;
-    }
-    sweep->readings[sweep->reading_count++] = *reading;
+    const int sweep = write_start_map(&table->writer, false);
+    add_cell(table, row, COLUMN_SWEEP, sweep);
+    add_cell(table, row, COLUMN_X, sweep);
+    add_cell(table, row, COLUMN_Y, sweep);
+    table->list[table->sweeps] = write_start_list(&table->writer, false);
+    write_pair(&table->writer, sweep, "readings", table->list[table->sweeps]);
+    write_entry(&table->writer, sweeps, sweep);
+    table->sweep[table->sweeps++] = name;
     return true;
 }
 
-/* What stands in a column; as it is where the table has no such column. */
-static bool read_cell(const struct table *table, const struct row *row, enum column column,
-    value_reader *read, double *at)
+static bool take_row(struct table *table, const struct row *row, int sweeps)
 {
-    const struct value value = {.reader = table->reader,
-        .name = column_names[column],
-        .text = table->place[column] != NO_COLUMN ? row->field[table->place[column]] : NULL,
-        .line = row->line,
-        .detail = &anywhere};
-    /* where commas do not part fields they are decimal ones, "1,250" as well */
-    char *comma = value.text != NULL && table->separator != ',' ? strchr(value.text, ',') : NULL;
-    if (comma != NULL && strchr(comma + 1, ',') == NULL)
-        *comma = '.';
-    return value.text == NULL || read(&value, at);
-}
-
-static bool take_row(struct table *table, const struct row *row, struct perpend_job *job)
-{
-    struct perpend_reading reading = {0};
+    size_t sweep = 0;
     if (row->count != table->fields)
         return fail_count(table, row, table->fields);
     if (++table->readings > READINGS_MOST)
         return reader_fail(
             table->reader, row->line, "more than %d readings; a job holds no more", READINGS_MOST);
-    if (!read_cell(table, row, COLUMN_AT, read_bearing, &reading.bearing) ||
-        !read_cell(table, row, COLUMN_READING, read_length, &reading.value) ||
-        !read_cell(table, row, COLUMN_X, read_length, &reading.x) ||
-        !read_cell(table, row, COLUMN_Y, read_length, &reading.y))
+    table->writer.line = row->line;
+    if (!find_sweep(table, row, sweeps, &sweep))
         return false;
-    struct perpend_sweep *sweep = find_sweep(table, row, job);
-    return sweep != NULL && (add_reading(sweep, &reading) || reader_memory(table->reader));
+    const int reading = write_start_map(&table->writer, false);
+    for (enum column column = COLUMN_AT; column < COLUMNS; column++)
+        add_cell(table, row, column, reading);
+    write_entry(&table->writer, table->list[sweep], reading);
+    return !table->writer.failed || reader_memory(table->reader);
 }
 
-static bool read_rows(struct table *table, struct perpend_job *job)
+static bool read_rows(struct table *table)
 {
     struct row row;
+    const int root = write_start_map(&table->writer, false);
+    const int sweeps = write_start_list(&table->writer, false);
+    write_pair(&table->writer, root, "perpend", write_word(&table->writer, "1"));
+    write_pair(&table->writer, root, "sweeps", sweeps);
     if (!read_header(table))
         return false;
     for (;;) {
@@ -289,18 +257,29 @@ static bool read_rows(struct table *table, struct perpend_job *job)
             return false;
         if (row.count == 0)
             break;
-        if (!take_row(table, &row, job))
+        if (!take_row(table, &row, sweeps))
             return false;
     }
-    return job->sweep_count > 0 || reader_fail(table->reader, table->line,
-                                       "no readings below the header; write one in each row");
+    return table->sweeps > 0 || reader_fail(table->reader, table->line,
+                                    "no readings below the header; write one in each row");
 }
 
-bool job_table_read(struct reader *reader, const char *text, struct perpend_job *job)
+const yaml_node_t *job_table_read(struct reader *reader, const char *text)
 {
     char *copy = strdup(text);
     struct table table = {.reader = reader, .next = copy, .line = 1};
-    bool done = copy != NULL ? read_rows(&table, job) : reader_memory(reader);
+    if (copy == NULL || !yaml_document_initialize(&table.writer.document, NULL, NULL, NULL, 1, 1)) {
+        free(copy);
+        reader_memory(reader);
+        return NULL;
+    }
+    const bool done = read_rows(&table);
     free(copy);
-    return done;
+    if (!done) {
+        yaml_document_delete(&table.writer.document);
+        return NULL;
+    }
+    reader->document = table.writer.document;
+    reader->plain = true;
+    return yaml_document_get_root_node(&reader->document);
 }

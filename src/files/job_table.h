@@ -11,7 +11,7 @@
 #define SWEEPS_MOST 1000
 #define READINGS_MOST 10000 /* in one job */
 
-/** Fill a zeroed job; what is filled on a fault is for the caller to release. */
-bool job_table_read(struct reader *reader, const char *text, struct perpend_job *job);
+/** The same as read_root: the document is that of the job file that says the same, its lines the table's. */
+const yaml_node_t *job_table_read(struct reader *reader, const char *text);
 
 #endif

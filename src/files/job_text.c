@@ -21,10 +21,9 @@ static struct mapping head_mapping(struct key keys[HEAD_KEYS_MOST])
     return (struct mapping){"the head of a job file", "\"perpend: 1\"", keys};
 }
 
-static bool read_yaml(struct reader *reader, const char *text, size_t length,
+static bool read_document(struct reader *reader, const yaml_node_t *root,
     const struct mapping *mapping, struct perpend_job *job)
 {
-    const yaml_node_t *root = read_root(reader, text, length);
     if (root == NULL)
         return false;
     bool done = key_line(reader, root, "gauge") == 0
@@ -50,9 +49,11 @@ static bool parse(const char *text, size_t length, struct reader *reader,
     const struct mapping *mapping, struct perpend_job *job)
 {
     struct perpend_job read = {0};
-    bool done = text_check(text, length, reader->name, reader->fault) &&
-                (looks_like_yaml(text) ? read_yaml(reader, text, length, mapping, &read)
-                                       : job_table_read(reader, text, &read));
+    bool done =
+        text_check(text, length, reader->name, reader->fault) &&
+        read_document(reader,
+            looks_like_yaml(text) ? read_root(reader, text, length) : job_table_read(reader, text),
+            mapping, &read);
     if (done)
         *job = read;
     else

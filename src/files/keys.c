@@ -50,7 +50,8 @@ static size_t enter(struct reader *reader, const char *format, ...)
     size_t mark = strlen(reader->path);
     va_list arguments;
     va_start(arguments, format);
-    vsnprintf(reader->path + mark, sizeof reader->path - mark, format, arguments);
+    if (!reader->plain)
+        vsnprintf(reader->path + mark, sizeof reader->path - mark, format, arguments);
     va_end(arguments);
     return mark;
 }
@@ -105,12 +106,10 @@ struct value value_with(const struct value *value, const void *detail)
 bool value_is_text(const struct value *value)
 {
     const yaml_node_t *node = value->node;
-    if (node == NULL)
-        return true;
     if (value->text == NULL)
         return value_fail(value, "%s must be a single value, not a %s", value->name,
             node->type == YAML_MAPPING_NODE ? "mapping" : "list");
-    if (node->data.scalar.length == 0)
+    if (node->data.scalar.length == 0 && !value->reader->plain)
         return value_fail(value, "%s has no value; write one behind the colon", value->name);
     return strlen(value->text) == node->data.scalar.length ||
            value_fail(value, "%s holds a NUL character; remove it", value->name);
@@ -300,6 +299,8 @@ static int made(struct writer *writer, int node)
 {
     if (node == 0)
         writer->failed = true;
+    else if (writer->line > 0)
+        writer->document.nodes.start[node - 1].start_mark.line = writer->line - 1;
     return node;
 }
 

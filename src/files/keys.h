@@ -22,6 +22,7 @@
 struct reader {
     char name[NAME_SHOWN]; /* of the file */
     char path[96];         /* what the values being read belong to, "mount: joint 1: "; may be "" */
+    bool plain;            /* a table's row says enough: no path */
     enum perpend_unit unit;
     const struct perpend_machine
         *machine; /* of what was done to its mount; NULL in a machine file */
@@ -34,15 +35,16 @@ struct writer {
     yaml_document_t document;
     enum perpend_unit unit;
     const struct perpend_machine *machine;
+    size_t line; /* of a text that is turned into a document, which its nodes get; else 0 */
     bool failed;
 };
 
-/** What stands behind a key or in a field of a table, and where. */
+/** What stands behind a key, and where. */
 struct value {
     struct reader *reader;
-    const char *name;        /* of the key or column, in messages */
-    const yaml_node_t *node; /* NULL: a field of a table */
-    const char *text;        /* of a scalar or a field; else NULL */
+    const char *name; /* of the key or column, in messages */
+    const yaml_node_t *node;
+    const char *text; /* of a scalar; else NULL */
     size_t line;
     const void *detail; /* what the reader has to know: a struct range, a list of choices … */
 };
@@ -112,7 +114,7 @@ bool reader_memory(const struct reader *reader);
 bool value_wrong(const struct value *value, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/** Whether it is a scalar with something in it; else it says so. A field of a table always is. */
+/** Whether it is a scalar with something in it; else it says so. A table's field may be empty. */
 bool value_is_text(const struct value *value);
 
 /** The same value, to be read by what another detail says. */

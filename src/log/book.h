@@ -78,6 +78,9 @@ bool log_run(
 bool log_get(struct log_book *book, const char *sql, const struct log_value *values,
     int64_t *number, struct fault *fault);
 
+/** Run several statements; NULL for none. */
+bool log_script(struct log_book *book, const char *script, struct fault *fault);
+
 /** A write, which may stand within another: all until log_end, which makes the digests anew and commits when `ok`, else takes all
  *  back. `log_end` returns whether it is on the disk. Reading several tables at one moment is the
  *  same without a write. */
@@ -160,19 +163,8 @@ void log_damaged(struct log_query *query);
 /** An answer as it is worked out; its sweeps, time and program are not. */
 struct log_answer log_answer_of(const struct perpend_measurement *measurement);
 
-/** SQL: answers, with the times of their sweeps and whether anything was done after the last. */
-#define LOG_ANSWERS                                                                                \
-    "FROM (SELECT latest.*, began.at AS began, began.at_offset AS began_offset, swept.at AS "      \
-    "swept, "                                                                                      \
-    "swept.at_offset AS swept_offset, " LOG_UNMEASURED                                             \
-    " AS unmeasured FROM answer AS latest JOIN "                                                   \
-    "sweep AS began ON began.id = first_sweep JOIN sweep AS swept ON swept.id = last_sweep "       \
-    "WHERE latest.job = ? ORDER BY ordinal)"
-
 /** SQL: the machine called so, now or before; NULL when there is none. */
-#define LOG_MACHINE(name)                                                                          \
-    "(SELECT id FROM machine WHERE name = " name                                                   \
-    " UNION ALL SELECT machine FROM former WHERE name = " name ")"
+#define LOG_MACHINE(name) "(SELECT machine FROM called WHERE name = " name ")"
 
 /** Where a job comes from: files with this digest (0: a session), and when; no time is now. */
 struct log_source {
@@ -194,12 +186,6 @@ int64_t log_text_digest(const char *name, const char *text);
 /** Solve the measurements that are complete: the last one may be short of readings. */
 enum perpend_status log_record_solve(
     const struct log_record *record, struct perpend_solution *solution);
-
-/** SQL: whether something was done after the measurement of the row `latest` of `answer`. */
-#define LOG_UNMEASURED                                                                             \
-    "EXISTS (SELECT 1 FROM sweep JOIN did ON did.id = (SELECT max(id) FROM did WHERE did.sweep = " \
-    "sweep.id) WHERE sweep.job = latest.job AND sweep.id >= latest.last_sweep AND "                \
-    "did.kind <> 'nothing')"
 
 /** Make of what was loaded what can be solved: record->machine and record->job. */
 bool log_record_make(struct log_record *record, struct fault *fault);

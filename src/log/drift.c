@@ -64,9 +64,11 @@ static bool find_drift(
             "WHERE id = ?2) AND EXISTS (SELECT 1 FROM answer WHERE answer.job = job.id) ORDER BY "
             "started DESC, id DESC LIMIT 1",
             LOG_WITH(log_whole(machine), log_whole(job)), &drift->before, fault) ||
-        !one_answer(book, job, LOG_ANSWERS " LIMIT 1", drift, &drift->found, fault) ||
-        !one_answer(book, drift->before, LOG_ANSWERS " ORDER BY ordinal DESC LIMIT 1", drift,
-            &drift->left, fault))
+        !one_answer(book, job, "FROM answered WHERE job = ? ORDER BY ordinal LIMIT 1", drift,
+            &drift->found, fault) ||
+        !one_answer(book, drift->before,
+            "FROM answered WHERE job = ? ORDER BY ordinal DESC LIMIT 1", drift, &drift->left,
+            fault))
         return false;
     drift->left_at = drift->left.swept;
     drift->found_at = drift->found.began;

@@ -39,24 +39,11 @@ static bool check_filter(
                                    (*machine != 0 || log_no_machine(book, filter->machine, fault)));
 }
 
-/* The jobs of the list; each machine's last. */
+#define LINES(jobs)                                                                                \
+    "FROM line WHERE id IN (" jobs                                                                 \
+    ") ORDER BY iif(?6, machine_name, NULL) COLLATE NOCASE, started, id"
 #define PICKED "SELECT id " JOBS " ORDER BY started DESC, id DESC LIMIT ?5"
-#define EACH                                                                                       \
-    "SELECT (SELECT id FROM job WHERE job.machine = machine.id ORDER BY started DESC, id DESC "    \
-    "LIMIT 1) AS id FROM machine WHERE ?1 IS NULL OR id = ?1"
-#define LINES(picked)                                                                              \
-    "FROM (WITH picked AS (" picked ") SELECT job.*, "                                             \
-    "machine.name AS machine_name, found.ridge AS found, found.lean_right AS found_right, "        \
-    "found.lean_back AS found_back, found.low AS found_low, found.high AS found_high, "            \
-    "latest.low AS left_low, latest.high AS left_high, latest.ordinal AS measured, latest.ridge "  \
-    "AS left, "                                                                                    \
-    "latest.lean_right AS left_right, latest.lean_back AS left_back, latest.verdict AS "           \
-    "judged, " LOG_UNMEASURED                                                                      \
-    " AS unmeasured FROM picked JOIN job USING (id) JOIN machine ON machine.id = "                 \
-    "job.machine LEFT JOIN answer AS found ON found.job = job.id AND found.ordinal = 1 LEFT JOIN " \
-    "answer AS latest ON latest.job = job.id AND latest.ordinal = (SELECT max(ordinal) FROM "      \
-    "answer WHERE answer.job = job.id) ORDER BY iif(?6, machine.name, NULL) COLLATE NOCASE, "      \
-    "started, job.id) AS line"
+#define EACH "SELECT job FROM last_job WHERE ?1 IS NULL OR machine = ?1"
 #define MACHINE_NOTES                                                                              \
     "FROM note WHERE job IS NULL AND " FILTER " AND (?4 IS NULL OR at >= ?4) ORDER BY at, id"
 

@@ -9,12 +9,8 @@ static bool load_head(
     struct log_book *book, int64_t job, struct log_record *record, struct fault *fault)
 {
     struct log_rows rows = {.pool = &record->pool};
-    if (!log_read(book, &log_jobs,
-            "FROM (SELECT job.*, machine.name, text, along_x, along_y, measured.id IS NOT NULL AS "
-            "measured FROM job JOIN machine ON machine.id = job.machine JOIN machine_file ON "
-            "machine_file.id = machine_file LEFT JOIN measured ON measured.id = (SELECT max(id) "
-            "FROM measured WHERE job = ?1) WHERE job.id = ?1)",
-            LOG_WITH(log_whole(job)), &rows, fault))
+    if (!log_read(
+            book, &log_jobs, "FROM whole WHERE id = ?", LOG_WITH(log_whole(job)), &rows, fault))
         return false;
     if (rows.count == 0)
         return log_missing_fault(book, "job", job, fault);
@@ -31,21 +27,6 @@ static bool load_rows(struct log_book *book, const struct log_table *table, cons
     rows->pool = &record->pool;
     return log_read(book, table, from, LOG_WITH(log_whole(record->id)), rows, fault);
 }
-
-#define SWEEPS                                                                                     \
-    "FROM (SELECT sweep.*, kind, sure, did.at AS did_at, did.at_offset AS did_at_offset FROM "     \
-    "sweep "                                                                                       \
-    "LEFT "                                                                                        \
-    "JOIN did ON did.id = (SELECT max(id) FROM did WHERE did.sweep = sweep.id) WHERE job = ? "     \
-    "ORDER BY sweep.id)"
-#define READINGS                                                                                   \
-    "FROM reading WHERE sweep IN (SELECT id FROM sweep WHERE job = ?) ORDER BY sweep, id"
-#define CORRECTIONS                                                                                \
-    "FROM (SELECT correction.* FROM correction JOIN reading ON reading.id = reading WHERE sweep "  \
-    "IN (SELECT id FROM sweep WHERE job = ?) ORDER BY sweep, reading, correction.id)"
-#define DIDS                                                                                       \
-    "FROM did_entry JOIN did ON did.id = did WHERE did IN (SELECT max(id) FROM did WHERE sweep "   \
-    "IN (SELECT id FROM sweep WHERE job = ?) GROUP BY sweep) ORDER BY sweep, ordinal"
 
 static void take_corrections(struct log_reading *reading, const struct log_rows *rows, size_t *next)
 {
@@ -65,10 +46,16 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
 {
     struct log_rows sweeps, readings, corrections, entries;
     size_t reading = 0, correction = 0, entry = 0;
-    if (!load_rows(book, &log_sweeps, SWEEPS, record, &sweeps, fault) ||
-        !load_rows(book, &log_readings, READINGS, record, &readings, fault) ||
-        !load_rows(book, &log_corrections, CORRECTIONS, record, &corrections, fault) ||
-        !load_rows(book, &log_did_entries, DIDS, record, &entries, fault))
+    if (!load_rows(
+            book, &log_sweeps, "FROM swept WHERE job = ? ORDER BY id", record, &sweeps, fault) ||
+        !load_rows(book, &log_readings,
+            "FROM reading WHERE sweep IN (SELECT id FROM sweep WHERE job = ?) ORDER BY sweep, id",
+            record, &readings, fault) ||
+        !load_rows(book, &log_corrections,
+            "FROM corrected WHERE job = ? ORDER BY sweep, reading, id", record, &corrections,
+            fault) ||
+        !load_rows(book, &log_did_entries, "FROM done_entry WHERE job = ? ORDER BY sweep, ordinal",
+            record, &entries, fault))
         return false;
     record->sweeps = sweeps.array;
     record->sweep_count = sweeps.count;
@@ -92,7 +79,8 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
 static bool load_answers(struct log_book *book, struct log_record *record, struct fault *fault)
 {
     struct log_rows answers, notes;
-    if (!load_rows(book, &log_answers, LOG_ANSWERS, record, &answers, fault) ||
+    if (!load_rows(book, &log_answers, "FROM answered WHERE job = ? ORDER BY ordinal", record,
+            &answers, fault) ||
         !load_rows(book, &log_notes, "FROM note WHERE job = ? ORDER BY id", record, &notes, fault))
         return false;
     record->answers = answers.array;

@@ -10,6 +10,10 @@
 #include "log/book.h"
 #include "log/schema.h"
 
+static const char views[] = "PRAGMA temp_store = MEMORY;"
+#include "log/views.inc"
+    ;
+
 /* Bytes of SQLite's smallest page: no database has fewer, though it takes one byte for none. */
 #define SMALLEST 512
 
@@ -170,6 +174,7 @@ static bool open_book(struct log_book *book, bool usual_place, struct fault *fau
         return log_sql_fault(book, code, fault);
     return check_version(book, &version, fault) &&
            (version == LOG_VERSION || log_bring_up_to_date(book, fault)) &&
+           log_script(book, views, fault) &&
            (book->access == LOG_READ ? log_run(book, "PRAGMA query_only = ON", NULL, fault)
                                      : ready_to_write(book, &status, fault));
 }

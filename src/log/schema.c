@@ -12,13 +12,6 @@ static const char fences[] =
 #define NUMBER_TEXT(number) #number
 #define PRAGMA_NUMBER(name, number) "PRAGMA " name " = " NUMBER_TEXT(number)
 
-/* A script of statements; NULL for none. */
-static bool run(struct log_book *book, const char *script, struct fault *fault)
-{
-    int code = script ? sqlite3_exec(book->db, script, NULL, NULL, NULL) : SQLITE_OK;
-    return code == SQLITE_OK || log_sql_fault(book, code, fault);
-}
-
 /* From an earlier version, and from nothing. The fences go; what the earlier one named or held otherwise is put right; each table is set aside,
    made anew and filled with the columns that both have. These make the statements of a step. */
 #define OWN_TABLES "FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
@@ -52,7 +45,7 @@ static bool run_made(struct log_book *book, const char *query, struct fault *fau
     struct log_query made = log_ask(book, query, NULL);
     char *script =
         log_row(&made) ? sqlite3_mprintf("%s", sqlite3_column_text(made.statement, 0)) : NULL;
-    bool ok = log_done(&made, fault) && run(book, script, fault);
+    bool ok = log_done(&made, fault) && log_script(book, script, fault);
     sqlite3_free(script);
     return ok;
 }
@@ -63,14 +56,15 @@ static bool update(struct log_book *book, struct fault *fault)
     int64_t version = 0, dangling = 0;
     bool ok = log_get(book, "PRAGMA user_version", NULL, &version, fault);
     if (ok && version < LOG_VERSION) /* no other process has done it meanwhile */
-        ok = run_made(book, drop_fences, fault) && (version != 1 || run(book, from_1, fault)) &&
-             run_made(book, set_aside, fault) && run(book, tables, fault) &&
-             run_made(book, refill, fault) && run(book, fences, fault) &&
+        ok = run_made(book, drop_fences, fault) &&
+             (version != 1 || log_script(book, from_1, fault)) &&
+             run_made(book, set_aside, fault) && log_script(book, tables, fault) &&
+             run_made(book, refill, fault) && log_script(book, fences, fault) &&
              log_get(
                  book, "SELECT count(*) FROM pragma_foreign_key_check", NULL, &dangling, fault) &&
              (dangling == 0 || log_sql_fault(book, SQLITE_CORRUPT, fault)) &&
-             run(book, PRAGMA_NUMBER("application_id", LOG_APPLICATION), fault) &&
-             run(book, PRAGMA_NUMBER("user_version", LOG_VERSION), fault);
+             log_script(book, PRAGMA_NUMBER("application_id", LOG_APPLICATION), fault) &&
+             log_script(book, PRAGMA_NUMBER("user_version", LOG_VERSION), fault);
     if (!ok && fault->status == 2) /* what cannot be, and the old tables took all the same */
         log_sql_fault(book, SQLITE_CORRUPT, fault);
     return ok;
@@ -89,8 +83,8 @@ bool log_bring_up_to_date(struct log_book *book, struct fault *fault)
     int code = log_soundness(book, false);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
-    return run(book, "PRAGMA foreign_keys = OFF", fault) && log_begin(book, fault) &&
+    return log_script(book, "PRAGMA foreign_keys = OFF", fault) && log_begin(book, fault) &&
            log_end(book, update(book, fault), fault) &&
-           run(book, "PRAGMA foreign_keys = ON", fault) &&
-           run(book, "PRAGMA journal_mode = DELETE", fault);
+           log_script(book, "PRAGMA foreign_keys = ON", fault) &&
+           log_script(book, "PRAGMA journal_mode = DELETE", fault);
 }

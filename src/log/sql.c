@@ -183,6 +183,12 @@ bool log_run(
     return log_get(book, sql, values, &number, fault);
 }
 
+bool log_script(struct log_book *book, const char *script, struct fault *fault)
+{
+    int code = script ? sqlite3_exec(book->db, script, NULL, NULL, NULL) : SQLITE_OK;
+    return code == SQLITE_OK || log_sql_fault(book, code, fault);
+}
+
 /* Within another it is a part of that. */
 static bool begin(struct log_book *book, const char *sql, struct fault *fault)
 {

@@ -218,15 +218,23 @@ int words_odds(double chance)
     return chance >= 0.95 ? 0 : chance >= 0.65 ? 1 : chance >= 0.35 ? 2 : chance > 0.05 ? 3 : 4;
 }
 
+/* Once round is nothing: 359.9° to the nearest half is 0°. */
+static double whole_turn(double bearing, double step)
+{
+    double degrees = fmod(round(perpend_degrees(bearing) / step) * step, 360.0);
+    return degrees < 0.0 ? degrees + 360.0 : degrees;
+}
+
 void words_bearing(struct buffer *phrase, double bearing)
 {
-    const char *name = perpend_bearing_name(bearing);
+    double degrees = whole_turn(bearing, 0.5);
+    const char *name = perpend_bearing_name(perpend_radians(degrees));
     if (name) {
         buffer_add(phrase, "the ");
         buffer_add(phrase, name);
         return;
     }
-    add_trimmed(phrase, round(perpend_degrees(bearing) * 2.0) / 2.0, 1);
+    add_trimmed(phrase, degrees, 1);
     buffer_add(phrase, "° (near the ");
     buffer_add(phrase, perpend_bearing_nearest(bearing));
     buffer_add(phrase, ")");
@@ -240,7 +248,7 @@ char *words_bearing_label(char *buffer, size_t size, double bearing)
         snprintf(buffer, size, "%s", name);
     else
         snprintf(buffer, size, "%s°",
-            words_trimmed(degrees, sizeof degrees, perpend_degrees(bearing), 2));
+            words_trimmed(degrees, sizeof degrees, whole_turn(bearing, 0.01), 2));
     return buffer;
 }
 

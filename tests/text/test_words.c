@@ -180,6 +180,38 @@ static void readings_have_the_decimals_of_the_gauge(void **state)
     buffer_finish(&phrase);
 }
 
+/* The angle between two bearings, degrees. */
+static double apart(double one, double other)
+{
+    return fabs(remainder(one - other, 360.0));
+}
+
+/* All round and beyond: a name within a quarter of a degree, or degrees from 0 to under 360 beside the
+   nearest name. */
+static void every_bearing_is_said_as_what_it_is_nearest(void **state)
+{
+    (void)state;
+    struct buffer phrase = {0};
+    for (int tenths = -3600; tenths <= 7200; tenths++) {
+        char label[WORDS_LABEL];
+        double degrees = tenths / 10.0, named, said = -1.0;
+        words_bearing(&phrase, perpend_radians(degrees));
+        const char *text = spoken(&phrase), *name = strstr(text, "the ");
+        assert_non_null(name);
+        snprintf(label, sizeof label, "%.*s", (int)strcspn(name + 4, ")"), name + 4);
+        assert_int_equal(perpend_bearing_parse(label, &named), PERPEND_OK);
+        bool by_name = name == text;
+        if (!by_name)
+            assert_int_equal(sscanf(text, "%lf", &said), 1);
+        assert_true(by_name || (said >= 0.0 && said < 360.0));
+        assert_true(apart(degrees, by_name ? perpend_degrees(named) : said) <= 0.2500001);
+        assert_true(apart(degrees, perpend_degrees(named)) <= 22.7500001);
+        assert_null(
+            strstr(words_bearing_label(label, sizeof label, perpend_radians(degrees)), "360"));
+    }
+    buffer_finish(&phrase);
+}
+
 static void chances_bearings_and_feeds_are_in_plain_words(void **state)
 {
     (void)state;
@@ -389,6 +421,7 @@ int main(void)
         cmocka_unit_test(values_are_rounded_to_their_uncertainty),
         cmocka_unit_test(stated_numbers_keep_their_digits),
         cmocka_unit_test(readings_have_the_decimals_of_the_gauge),
+        cmocka_unit_test(every_bearing_is_said_as_what_it_is_nearest),
         cmocka_unit_test(chances_bearings_and_feeds_are_in_plain_words),
         cmocka_unit_test(arms_and_gauges_are_ones_that_people_have),
         cmocka_unit_test(names_cannot_move_the_cursor),

@@ -27,7 +27,6 @@ complete -c perpend -n '__fish_seen_subcommand_from sweep' -l fresh -d 'Begin an
 complete -c perpend -n '__fish_seen_subcommand_from new sweep' -l ascii -d 'No characters beyond ASCII'
 
 complete -c perpend -n '__fish_seen_subcommand_from solve' -l more -d 'All that there is to say'
-complete -c perpend -n '__fish_seen_subcommand_from solve' -l no-drawing -d 'Steps without the drawing'
 complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l json -d 'The answer for programs'
 complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l ascii -d 'No characters beyond ASCII'
 

@@ -42,7 +42,6 @@ _perpend() {
         _arguments \
             '--json[the answer for programs]' \
             '--more[all that there is to say, on as many rows as it takes]' \
-            '--no-drawing[steps without the drawing of the joint]' \
             '--ascii[no characters beyond ASCII]' \
             '--picture[draw it as well]:picture:_files' \
             '--report[write it up as well]:report:_files' \

@@ -16,18 +16,17 @@ extern "C" {
 #endif
 
 struct perpend_text_options {
-    unsigned width;  /* columns, at least 60; 0 for 80 */
-    bool ascii;      /* no characters beyond ASCII; else UTF-8 */
-    bool no_drawing; /* steps without the drawing of the joint */
-    bool more;       /* on as many rows as it takes, and all else behind it */
+    unsigned width; /* columns, at least 60; 0 for 80 */
+    bool ascii;     /* no characters beyond ASCII; else UTF-8 */
+    bool more;      /* on as many rows as it takes, and all else behind it */
 };
 
 /**
- * The answer to the last measurement of a job in the machine's unit, on 20 rows if it can be; with
+ * The answer to the last measurement of a job in the machine's unit, on 21 rows if it can be; with
  * `more` all that there is to say, and a line for each earlier measurement.
  *
  * Given:    machine, job, solution   of perpend_job_solve
- *           options                  NULL for 80 columns, UTF-8, with drawings
+ *           options                  NULL for 80 columns, UTF-8
  * Value:    lines of text; release with free. NULL when memory is out
  */
 char *perpend_answer_text(const struct perpend_machine *machine, const struct perpend_job *job,

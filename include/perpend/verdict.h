@@ -25,7 +25,7 @@ enum perpend_verdict {
     PERPEND_VERDICT_MET,     /* chance ≥ 95 % */
     PERPEND_VERDICT_NOT_MET, /* chance ≤ 5 % */
     PERPEND_VERDICT_TOO_CLOSE,
-    PERPEND_VERDICT_UNKNOWN /* lean and the bed's slope cannot be told apart */
+    PERPEND_VERDICT_UNKNOWN /* lean and bed cannot be told apart, or a reading is in doubt */
 };
 
 /** "met", "not met", "too close", "unknown"; NULL for no goal. */

@@ -19,22 +19,21 @@ const char help_solve[] =
     "of them may be - for standard input. Says whether the floor will be good enough,\n"
     "which way the spindle leans, the ridge to expect, what to do, what to read then.\n"
     "\n"
-    "  --json        the answer for programs, always in mm, mm/m and degrees\n"
-    "  --more        all that there is to say, on as many rows as it takes\n"
-    "  --no-drawing  steps without the drawing of the joint\n"
-    "  --ascii       no characters beyond ASCII\n"
+    "  --json   the answer for programs, always in mm, mm/m and degrees\n"
+    "  --more   all that there is to say, on as many rows as it takes\n"
+    "  --ascii  no characters beyond ASCII\n"
     "  --picture FILE.svg|.png|.pdf   draw it as well\n"
     "  --report FILE.html|.pdf|.txt   write it up as well (perpend-report(1))\n"
-    "  --help        this\n"
+    "  --help   this\n"
     "\n"
-    "Exit status: 0 goal met, or none set; 1 not met, or too close to call; 2 the\n"
+    "Exit status: 0 goal met, or none set; 1 not met, or not sure; 2 the\n"
     "command line or a file is wrong; 3 the computer failed (disk, memory).\n"
     "\n"
     "Example: perpend solve tern.yaml tern-as-found.yaml\n";
 
 /* What was asked for beside the answer. */
 struct wishes {
-    bool json, ascii, more, no_drawing;
+    bool json, ascii, more;
     const char *picture, *report; /* files; NULL: none */
 };
 
@@ -51,8 +50,8 @@ static int print_json(const struct job_files *files)
 static int print_words(const struct job_files *files, const struct wishes *wishes)
 {
     struct words words = screen_words(files->machine.unit, wishes->ascii);
-    struct answer_options options = {.no_drawing = wishes->no_drawing, .more = wishes->more};
-    answer_job(&words, &files->machine, &files->job, &files->solution, &options);
+    answer_job(&words, &files->machine, &files->job, &files->solution,
+        &(struct answer_options){.more = wishes->more});
     return screen_print(&words);
 }
 
@@ -88,7 +87,6 @@ int command_solve(int argc, char **argv)
     const struct option_row rows[] = {
         {"json", &wishes.json, NULL},
         {"more", &wishes.more, NULL},
-        {"no-drawing", &wishes.no_drawing, NULL},
         {"ascii", &wishes.ascii, NULL},
         {"picture", NULL, &wishes.picture},
         {"report", NULL, &wishes.report},

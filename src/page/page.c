@@ -125,11 +125,10 @@ static void put_line(struct json *json, const char *line)
 
 static void put_steps(struct page *page)
 {
-    const struct answer_options options = {.no_drawing = true};
     struct words words = words_of(page);
     bool begun = false;
     if (answer_has_plan(page->about.measurement))
-        answer_plan(&words, &page->about, &options);
+        answer_plan(&words, &page->about, NULL);
     json_add(&page->json, "steps: [");
     for (const char *line = buffer_text(&words.out); line != NULL && *line != '\0';) {
         const char *step = step_begins(line);

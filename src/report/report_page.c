@@ -400,8 +400,7 @@ static void add_used(const struct report *report, struct buffer *out)
 
 static void steps(struct words *words, const struct answer_about *about)
 {
-    const struct answer_options options = {.no_drawing = true};
-    answer_plan(words, about, &options);
+    answer_plan(words, about, NULL);
 }
 
 /** What is in the mount; or before the goal is met what comes next; and why it is no more. */

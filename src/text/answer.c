@@ -36,7 +36,8 @@ static void add_sweep_names(
     }
 }
 
-void answer_brief(struct words *words, const struct answer_about *about)
+/* "as found: back 6.67 ± 0.28, right 0.0 ± 0.4 mm/m; ridge 0.067 mm; not met" */
+static void say_brief(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *measurement = about->measurement;
     const char *verdict = perpend_verdict_text(measurement->verdict);
@@ -51,15 +52,11 @@ void answer_brief(struct words *words, const struct answer_about *about)
     buffer_finish(&sweeps);
 }
 
-/* How far a hole runs off in so much depth. */
-static double depth_of_cost(const struct words *words)
-{
-    return words->unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH : 10.0;
-}
-
+/* How far a hole runs off in an inch of depth, or in 10 mm. */
 static double run_off(const struct words *words, struct perpend_slope lean)
 {
-    return perpend_slope_size(lean) * depth_of_cost(words);
+    double depth = words->unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH : 10.0;
+    return perpend_slope_size(lean) * depth;
 }
 
 #define SLOTS_OF_COST(words, lean)                                                                 \
@@ -177,13 +174,16 @@ static void add_lean(
         add_line(words, phrase, sentences[BED_APART], slots);
 }
 
+#define WORTH_IT 0.35 /* the chance from which a remedy is named with the answer itself */
+
 static void add_remedies(
     const struct words *words, struct buffer *phrase, const struct answer_about *about, size_t most)
 {
-    size_t there = about->measurement->remedy_count, count = there < most ? there : most;
     struct buffer remedies = {0};
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < about->measurement->remedy_count && i < most; i++) {
         const struct perpend_remedy *remedy = &about->measurement->remedies[i];
+        if (most == 1 && remedy->chance < WORTH_IT)
+            continue;
         struct slot step = SLOT_STATED("step", WORDS_SMALL, remedy->value);
         if (words->unit == PERPEND_UNIT_INCH)
             step =
@@ -195,7 +195,7 @@ static void add_remedies(
                 SLOT_ROUNDED("arm", WORDS_LARGE, remedy->value, 0.0),
                 SLOT_ODDS("odds", remedy->chance)));
     }
-    add_line(words, phrase, sentences[there == 0 ? NO_REMEDY : REMEDIES],
+    add_line(words, phrase, sentences[remedies.length == 0 ? NO_REMEDY : REMEDIES],
         SLOTS(SLOT_TEXT("remedies", buffer_text(&remedies))));
     buffer_finish(&remedies);
 }
@@ -214,7 +214,7 @@ static void add_turn_feed(
 
 /* What follows from the verdict. */
 static void add_consequence(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+    const struct words *words, struct buffer *phrase, const struct answer_about *about, bool to_act)
 {
     const struct perpend_measurement *m = about->measurement;
     const struct slot *slots = SLOTS(SLOTS_OF_RIDGE(about), SLOTS_OF_COST(words, m->fit.lean),
@@ -230,7 +230,8 @@ static void add_consequence(
         return;
     case PERPEND_VERDICT_TOO_CLOSE:
         add_line(words, phrase, sentences[CLOSE_CHANCE], slots);
-        add_remedies(words, phrase, about, 1);
+        if (!to_act)
+            add_remedies(words, phrase, about, 1);
         return;
     case PERPEND_VERDICT_UNKNOWN:
         add_line(words, phrase, sentences[BED_HIDES], slots);
@@ -240,8 +241,9 @@ static void add_consequence(
     }
 }
 
+/* With `to_act` only what somebody acts on; answer_more says the rest. */
 static void add_findings(
-    const struct words *words, struct buffer *phrase, const struct answer_about *about)
+    const struct words *words, struct buffer *phrase, const struct answer_about *about, bool to_act)
 {
     const struct perpend_measurement *m = about->measurement;
     if (answer_readings_doubtful(about)) {
@@ -250,14 +252,15 @@ static void add_findings(
         return;
     }
     add_lean(words, phrase, about);
-    add_consequence(words, phrase, about);
+    add_consequence(words, phrase, about, to_act);
     add_turn_feed(words, phrase, about);
     if (m->ridge.stripes)
         add_line(words, phrase, sentences[STRIPES],
             SLOTS(SLOT_STATED("depth", WORDS_SMALL, about->machine->facing.depth)));
     if (m->fit.quality.dof == 0)
         add_line(words, phrase, sentences[UNCHECKED], NULL);
-    response_add(words, phrase, about);
+    if (!to_act || m->adjustment.outcome == PERPEND_OUTCOME_SURPRISE)
+        response_add(words, phrase, about);
 }
 
 /* The readings on their compass; nothing where they do not make one. */
@@ -305,13 +308,14 @@ static size_t widest_line(const char *text)
     return widest;
 }
 
-static void say_findings(struct words *words, const struct answer_about *about, bool compass)
+static void say_findings(
+    struct words *words, const struct answer_about *about, bool compass, bool to_act)
 {
     struct buffer phrase = {0}, drawing = {0}, beside = {0};
-    add_findings(words, &phrase, about);
+    add_findings(words, &phrase, about, to_act);
     if (compass)
         draw_compass(words, &drawing, about);
-    size_t column = widest_line(buffer_text(&drawing)) + 4;
+    size_t column = widest_line(buffer_text(&drawing)) + 3;
     if (drawing.length == 0 || column > words->width / 2 + 2) {
         for (char *at = phrase.bytes; at != NULL && *at != '\0'; at++)
             *at = (char)(*at == '\n' ? ' ' : *at); /* all on as few rows as it takes */
@@ -328,22 +332,18 @@ static void say_findings(struct words *words, const struct answer_about *about, 
 
 /* ---- all else ------------------------------------------------------------------------------ */
 
-/* Is the best feed neither X nor Y, and worth the trouble of an oblique cut? */
-static bool oblique_is_better(const struct perpend_ridge *ridge)
-{
-    double plain = fmin(ridge->along_x, ridge->along_y);
-    return ridge->best_height < 0.8 * plain && plain - ridge->best_height > 0.001;
-}
-
 static void say_ridge(struct words *words, const struct answer_about *about)
 {
     const struct perpend_ridge *ridge = &about->measurement->ridge;
     const struct perpend_facing *facing = &about->machine->facing;
+    double plain = fmin(ridge->along_x, ridge->along_y);
+    /* whether an oblique cut is worth the trouble */
+    bool oblique = ridge->best_height < 0.8 * plain && plain - ridge->best_height > 0.001;
     say_sentence(words, "", sentences[RIDGE_EXPECTED],
         SLOTS(SLOT_STATED("bit", WORDS_LARGE, about->machine->cutter.diameter),
             SLOT_STATED("stepover", WORDS_LARGE, facing->stepover),
             SLOT_RIDGE("along_x", ridge->along_x), SLOT_RIDGE("along_y", ridge->along_y),
-            SLOT_IF("oblique", oblique_is_better(ridge)), SLOT_RIDGE("best", ridge->best_height),
+            SLOT_IF("oblique", oblique), SLOT_RIDGE("best", ridge->best_height),
             SLOT_FEED("feed", ridge->best_along)));
 }
 
@@ -382,7 +382,7 @@ static void say_residuals(struct words *words, const struct answer_about *about)
 
 void answer_findings(struct words *words, const struct answer_about *about)
 {
-    say_findings(words, about, false);
+    say_findings(words, about, false, false);
 }
 
 void answer_turn_feed(struct words *words, const struct answer_about *about)
@@ -405,6 +405,7 @@ void answer_remedy(struct words *words, const struct answer_about *about)
 void answer_more(struct words *words, const struct answer_about *about)
 {
     const struct perpend_measurement *m = about->measurement;
+    struct buffer response = {0};
     if (!isnan(m->distribution.chance) && !answer_readings_doubtful(about))
         say_sentence(
             words, "", sentences[MORE_CHANCE], SLOTS(SLOT_ODDS("odds", m->distribution.chance)));
@@ -414,6 +415,9 @@ void answer_more(struct words *words, const struct answer_about *about)
     if (m->fit.includes_bed)
         say_sentence(words, "", sentences[LEAN_WITH_BED], NULL);
     answer_remedy(words, about);
+    if (m->adjustment.outcome != PERPEND_OUTCOME_SURPRISE) /* which the answer says itself */
+        response_add(words, &response, about);
+    say_and_finish(words, "", &response);
     answer_scatter(words, about);
     say_residuals(words, about);
 }
@@ -436,27 +440,21 @@ void answer_steps(
     answer_next_sweep(words, about);
 }
 
-/* How much of it is left out, from what helps least on. */
-enum detail {
-    ALL,
-    NO_DRAWING,
-    NO_COMPASS,
-    NO_STEPS,
-    DETAILS
-}; /* there is room without the steps */
+/* How much of it is left out, from what helps least on: the compass, then what nobody acts on, then the
+   steps. */
+enum detail { ALL, NO_COMPASS, TO_ACT, NO_STEPS, DETAILS };
 
 static void say_job(struct words *words, const struct answer_about *about,
     const struct perpend_solution *solution, const struct answer_options *options,
     enum detail detail)
 {
-    struct answer_options steps = *options;
-    steps.no_drawing = options->no_drawing || detail >= NO_DRAWING;
     say_heading(words, about);
     answer_verdict(words, about);
     if (solution->measurement_count > 1)
         say_so_far(words, solution);
     words_gap(words);
-    say_findings(words, about, detail != NO_COMPASS);
+    say_findings(
+        words, about, detail == ALL || detail == NO_STEPS, detail == TO_ACT || options->more);
     if (answer_readings_doubtful(about) && !options->more)
         return; /* nobody is to loosen a bolt for these */
     if (detail == NO_STEPS) {
@@ -465,7 +463,8 @@ static void say_job(struct words *words, const struct answer_about *about,
             SLOTS(SLOT_IF("in_session", options->in_session)));
         return;
     }
-    answer_steps(words, about, &steps);
+    answer_steps(words, about,
+        &(struct answer_options){options->more, detail == TO_ACT, options->in_session});
 }
 
 static size_t rows_of(const struct buffer *out)
@@ -495,6 +494,6 @@ void answer_job(struct words *words, const struct perpend_machine *machine,
     words_gap(words);
     for (size_t i = 0; i < last; i++) {
         struct answer_about earlier = {machine, job, &solution->measurements[i]};
-        answer_brief(words, &earlier);
+        say_brief(words, &earlier);
     }
 }

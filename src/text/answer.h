@@ -14,10 +14,10 @@
 #include "text/steps.h"
 
 /** Rows of an answer on a screen of 24, what is asked below it having the rest. */
-#define ANSWER_ROWS 20
+#define ANSWER_ROWS 21
 
 /** The whole answer to the last measurement: verdict, compass, plan; on one screen if it can be, by
- *  leaving out drawings. With options->more on as many rows as it takes, and all else behind it. What
+ *  leaving out the compass. With options->more on as many rows as it takes, and all else behind it. What
  *  words->out held is gone. */
 void answer_job(struct words *words, const struct perpend_machine *machine,
     const struct perpend_job *job, const struct perpend_solution *solution,
@@ -33,9 +33,6 @@ void answer_steps(
 
 /** Fits, residuals, remedies, cautions: what helps nobody act. */
 void answer_more(struct words *words, const struct answer_about *about);
-
-/** "as found: back 6.67 ± 0.28, right 0.0 ± 0.4 mm/m; ridge 0.067 mm; not met" */
-void answer_brief(struct words *words, const struct answer_about *about);
 
 /** Turning the feed would already do. */
 void answer_turn_feed(struct words *words, const struct answer_about *about);

@@ -16,7 +16,6 @@ char *perpend_answer_text(const struct perpend_machine *machine, const struct pe
                                                     : asked->width,
         .utf8 = !asked->ascii,
     };
-    const struct answer_options drawing = {.no_drawing = asked->no_drawing, .more = asked->more};
-    answer_job(&words, machine, job, solution, &drawing);
+    answer_job(&words, machine, job, solution, &(struct answer_options){.more = asked->more});
     return buffer_take(&words.out);
 }

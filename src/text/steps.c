@@ -31,30 +31,30 @@ static bool has_word(const char *name, const char *word, size_t length)
     return false;
 }
 
-/* Whether a word is in the name of every bolt that stays, and of no other; or the other way round. */
+/* Whether a word is in the name of every bolt that stays, and of no other. */
 static bool tells_apart(const struct perpend_joint *joint, const struct perpend_step *step,
-    bool staying, const char *word, size_t length)
+    const char *word, size_t length)
 {
     for (size_t i = 0; i < step->bolt_count; i++)
-        if (has_word(joint->bolts[i].name, word, length) != (bolt_stays(step, i) == staying))
+        if (has_word(joint->bolts[i].name, word, length) != bolt_stays(step, i))
             return false;
     return true;
 }
 
-/* The bolts that stay as they are, or the others: "the top bolts", or by their names; nothing for none. */
-static void add_bolts(const struct words *words, struct buffer *phrase,
-    const struct perpend_joint *joint, const struct perpend_step *step, bool staying)
+/* The bolts that stay as they are: "the top bolts", or by their names; nothing for none. */
+static void add_staying(const struct words *words, struct buffer *phrase,
+    const struct perpend_joint *joint, const struct perpend_step *step)
 {
     size_t count = 0, place = 0, first = 0;
     for (size_t i = step->bolt_count; i-- > 0;)
-        if (bolt_stays(step, i) == staying) {
+        if (bolt_stays(step, i)) {
             count++;
             first = i;
         }
     const char *word = count > 1 ? joint->bolts[first].name : "";
     for (; *word != '\0'; word += strspn(word, " ")) {
         size_t length = strcspn(word, " ");
-        if (tells_apart(joint, step, staying, word, length)) {
+        if (tells_apart(joint, step, word, length)) {
             struct buffer one = {0};
             buffer_addf(&one, "%.*s", (int)length, word);
             fill(words, phrase, sentences[STEP_GROUP], SLOTS(SLOT_NAME("word", buffer_text(&one))));
@@ -64,7 +64,7 @@ static void add_bolts(const struct words *words, struct buffer *phrase,
         word += length;
     }
     for (size_t i = 0; i < step->bolt_count; i++)
-        if (bolt_stays(step, i) == staying) {
+        if (bolt_stays(step, i)) {
             words_list_mark(phrase, place++, count);
             words_name(phrase, joint->bolts[i].name);
         }
@@ -136,16 +136,15 @@ static void say_deed(struct words *words, unsigned *number, const struct answer_
     const struct perpend_step *step)
 {
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
-    struct buffer loose = {0}, snug = {0};
+    struct buffer snug = {0};
     struct perpend_point centre;
     double angle = fabs(step->bolts[0].amount.value);
     bool pivots = step->move == PERPEND_MOVE_SLIDE && step->pivot < step->bolt_count;
-    add_bolts(words, &loose, joint, step, false);
-    add_bolts(words, &snug, joint, step, true);
+    add_staying(words, &snug, joint, step);
     say_numbered(words, number, sentences[STEP_DO],
         SLOTS(SLOT_CHOICE("move", perpend_move_index(step->move)), SLOT_NAME("joint", joint->name),
             SLOT_TEXT("seen", joint_drawing_view(joint->face)),
-            SLOT_TEXT("loose", buffer_text(&loose)), SLOT_TEXT("snug", buffer_text(&snug)),
+            SLOT_TEXT("snug", buffer_text(&snug)),
             SLOT_NAME("pivot", pivots ? joint->bolts[step->pivot].name : ""),
             SLOT_IF("clockwise", goes_clockwise(joint, step)),
             SLOT_BEARING("bearing", step->watch.bearing), SLOT_IF("grown", step->watch.grows > 0.0),
@@ -153,7 +152,6 @@ static void say_deed(struct words *words, unsigned *number, const struct answer_
             SLOT_NUMBER("angle", perpend_degrees(angle), 2),
             SLOT_THICKNESS("rim", angle * perpend_joint_rim(joint, &centre)),
             SLOT_IF("out", step_takes_out(step))));
-    buffer_finish(&loose);
     buffer_finish(&snug);
 }
 
@@ -175,8 +173,14 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
     const struct perpend_joint *joint = &about->machine->mount.joints[step->joint];
     enum perpend_amount_kind amount = perpend_move_find(step->move)->amount;
     struct buffer phrase = {0};
+    if (options->brief && step->for_holes) {
+        say_numbered(words, number, sentences[STEP_ELSEWHERE],
+            SLOTS(SLOT_NAME("joint", joint->name), SLOT_IF("in_session", options->in_session),
+                SLOT_COUNT("number", *number + 1)));
+        return;
+    }
     say_deed(words, number, about, step);
-    if (options && options->more && !options->no_drawing)
+    if (options->more)
         joint_drawing_add(words, joint, step, &about->machine->stock, 3);
     else if (amount == PERPEND_AMOUNT_THICKNESS || amount == PERPEND_AMOUNT_TURNS)
         joint_list_add(words, joint, step, &about->machine->stock, 6);
@@ -194,7 +198,9 @@ void answer_plan(
 {
     const struct perpend_measurement *measurement = about->measurement;
     const struct perpend_plan *plan = &measurement->plan;
+    const struct answer_options plain = {.more = false};
     unsigned number = 0;
+    options = options != NULL ? options : &plain;
     if (plan->step_count == 0)
         return;
     say_sentence(words, "", sentences[PLAN_OPENS],
@@ -211,7 +217,8 @@ void answer_plan(
         if (last || plan->steps[i + 1].joint != plan->steps[i].joint)
             say_numbered(words, &number, sentences[PLAN_TIGHTEN],
                 SLOTS(SLOT_IF("screws", plan->steps[i].move == PERPEND_MOVE_SCREW),
-                    SLOT_IF("last", last), SLOT_MOVED("tip", plan->tip, false)));
+                    SLOT_IF("last", last), SLOT_IF("more", options->more),
+                    SLOT_MOVED("tip", plan->tip, false)));
     }
 }
 

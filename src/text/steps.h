@@ -10,15 +10,15 @@
 #define PLAN_FIRST_STEP 2
 
 struct answer_options {
-    bool no_drawing; /* steps without the joint's drawing */
-    bool more;       /* all that there is to say */
+    bool more;       /* all that there is to say, joints drawn */
+    bool brief;      /* a step that may be skipped is only named */
     bool in_session; /* what is said of commands is said of a session's words */
 };
 
 /** Says that the plan would worsen the ridge, instead of the plan; nothing when it would not. */
 void answer_worse(struct words *words, const struct answer_about *about);
 
-/** The plan, step by step, with the cautions where they belong. */
+/** The plan, step by step, with the cautions where they belong; options may be NULL. */
 void answer_plan(
     struct words *words, const struct answer_about *about, const struct answer_options *options);
 

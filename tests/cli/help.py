@@ -75,7 +75,7 @@ t.ok(all(len(line) <= 80 for line in alone.out.splitlines()), "the list of comma
 
 # -- mistakes ----------------------------------------------------------------------------------
 ALL = "here are new, sweep, solve, ridge, log, report, page and help"
-OF_SOLVE = "here are --json, --more, --no-drawing, --ascii, --picture, --report and --help"
+OF_SOLVE = "here are --json, --more, --ascii, --picture, --report and --help"
 MISTAKES = [
     (["slove"], f"there is no command 'slove'; did you mean 'solve'? T{ALL}"),
     (["rdige"], f"there is no command 'rdige'; did you mean 'ridge'? T{ALL}"),
@@ -145,7 +145,7 @@ COMPLETED = [
     (["perpend", "ridge", "--al"], "--along"),
     (["perpend", "ridge", "--along", "b"], "both"),
     (["perpend", "ridge", "--toward", "back-l"], "back-left"),
-    (["perpend", "solve", "--no"], "--no-drawing"),
+    (["perpend", "solve", "--asc"], "--ascii"),
     (["perpend", "help", "ri"], "ridge"),
 ]
 for words, want in COMPLETED:

@@ -109,7 +109,7 @@ BAD = {"x": '"x" is no reading: type it like 0.5, or left 0.5.', "1.2.3": "is no
 folder, run = sweep(*BAD)
 for typed, said in BAD.items():
     says(run, said, f"{typed!r}: {said}")
-says(run, "Words that do: again, skip, done, bearings, undo, list, bit, corner, stepover, depth, goal, stock, note, "
+says(run, "Words that work here: again, skip, done, bearings, undo, list, bit, corner, stepover, depth, goal, stock, note, "
      "help, stop.", "and every word that does")
 t.equal(talk.jobs(log_of(folder)), [], "and nothing is kept")
 
@@ -225,7 +225,7 @@ folder, run = sitting(*AS_FOUND, "help", "plan", "more", "list", "print", "print
 for word in ("done ", "other ", "nothing ", "add ", "again ", "end ", "plan ", "more ", "bit 20 ", "left 0.45 ", "note ...", "stop "):
     t.ok(re.search(rf"(?m)^  {re.escape(word)}", run.out), f"help at what was done names {word}", run.out)
 says(run, "The lean also shows elsewhere", "more says more")
-says(run, '"foo" means nothing here. Words that do: done, other, nothing, add,', "nonsense: the words")
+says(run, '"foo" means nothing here. Words that work here: done, other, nothing, add,', "nonsense: the words")
 says(run, "There is a file plan-1-1.txt already.", "print replaces nothing")
 for name in ("plan-1-1.txt", "my plan.txt"):
     with open(os.path.join(folder, name), encoding="utf-8") as file:
@@ -245,7 +245,7 @@ says(run, "READ AGAIN: right: 0.90 looks wrong; about 0.50 expected", "a suspect
 t.lacks(run.out[:run.out.index("[right]")], "oosen", "and no plan above it")
 t.equal([row for row in readings(folder) if row[0] == "right"], [("right", 0.5)], "Enter goes there to correct it")
 folder, run = sitting(*FOUR[:-1], "0.75", "", "0.97", "0.5", "0", "0.5", "again", "undo", "end")
-says(run, "Press Enter to take all four again.", "four that do not close: Enter takes all again")
+says(run, "Press Enter to take all four again. If you typed one wrong, type it right: left 0.45.", "four that do not close: Enter takes all again")
 t.equal(readings(folder), [("front", .97), ("right", .5), ("back", 0.0), ("left", .5)], "which sets the old ones aside")
 t.equal(ask(folder, "SELECT DISTINCT why FROM correction"), [("taken again",)], "the log says why")
 folder, run = sitting(*AS_FOUND, "end", machine=tern(goal=None))

@@ -115,7 +115,7 @@ def split(events):
 
 def reply(prompt):
     """What the person types at a question."""
-    if prompt.startswith("What did you do") and len(split(expected)["did"]) >= 3:
+    if prompt.startswith("What next") and len(split(expected)["did"]) >= 3:
         return "end"  # a job of a few rounds, then the next one
     if re.match(r"\d+/\d+ ", prompt):
         reading = f"{chance.randint(0, 40) * 0.05:.2f}"
@@ -133,7 +133,7 @@ def reply(prompt):
         return chance.choice(["", "1 0.5", "2 0.5", "undo"])
     if prompt.startswith("Was it so"):
         return "yes"
-    if prompt.startswith("What did you do"):
+    if prompt.startswith("What next"):
         return chance.choice(["nothing", "nothing", "done", "other", "add", "undo", "as found, front 0.5"])
     return ""  # what stands in brackets
 
@@ -223,7 +223,7 @@ run = talk.Talk("sweep", "tern.yaml", "--log", log, *(["--resume"] if job else [
 try:
     for _ in range(40):
         prompt = run.prompt()
-        if prompt.startswith("What did you do"):
+        if prompt.startswith("What next"):
             run.answer("end")
         elif re.match(r"\d+/\d+ ", prompt):
             run.answer("0.30")

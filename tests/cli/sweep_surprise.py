@@ -24,7 +24,7 @@ t.contains(run.sentence(), "The plan leaves that out.", "without an answer the n
 t.equal(run.out.count("Which was it"), 1, "and it asks once")
 t.equal(ask(folder, ROWS)[0], ("plan", 0), "nothing else is put down")
 
-folder, run = after("so", "end")
+folder, run = after("so", "more", "end")
 t.contains(run.sentence(), "Kept: it is really so.", "it is really so")
 t.contains(run.sentence(), "After tightening, most sprang back. The plan allows for it.", "and is learned")
 t.equal(ask(folder, ROWS)[:2], [("plan", 0), ("plan", 1)], "beside what was told before")

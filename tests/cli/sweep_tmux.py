@@ -118,7 +118,7 @@ def readings(folder, job=1):
 
 
 # -- a whole job -------------------------------------------------------------------------------
-DID = r"^What did you do"
+DID = r"^What next"
 for width in (80, 60):
     folder = tern_folder()
     term = Terminal(width, 24, SWEEP, folder)

@@ -37,7 +37,7 @@ PRINTING = [
     (["solve", "--help"], ""),
     (["solve", *FILES], ""),
     (["solve", *FILES, "--json"], ""),
-    (["solve", *FILES, "--ascii", "--no-drawing"], ""),
+    (["solve", *FILES, "--ascii", "--more"], ""),
     ([*RIDGE], ""),
     ([*RIDGE, "--json"], ""),
     (["new", "made.yaml"], ENTERS),

@@ -223,7 +223,8 @@ static enum perpend_status judge(struct course *course, struct perpend_measureme
     if (status != PERPEND_OK)
         return status;
     measurement->verdict = perpend_verdict_for(measurement->distribution.chance);
-    if (fit->includes_bed && measurement->verdict != PERPEND_VERDICT_NO_GOAL)
+    if (measurement->verdict != PERPEND_VERDICT_NO_GOAL &&
+        (fit->includes_bed || measurement->doubt.kind != PERPEND_DOUBT_NONE))
         measurement->verdict = PERPEND_VERDICT_UNKNOWN;
     if (!isnan(machine->goal.ridge)) {
         if ((status = turn_feed(course, measurement)) != PERPEND_OK)

@@ -10,7 +10,6 @@
 #include "cli/options.h"
 #include "cli/report_file.h"
 #include "cli/prompt/screen.h"
-#include "draw/sheets.h"
 
 const char help_solve[] =
     "perpend solve MACHINE READINGS [options]\n"
@@ -57,18 +56,16 @@ static int print_words(const struct job_files *files, const struct wishes *wishe
 
 static int write_files(const struct job_files *files, const struct wishes *wishes)
 {
-    int status = 0;
-    picture_begin();
-    if (wishes->picture)
-        status = picture_write(
-            sheet_of_solution(&files->machine, &files->job, &files->solution), wishes->picture);
-    if (status != 0 || !wishes->report)
-        return status;
     struct report_order order = {.path = wishes->report};
     struct report_files made;
-    (void)report_format_of(wishes->report, &order.format);
-    status = report_from_files(files, &made) ? report_write(&made.input, &order, false)
-                                             : complain_memory();
+    int status = report_from_files(files, &made) ? 0 : complain_memory();
+    picture_begin();
+    if (status == 0 && wishes->picture)
+        status = picture_write(report_sheet(&made.input), wishes->picture);
+    if (status == 0 && wishes->report) {
+        (void)report_format_of(wishes->report, &order.format);
+        status = report_write(&made.input, &order, false);
+    }
     report_from_files_finish(&made);
     return status;
 }

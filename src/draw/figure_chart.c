@@ -147,7 +147,7 @@ static void draw_today(
     const struct perpend_slope part = {share * sin(view->bearing), share * cos(view->bearing)};
     (void)perpend_ridge_facing(part, &view->machine->cutter, &view->machine->facing, &height);
     const double read = read_of(view, share);
-    const enum ink ink = ink_against(view->machine->goal.ridge, height);
+    const enum ink ink = ink_judged(&view->machine->goal, height, part);
     const struct spot spot = at(axis_at(&view->x, fmax(read, view->x.low)),
         axis_at(&view->y, view->machine->facing.stepover));
     figure_marker(figure, ink == INK_WITHIN ? MARKER_DOT : MARKER_RING, ink, spot, 6);
@@ -180,30 +180,11 @@ static void draw_limit(struct figure *figure, const struct chart_view *view)
 static void draw_axes(struct figure *figure, const struct chart_view *view)
 {
     const enum words_kind kind = isnan(view->radius) ? WORDS_SLOPE : WORDS_SMALL;
-    double ticks[AXIS_TICKS_MOST];
-    char text[AXIS_TEXT];
-    for (int up = 0; up < 2; up++) {
-        struct axis shown = up ? view->y : view->x;
-        shown.low = words_shown(&view->words, up ? WORDS_LARGE : kind, shown.low);
-        shown.high = words_shown(&view->words, up ? WORDS_LARGE : kind, shown.high);
-        const size_t count = axis_ticks(&shown, 0, ticks);
-        double reached = -INFINITY;
-        for (size_t i = 0; i < count; i++) {
-            const double place = axis_at(&shown, ticks[i]);
-            axis_text(ticks[i], text);
-            const struct spot ends[2] = {up ? at(view->x.from, place) : at(place, view->y.from),
-                up ? at(view->x.to, place) : at(place, view->y.to)};
-            figure_line(figure, pen(INK_GRID, 0.8), ends[0], ends[1]);
-            const double half = up ? 7 : text_width(LETTER_STRONG, text) / 2;
-            const double from = up ? -place - half : place - half;
-            if (from < reached || (!up && place + half > FIGURE_WIDTH))
-                continue; /* it would run into the one before, or over the edge */
-            reached = from + 2 * half + 3;
-            figure_text(figure,
-                up ? ending(LETTER_STRONG, INK_TEXT) : centred(LETTER_STRONG, INK_TEXT),
-                up ? at(view->x.from - 6, place + 4) : at(place, view->y.from + 17), 0, text);
-        }
-    }
+    const struct ruler rulers[] = {
+        {view->x, kind, false, view->y.from, view->y.to, LETTER_STRONG, INK_TEXT},
+        {view->y, WORDS_LARGE, true, view->x.from, view->x.to, LETTER_STRONG, INK_TEXT}};
+    for (size_t i = 0; i < sizeof rulers / sizeof *rulers; i++)
+        plot_ruler(figure, &view->words, &rulers[i]);
     figure_box(
         figure, pen(INK_TEXT, 1.6), (struct box){LEFT, TOP, FIGURE_WIDTH - LEFT - 4, HEIGHT});
 }

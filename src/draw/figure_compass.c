@@ -128,10 +128,13 @@ static void draw_bars(struct figure *figure, const struct compass *compass, bool
     }
 }
 
-/** Outside the bed at a bearing, clear of the loop at the back. */
+/** Outside the bed at a bearing, clear of the loop and the bars at the back. */
 static struct spot outside(const struct compass *compass, double bearing)
 {
-    const double high = height_of(compass, fitted_value(compass, bearing));
+    double high = height_of(compass, fitted_value(compass, bearing));
+    for (size_t i = 0; i < compass->measurement->reading_count; i++)
+        if (cos(compass->measurement->readings[i].bearing - bearing) > 0.9)
+            high = fmax(high, height_of(compass, reading_value(compass, i)));
     const double loop = cos(bearing) > 0.5 ? fmax(0, high - EDGE / 2) : 0;
     return at(compass->centre.x + (ACROSS + EDGE + 7) * sin(bearing),
         compass->centre.y - (DEEP + EDGE / 2 + 9) * cos(bearing) - loop);

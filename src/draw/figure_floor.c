@@ -15,6 +15,7 @@
 #define TALLEST 92.0 /* px, of twice the larger of goal and ridge */
 #define AREA 104.0   /* px, of the profile with the bit in it */
 #define BASE 17.0    /* px, of the board under the floor */
+#define CORNER 16.0  /* px, of the height of a round corner that is drawn */
 #define SPOTS 370    /* along a line: two thirds of a px apart */
 
 /** The floor of one feed, up to two of them in one strip: as found behind, as it is now before it. */
@@ -42,7 +43,7 @@ static double ridge_of(const struct strip *strip, const struct floor_lean *lean)
 
 static enum ink ink_of(const struct strip *strip, const struct floor_lean *lean)
 {
-    return ink_against(strip->machine->goal.ridge, ridge_of(strip, lean));
+    return ink_judged(&strip->machine->goal, ridge_of(strip, lean), lean->lean);
 }
 
 /** The floor of passes so far apart, at a place. */
@@ -87,10 +88,16 @@ static void draw_profile(
     figure_path(figure, pen(ink, 1.4), profile.spots, SPOTS, false);
 }
 
+/** px; NAN when no ridge is set. */
+static double goal_line(const struct strip *strip)
+{
+    return strip->base - strip->up * strip->machine->goal.ridge;
+}
+
 static void draw_goal(struct figure *figure, const struct strip *strip)
 {
-    const double y = strip->base - strip->up * strip->machine->goal.ridge;
-    if (!isfinite(strip->machine->goal.ridge) || y < strip->top)
+    const double y = goal_line(strip);
+    if (!(y >= strip->top))
         return;
     figure_line(figure, pen(INK_PAPER, 4.4), at(LEFT, y), at(FIGURE_WIDTH, y));
     figure_line(figure, pen(INK_TEXT, 2.2), at(LEFT, y), at(FIGURE_WIDTH, y));
@@ -102,8 +109,10 @@ static struct spot beside(struct spot from, struct spot along, double ahead, dou
     return at(from.x + ahead * along.x + left * along.y, from.y + ahead * along.y - left * along.x);
 }
 
-/** The bit in section, in the pass before the last that it fits into. */
-static void draw_bit(struct figure *figure, const struct strip *strip, struct perpend_slope lean)
+/** The bit in section, in the pass before the last that it fits into. Value: its middle; above
+ *  everything when it is not drawn. */
+static struct spot draw_bit(
+    struct figure *figure, const struct strip *strip, struct perpend_slope lean)
 {
     const struct perpend_machine *machine = strip->machine;
     const struct style outline = outlined(INK_TEXT, INK_PAPER, 1.4);
@@ -111,8 +120,12 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
     const struct perpend_facing facing = {
         .stepover = machine->facing.stepover, .along = strip->along, .depth = NAN};
     if (perpend_ridge_describe(lean, &machine->cutter, &facing, &ridge) != PERPEND_OK)
-        return;
-    const double half = ridge.full_width / 2 * (1 - 1e-4); /* so that its rim belongs to one pass */
+        return at(0, -INFINITY);
+    /* so that its rim belongs to one pass; of a round corner what is not far above the floor */
+    const double corner = machine->cutter.corner;
+    const double low = fmin(corner, CORNER / strip->up);
+    const double half =
+        (1 - 1e-4) * (ridge.full_width / 2 - corner + sqrt(low * (2 * corner - low)));
     const double pass = facing.stepover * floor((strip->wide - 1.15 * half) / facing.stepover);
     struct profile edge = profile_of(strip, lean, ridge.full_width * (1 - 1e-6), -half, half);
     for (int i = 0; i < SPOTS; i++)
@@ -134,10 +147,19 @@ static void draw_bit(struct figure *figure, const struct strip *strip, struct pe
     figure_path(figure, outline, neck, 4, true);
     figure_path(figure, outline, edge.spots, SPOTS + 2, true);
     figure_unclip(figure);
-    const struct spot name = beside(middle, u, 0, high / 2);
-    if (name.y > strip->top + 12)
-        figure_say(figure, &strip->words, centred(LETTER_SMALL, INK_TEXT), at(name.x, name.y + 4),
-            PICTURE_BIT, SLOTS(SLOT_STATED("bit", WORDS_LARGE, machine->cutter.diameter)));
+    return beside(middle, u, 0, high / 2);
+}
+
+/** In its body or, where that is too low, over its edges; clear of the goal's line. */
+static void draw_bit_name(struct figure *figure, const struct strip *strip, struct spot middle)
+{
+    struct type type = centred(LETTER_SMALL, INK_TEXT);
+    type.halo = true;
+    if (fabs(middle.y - goal_line(strip)) < 11)
+        middle.y = goal_line(strip) - 11;
+    if (middle.y > strip->top + 12)
+        figure_say(figure, &strip->words, type, at(middle.x, middle.y + 4), PICTURE_BIT,
+            SLOTS(SLOT_STATED("bit", WORDS_LARGE, strip->machine->cutter.diameter)));
 }
 
 /** What a height is called at the left of a strip, on two lines. */
@@ -163,7 +185,7 @@ static int higher_first(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-static void draw_heights(struct figure *figure, const struct strip *strip)
+static void draw_heights(struct figure *figure, const struct strip *strip, bool judged)
 {
     const double row = 13;
     const double block = 2 * row + 3;
@@ -174,7 +196,7 @@ static void draw_heights(struct figure *figure, const struct strip *strip)
         if (strip->leans[i] != NULL)
             heights[count++] = height_of(strip, strip->leans[i]->name,
                 ink_of(strip, strip->leans[i]), ridge_of(strip, strip->leans[i]), false);
-    if (isfinite(strip->machine->goal.ridge))
+    if (judged && isfinite(strip->machine->goal.ridge)) /* the same in the other strip */
         heights[count++] = height_of(strip, "goal", INK_TEXT, strip->machine->goal.ridge, true);
     qsort(heights, count, sizeof *heights, higher_first);
     for (size_t i = 0; i < count; i++) /* names beside their heights, clear of one another */
@@ -220,12 +242,14 @@ static double draw_strip(
     for (int i = 0; i < 2; i++)
         if (strip->leans[i] != NULL && isfinite(ridge_of(strip, strip->leans[i])))
             draw_profile(figure, strip, strip->leans[i], strip->leans[i] == now);
-    if (judged)
-        draw_bit(figure, strip, now->expected ? strip->leans[0]->lean : now->lean);
+    const struct spot bit =
+        judged ? draw_bit(figure, strip, now->expected ? strip->leans[0]->lean : now->lean)
+               : at(0, -INFINITY);
     draw_goal(figure, strip);
+    draw_bit_name(figure, strip, bit);
     draw_board(figure, strip, ink_of(strip, now));
     figure_line(figure, pen(INK_TEXT, 0.9), at(LEFT, strip->top), at(LEFT, strip->base + BASE));
-    draw_heights(figure, strip);
+    draw_heights(figure, strip, judged);
     return strip->base + BASE;
 }
 
@@ -306,14 +330,14 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     const double room = fmax(2 * tallest(&first), tallest(&other)) * first.across;
     const double times = fmin(2000, nice_below(TALLEST / room));
     first.up = other.up = times * first.across;
-    figure_say(figure, &first.words, starting(LETTER_SMALL, INK_SOFT), at(1, 28), PICTURE_TIMES,
-        SLOTS(SLOT_NUMBER("times", times, nice_decimals(times))));
-    first.top = 36;
+    figure_say(figure, &first.words, ending(LETTER_SMALL, INK_SOFT), at(FIGURE_WIDTH - 1, 12),
+        PICTURE_TIMES, SLOTS(SLOT_NUMBER("times", times, nice_decimals(times))));
+    first.top = 22;
     first.base = first.top + AREA;
     const double under = draw_strip(figure, &first, 12, true);
     draw_stepover(figure, &first, under + 10);
     other.top = under + 40;
-    other.base = other.top + fmax(88, tallest(&other) * other.up + 4);
+    other.base = other.top + fmax(62, tallest(&other) * other.up + 4);
     const double bottom = draw_strip(figure, &other, under + 34, false);
     figure->height = bottom + 2;
     describe(figure, &first, &other, times);

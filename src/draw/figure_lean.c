@@ -7,7 +7,6 @@
 #include "draw/figures.h"
 #include "draw/letters.h"
 #include "draw/plot.h"
-#include "text/answer.h"
 #include "text/say.h"
 
 #define RADIUS 90.0
@@ -24,6 +23,7 @@ struct target {
     double rim;  /* lean there, mm/mm */
     double step; /* from ring to ring, in the unit that people see */
     double goal; /* lean that keeps the goal whichever way; NAN without one */
+    bool planned;
 };
 
 static const struct perpend_measurement *measured(const struct target *target, size_t i)
@@ -34,13 +34,6 @@ static const struct perpend_measurement *measured(const struct target *target, s
 static const struct perpend_measurement *measured_last(const struct target *target)
 {
     return measured(target, target->solution->measurement_count - 1);
-}
-
-/** Whether the plan is what comes next: not before doubtful readings are taken again. */
-static bool planned(const struct target *target)
-{
-    const struct answer_about about = {target->machine, NULL, measured_last(target)};
-    return answer_has_steps(about.measurement) && !answer_readings_doubtful(&about);
 }
 
 static struct spot lean_spot(const struct target *target, struct perpend_slope lean)
@@ -123,11 +116,11 @@ static void draw_rim(struct figure *figure, const struct target *target)
     figure_line(figure, pen(INK_GRID, 0.8), at(c.x - RADIUS, c.y), at(c.x + RADIUS, c.y));
     figure_line(figure, pen(INK_GRID, 0.8), at(c.x, c.y - RADIUS), at(c.x, c.y + RADIUS));
     figure_circle(figure, pen(INK_TEXT, 2.6), c, RADIUS);
-    plot_sides(figure, c, RADIUS + 11, RADIUS + 21, RADIUS + 10);
+    plot_sides(figure, c, RADIUS + 11, RADIUS + 19, RADIUS + 10);
     figure_text(figure, starting(LETTER_SMALL, INK_SOFT), at(1, 11), 0, "seen from above");
     figure_text(figure, ending(LETTER_SMALL, INK_SOFT), at(FIGURE_WIDTH - 1, 11), 0,
         words_unit_name(&target->words, WORDS_SLOPE));
-    draw_operator(figure, at(c.x, c.y + RADIUS + 38));
+    draw_operator(figure, at(c.x, c.y + RADIUS + 34));
 }
 
 static int ring_count(const struct target *target)
@@ -225,7 +218,7 @@ static void draw_path(struct figure *figure, const struct target *target)
     for (size_t i = 1; i <= last; i++)
         draw_way(
             figure, pen(INK_TEXT, 1.1), measured_spot(target, i - 1), measured_spot(target, i));
-    if (planned(target)) {
+    if (target->planned) {
         const struct spot to = lean_spot(target, now->plan.lean_after);
         draw_way(figure, broken(INK_SOFT, 1), measured_spot(target, last), to);
         draw_spot(figure, MARKER_DIAMOND, INK_SOFT, to);
@@ -291,18 +284,19 @@ static void describe(struct figure *figure, const struct target *target)
     free(left);
 }
 
-static void draw_key(struct figure *figure, const struct target *target, double top)
+/** In the corners below the target. */
+static void draw_key(struct figure *figure, const struct target *target)
 {
-    const bool any_plan = planned(target);
-    const struct key keys[] = {
+    const double top = target->centre.y + RADIUS;
+    const struct key left[] = {
         {perpend_goal_is_set(&target->machine->goal) ? "meets the goal" : NULL,
             .style = outlined(INK_SOFT, INK_MEETS, 0.9)},
+        {"95 % region", .style = broken(INK_SOFT, 0.9)}};
+    const struct key right[] = {
         {target->goal < target->rim ? "whichever way" : NULL, .style = pen(INK_TEXT, 2.2)},
-        {"95 % region", .style = broken(INK_SOFT, 0.9)},
-        {any_plan ? "after the plan" : NULL, .marker = MARKER_DIAMOND, .ink = INK_SOFT},
-    };
-    const double high = plot_key(figure, top, keys, sizeof keys / sizeof *keys);
-    figure->height = top + high - 8;
+        {target->planned ? "after the plan" : NULL, .marker = MARKER_DIAMOND, .ink = INK_SOFT}};
+    plot_key(figure, at(1, top + 19), 120, left, 2);
+    plot_key(figure, at(FIGURE_WIDTH - 119, top + 19), 120, right, 2);
 }
 
 /** Three goals, or what holds every lean with its 95 % region. */
@@ -320,9 +314,9 @@ static double rim_of(const struct perpend_solution *solution, double goal)
 }
 
 struct figure *figure_lean(
-    const struct perpend_machine *machine, const struct perpend_solution *solution)
+    const struct perpend_machine *machine, const struct perpend_solution *solution, bool planned)
 {
-    struct figure *figure = figure_create(FIGURE_WIDTH, 0);
+    struct figure *figure = figure_create(FIGURE_WIDTH, 2 * RADIUS + 24 + 48);
     const double goal = /* fmin passes over NAN */
         fmin(isfinite(machine->goal.ridge) ? solution->measurements[0].limits.lean : NAN,
             machine->goal.lean);
@@ -331,7 +325,8 @@ struct figure *figure_lean(
         .words = {.unit = machine->unit},
         .centre = {FIGURE_WIDTH / 2, RADIUS + 24},
         .rim = rim_of(solution, goal),
-        .goal = goal};
+        .goal = goal,
+        .planned = planned};
     target.step = nice_below(words_shown(&target.words, WORDS_SLOPE, target.rim) / 3);
     draw_goal(figure, &target);
     draw_rings(figure, &target);
@@ -340,7 +335,7 @@ struct figure *figure_lean(
     draw_path(figure, &target);
     draw_labels(figure, &target);
     draw_numbers(figure, &target);
-    draw_key(figure, &target, 2 * RADIUS + 88);
+    draw_key(figure, &target);
     describe(figure, &target);
     return figure;
 }

@@ -24,9 +24,9 @@ struct figure *figure_compass(const struct perpend_machine *machine,
 bool readings_at_one_place(const struct perpend_measurement *measurement);
 
 /** The lean on a round target, seen from above, measurement after measurement, with the goal's
- *  region and each one's 95 % region. */
+ *  region and each one's 95 % region; and where the last one's plan leads, when that comes next. */
 struct figure *figure_lean(
-    const struct perpend_machine *machine, const struct perpend_solution *solution);
+    const struct perpend_machine *machine, const struct perpend_solution *solution, bool planned);
 
 /** A joint of the mount, seen square on, its bolts and what they got. */
 struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
@@ -48,6 +48,7 @@ struct ridge_bar {
     const char *name;         /* "as found" … */
     double height, low, high; /* mm */
     enum ink ink;
+    double goal; /* mm, as it was then; NAN: none */
 };
 struct figure *figure_scale(
     const struct perpend_machine *machine, const struct ridge_bar *bars, size_t count);
@@ -61,7 +62,7 @@ struct past_job {
     struct past_ridge found, now;
     double goal; /* mm, as it was then; NAN: none */
 };
-#define HISTORY_MOST 24 /* jobs shown; the latest of more */
+#define HISTORY_MOST 12 /* jobs shown; the latest of more */
 struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count);
 

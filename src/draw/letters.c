@@ -196,11 +196,6 @@ void text_print(const char *text, bool lines, struct buffer *out)
     }
 }
 
-enum ink ink_against(double goal, double ridge)
-{
-    return !isfinite(goal) ? INK_TEXT : ridge <= goal ? INK_WITHIN : INK_OVER;
-}
-
 /* Over and within differ in lightness as well as in hue, so grey print and most colour-blind eyes
    keep them apart; open and filled shapes differ besides. */
 void ink_colour(enum ink ink, bool dark, char colour[8])

@@ -75,9 +75,6 @@ bool text_is_rtl(const char *text);
  *  glue turned to no-break spaces, and the sign of negative numbers to a minus. */
 void text_print(const char *text, bool lines, struct buffer *out);
 
-/** The ink of what has such a ridge: over or within the goal, that of words where there is none. */
-enum ink ink_against(double goal, double ridge);
-
 /** A colour as #rrggbb. */
 void ink_colour(enum ink ink, bool dark, char colour[8]);
 

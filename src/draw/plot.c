@@ -38,6 +38,35 @@ const char *axis_text(double value, char text[AXIS_TEXT])
     return words_trimmed(text, AXIS_TEXT, value, 6);
 }
 
+void plot_ruler(struct figure *figure, const struct words *words, const struct ruler *ruler)
+{
+    const bool up = ruler->up;
+    const struct type type = {
+        ruler->letter, ruler->ink, up ? ANCHOR_END : ANCHOR_MIDDLE, false, false};
+    struct axis shown = ruler->axis;
+    double ticks[AXIS_TICKS_MOST];
+    double reached = -INFINITY;
+    char text[AXIS_TEXT];
+    shown.low = words_shown(words, ruler->kind, shown.low);
+    shown.high = words_shown(words, ruler->kind, shown.high);
+    const size_t count = axis_ticks(&shown, 4, ticks);
+    for (size_t i = 0; i < count; i++) {
+        const double place = axis_at(&shown, ticks[i]);
+        const double half = up ? letter_size(type.letter) / 2
+                               : text_width(type.letter, axis_text(ticks[i], text)) / 2;
+        const double from = (up ? -place : place) - half;
+        figure_line(figure, pen(INK_GRID, 0.8),
+            up ? at(ruler->numbers, place) : at(place, ruler->numbers),
+            up ? at(ruler->end, place) : at(place, ruler->end));
+        if (from < reached || (!up && place + half > FIGURE_WIDTH))
+            continue;
+        reached = from + 2 * half + 3;
+        figure_text(figure, type,
+            up ? at(ruler->numbers - 6, place + 4) : at(place, ruler->numbers + 17), 0,
+            axis_text(ticks[i], text));
+    }
+}
+
 void rows_apart(double *rows, size_t count, double row, double top, double bottom)
 {
     for (size_t i = 0; i < count; i++)
@@ -107,34 +136,25 @@ void plot_sides(struct figure *figure, struct spot centre, double back, double f
     figure_text(figure, starting(LETTER_STRONG, INK_TEXT), at(x + side, y + 4), 0, "RIGHT");
 }
 
-double plot_key(struct figure *figure, double top, const struct key *keys, size_t count)
+void plot_key(
+    struct figure *figure, struct spot place, double wide, const struct key *keys, size_t count)
 {
-    const double most = FIGURE_WIDTH - 2;
-    double x = 1;
-    double y = top;
     for (size_t i = 0; i < count; i++) {
         const struct key *key = &keys[i];
-        const bool plain = key->style.line == INK_NONE && key->style.fill == INK_NONE;
-        const double sample = plain ? 10 : KEY_SAMPLE;
+        const struct spot middle = {place.x + KEY_SAMPLE / 2, place.y - 4};
         if (key->text == NULL)
             continue;
-        const double wide = fmin(sample + 4 + text_width(LETTER_SMALL, key->text), most);
-        if (x > 1 && x + wide > 1 + most) {
-            x = 1;
-            y += KEY_ROW;
-        }
-        const struct spot middle = {x + sample / 2, y - 4};
         if (key->style.fill != INK_NONE)
-            figure_box(figure, key->style, (struct box){x, middle.y - 4, sample, 8});
-        else if (!plain)
-            figure_line(figure, key->style, at(x, middle.y), at(x + sample, middle.y));
-        if (plain)
+            figure_box(figure, key->style, (struct box){place.x, middle.y - 4, KEY_SAMPLE, 8});
+        else if (key->style.line != INK_NONE)
+            figure_line(
+                figure, key->style, at(place.x, middle.y), at(place.x + KEY_SAMPLE, middle.y));
+        else
             figure_marker(figure, key->marker, key->ink, middle, 3.2);
-        figure_text(figure, starting(LETTER_SMALL, INK_TEXT), at(x + sample + 4, y),
-            most - sample - 4, key->text);
-        x += wide + 12;
+        figure_text(figure, starting(LETTER_SMALL, INK_TEXT), at(place.x + KEY_SAMPLE + 4, place.y),
+            wide - KEY_SAMPLE - 4, key->text);
+        place.y += KEY_ROW;
     }
-    return y - top + KEY_ROW;
 }
 
 void figure_say(struct figure *figure, const struct words *words, struct type type,

@@ -30,6 +30,18 @@ size_t axis_ticks(const struct axis *axis, unsigned wanted, double ticks[AXIS_TI
 #define AXIS_TEXT 400
 const char *axis_text(double value, char text[AXIS_TEXT]);
 
+/** The lines and numbers of an axis, in the unit that people see; a number that would run into the
+ *  one before is left out. */
+struct ruler {
+    struct axis axis; /* mm or mm/mm */
+    enum words_kind kind;
+    bool up;             /* it stands; else it lies */
+    double numbers, end; /* where the numbers stand, and to where lines run from there, px */
+    enum letter letter;
+    enum ink ink;
+};
+void plot_ruler(struct figure *figure, const struct words *words, const struct ruler *ruler);
+
 /** Push rows apart, each at least `row` px below the one before, within `top` and `bottom`. */
 void rows_apart(double *rows, size_t count, double row, double top, double bottom);
 
@@ -64,8 +76,8 @@ void figure_say(struct figure *figure, const struct words *words, struct type ty
 void plot_describe(struct figure *figure, const struct words *words, enum sentence title,
     enum sentence text, const struct slot *slots);
 
-/** Entries side by side, the first row's baseline at `top`, as many rows as need be. Value: height
- *  used, px. */
-double plot_key(struct figure *figure, double top, const struct key *keys, size_t count);
+/** Entries one below the other, the first's baseline at `place`. */
+void plot_key(
+    struct figure *figure, struct spot place, double wide, const struct key *keys, size_t count);
 
 #endif

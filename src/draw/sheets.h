@@ -9,10 +9,6 @@
 
 #include "draw/figure.h"
 
-/** The last measurement's sweep, the lean, what to do or was done at the mount, the floor. */
-struct figure *sheet_of_solution(const struct perpend_machine *machine,
-    const struct perpend_job *job, const struct perpend_solution *solution);
-
 /** The floor for a lean (NULL: none was stated) and the ridge over lean and stepover. Of the
  *  machine only bit, facing, goal and unit count. */
 struct figure *sheet_of_ridge(

@@ -56,9 +56,14 @@ static bool read_thread(const struct value *value, void *at)
     struct perpend_bolt *bolt = at;
     if (!value_is_text(value))
         return false;
-    if (!thread_parse(value->text, bolt) &&
-        perpend_length_parse(value->text, value->reader->unit, &bolt->thread) != PERPEND_OK)
+    if (thread_parse(value->text, bolt)) {
+        bolt->thread_name = strdup(value->text);
+        if (bolt->thread_name == NULL)
+            return reader_memory(value->reader);
+    } else if (perpend_length_parse(value->text, value->reader->unit, &bolt->thread) !=
+               PERPEND_OK) {
         return value_wrong(value, "is not one; use M5, M5x0.5, 1/4-20 or the diameter as a length");
+    }
     if (bolt->thread < thread_range.least || bolt->thread > thread_range.most ||
         (bolt->pitch != 0.0 && (bolt->pitch < pitch_range.least || bolt->pitch > pitch_range.most ||
                                    bolt->pitch >= bolt->thread)))

@@ -286,9 +286,9 @@ static void put_pictures(struct page *page)
     const struct perpend_measurement *m = page->about.measurement;
     const struct floor_lean now = {m->fit.lean, page->job.sweeps[m->first_sweep].name, false};
     const struct floor_lean planned = {m->plan.lean_after, page_sentences[PAGE_AFTER_PLAN], true};
-    const bool steps = answer_has_steps(m);
+    const bool steps = answer_has_steps(m) && !answer_readings_doubtful(&page->about);
     json_add(&page->json, "pictures: {");
-    reply_figure(&page->json, "lean", "lean", figure_lean(&page->machine, &page->solution));
+    reply_figure(&page->json, "lean", "lean", figure_lean(&page->machine, &page->solution, steps));
     reply_figure(
         &page->json, "floor", "floor", figure_floor(&page->machine, &now, steps ? &planned : NULL));
     json_add(&page->json, "mount: [");

@@ -369,6 +369,12 @@ static void set_blocks(struct press *press, size_t from, size_t to)
     }
 }
 
+static void size_pages(struct pages *pages, enum paper paper)
+{
+    pages->width = paper == PAPER_A4 ? 210 / 25.4 * 96 : 8.5 * 96;
+    pages->height = paper == PAPER_A4 ? 297 / 25.4 * 96 : 11.0 * 96;
+}
+
 /** The blocks of the first page, set on one as long as they need, wider the smaller it will be. */
 static struct figure *first_page(
     const struct document *document, struct pages *pages, double scale, double *end)
@@ -402,6 +408,28 @@ static double fit_first(const struct document *document, struct pages *pages)
     }
 }
 
+struct figure *pages_sheet(const struct document *document)
+{
+    struct pages pages = {0};
+    struct buffer said = {0};
+    double end;
+    size_pages(&pages, PAPER_A4);
+    struct figure *sheet = first_page(document, &pages, 1, &end);
+    sheet->height = end + BOTTOM / 2;
+    sheet->failed = sheet->failed || document->failed;
+    for (size_t i = 0; i < document->block_count; i++)
+        if (document->blocks[i].figure != NULL) {
+            const struct figure *part = document->blocks[i].figure;
+            buffer_add(&said, buffer_text(&part->title));
+            buffer_add(&said, ". ");
+            buffer_add(&said, buffer_text(&part->description));
+            buffer_add(&said, " ");
+        }
+    figure_describe(sheet, buffer_text(&document->title), buffer_text(&said));
+    buffer_finish(&said);
+    return sheet;
+}
+
 static void set_feet(const struct press *press)
 {
     const struct pages *pages = press->pages;
@@ -415,12 +443,6 @@ static void set_feet(const struct press *press)
         figure_text(pages->pages[i], ending(LETTER_SMALL, INK_SOFT), at(SIDE + press->measure, y),
             0, number);
     }
-}
-
-static void size_pages(struct pages *pages, enum paper paper)
-{
-    pages->width = paper == PAPER_A4 ? 210 / 25.4 * 96 : 8.5 * 96;
-    pages->height = paper == PAPER_A4 ? 297 / 25.4 * 96 : 11.0 * 96;
 }
 
 struct pages *pages_create(const struct document *document, enum paper paper)

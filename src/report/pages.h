@@ -30,6 +30,9 @@ struct pages {
 struct pages *pages_create(const struct document *document, enum paper paper);
 void pages_destroy(struct pages *pages);
 
+/** The blocks of the first page as a sheet of their own, as long as they need. */
+struct figure *pages_sheet(const struct document *document);
+
 /** How large the first page is set, of its usual size, so that it fits on A4 and on Letter. */
 double pages_scale(const struct document *document);
 

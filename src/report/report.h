@@ -43,6 +43,9 @@ struct report_input {
 /** Into an empty document; release with document_finish. */
 void report_build(const struct report_input *input, struct document *document);
 
+/** The pictures of a job on one sheet, with what it comes to over them. Release with figure_destroy. */
+struct figure *report_sheet(const struct report_input *input);
+
 /**
  * A file name for a report: machine, date and job, in letters that every file system takes, with an
  * ending ("html").

@@ -150,19 +150,6 @@ static void report_round(const struct report *report, size_t number)
     free(names);
 }
 
-/** The joints that the page has no room for. */
-static void other_joints(const struct report *report)
-{
-    struct mount_work work;
-    size_t shown;
-    if (!report_joint(report, &work, &shown))
-        return;
-    for (size_t i = shown + 1; i < report->input->machine->mount.joint_count; i++)
-        if (work.joints[i])
-            document_figure(report->document,
-                figure_mount(report->input->machine, i, &work, report->planned), "");
-}
-
 static void earlier(const struct report *report)
 {
     const struct report_input *input = report->input;
@@ -213,15 +200,12 @@ static void joint_table(const struct report *report, const struct perpend_joint 
             SLOT_TEXT("moves", buffer_text(&moves))));
     for (size_t i = 0; i < joint->bolt_count; i++) {
         const struct perpend_bolt *bolt = &joint->bolts[i];
-        char size[400];
-        double pitch;
         report_say(report, RECORD_BOLT,
             SLOTS(SLOT_PRINTED("bolt", bolt->name),
                 SLOT_STATED("right", WORDS_LARGE, bolt->at.right),
                 SLOT_STATED("back", WORDS_LARGE, bolt->at.back),
                 SLOT_STATED("up", WORDS_LARGE, bolt->at.up),
-                SLOT_IF("metric", perpend_coarse_pitch(bolt->thread, &pitch) == PERPEND_OK),
-                SLOT_TEXT("size", words_trimmed(size, sizeof size, bolt->thread, 1)),
+                SLOT_PRINTED("named", bolt->thread_name),
                 SLOT_STATED("thread", WORDS_LARGE, bolt->thread > 0 ? bolt->thread : (double)NAN),
                 SLOT_STATED("hole", WORDS_LARGE, bolt->hole > 0 ? bolt->hole : (double)NAN)));
     }
@@ -274,7 +258,7 @@ void report_appendix(const struct report *report)
         report_round(report, i);
     if (report->planned)
         report_answer(report, last, answer_next_sweep);
-    other_joints(report);
+    report_mounts(report, 1, PERPEND_JOINTS_MOST); /* the first is on the page */
     earlier(report);
     machine(report);
     report_say(report, RECORD_METHOD, NULL);

@@ -5,7 +5,9 @@
 
 #include "files/moment.h"
 #include "report/digest.h"
+#include "report/pages.h"
 #include "report/report_parts.h"
+#include "text/say.h"
 #include "text/escape.h"
 
 /** Something was done after the last sweep, and nothing was measured since. */
@@ -43,7 +45,7 @@ static void identify(const struct report_input *input, struct buffer *out)
     buffer_finish(&of);
 }
 
-void report_build(const struct report_input *input, struct document *document)
+static struct report begin(const struct report_input *input, struct document *document)
 {
     const struct perpend_solution *solution = input->solution;
     const struct perpend_measurement *last =
@@ -60,9 +62,17 @@ void report_build(const struct report_input *input, struct document *document)
     report.worked =
         mount_work_done(input->job, solution->measurements, solution->measurement_count).any;
     report.planned = !report.unmeasured && !report.doubtful && answer_has_steps(last);
+    *document = (struct document){.failed = false};
+    return report;
+}
+
+void report_build(const struct report_input *input, struct document *document)
+{
+    struct report report = begin(input, document);
+    struct report_names names;
+    struct report_input brief = *input;
     char *author = clean_name(input->who != NULL ? input->who : input->job->who);
     char date[MOMENT_TEXT];
-    *document = (struct document){.failed = false};
     buffer_add(&document->author, author);
     identify(input, &document->identity);
     const struct slot *slots = SLOTS(SLOT_PRINTED("machine", input->name),
@@ -70,12 +80,41 @@ void report_build(const struct report_input *input, struct document *document)
         SLOT_TEXT("day", moment_text(date, &input->job->date)));
     fill(&report.words, &document->title, sentences[RECORD_NAME], slots);
     fill(&report.words, &document->foot, sentences[RECORD_FOOT], slots);
-    report_page(&report);
+    if (report_names_shorten(input, &names)) {
+        brief.machine = &names.machine;
+        brief.job = &names.job;
+        report.input = &brief;
+        report.numbered = names.numbered ? &input->machine->mount : NULL;
+        report_page(&report);
+        report.input = input;
+    } else {
+        document->failed = true;
+    }
+    report_names_finish(&names);
     if (input->full)
         report_appendix(&report);
     free(author);
     document->failed = document->failed || document->title.failed || document->author.failed ||
                        document->identity.failed || document->foot.failed;
+}
+
+struct figure *report_sheet(const struct report_input *input)
+{
+    struct document document;
+    struct report report = begin(input, &document);
+    char *sweeps = say_sweeps(input->job, report.last);
+    fill(&report.words, &document.title, sentences[PICTURE_OF_SOLUTION],
+        SLOTS(SLOT_PRINTED("machine", input->name), SLOT_TEXT("sweeps", sweeps),
+            SLOT_RIDGE_RANGE("ridge", report.last->ridge.height, report.last->distribution.low,
+                report.last->distribution.high),
+            SLOT_CHOICE("verdict", report.last->verdict)));
+    document_block(&document, BLOCK_PARAGRAPH, buffer_text(&document.title));
+    report_pictures(&report);
+    report_mounts(&report, 1, PERPEND_JOINTS_MOST);
+    struct figure *sheet = pages_sheet(&document);
+    document_finish(&document);
+    free(sweeps);
+    return sheet;
 }
 
 /** Letters and digits of any script, the rest as single hyphens. */

@@ -21,7 +21,7 @@
 #define SIDES 4       /* readings that have a column each */
 #define FREE_MOST 240 /* bytes of what somebody wrote */
 #define NOTES_MOST 3
-#define GROUPS_MOST 2 /* bolts that got the same, in a row of the table */
+#define GROUPS_MOST 3 /* bolts that got the same, in a row of the table */
 
 /** When the first and the last reading were taken, as far as the job says. */
 static void moments_of(
@@ -67,7 +67,8 @@ static struct ridge_bar bar_of(
     const struct report *report, const char *name, const struct perpend_measurement *m)
 {
     return (struct ridge_bar){name, m->ridge.height, m->distribution.low, m->distribution.high,
-        ink_judged(&report->input->machine->goal, m->ridge.height, m->fit.lean)};
+        ink_judged(&report->input->machine->goal, m->ridge.height, m->fit.lean),
+        report->input->machine->goal.ridge};
 }
 
 /** In a few words; why; and the ridge on its scale. What is in doubt is not said to be sure. */
@@ -132,72 +133,73 @@ static size_t columns_of(const struct report *report, double bearings[SIDES])
     return count;
 }
 
-/** The bolts that got the same, together: "shim +0.50 mm at top left, top right"; at most so many of
- *  them. */
+/** Of what a bolt has got all, or of one at whose joint there is more than slides all but these. */
+static struct bolt_work told_of(
+    const struct mount_work *work, size_t joint, size_t bolt, bool all, bool *slid)
+{
+    struct bolt_work told = work->bolts[joint][bolt];
+    bool other = false;
+    for (size_t k = 0; k < (size_t)PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
+        other =
+            other ||
+            work->bolts[joint][k / PERPEND_MOVE_COUNT].amounts[k % PERPEND_MOVE_COUNT].value != 0;
+    if (all || !other)
+        return told;
+    const bool was = told.touched;
+    told.touched = false;
+    for (size_t m = 0; m < PERPEND_MOVE_COUNT; m++) {
+        told.amounts[m].shift = (struct perpend_point){0, 0, 0};
+        told.touched = told.touched || told.amounts[m].value != 0;
+    }
+    *slid = *slid || (was && !told.touched);
+    return told;
+}
+
+/** The bolts that got the same, together: "shim +0.50 mm at top left, top right"; where it is to be
+ *  brief, without slides beside something else, and no more than a row of a table has room for. */
 static void add_work(
-    const struct report *report, const struct mount_work *work, size_t most, struct buffer *out)
+    const struct report *report, const struct mount_work *work, bool brief, struct buffer *out)
 {
     const struct perpend_mount *mount = &report->input->machine->mount;
-    size_t worked = 0;
+    const size_t most = brief && !report->input->full ? GROUPS_MOST : SIZE_MAX;
     size_t groups = 0;
+    size_t worked = 0;
+    bool slid = false;
     for (size_t i = 0; i < mount->joint_count; i++)
         worked += work->joints[i];
     for (size_t i = 0; i < mount->joint_count; i++) {
         const struct perpend_joint *joint = &mount->joints[i];
-        const struct bolt_work *bolts = work->bolts[i];
-        bool told[PERPEND_BOLTS_MOST] = {false};
-        if (work->joints[i] && worked > 1 && groups < most)
+        char *got[PERPEND_BOLTS_MOST] = {NULL};
+        if (work->joints[i] && worked > 1 && groups < most && report->numbered == NULL)
             fill_next(&report->words, out, sentences[RECORD_AT_JOINT],
                 SLOTS(SLOT_PRINTED("joint", joint->name)));
         for (size_t j = 0; j < joint->bolt_count; j++) {
+            const struct bolt_work told = told_of(work, i, j, most == SIZE_MAX, &slid);
+            got[j] = told.touched ? say_work(report->words.unit, &told) : NULL;
+        }
+        for (size_t j = 0; j < joint->bolt_count; j++) {
             struct buffer names = {0};
-            char *got = say_work(report->words.unit, &bolts[j]);
-            for (size_t k = j; k < joint->bolt_count && bolts[j].touched && !told[j]; k++) {
-                char *same = say_work(report->words.unit, &bolts[k]);
-                if (bolts[k].touched && !told[k] && strcmp(got, same) == 0) {
-                    char *name = isolated_name(joint->bolts[k].name);
-                    buffer_addf(&names, "%s", names.length > 0 ? ", " : "");
-                    buffer_add(&names, name);
-                    told[k] = k != j;
-                    free(name);
+            for (size_t k = j; k < joint->bolt_count && got[j] != NULL; k++) {
+                if (got[k] == NULL || strcmp(got[j], got[k]) != 0)
+                    continue;
+                char *name = isolated_name(joint->bolts[k].name);
+                buffer_addf(&names, "%s", names.length > 0 ? ", " : "");
+                buffer_add(&names, name);
+                free(name);
+                if (k != j) {
+                    free(got[k]);
+                    got[k] = NULL;
                 }
-                free(same);
             }
-            if (names.length > 0 && groups++ == most)
-                fill_next(&report->words, out, sentences[RECORD_MORE], NULL);
-            if (names.length > 0 && groups <= most)
+            if (names.length > 0 && groups++ < most)
                 fill_next(&report->words, out, sentences[RECORD_GOT],
-                    SLOTS(SLOT_TEXT("got", got), SLOT_TEXT("bolts", buffer_text(&names))));
-            free(got);
+                    SLOTS(SLOT_TEXT("got", got[j]), SLOT_TEXT("bolts", buffer_text(&names))));
+            free(got[j]);
             buffer_finish(&names);
         }
     }
-}
-
-/** The same in a row of a table: of joints that got something else besides, slides are left out. */
-static void add_work_briefly(
-    const struct report *report, const struct mount_work *work, struct buffer *out)
-{
-    struct mount_work told = *work;
-    bool slid = false;
-    for (size_t i = 0; i < PERPEND_JOINTS_MOST && !report->input->full; i++) {
-        bool other = false;
-        for (size_t k = 0; k < (size_t)PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
-            other =
-                other ||
-                work->bolts[i][k / PERPEND_MOVE_COUNT].amounts[k % PERPEND_MOVE_COUNT].value != 0;
-        for (size_t k = 0; k < PERPEND_BOLTS_MOST && other; k++) {
-            struct bolt_work *bolt = &told.bolts[i][k];
-            bool left = false;
-            for (size_t m = 0; m < PERPEND_MOVE_COUNT; m++) {
-                bolt->amounts[m].shift = (struct perpend_point){0, 0, 0};
-                left = left || bolt->amounts[m].value != 0;
-            }
-            slid = slid || (bolt->touched && !left);
-            bolt->touched = left;
-        }
-    }
-    add_work(report, &told, report->input->full ? SIZE_MAX : GROUPS_MOST, out);
+    if (groups > most)
+        fill_next(&report->words, out, sentences[RECORD_MORE], NULL);
     if (slid)
         fill_next(&report->words, out, sentences[RECORD_SLID], NULL);
 }
@@ -218,7 +220,6 @@ static void round_row(
     const double step = input->machine->setup.gauge.step;
     struct buffer cells = {0};
     struct buffer then = {0};
-    char label[2][WORDS_LABEL];
     char clock[8] = "";
     char *names = say_sweeps(input->job, m);
     if (date->year != 0 && date->timed)
@@ -229,17 +230,16 @@ static void round_row(
                 add_cell(report, &cells, RECORD_READ,
                     SLOTS(SLOT_READING("reading", m->readings[k].value, step),
                         SLOT_IF("suspect", perpend_fit_suspects(&m->fit, k))));
-    const size_t last = m->reading_count - 1;
+    double least = INFINITY, most = -INFINITY;
+    for (size_t k = 0; k < m->reading_count; k++) {
+        least = fmin(least, m->readings[k].value);
+        most = fmax(most, m->readings[k].value);
+    }
     if (columns == 0)
         add_cell(report, &cells, RECORD_READ_MANY,
-            SLOTS(SLOT_COUNT("count", m->reading_count),
-                SLOT_TEXT(
-                    "first_at", words_bearing_label(label[0], WORDS_LABEL, m->readings[0].bearing)),
-                SLOT_TEXT("last_at",
-                    words_bearing_label(label[1], WORDS_LABEL, m->readings[last].bearing)),
-                SLOT_READING("first", m->readings[0].value, step),
-                SLOT_READING("last", m->readings[last].value, step)));
-    add_work_briefly(report, &done, &then);
+            SLOTS(SLOT_COUNT("count", m->reading_count), SLOT_READING("least", least, step),
+                SLOT_READING("most", most, step)));
+    add_work(report, &done, true, &then);
     report_say(report, RECORD_ROUND_ROW,
         SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names),
             SLOT_TEXT("clock", clock), SLOT_TEXT("cells", buffer_text(&cells)),
@@ -283,27 +283,42 @@ static void rounds(const struct report *report)
 
 /* ---- pictures ---- */
 
-bool report_joint(const struct report *report, struct mount_work *work, size_t *joint)
+struct mount_work report_work(const struct report *report)
 {
     const struct report_input *input = report->input;
     const struct perpend_job *job = input->job;
-    *work = report->planned ? mount_work_planned(&report->last->plan)
-                            : mount_work_done(job, input->solution->measurements,
-                                  input->solution->measurement_count);
+    struct mount_work work = report->planned ? mount_work_planned(&report->last->plan)
+                                             : mount_work_done(job, input->solution->measurements,
+                                                   input->solution->measurement_count);
     for (size_t i = 0; i < job->inside_count && !report->planned; i++) { /* it was there before */
         const struct perpend_did *did = &job->inside[i];
-        struct bolt_work *bolt = &work->bolts[did->joint][did->bolt];
+        struct bolt_work *bolt = &work.bolts[did->joint][did->bolt];
         struct perpend_amount *amount = &bolt->amounts[perpend_move_index(did->move)];
         *amount = perpend_amount_sum(*amount, did->amount);
-        bolt->touched = work->joints[did->joint] = work->any = true;
+        bolt->touched = work.joints[did->joint] = work.any = true;
     }
-    for (*joint = 0; *joint < input->machine->mount.joint_count; ++*joint)
-        if (work->joints[*joint])
-            return true;
-    return false;
+    return work;
 }
 
-static void pictures(const struct report *report)
+/** In the next of two columns. */
+static void add_picture(const struct report *report, struct figure *figure)
+{
+    document_beside(report->document, 2);
+    document_figure(report->document, figure, "");
+}
+
+void report_mounts(const struct report *report, size_t from, size_t count)
+{
+    const struct perpend_machine *machine = report->input->machine;
+    const struct mount_work work = report_work(report);
+    size_t joint = 0;
+    for (size_t i = 0; i < machine->mount.joint_count; i++)
+        if (work.joints[i] && joint++ >= from && joint <= from + count)
+            add_picture(report, figure_mount(machine, i, &work, report->planned));
+    document_beside(report->document, 1);
+}
+
+void report_pictures(const struct report *report)
 {
     const struct report_input *input = report->input;
     const struct perpend_machine *machine = input->machine;
@@ -311,26 +326,28 @@ static void pictures(const struct report *report)
     const struct floor_lean found = {report->first->fit.lean, "as found", false};
     const struct floor_lean now = {last->fit.lean, "as now", false};
     const struct floor_lean then = {last->plan.lean_after, "as planned", true};
-    struct mount_work work;
-    size_t joint = 0;
     char *names = say_sweeps(input->job, last);
-    const bool mounted = report_joint(report, &work, &joint);
-    enum { FIGURES = 4 };
-    struct figure *figures[FIGURES] = {figure_lean(machine, input->solution),
-        figure_floor(machine, report->planned ? &now : &found,
-            report->planned   ? &then
-            : report->several ? &now
-                              : NULL),
-        mounted ? figure_mount(machine, joint, &work, report->planned) : NULL,
-        figure_compass(machine, last, names)};
-    for (size_t i = 0; i < FIGURES; i++) {
-        if (figures[i] == NULL)
-            continue;
-        document_beside(report->document, 2);
-        document_figure(report->document, figures[i], "");
-    }
+    add_picture(report, figure_lean(machine, input->solution, report->planned));
+    add_picture(report, figure_floor(machine, report->planned ? &now : &found,
+                            report->planned   ? &then
+                            : report->several ? &now
+                                              : NULL));
+    report_mounts(report, 0, 1);
+    add_picture(report, figure_compass(machine, last, names));
     document_beside(report->document, 1);
     free(names);
+}
+
+/** What the bolts' numbers stand for. */
+static void legend(const struct report *report)
+{
+    const struct mount_work work = report_work(report);
+    const struct perpend_mount *mount = &report->input->machine->mount;
+    for (size_t i = 0; i < mount->joint_count && report->numbered != NULL; i++)
+        for (size_t j = 0; j < mount->joints[i].bolt_count && work.joints[i]; j++)
+            report_say(report, RECORD_NUMBERED,
+                SLOTS(SLOT_PRINTED("number", mount->joints[i].bolts[j].name),
+                    SLOT_PRINTED("bolt", report->numbered->joints[i].bolts[j].name)));
 }
 
 /* ---- what somebody wrote ---- */
@@ -406,17 +423,15 @@ static void steps(struct words *words, const struct answer_about *about)
 /** What is in the mount; or before the goal is met what comes next; and why it is no more. */
 static void mount(const struct report *report)
 {
-    struct mount_work work;
+    const struct mount_work work = report_work(report);
     struct buffer now = {0};
     struct buffer used = {0};
-    size_t joint;
-    const bool any = report_joint(report, &work, &joint);
-    document_beside(report->document, report->planned || !any ? 2 : 3);
+    document_beside(report->document, report->planned || !work.any ? 2 : 3);
     if (report->planned) {
         report_say(report, RECORD_TO_DO, NULL);
         report_answer(report, report->last, steps);
-    } else if (any) {
-        add_work(report, &work, report->input->full ? SIZE_MAX : (size_t)2 * GROUPS_MOST, &now);
+    } else if (work.any) {
+        add_work(report, &work, false, &now);
         add_used(report, &used);
         report_say(report, RECORD_NOW,
             SLOTS(SLOT_TEXT("now", buffer_text(&now)), SLOT_TEXT("used", buffer_text(&used))));
@@ -478,7 +493,8 @@ void report_page(const struct report *report)
     head(report);
     verdict(report);
     rounds(report);
-    pictures(report);
+    report_pictures(report);
+    legend(report);
     notes(report);
     mount(report);
     again(report);

@@ -19,6 +19,8 @@ struct report {
     bool doubtful;   /* a reading is to be taken again before anything else */
     bool planned;    /* the plan is what comes next */
     bool worked;     /* something was done to the mount after a sweep */
+    const struct perpend_mount
+        *numbered; /* the mount with the names that its numbers stand for; NULL */
 };
 
 /** The page; and what it rests on. */
@@ -34,8 +36,25 @@ typedef void report_saying(struct words *words, const struct answer_about *about
 void report_answer(
     const struct report *report, const struct perpend_measurement *measurement, report_saying *say);
 
-/** The joint whose picture stands on the page, and what is in it or planned for it. Value: false
- *  when nothing was done nor is planned. */
-bool report_joint(const struct report *report, struct mount_work *work, size_t *joint);
+/** A machine and a job with names short enough for one page; `numbered`: bolts have numbers in place of
+ *  theirs. Finish it whatever became of it. Value: false when memory ran out. */
+struct report_names {
+    struct perpend_machine machine;
+    struct perpend_job job;
+    struct perpend_joint joints[PERPEND_JOINTS_MOST];
+    struct perpend_bolt bolts[PERPEND_JOINTS_MOST][PERPEND_BOLTS_MOST];
+    bool numbered;
+};
+bool report_names_shorten(const struct report_input *input, struct report_names *names);
+void report_names_finish(struct report_names *names);
+
+/** What is in the mount or, where the plan comes next, planned for it. */
+struct mount_work report_work(const struct report *report);
+
+/** The lean, the floor, the first joint that is worked at, the last readings, side by side. */
+void report_pictures(const struct report *report);
+
+/** The joints that are worked at, from one of them on, so many. */
+void report_mounts(const struct report *report, size_t from, size_t count);
 
 #endif

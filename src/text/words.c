@@ -133,10 +133,7 @@ void words_ridge(const struct words *words, struct buffer *phrase, double height
 void words_ridge_range(
     const struct words *words, struct buffer *phrase, double height, double low, double high)
 {
-    /* to one digit of the half width unless that is a 1 */
-    int decimals = words_decimals(words_shown(words, WORDS_SMALL, high - low));
-    int finest = words_ridge_decimals(words, height);
-    decimals = decimals < finest ? decimals : finest;
+    const int decimals = words_ridge_decimals(words, height); /* as wherever else it stands */
     add_ridge(words, phrase, height, decimals);
     buffer_add(phrase, " (");
     buffer_add_number(phrase, words_shown(words, WORDS_SMALL, low), decimals);

@@ -161,7 +161,7 @@ static void a_lean_stands_where_the_rings_say(void **state)
     struct report_job made;
     report_job_make(&wanted, &made);
     const struct perpend_measurement *m = &made.solution.measurements[0];
-    struct figure *figure = figure_lean(&made.machine, &made.solution);
+    struct figure *figure = figure_lean(&made.machine, &made.solution, false);
     const struct target_scale scale = read_target(figure);
     struct spot spot;
     assert_int_equal(rings(figure, INK_OVER, &spot, 1), 1);
@@ -433,7 +433,7 @@ static void the_outline_is_the_ridge_s_own_limit(void **state)
         report_job_make(&wanted, &made);
         made.machine.goal.ridge *= pow(2, test_uniform(&random, -2, 2));
         made.machine.goal.lean = trial > 5 ? 0.003 : NAN;
-        struct figure *figure = figure_lean(&made.machine, &made.solution);
+        struct figure *figure = figure_lean(&made.machine, &made.solution, false);
         const struct target_scale scale = read_target(figure);
         const struct mark *outline = NULL;
         double rim = 0;

@@ -130,13 +130,13 @@ static void look_at_all(const struct report_case *wanted)
     const struct mount_work done =
         mount_work_done(&made.job, made.solution.measurements, made.solution.measurement_count);
     const struct ridge_bar bars[] = {{"as found", first->ridge.height, first->distribution.low,
-                                         first->distribution.high, INK_OVER},
+                                         first->distribution.high, INK_OVER, 0.02},
         {"as now", last->ridge.height, last->distribution.low, last->distribution.high,
-            INK_WITHIN}};
+            INK_WITHIN, 0.02}};
     struct figure *figures[] = {
         figure_compass(&made.machine, first, wanted->name),
         figure_compass(&made.machine, last, wanted->name),
-        figure_lean(&made.machine, &made.solution),
+        figure_lean(&made.machine, &made.solution, true),
         figure_floor(&made.machine, &found, NULL),
         figure_floor(&made.machine, &found, &now),
         figure_mount(&made.machine, 0, &done, false),
@@ -148,7 +148,6 @@ static void look_at_all(const struct report_case *wanted)
         figure_chart(&made.machine, 0, &first->fit.lean),
         figure_chart(&made.machine, PERPEND_PI / 2, NULL),
         figure_scale(&made.machine, bars, 2),
-        sheet_of_solution(&made.machine, &made.job, &made.solution),
         sheet_of_ridge(&made.machine, &first->fit.lean),
     };
     for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {

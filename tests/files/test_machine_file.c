@@ -262,6 +262,10 @@ static void threads(void **state)
         parse_machine(text, &machine);
         assert_near(machine.mount.joints[0].bolts[0].thread, cases[i].diameter, 1e-14);
         assert_near(machine.mount.joints[0].bolts[0].pitch, cases[i].pitch, 1e-14);
+        const char *said = machine.mount.joints[0].bolts[0].thread_name;
+        const char *given = cases[i].thread + (*cases[i].thread == '"');
+        assert_int_equal(said != NULL, i < 8); /* the last three are lengths */
+        assert_true(said == NULL || strncmp(given, said, strlen(said)) == 0);
         perpend_machine_finish(&machine);
     }
 }

@@ -37,8 +37,10 @@ void perpend_machine_finish(struct perpend_machine *machine)
         return;
     for (size_t i = 0; i < machine->mount.joint_count; i++) {
         struct perpend_joint *joint = &machine->mount.joints[i];
-        for (size_t j = 0; j < joint->bolt_count; j++)
+        for (size_t j = 0; j < joint->bolt_count; j++) {
             free(joint->bolts[j].name);
+            free(joint->bolts[j].thread_name);
+        }
         free(joint->bolts);
         free(joint->name);
     }

@@ -12,8 +12,8 @@
 #include "text/words.h"
 
 #define LEFT 122.0   /* px, room for the names of heights */
-#define TALLEST 92.0 /* px, of twice the larger of goal and ridge */
-#define AREA 104.0   /* px, of the profile with the bit in it */
+#define TALLEST 84.0 /* px, of twice the larger of goal and ridge */
+#define AREA 96.0    /* px, of the profile with the bit in it */
 #define BASE 17.0    /* px, of the board under the floor */
 #define CORNER 16.0  /* px, of the height of a round corner that is drawn */
 #define SPOTS 370    /* along a line: two thirds of a px apart */

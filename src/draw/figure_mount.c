@@ -12,7 +12,7 @@
 
 #define MIDDLE (FIGURE_WIDTH / 2)
 #define WIDE 96.0 /* px, of plate and tip at most */
-#define TALL 160.0
+#define TALL 132.0
 #define PLATE_MARGIN 13.0 /* from the outermost bolts to the plate's edge */
 #define AMOUNT 84.0       /* px, of the words on what a bolt has, at either side */
 #define AMOUNT_LINES 3
@@ -231,16 +231,26 @@ static size_t bolts_at(
     return count;
 }
 
-/** What a bolt has, in words; a slide beside something else is told by its arrow alone. */
-static char *say_without_slide(const struct joint_view *view, const struct bolt_work *work)
+/** A bolt's name, where it is short, and what it has; a slide beside something else is told by its arrow
+ *  alone. */
+static void say_bolt(
+    struct buffer *out, const struct joint_view *view, size_t bolt, double name_room)
 {
+    const struct bolt_work *work = &view->work[bolt];
+    const char *name = view->joint->bolts[bolt].name;
     struct bolt_work told = *work;
     for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
         if (perpend_move_at(i)->amount != PERPEND_AMOUNT_DISPLACEMENT &&
             work->amounts[i].value != 0)
             for (size_t k = 0; k < PERPEND_MOVE_COUNT; k++)
                 told.amounts[k].shift = (struct perpend_point){0, 0, 0};
-    return say_work(view->words.unit, &told);
+    char *has = say_work(view->words.unit, &told);
+    char *isolated = isolated_name(name);
+    if (text_width(LETTER_SMALL_STRONG, name) <= name_room)
+        buffer_addf(out, "%s: ", isolated != NULL ? isolated : "");
+    buffer_add(out, work->touched ? has : "0");
+    free(isolated);
+    free(has);
 }
 
 /** Value: where the words of a side end. */
@@ -260,15 +270,16 @@ static double say_amounts(struct figure *figure, const struct joint_view *view, 
         const struct bolt_work *work = &view->work[amounts[i].bolt];
         const struct spot bolt = bolt_spot(view, amounts[i].bolt);
         const double out = right ? BOLT_RADIUS + 1 : -BOLT_RADIUS - 1;
-        char *has = work->touched ? say_without_slide(view, work) : NULL;
+        struct buffer has = {0};
+        say_bolt(&has, view, amounts[i].bolt, count > 3 ? 45 : 92);
         figure_line(figure, pen(INK_SOFT, 0.7), at(bolt.x + out, bolt.y),
             at(x - (right ? 3 : -3), rows[i]));
         const struct type type = {work->touched ? LETTER_SMALL_STRONG : LETTER_SMALL,
             work->touched ? INK_WITHIN : INK_SOFT, right ? ANCHOR_START : ANCHOR_END, false, false};
         end = rows[i] + 4 +
               figure_paragraph(figure, type, at(x, rows[i] + 4), FIGURE_WIDTH / 2 - away - 1,
-                  count > 3 ? 2 : AMOUNT_LINES, has != NULL ? has : "0");
-        free(has);
+                  count > 3 ? 2 : AMOUNT_LINES, buffer_text(&has));
+        buffer_finish(&has);
     }
     return end;
 }

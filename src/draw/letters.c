@@ -23,7 +23,7 @@ bool letter_bold(enum letter letter)
 
 double letter_leading(enum letter letter)
 {
-    return (letter == LETTER_HEAD ? 1.2 : 1.36) * letter_size(letter);
+    return (letter == LETTER_HEAD ? 1.2 : 1.3) * letter_size(letter);
 }
 
 /* Advance widths in hundredths of the letter's size, ' ' to '~', regular and bold: the larger of

@@ -55,7 +55,7 @@ void document_block(struct document *document, enum block_kind kind, const char 
         return;
     document->blocks = blocks;
     blocks[document->block_count++] = (struct block){.kind = kind,
-        .beside = document->beside,
+        .aside = document->aside,
         .begins = document->begins,
         .text = printed(document, text),
         .columns = kind == BLOCK_TABLE   ? 0
@@ -76,9 +76,9 @@ void document_add(struct document *document, const char *text)
     block->text_count += texts[block->text_count] != NULL;
 }
 
-void document_beside(struct document *document, size_t columns)
+void document_aside(struct document *document, bool aside)
 {
-    document->beside = columns;
+    document->aside = aside;
     document->begins = true;
 }
 
@@ -121,10 +121,6 @@ static void say_line(struct document *document, const char *line)
         {"> ", BLOCK_PARAGRAPH, true, false},
         {"", BLOCK_PARAGRAPH, true, false},
     };
-    if (line[0] == '|') {
-        document_beside(document, (size_t)(line[1] - '0'));
-        return;
-    }
     size_t i = 0;
     while (strncmp(line, signs[i].sign, strlen(signs[i].sign)) != 0)
         i++;

@@ -35,11 +35,11 @@ enum block_kind {
 
 struct block {
     enum block_kind kind;
-    size_t beside; /* it stands in one of so many columns; 0, 1: across the page */
-    bool begins;   /* a column begins with it */
-    char *text;    /* heading, paragraph, verdict; caption of a table; figure: what plain text
+    bool aside;   /* it stands in one of two columns; else across the page */
+    bool begins;  /* with it begins what stays together in a column */
+    char *text;   /* heading, paragraph, verdict; caption of a table; figure: what plain text
                           says in its place, where that stands nowhere else */
-    char **texts;  /* title, verdict: one more; list: items; facts: name, value …; table: heads,
+    char **texts; /* title, verdict: one more; list: items; facts: name, value …; table: heads,
                       then cells row by row */
     size_t text_count; /* in texts */
     size_t columns;    /* of texts: 1 of a list, 2 of facts */
@@ -54,7 +54,7 @@ struct document {
     struct buffer foot;     /* short, on every page but the first */
     struct block *blocks;   /* the title is the first */
     size_t block_count;
-    size_t beside; /* of the blocks that follow */
+    bool aside; /* the blocks that follow */
     bool begins;
     bool failed;
 };
@@ -71,15 +71,15 @@ void document_finish(struct document *document);
  *     # ##     headings                      +   a step, numbered
  *     !        the verdict                   =   a fact
  *     ^        a table begins; its caption   :   a row; the first has the heads, > before a numeric one
- *     _        small print                   |   what follows stands in one of so many columns
+ *     _        small print
  *
  * Anything else is a paragraph, and so is what stands behind "> ", whatever it begins with. An empty
  * line says nothing.
  */
 void document_say(struct document *document, const char *lines);
 
-/** What follows is the next of so many columns side by side; 1: it goes across the page again. */
-void document_beside(struct document *document, size_t columns);
+/** What follows stays together in one of two columns, or goes across the page. */
+void document_aside(struct document *document, bool aside);
 
 /** Begin a block of that text, whatever letters it begins with; add an item, a name, a value or a cell
  *  to it. */

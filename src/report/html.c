@@ -132,24 +132,23 @@ static void write_block(struct buffer *out, const struct block *block, size_t nu
     buffer_add(out, forms[block->kind].close);
 }
 
-/** The blocks, those side by side in columns of their own. */
+/** The blocks, those that stay together in a part of their own. */
 static void write_blocks(struct buffer *out, const struct document *document)
 {
     const size_t page = document_first_page(document);
-    size_t beside = 1; /* of the columns that are open */
+    bool aside = false;
     for (size_t i = 0; i < document->block_count && !out->failed; i++) {
         const struct block *block = &document->blocks[i];
-        const size_t wanted = block->beside > 1 ? block->beside : 1;
-        if (beside > 1 && (block->begins || wanted != beside))
-            buffer_add(out, wanted == beside ? "</div>\n<div>\n" : "</div></div>\n");
+        if (aside && (block->begins || !block->aside))
+            buffer_add(out, block->aside ? "</div>\n<div>\n" : "</div></div>\n");
         if (i == page)
             buffer_add(out, "</div>\n");
-        if (wanted > 1 && wanted != beside)
-            buffer_addf(out, "<div class=\"beside n%zu\"><div>\n", wanted);
-        beside = wanted;
+        if (block->aside && !aside)
+            buffer_add(out, "<div class=\"aside\"><div>\n");
+        aside = block->aside;
         write_block(out, block, i, page);
     }
-    if (beside > 1)
+    if (aside)
         buffer_add(out, "</div></div>\n");
     if (page == document->block_count)
         buffer_add(out, "</div>\n");

@@ -6,15 +6,16 @@
 #include "draw/letters.h"
 #include "report/pages.h"
 
-#define SIDE 49.0 /* px, margin left and right: 13 mm */
-#define TOP 45.0
-#define BOTTOM 45.0
-#define GUTTER 36.0 /* between columns */
+#define SIDE 42.0 /* px, margin left and right: 11 mm */
+#define TOP 40.0
+#define BOTTOM 38.0
+#define GUTTER 32.0 /* between columns */
 #define AIR 12.0    /* between rows of columns */
 #define CELL_GAP 10.0
 #define SECTION_START 130.0 /* px, of a section's heading, sentences and short table */
-#define SHRINK 0.97         /* from one try to the next, until the first page fits */
+#define SHRINK 0.985        /* from one try to the next, until the first page fits */
 #define SMALLEST 0.3
+#define GROUPS_MOST 24 /* in two columns */
 
 static const struct type plain = {.letter = LETTER_PLAIN, .ink = INK_TEXT};
 static const struct type soft = {.letter = LETTER_PLAIN, .ink = INK_SOFT};
@@ -203,7 +204,7 @@ static double set_row(struct press *press, const struct cell *cells, size_t coun
 /** A name and its value, or a line to write it on; in two columns where the page is wide. */
 static void set_facts(struct press *press, const struct block *block)
 {
-    const size_t columns = press->measure > 500 && block->beside < 2 && press->endless ? 2 : 1;
+    const size_t columns = press->measure > 500 && press->endless ? 2 : 1;
     const double wide = (press->measure - GUTTER * (double)(columns - 1)) / (double)columns;
     double name = 0;
     for (size_t i = 0; i + 1 < block->text_count; i += 2)
@@ -289,7 +290,7 @@ static void set_figure(struct press *press, const struct block *block)
     const struct figure *figure = block->figure;
     const struct type title = starting(LETTER_STRONG, INK_TEXT);
     need(press, figure->height + 40);
-    if (!block->begins || block->beside < 2)
+    if (!block->begins || !block->aside)
         press->y += AIR;
     if (figure->height > 120) { /* a small one explains itself */
         set_rule(press, pen(INK_TEXT, 1.6));
@@ -329,41 +330,63 @@ static void set_block(struct press *press, const struct block *block)
     press->tag = NULL;
 }
 
-/** Blocks from one on that stand side by side: rows of columns. Value: the block behind them. */
-static size_t set_beside(struct press *press, size_t first)
+/** After how many of them the first column ends, so that both together are as short as can be. */
+static size_t column_end(struct figure *const *groups, size_t count)
+{
+    double total = 0;
+    double first = 0;
+    double least = INFINITY;
+    size_t end = count;
+    for (size_t i = 0; i < count; i++)
+        total += groups[i]->height;
+    for (size_t i = 0; i < count; i++) {
+        first += groups[i]->height;
+        if (fmax(first, total - first) < least) {
+            least = fmax(first, total - first);
+            end = i + 1;
+        }
+    }
+    return end;
+}
+
+/** Blocks from one on that stand in two columns. Value: the block behind them. */
+static size_t set_aside(struct press *press, size_t first)
 {
     const struct document *document = press->document;
-    const size_t columns = document->blocks[first].beside;
-    const double left = press->left;
-    const double measure = press->measure;
-    const double wide = (measure - GUTTER * (double)(columns - 1)) / (double)columns;
-    double top = press->y;
-    double end = top;
-    size_t column = 0;
+    const struct press across = *press;
+    struct figure *groups[GROUPS_MOST];
+    size_t count = 0;
     size_t i = first;
-    for (; i < document->block_count && document->blocks[i].beside == columns; i++) {
-        const struct block *block = &document->blocks[i];
-        if (block->begins && i > first) {
-            column = (column + 1) % columns;
-            top = column == 0 ? end + AIR : top;
-            press->y = top;
+    press->left = 0;
+    press->measure = (across.measure - GUTTER) / 2;
+    for (; i < document->block_count && document->blocks[i].aside; i++) {
+        if (i == first || (document->blocks[i].begins && count < GROUPS_MOST)) {
+            press->page = groups[count++] = figure_create(press->measure, 0);
+            press->y = 0;
         }
-        press->left = left + (double)column * (wide + GUTTER);
-        press->measure = wide;
-        set_block(press, block);
-        end = fmax(end, press->y);
+        set_block(press, &document->blocks[i]);
+        if (!groups[count - 1]->failed)
+            groups[count - 1]->height = press->y + AIR;
     }
-    press->left = left;
-    press->measure = measure;
-    press->y = end + AIR / 2;
+    const size_t end = column_end(groups, count);
+    double ends[2] = {across.y, across.y};
+    *press = across;
+    for (size_t k = 0; k < count; k++) {
+        const size_t column = k >= end;
+        const double x = press->left + (double)column * (press->measure + GUTTER) / 2;
+        figure_place(press->page, groups[k], at(x, ends[column]), 1);
+        ends[column] += groups[k]->height;
+        figure_destroy(groups[k]);
+    }
+    press->y = fmax(ends[0], ends[1]) - AIR / 2;
     return i;
 }
 
 static void set_blocks(struct press *press, size_t from, size_t to)
 {
     for (size_t i = from; i < to;) {
-        if (press->document->blocks[i].beside > 1)
-            i = set_beside(press, i);
+        if (press->document->blocks[i].aside && press->endless)
+            i = set_aside(press, i);
         else
             set_block(press, &press->document->blocks[i++]);
     }
@@ -433,7 +456,7 @@ struct figure *pages_sheet(const struct document *document)
 static void set_feet(const struct press *press)
 {
     const struct pages *pages = press->pages;
-    const double y = pages->height - 26;
+    const double y = pages->height - 23;
     for (size_t i = 1; i < pages->count; i++) {
         char number[64];
         snprintf(number, sizeof number, "page %zu of %zu", i + 1, pages->count);

@@ -259,6 +259,7 @@ void report_appendix(const struct report *report)
     if (report->planned)
         report_answer(report, last, answer_next_sweep);
     report_mounts(report, 1, PERPEND_JOINTS_MOST); /* the first is on the page */
+    document_aside(report->document, false);
     earlier(report);
     machine(report);
     report_say(report, RECORD_METHOD, NULL);

@@ -18,8 +18,9 @@
 
 #define ROUNDS_MOST 6 /* rows of the table; of more the first two and the last */
 #define ROUNDS_FIRST 2
-#define SIDES 4       /* readings that have a column each */
-#define FREE_MOST 240 /* bytes of what somebody wrote */
+#define SIDES 4           /* readings that have a column each */
+#define LEGEND_ROOM 340.0 /* px, of the name that a number stands for */
+#define FREE_MOST 240     /* bytes of what somebody wrote */
 #define NOTES_MOST 3
 #define GROUPS_MOST 3 /* bolts that got the same, in a row of the table */
 
@@ -84,7 +85,7 @@ static void verdict(const struct report *report)
     struct buffer doubt = {0};
     if (report->doubtful)
         doubt_add(&report->words, &doubt, machine, &last->doubt);
-    document_beside(report->document, 2);
+    document_aside(report->document, true);
     report_say(report, RECORD_VERDICT,
         SLOTS(SLOT_CHOICE("state", report->doubtful     ? 0
                                    : report->unmeasured ? 1
@@ -96,9 +97,9 @@ static void verdict(const struct report *report)
             SLOT_IF("known", known), SLOT_ODDS("odds", last->distribution.chance),
             SLOT_CHANCE("chance", last->distribution.chance),
             SLOT_IF("bed", last->fit.includes_bed)));
-    document_beside(report->document, 2);
+    document_aside(report->document, true);
     document_figure(report->document, figure_scale(machine, bars, report->several ? 2 : 1), "");
-    document_beside(report->document, 1);
+    document_aside(report->document, false);
     buffer_finish(&doubt);
 }
 
@@ -300,10 +301,9 @@ struct mount_work report_work(const struct report *report)
     return work;
 }
 
-/** In the next of two columns. */
 static void add_picture(const struct report *report, struct figure *figure)
 {
-    document_beside(report->document, 2);
+    document_aside(report->document, true);
     document_figure(report->document, figure, "");
 }
 
@@ -315,7 +315,6 @@ void report_mounts(const struct report *report, size_t from, size_t count)
     for (size_t i = 0; i < machine->mount.joint_count; i++)
         if (work.joints[i] && joint++ >= from && joint <= from + count)
             add_picture(report, figure_mount(machine, i, &work, report->planned));
-    document_beside(report->document, 1);
 }
 
 void report_pictures(const struct report *report)
@@ -334,20 +333,23 @@ void report_pictures(const struct report *report)
                                               : NULL));
     report_mounts(report, 0, 1);
     add_picture(report, figure_compass(machine, last, names));
-    document_beside(report->document, 1);
     free(names);
 }
 
-/** What the bolts' numbers stand for. */
+/** What the bolts' numbers stand for, a line each. */
 static void legend(const struct report *report)
 {
     const struct mount_work work = report_work(report);
     const struct perpend_mount *mount = &report->input->machine->mount;
     for (size_t i = 0; i < mount->joint_count && report->numbered != NULL; i++)
-        for (size_t j = 0; j < mount->joints[i].bolt_count && work.joints[i]; j++)
+        for (size_t j = 0; j < mount->joints[i].bolt_count && work.joints[i]; j++) {
+            struct buffer name = {0};
+            text_cut(LETTER_PLAIN, report->numbered->joints[i].bolts[j].name, LEGEND_ROOM, &name);
             report_say(report, RECORD_NUMBERED,
                 SLOTS(SLOT_PRINTED("number", mount->joints[i].bolts[j].name),
-                    SLOT_PRINTED("bolt", report->numbered->joints[i].bolts[j].name)));
+                    SLOT_PRINTED("bolt", buffer_text(&name))));
+            buffer_finish(&name);
+        }
 }
 
 /* ---- what somebody wrote ---- */
@@ -376,6 +378,7 @@ static void notes(const struct report *report)
     const size_t shown =
         input->full || input->note_count <= NOTES_MOST ? input->note_count : NOTES_MOST;
     struct buffer text = {0};
+    document_aside(report->document, true);
     if (input->remark != NULL && *input->remark != '\0') {
         add_free(report, &text, input->remark);
         document_block(report->document, BLOCK_FREE_TEXT, buffer_text(&text));
@@ -426,7 +429,7 @@ static void mount(const struct report *report)
     const struct mount_work work = report_work(report);
     struct buffer now = {0};
     struct buffer used = {0};
-    document_beside(report->document, report->planned || !work.any ? 2 : 3);
+    document_aside(report->document, true);
     if (report->planned) {
         report_say(report, RECORD_TO_DO, NULL);
         report_answer(report, report->last, steps);
@@ -473,17 +476,15 @@ static void again(const struct report *report)
         SLOT_TEXT("large", words_unit_name(&report->words, WORDS_LARGE)),
         SLOT_RIDGE("along_x", measured->stated ? measured->along_x : (double)NAN),
         SLOT_RIDGE("along_y", measured->stated ? measured->along_y : (double)NAN));
-    const size_t columns = report->document->beside;
-    document_beside(report->document, columns);
+    document_aside(report->document, true);
     report_say(report, RECORD_AGAIN, slots);
     if (!report->unmeasured && !report->doubtful) {
         report_answer(report, report->last, answer_turn_feed);
         report_answer(report, report->last, answer_remedy);
     }
-    if (columns == 3)
-        document_beside(report->document, columns);
+    document_aside(report->document, true);
     report_say(report, RECORD_CUT, slots);
-    document_beside(report->document, 1);
+    document_aside(report->document, false);
     buffer_finish(&due);
 }
 
@@ -493,8 +494,8 @@ void report_page(const struct report *report)
     head(report);
     verdict(report);
     rounds(report);
-    report_pictures(report);
     legend(report);
+    report_pictures(report);
     notes(report);
     mount(report);
     again(report);

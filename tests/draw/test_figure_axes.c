@@ -10,56 +10,12 @@
 #include "draw/plot.h"
 #include "support/report_case.h"
 
-/* a straight scale, read from two of an axis's own numbers */
-struct scale {
-    double value, step; /* value at `from`, and per pt */
-    double from;
-};
-
 static bool as_number(const char *text, double *value)
 {
     const bool minus = strncmp(text, "−", strlen("−")) == 0;
     const bool good = perpend_number_parse(minus ? text + strlen("−") : text, value) == PERPEND_OK;
     *value *= minus ? -1 : 1;
     return good;
-}
-
-/* The nth run of numbers along an axis: vertical axes end their numbers at one x, horizontal ones
-   centre them on one y. */
-static struct scale read_scale(const struct figure *figure, bool vertical, int nth)
-{
-    const struct mark *before = NULL;
-    double value_before = 0;
-    int run = 0;
-    bool in_run = false;
-    for (size_t i = 0; i < figure->mark_count; i++) {
-        const struct mark *mark = &figure->marks[i];
-        double value;
-        if (mark->kind != MARK_TEXT)
-            continue;
-        const bool here = mark->type.anchor == (vertical ? ANCHOR_END : ANCHOR_MIDDLE) &&
-                          mark->type.ink == INK_SOFT && as_number(mark->text, &value);
-        if (here && in_run && run == nth) {
-            const double from = vertical ? before->at.y - 4 : before->at.x;
-            const double to = vertical ? mark->at.y - 4 : mark->at.x;
-            return (struct scale){value_before, (value - value_before) / (to - from), from};
-        }
-        if (here && !in_run) {
-            before = mark;
-            value_before = value;
-            in_run = true;
-        } else if (!here && in_run) {
-            in_run = false;
-            run++;
-        }
-    }
-    fail_msg("the figure has no such axis");
-    return (struct scale){0, 0, 0};
-}
-
-static double at_scale(struct scale scale, double place)
-{
-    return scale.value + (place - scale.from) * scale.step;
 }
 
 static size_t rings(const struct figure *figure, enum ink ink, struct spot *spots, size_t most)
@@ -295,6 +251,7 @@ static void the_floor_is_that_of_the_worse_feed(void **state)
     perpend_machine_finish(&machine);
 }
 
+/* its bars end where the ruled scale's own numbers say, those of a job that found too much open */
 static void the_history_shows_each_job(void **state)
 {
     (void)state;
@@ -302,12 +259,27 @@ static void the_history_shows_each_job(void **state)
     struct report_job made;
     report_job_make(&wanted, &made);
     struct figure *figure = figure_history(&made.machine, made.past, 7);
-    const struct scale ridge = read_scale(figure, true, 0);
-    struct spot spots[16];
-    size_t count = rings(figure, INK_OVER, spots, 16);
-    assert_true(count > 1);
-    for (size_t i = 1; i < count; i++) /* the first stands in the key */
-        assert_near(at_scale(ridge, spots[i].y), made.past[i - 1].found.height, 1e-5);
+    double numbers[2] = {0}, places[2] = {0}; /* the last two of the scale */
+    double value;
+    size_t shown = 0;
+    for (size_t i = 0; i < figure->mark_count; i++)
+        if (figure->marks[i].kind == MARK_TEXT && figure->marks[i].type.anchor == ANCHOR_MIDDLE &&
+            as_number(figure->marks[i].text, &value)) {
+            numbers[0] = numbers[1], places[0] = places[1];
+            numbers[1] = value, places[1] = figure->marks[i].at.x;
+        }
+    for (size_t i = 0; i < figure->mark_count; i++) {
+        const struct mark *mark = &figure->marks[i];
+        if (mark->kind != MARK_PATH || mark->spot_count != 4 || mark->style.fill != INK_NONE)
+            continue;
+        const struct past_job *job = &made.past[shown / 2];
+        const double ridge = shown++ % 2 == 0 ? job->found.height : job->now.height;
+        assert_near(numbers[0] + (mark->spots[1].x - places[0]) * (numbers[1] - numbers[0]) /
+                                     (places[1] - places[0]),
+            ridge, 1e-6);
+        assert_int_equal(mark->style.line, ridge <= job->goal ? INK_WITHIN : INK_OVER);
+    }
+    assert_int_equal(shown, 14);
     figure_destroy(figure);
     report_job_finish(&made);
 }

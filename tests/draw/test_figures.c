@@ -131,8 +131,8 @@ static void look_at_all(const struct report_case *wanted)
         mount_work_done(&made.job, made.solution.measurements, made.solution.measurement_count);
     const struct ridge_bar bars[] = {{"as found", first->ridge.height, first->distribution.low,
                                          first->distribution.high, INK_OVER, 0.02},
-        {"as now", last->ridge.height, last->distribution.low, last->distribution.high,
-            INK_WITHIN, 0.02}};
+        {"as now", last->ridge.height, last->distribution.low, last->distribution.high, INK_WITHIN,
+            0.02}};
     struct figure *figures[] = {
         figure_compass(&made.machine, first, wanted->name),
         figure_compass(&made.machine, last, wanted->name),

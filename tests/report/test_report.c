@@ -71,8 +71,8 @@ static void pages_are_clear(void **state)
                     const struct box box = figure->marks[k].box;
                     if (figure->marks[k].kind != MARK_TEXT)
                         continue;
-                    assert_true(box.x > 45 && box.x + box.width < pages->width - 45);
-                    assert_true(box.y > 40 && box.y + box.height < pages->height - 20);
+                    assert_true(box.x > 41 && box.x + box.width < pages->width - 41);
+                    assert_true(box.y > 38 && box.y + box.height < pages->height - 20);
                 }
             }
             pages_destroy(pages);
@@ -107,7 +107,7 @@ static void a_record_is_one_page(void **state)
                         "%zu rounds, %d bolts: '%s', '%s'", rounds, bolts, one->text, other->text);
                 pages_destroy(pages);
             }
-            if (pages_scale(&document) < (bolts == 6 ? 0.4 : 0.6))
+            if (pages_scale(&document) < (bolts == 6 ? 0.66 : 0.72))
                 fail_msg("%zu rounds, %d bolts: scale %.2f", rounds, bolts, pages_scale(&document));
             printf("# %zu rounds, %d bolts: scale %.2f\n", rounds, bolts, pages_scale(&document));
             document_finish(&document);

@@ -58,6 +58,8 @@ static int write_files(const struct job_files *files, const struct wishes *wishe
 {
     struct report_order order = {.path = wishes->report};
     struct report_files made;
+    if (!wishes->picture && !wishes->report)
+        return 0;
     int status = report_from_files(files, &made) ? 0 : complain_memory();
     picture_begin();
     if (status == 0 && wishes->picture)

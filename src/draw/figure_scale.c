@@ -11,6 +11,7 @@
 #define BAR 13.0
 #define ROW 19.0
 #define TOP 20.0
+#define SHOWN 12 /* jobs of the history, the latest */
 
 /** An interval, on a light ground, whatever lies below. */
 static void draw_whiskers(struct figure *figure, double from, double to, double middle)
@@ -103,9 +104,9 @@ struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count)
 {
     const struct words words = {.unit = machine->unit};
-    struct ridge_bar bars[2 * HISTORY_MOST];
-    char days[HISTORY_MOST][MOMENT_TEXT];
-    const size_t first = count > HISTORY_MOST ? count - HISTORY_MOST : 0;
+    struct ridge_bar bars[2 * SHOWN];
+    char days[SHOWN][MOMENT_TEXT];
+    const size_t first = count > SHOWN ? count - SHOWN : 0;
     for (size_t i = first; i < count; i++) {
         const struct past_job *job = &jobs[i];
         char *day = moment_text(days[i - first], &job->date);

@@ -62,7 +62,7 @@ struct past_job {
     struct past_ridge found, now;
     double goal; /* mm, as it was then; NAN: none */
 };
-#define HISTORY_MOST 12 /* jobs shown; the latest of more */
+#define HISTORY_MOST 24 /* jobs that a record tells of; the latest of more */
 struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count);
 

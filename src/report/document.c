@@ -184,13 +184,13 @@ size_t document_first_page(const struct document *document)
     return count;
 }
 
-void table_widths(const struct block *table, double (*width_of)(const char *text, bool head),
-    double gap, double room, double widths[TABLE_COLUMNS_MOST])
+void table_widths(const struct block *table, double (*width_of)(const char *text), double gap,
+    double room, double widths[TABLE_COLUMNS_MOST])
 {
     for (size_t i = 0; i < table->columns; i++) {
         widths[i] = 0;
         for (long row = -1; row < (long)table_rows(table); row++)
-            widths[i] = fmax(widths[i], width_of(table_cell(table, row, i), row < 0));
+            widths[i] = fmax(widths[i], width_of(table_cell(table, row, i)));
     }
     columns_fit(widths, table->columns, room - gap * (double)(table->columns - 1));
 }

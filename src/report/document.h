@@ -101,8 +101,8 @@ const char *table_cell(const struct block *table, long row, size_t column);
 
 /** How wide a table's columns are within `room`, and the room between them; a writer tells how wide it
  *  writes a text. */
-void table_widths(const struct block *table, double (*width_of)(const char *text, bool head),
-    double gap, double room, double widths[TABLE_COLUMNS_MOST]);
+void table_widths(const struct block *table, double (*width_of)(const char *text), double gap,
+    double room, double widths[TABLE_COLUMNS_MOST]);
 
 /** Append a text with its isolate marks replaced. */
 void text_isolates(struct buffer *out, const char *text, const char *first, const char *end);

@@ -170,8 +170,8 @@ struct cell {
     const char *text;
     struct type type;
     double x, width;
-    bool right;      /* set against the right edge */
-    const char *tag; /* NULL: none */
+    bool right; /* set against the right edge */
+    const char *tag;
 };
 
 static double set_row(struct press *press, const struct cell *cells, size_t count, bool draw)
@@ -186,7 +186,7 @@ static double set_row(struct press *press, const struct cell *cells, size_t coun
         type.rtl = text_is_rtl(cell->text);
         const bool right = cell->right || type.rtl;
         type.anchor = right ? ANCHOR_END : ANCHOR_START;
-        if (draw && cell->tag != NULL)
+        if (draw)
             figure_tag(press->page, cell->tag);
         for (const char *text = cell->text; *text != '\0'; text += next, down += leading) {
             const size_t length = text_line(type.letter, text, cell->width, &next);
@@ -194,7 +194,7 @@ static double set_row(struct press *press, const struct cell *cells, size_t coun
                 set_line(press, type, right ? cell->x + cell->width : cell->x, press->y + down,
                     text, length);
         }
-        if (draw && cell->tag != NULL)
+        if (draw)
             figure_untag(press->page, cell->tag);
         height = fmax(height, fmax(down, leading));
     }
@@ -213,19 +213,18 @@ static void set_facts(struct press *press, const struct block *block)
     for (size_t i = 0; i + 1 < block->text_count; i += 2 * columns) {
         struct cell cells[4] = {{0}};
         size_t count = 0;
+        bool open = false; /* something is to be filled in */
         for (size_t k = i; k < i + 2 * columns && k + 1 < block->text_count; k += 2) {
             const size_t column = count / 2;
             const double x = press->left + (double)column * (wide + GUTTER);
             const double value = x + name + CELL_GAP;
-            cells[count++] = (struct cell){block->texts[k], soft, x, name, false, NULL};
+            open = open || block->texts[k + 1][0] == '\0';
+            cells[count++] = (struct cell){block->texts[k], soft, x, name, false, "P"};
             cells[count++] =
-                (struct cell){block->texts[k + 1], plain, value, x + wide - value, false, NULL};
+                (struct cell){block->texts[k + 1], plain, value, x + wide - value, false, "P"};
         }
         const double height = set_row(press, cells, count, false);
-        bool open = false;
         need(press, height + 4);
-        for (size_t k = 1; k < count; k += 2)
-            open = open || cells[k].text[0] == '\0';
         press->y += open ? 5 : 0;
         set_row(press, cells, count, true);
         for (size_t k = 1; k < count; k += 2)
@@ -237,9 +236,8 @@ static void set_facts(struct press *press, const struct block *block)
     press->y += 4;
 }
 
-static double printed_width(const char *text, bool head)
+static double printed_width(const char *text)
 {
-    (void)head;
     return text_width(LETTER_SMALL, text);
 }
 
@@ -289,7 +287,7 @@ static void set_figure(struct press *press, const struct block *block)
 {
     const struct figure *figure = block->figure;
     const struct type title = starting(LETTER_STRONG, INK_TEXT);
-    need(press, figure->height + 40);
+    need(press, figure->height + 75); /* and a title of up to three lines */
     if (!block->begins || !block->aside)
         press->y += AIR;
     if (figure->height > 120) { /* a small one explains itself */
@@ -414,21 +412,20 @@ static struct figure *first_page(
     return press.page;
 }
 
-/** The first page as large as it fits. Value: its scale. */
-static double fit_first(const struct document *document, struct pages *pages)
+/** The first page as large as it fits. */
+static void fit_first(const struct document *document, struct pages *pages)
 {
+    struct figure *page;
     double end;
-    for (double scale = 1;; scale *= SHRINK) {
-        struct figure *page = first_page(document, pages, scale, &end);
-        if (end <= pages->height - BOTTOM || scale < SMALLEST) {
-            struct figure *placed = figure_create(pages->width, pages->height);
-            figure_place(placed, page, at(0, 0), scale);
-            figure_destroy(page);
-            pages->pages[pages->count++] = placed;
-            return scale;
-        }
+    pages->scale = 1;
+    while (page = first_page(document, pages, pages->scale, &end),
+        end > pages->height - BOTTOM && pages->scale >= SMALLEST) {
         figure_destroy(page);
+        pages->scale *= SHRINK;
     }
+    pages->pages[pages->count++] = figure_create(pages->width, pages->height);
+    figure_place(pages->pages[0], page, at(0, 0), pages->scale);
+    figure_destroy(page);
 }
 
 struct figure *pages_sheet(const struct document *document)
@@ -475,7 +472,7 @@ struct pages *pages_create(const struct document *document, enum paper paper)
     if (pages == NULL)
         return NULL;
     size_pages(pages, paper);
-    (void)fit_first(document, pages);
+    fit_first(document, pages);
     struct press press = {
         .document = document, .pages = pages, .left = SIDE, .measure = pages->width - 2 * SIDE};
     if (first < document->block_count)
@@ -490,12 +487,9 @@ struct pages *pages_create(const struct document *document, enum paper paper)
 double pages_scale(const struct document *document)
 {
     double scale = 1;
-    for (int paper = PAPER_A4; paper <= PAPER_LETTER && !document->failed; paper++) {
-        struct pages *pages = calloc(1, sizeof *pages);
-        if (pages == NULL)
-            return scale;
-        size_pages(pages, (enum paper)paper);
-        scale = fmin(scale, fit_first(document, pages));
+    for (int paper = PAPER_A4; paper <= PAPER_LETTER; paper++) {
+        struct pages *pages = pages_create(document, (enum paper)paper);
+        scale = pages != NULL ? fmin(scale, pages->scale) : scale;
         pages_destroy(pages);
     }
     return scale;

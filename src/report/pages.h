@@ -23,6 +23,7 @@ struct pages {
     struct bookmark bookmarks[BOOKMARKS_MOST];
     size_t bookmark_count;
     double width, height; /* px */
+    double scale;         /* of the first page, of its usual size */
     bool failed;          /* no memory, or more pages than one can want */
 };
 
@@ -33,7 +34,7 @@ void pages_destroy(struct pages *pages);
 /** The blocks of the first page as a sheet of their own, as long as they need. */
 struct figure *pages_sheet(const struct document *document);
 
-/** How large the first page is set, of its usual size, so that it fits on A4 and on Letter. */
+/** The smaller of the scales on A4 and on Letter. */
 double pages_scale(const struct document *document);
 
 #endif

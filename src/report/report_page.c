@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <perpend/status.h>
-
 #include "draw/plot.h"
 #include "files/moment.h"
 #include "report/report_parts.h"
@@ -22,7 +20,6 @@
 #define LEGEND_ROOM 340.0 /* px, of the name that a number stands for */
 #define FREE_MOST 240     /* bytes of what somebody wrote */
 #define NOTES_MOST 3
-#define GROUPS_MOST 3 /* bolts that got the same, in a row of the table */
 
 /** When the first and the last reading were taken, as far as the job says. */
 static void moments_of(
@@ -134,77 +131,6 @@ static size_t columns_of(const struct report *report, double bearings[SIDES])
     return count;
 }
 
-/** Of what a bolt has got all, or of one at whose joint there is more than slides all but these. */
-static struct bolt_work told_of(
-    const struct mount_work *work, size_t joint, size_t bolt, bool all, bool *slid)
-{
-    struct bolt_work told = work->bolts[joint][bolt];
-    bool other = false;
-    for (size_t k = 0; k < (size_t)PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
-        other =
-            other ||
-            work->bolts[joint][k / PERPEND_MOVE_COUNT].amounts[k % PERPEND_MOVE_COUNT].value != 0;
-    if (all || !other)
-        return told;
-    const bool was = told.touched;
-    told.touched = false;
-    for (size_t m = 0; m < PERPEND_MOVE_COUNT; m++) {
-        told.amounts[m].shift = (struct perpend_point){0, 0, 0};
-        told.touched = told.touched || told.amounts[m].value != 0;
-    }
-    *slid = *slid || (was && !told.touched);
-    return told;
-}
-
-/** The bolts that got the same, together: "shim +0.50 mm at top left, top right"; where it is to be
- *  brief, without slides beside something else, and no more than a row of a table has room for. */
-static void add_work(
-    const struct report *report, const struct mount_work *work, bool brief, struct buffer *out)
-{
-    const struct perpend_mount *mount = &report->input->machine->mount;
-    const size_t most = brief && !report->input->full ? GROUPS_MOST : SIZE_MAX;
-    size_t groups = 0;
-    size_t worked = 0;
-    bool slid = false;
-    for (size_t i = 0; i < mount->joint_count; i++)
-        worked += work->joints[i];
-    for (size_t i = 0; i < mount->joint_count; i++) {
-        const struct perpend_joint *joint = &mount->joints[i];
-        char *got[PERPEND_BOLTS_MOST] = {NULL};
-        if (work->joints[i] && worked > 1 && groups < most && report->numbered == NULL)
-            fill_next(&report->words, out, sentences[RECORD_AT_JOINT],
-                SLOTS(SLOT_PRINTED("joint", joint->name)));
-        for (size_t j = 0; j < joint->bolt_count; j++) {
-            const struct bolt_work told = told_of(work, i, j, most == SIZE_MAX, &slid);
-            got[j] = told.touched ? say_work(report->words.unit, &told) : NULL;
-        }
-        for (size_t j = 0; j < joint->bolt_count; j++) {
-            struct buffer names = {0};
-            for (size_t k = j; k < joint->bolt_count && got[j] != NULL; k++) {
-                if (got[k] == NULL || strcmp(got[j], got[k]) != 0)
-                    continue;
-                char *name = isolated_name(joint->bolts[k].name);
-                buffer_addf(&names, "%s", names.length > 0 ? ", " : "");
-                buffer_add(&names, name);
-                free(name);
-                if (k != j) {
-                    free(got[k]);
-                    got[k] = NULL;
-                }
-            }
-            if (names.length > 0 && groups++ < most)
-                fill_next(&report->words, out, sentences[RECORD_GOT],
-                    SLOTS(SLOT_TEXT("got", got[j]), SLOT_TEXT("bolts", buffer_text(&names))));
-            free(got[j]);
-            buffer_finish(&names);
-        }
-    }
-    if (groups > most)
-        fill_next(&report->words, out, sentences[RECORD_MORE], NULL);
-    if (slid)
-        fill_next(&report->words, out, sentences[RECORD_SLID], NULL);
-}
-
 static void add_cell(const struct report *report, struct buffer *cells, enum sentence sentence,
     const struct slot *slots)
 {
@@ -240,7 +166,7 @@ static void round_row(
         add_cell(report, &cells, RECORD_READ_MANY,
             SLOTS(SLOT_COUNT("count", m->reading_count), SLOT_READING("least", least, step),
                 SLOT_READING("most", most, step)));
-    add_work(report, &done, true, &then);
+    report_add_work(report, &done, true, &then);
     report_say(report, RECORD_ROUND_ROW,
         SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names),
             SLOT_TEXT("clock", clock), SLOT_TEXT("cells", buffer_text(&cells)),
@@ -283,23 +209,6 @@ static void rounds(const struct report *report)
 }
 
 /* ---- pictures ---- */
-
-struct mount_work report_work(const struct report *report)
-{
-    const struct report_input *input = report->input;
-    const struct perpend_job *job = input->job;
-    struct mount_work work = report->planned ? mount_work_planned(&report->last->plan)
-                                             : mount_work_done(job, input->solution->measurements,
-                                                   input->solution->measurement_count);
-    for (size_t i = 0; i < job->inside_count && !report->planned; i++) { /* it was there before */
-        const struct perpend_did *did = &job->inside[i];
-        struct bolt_work *bolt = &work.bolts[did->joint][did->bolt];
-        struct perpend_amount *amount = &bolt->amounts[perpend_move_index(did->move)];
-        *amount = perpend_amount_sum(*amount, did->amount);
-        bolt->touched = work.joints[did->joint] = work.any = true;
-    }
-    return work;
-}
 
 static void add_picture(const struct report *report, struct figure *figure)
 {
@@ -434,7 +343,7 @@ static void mount(const struct report *report)
         report_say(report, RECORD_TO_DO, NULL);
         report_answer(report, report->last, steps);
     } else if (work.any) {
-        add_work(report, &work, false, &now);
+        report_add_work(report, &work, false, &now);
         add_used(report, &used);
         report_say(report, RECORD_NOW,
             SLOTS(SLOT_TEXT("now", buffer_text(&now)), SLOT_TEXT("used", buffer_text(&used))));

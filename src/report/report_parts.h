@@ -51,6 +51,11 @@ void report_names_finish(struct report_names *names);
 /** What is in the mount or, where the plan comes next, planned for it. */
 struct mount_work report_work(const struct report *report);
 
+/** The bolts that got the same, together: "shim +0.50 mm at top left, top right"; where it is to be
+ *  brief, without slides beside something else, and no more than a row of a table has room for. */
+void report_add_work(
+    const struct report *report, const struct mount_work *work, bool brief, struct buffer *out);
+
 /** The lean, the floor, the first joint that is worked at, the last readings, side by side. */
 void report_pictures(const struct report *report);
 

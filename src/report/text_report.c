@@ -115,10 +115,9 @@ static void write_row(struct buffer *out, const struct row *row)
         buffer_finish(&wrapped[i]);
 }
 
-static double bare_columns(const char *text, bool head)
+static double bare_columns(const char *text)
 {
     struct buffer bare = {0};
-    (void)head;
     text_isolates(&bare, text, "", "");
     const size_t columns = words_columns(buffer_text(&bare));
     buffer_finish(&bare);
@@ -151,7 +150,7 @@ static void facts(struct buffer *out, const struct block *block)
 {
     double widest = 0;
     for (size_t i = 0; i + 1 < block->text_count; i += 2)
-        widest = fmax(widest, bare_columns(block->texts[i], false));
+        widest = fmax(widest, bare_columns(block->texts[i]));
     const size_t name = (size_t)fmin(widest, 28);
     for (size_t i = 0; i + 1 < block->text_count; i += 2)
         write_row(

@@ -372,7 +372,7 @@ t.lacks(run_of_cusps.out, "nan", "and no number is made of it")
 after = JOB[:JOB.index("  - name: after")]
 unmeasured = run("report", "--from", "tern.yaml", write("after.yaml", after), "--output", "-",
                  "--format", "text")
-t.contains(plain(unmeasured.out), "Swept last before the last work", "work after the last sweep is told")
+t.contains(plain(unmeasured.out), "Not swept since the work", "work after the last sweep is told")
 t.lacks(unmeasured.out, "almost surely", "and nothing is said to be sure")
 doubt = write("doubt.yaml", JOB[:JOB.index("    did:")].replace("reading: 0.25", "reading: 0.75"))
 doubtful = run("report", "--from", "tern.yaml", doubt, "--output", "-", "--format", "text").out

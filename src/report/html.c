@@ -161,6 +161,18 @@ static void meta(struct buffer *out, const char *name, const struct buffer *valu
     buffer_add(out, "\">\n");
 }
 
+/** How large the first page is in print, so that it fits on A4 and on Letter. */
+static double printed_scale(const struct document *document)
+{
+    double scale = 1;
+    for (int paper = PAPER_A4; paper <= PAPER_LETTER; paper++) {
+        struct pages *pages = pages_create(document, (enum paper)paper);
+        scale = pages != NULL && pages->scale < scale ? pages->scale : scale;
+        pages_destroy(pages);
+    }
+    return scale;
+}
+
 void document_html(const struct document *document, struct buffer *out)
 {
     const char *title = buffer_text(&document->title);
@@ -176,7 +188,7 @@ void document_html(const struct document *document, struct buffer *out)
     buffer_add(out, "<style>\n");
     buffer_add(out, style);
     figure_svg_style(out);
-    buffer_addf(out, "@media print{html{font-size:%.2fpx}}\n", PRINTED * pages_scale(document));
+    buffer_addf(out, "@media print{html{font-size:%.2fpx}}\n", PRINTED * printed_scale(document));
     buffer_add(out, "</style>\n</head>\n<body>\n<main>\n<div class=\"page\">\n");
     write_blocks(out, document);
     buffer_add(out, "</main>\n</body>\n</html>\n");

@@ -484,17 +484,6 @@ struct pages *pages_create(const struct document *document, enum paper paper)
     return pages;
 }
 
-double pages_scale(const struct document *document)
-{
-    double scale = 1;
-    for (int paper = PAPER_A4; paper <= PAPER_LETTER; paper++) {
-        struct pages *pages = pages_create(document, (enum paper)paper);
-        scale = pages != NULL ? fmin(scale, pages->scale) : scale;
-        pages_destroy(pages);
-    }
-    return scale;
-}
-
 void pages_destroy(struct pages *pages)
 {
     for (size_t i = 0; pages != NULL && i < pages->count; i++)

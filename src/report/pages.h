@@ -34,7 +34,4 @@ void pages_destroy(struct pages *pages);
 /** The blocks of the first page as a sheet of their own, as long as they need. */
 struct figure *pages_sheet(const struct document *document);
 
-/** The smaller of the scales on A4 and on Letter. */
-double pages_scale(const struct document *document);
-
 #endif

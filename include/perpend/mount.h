@@ -46,7 +46,7 @@ struct perpend_bolt {
     double thread;           /* nominal diameter, mm; 0 when not stated */
     double hole;             /* mm; 0: the usual one for the thread */
     double pitch;            /* mm; 0: the coarse one for the thread */
-    char *thread_name;       /* as the file has it, "M5", "1/4-20"; NULL: stated as a length, or not */
+    char *thread_name; /* as the file has it, "M5", "1/4-20"; NULL: stated as a length, or not */
 };
 
 struct perpend_joint {

@@ -11,6 +11,9 @@
 extern "C" {
 #endif
 
+/** mm: kitchen foil; nobody has a thinner shim. Common practice, no source. */
+#define PERPEND_THINNEST_SHIM 0.016
+
 /**
  * The common thickness nearest to a wish: kitchen foil 0.016, heavy foil 0.024, feeler leaves and
  * shim washers from 0.05 to 1.00 mm by 0.05; more than that in whole millimetres and one of these.

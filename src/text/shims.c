@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 
+#include <perpend/shims.h>
+
 #include "text/shims.h"
 
-#define KITCHEN_FOIL 0.016 /* mm; common practice, no source */
-#define CAN_WALL 0.1       /* mm; drink can; common practice, no source */
+#define CAN_WALL 0.1 /* mm; drink can; common practice, no source */
 /* more in one place spring under the bolt; common practice, no source */
 #define LEAVES_TOO_MANY 8u
 
@@ -48,7 +49,7 @@ void shim_notes(const struct words *words, struct buffer *phrase, const struct a
     }
     const struct thickest most = thickest_of(step);
     const bool metric = words->unit == PERPEND_UNIT_MM; /* as the common sizes are */
-    const double foils = round(most.wanted / KITCHEN_FOIL), common = step->nearest_common;
+    const double foils = round(most.wanted / PERPEND_THINNEST_SHIM), common = step->nearest_common;
     const struct slot *slots =
         SLOTS(SLOT_THICKNESS("wanted", most.wanted), SLOT_STATED("common", WORDS_SMALL, common),
             SLOT_COUNT("foils", foils), SLOT_COUNT("leaves", most.leaves),

@@ -11,6 +11,7 @@
 #include <perpend/perpend.h>
 
 #include "core/mount/mount_parts.h"
+#include "core/mount/move_parts.h"
 
 #define CASE_JOINTS 4
 #define CASE_BOLTS 6
@@ -303,6 +304,28 @@ static inline struct turn step_turn(
     struct perpend_point after = space_sum(before, scale, moved);
     double s = space_dot(face, space_cross(before, after)), c = space_dot(before, after);
     return turn_about(face, s / hypot(s, c), c / hypot(s, c), about);
+}
+
+/* The lean that rounding can make: what would be thinner than any shim is none, or the thinnest. A joint
+   spans 25 mm at least. */
+static inline double case_rounded(
+    const struct perpend_plan *plan, const struct perpend_mount *mount)
+{
+    double sum = 0.0;
+    for (size_t k = 0; k < plan->step_count; k++) {
+        const struct perpend_step *step = &plan->steps[k];
+        double open[CASE_BOLTS], most = 0.0;
+        if (step->move != PERPEND_MOVE_SHIM || plan->from_stock)
+            continue;
+        openings_for_change(&mount->joints[step->joint], step->change, open);
+        for (size_t i = 0; i < step->bolt_count; i++) {
+            double shim = step->bolts[i].amount.value;
+            assert_true(shim <= 0.0 || shim >= PERPEND_THINNEST_SHIM);
+            most = fmax(most, fabs(shim - open[i]));
+        }
+        sum += most > 1e-9 ? 2.0 * (most + PERPEND_THINNEST_SHIM) / 25.0 : 0.0;
+    }
+    return sum;
 }
 
 /* The lean after all steps, exactly. */

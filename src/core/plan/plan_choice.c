@@ -42,8 +42,7 @@ bool worth_doing(
 {
     double goal = situation->input->goal;
     bool any_thickness = unit->row->limit == PERPEND_LIMIT_STOCK && !unit->stacked;
-    return !(any_thickness &&
-               moved_by(situation, unit, change) < perpend_common_thickness(STACKS_GRAIN)) &&
+    return !(any_thickness && moved_by(situation, unit, change) < PERPEND_THINNEST_SHIM) &&
            !(goal > 0.0 && cost_of(situation, change) < WORTH_SHARE * goal);
 }
 

@@ -65,6 +65,22 @@ static size_t snug_bolt(
     return snug;
 }
 
+/* Nothing, or the thinnest that can be had, for a shim that is thinner, and the change that they make. */
+static void round_thin(struct perpend_step *step, const struct unit *unit,
+    const struct perpend_joint *joint, struct perpend_amount *amounts)
+{
+    bool thin = false;
+    for (size_t i = 0; i < joint->bolt_count; i++) {
+        double *shim = &amounts[i].value;
+        if (*shim <= 0.0 || *shim >= PERPEND_THINNEST_SHIM)
+            continue;
+        *shim = *shim < PERPEND_THINNEST_SHIM / 2.0 ? 0.0 : PERPEND_THINNEST_SHIM;
+        thin = true;
+    }
+    if (thin)
+        step->change = unit->row->geometry->fit(unit->row, joint, amounts).change;
+}
+
 /* Amounts that make the step's change; what is opened keeps a bolt that gets nothing snug. */
 static void fill_amounts(
     struct perpend_step *step, const struct unit *unit, const struct perpend_mount *mount)
@@ -72,11 +88,15 @@ static void fill_amounts(
     const struct perpend_joint *joint = &mount->joints[step->joint];
     struct perpend_amount amounts[PERPEND_BOLTS_MOST];
     unit->row->geometry->amounts(unit->row, joint, step->change, step_pivot(step, mount), amounts);
+    for (size_t i = joint->bolt_count; i-- > 0 && unit->row->limit != PERPEND_LIMIT_PLAY;)
+        if (perpend_amount_is_none(amounts[i]))
+            step->pivot = i;
+    if (unit->row->limit == PERPEND_LIMIT_STOCK)
+        round_thin(step, unit, joint, amounts);
     for (size_t i = 0; i < joint->bolt_count; i++) {
         step->bolts[i].amount = amounts[i];
-        if (unit->row->limit != PERPEND_LIMIT_PLAY && perpend_amount_is_none(amounts[i]) &&
-            step->pivot == PERPEND_NO_BOLT)
-            step->pivot = i;
+        if (unit->row->limit == PERPEND_LIMIT_STOCK)
+            step->bolts[i].wanted = amounts[i].value;
     }
 }
 
@@ -223,11 +243,11 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
     if (unit->row->amount == PERPEND_AMOUNT_DISPLACEMENT)
         step->pivot =
             snug_bolt(joint, step->change, input->turned ? input->turned[unit->joint] : 0);
-    if (!unit->stacked)
-        fill_amounts(step, unit, input->mount);
     if (unit->row->limit != PERPEND_LIMIT_PLAY)
         fill_wanted(
             step, joint, unit->stacked ? wanted_change(situation, choice, index) : step->change);
+    if (!unit->stacked)
+        fill_amounts(step, unit, input->mount);
     return PERPEND_OK;
 }
 

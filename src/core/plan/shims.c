@@ -5,8 +5,8 @@
 #include <perpend/shims.h>
 
 /* Kitchen foil, heavy foil, feeler leaves and shim washers, mm; common practice, no source. */
-static const double common[] = {0.016, 0.024, 0.05, 0.10, 0.15, 0.20, 0.25, 0.30, 0.35, 0.40, 0.45,
-    0.50, 0.55, 0.60, 0.65, 0.70, 0.75, 0.80, 0.85, 0.90, 0.95, 1.00};
+static const double common[] = {PERPEND_THINNEST_SHIM, 0.024, 0.05, 0.10, 0.15, 0.20, 0.25, 0.30,
+    0.35, 0.40, 0.45, 0.50, 0.55, 0.60, 0.65, 0.70, 0.75, 0.80, 0.85, 0.90, 0.95, 1.00};
 
 #define THICKEST 1.00
 

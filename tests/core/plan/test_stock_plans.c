@@ -109,7 +109,8 @@ static void stacked_plans_keep_the_laws(void **state)
             if (step->move != PERPEND_MOVE_SHIM)
                 continue;
             steps++;
-            check_plane(&it, step, n);
+            if (plan.from_stock)
+                check_plane(&it, step, n);
             /* found again from the stacks alone */
             struct perpend_slope change;
             struct perpend_amount amounts[CASE_BOLTS];
@@ -123,7 +124,7 @@ static void stacked_plans_keep_the_laws(void **state)
             assert_int_equal(
                 perpend_moves_misfit(&it.joints[step->joint], PERPEND_MOVE_SHIM, amounts, &off),
                 PERPEND_OK);
-            assert_true(off <= FLAT + 1e-4);
+            assert_true(off <= (plan.from_stock ? FLAT + 1e-4 : PERPEND_THINNEST_SHIM));
             both_ends += step->pivot == PERPEND_NO_BOLT;
             if (step->pivot != PERPEND_NO_BOLT)
                 assert_true(step->bolts[step->pivot].amount.value == 0.0);
@@ -146,7 +147,8 @@ static void stacked_plans_keep_the_laws(void **state)
         /* 1 % of the lean, and what flat to 2 µm over 30 mm can do */
         double apart =
             hypot(exact.right - plan.lean_after.right, exact.back - plan.lean_after.back);
-        if (apart > 0.01 * perpend_slope_size(lean) + 2 * FLAT / 30) {
+        if (apart >
+            0.01 * perpend_slope_size(lean) + 2 * FLAT / 30 + case_rounded(&plan, &it.mount)) {
             printf("# case %zu: the exact turn leaves another lean, %.3g apart\n", n, apart);
             case_print(&it, lean);
             fail();

@@ -142,7 +142,7 @@ static void closure_of_four(void **state)
         }
         assert_true(fit.closure.checked);
         assert_near(fit.closure.value, (which - first) % 2 == 0 ? slip : -slip, 1e-12);
-        assert_near(fit.closure.limit, 2.326348 * 2.0 * 0.05 / sqrt(12.0), 1e-6);
+        assert_near(fit.closure.limit, 2.355 * 2.0 * 0.05 / sqrt(12.0), 1e-6);
         assert_int_equal(fit.closure.off, fabs(slip) > fit.closure.limit);
     }
 }

@@ -180,6 +180,7 @@ static struct tally check(const struct cell *cell, struct test_random *random)
     assert_true(at_least(t.region, sweeps, least) && at_least(t.ridge, sweeps, least));
     assert_true(at_most(t.met_wrongly, t.over, 0.05));
     assert_true(at_most(t.moved, sweeps, 0.05));
+    assert_true(!cell->hand->honest || at_most(t.blamed, sweeps, 0.03));
     return t;
 }
 

@@ -78,7 +78,8 @@ char *length_shown(char *buffer, double mm, enum perpend_unit unit)
     char number[NUMBER_SHOWN];
     bool inch = unit == PERPEND_UNIT_INCH;
     snprintf(buffer, LENGTH_SHOWN, "%s %s",
-        number_shown(number, inch ? mm / PERPEND_MM_PER_INCH : mm), inch ? "in" : "mm");
+        number_digits(number, inch ? mm / PERPEND_MM_PER_INCH : mm, inch ? 4 : 6),
+        inch ? "in" : "mm");
     return buffer;
 }
 

@@ -57,6 +57,12 @@ double answer_agree(const struct answer_about *about)
     return means.agree;
 }
 
+double agree_shown(double agree, double step)
+{
+    double steps = floor(agree / step + 1e-9);
+    return steps >= 1.0 ? steps * step : agree;
+}
+
 bool answer_any_stepover(
     const struct perpend_ridge_limits *limits, const struct perpend_cutter *cutter)
 {

@@ -35,9 +35,11 @@ bool several_places(const struct perpend_measurement *measurement);
 bool answer_readings_doubtful(const struct answer_about *about);
 
 /** Up to which difference of opposite readings, both pairs, a sweep like this is sure to meet the goal, mm;
- *  NAN when none would do, or no goal is set. To be shown rounded to a part of it. */
-#define AGREE_DIGITS 40.0
+ *  NAN when none would do, or no goal is set. */
 double answer_agree(const struct answer_about *about);
+
+/** The same as a gauge of this step can show it. */
+double agree_shown(double agree, double step);
 
 /** Whether every stepover that the bit can cut keeps the goal. */
 bool answer_any_stepover(

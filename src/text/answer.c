@@ -352,7 +352,8 @@ static void say_agree(struct words *words, const struct answer_about *about)
     double agree = answer_agree(about);
     if (!isnan(agree))
         say_sentence(words, "", sentences[MORE_AGREE],
-            SLOTS(SLOT_ROUNDED("agree", WORDS_SMALL, agree, agree / AGREE_DIGITS)));
+            SLOTS(SLOT_STATED(
+                "agree", WORDS_SMALL, agree_shown(agree, about->machine->setup.gauge.step))));
 }
 
 static void say_residuals(struct words *words, const struct answer_about *about)

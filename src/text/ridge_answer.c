@@ -130,7 +130,8 @@ static void say_means(
     say_sentence(words, "", sentences[isnan(means->lean) ? MEANS_NONE : MEANS_AGREE],
         SLOTS(SLOT_STATED("goal", WORDS_SMALL, question->goal),
             SLOT_IF("bed", question->bed_as_found),
-            SLOT_ROUNDED("agree", WORDS_SMALL, means->agree, means->agree / AGREE_DIGITS),
+            SLOT_STATED(
+                "agree", WORDS_SMALL, agree_shown(means->agree, question->setup.gauge.step)),
             SLOT_STATED("step", WORDS_SMALL, question->setup.gauge.step),
             SLOT_IF("fine", means->fine_enough), SLOT_COUNT("readings", question->readings),
             SLOT_GAUGE("gauge", means->step_needed), SLOT_ARM("arm", means->arm_needed)));

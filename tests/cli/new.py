@@ -33,6 +33,7 @@ def talk_through(answers, *arguments, env=None):
             prompt = run.prompt()
             line = next((value for key, value in RULER.items() if prompt.startswith(key + ":") or
                          prompt.startswith(key + ",") and not prompt.endswith("]: ")), "")
+            prompt = prompt.removeprefix("more ")
             for key, lines in waiting.items():
                 if prompt.startswith(key) and lines:
                     line = lines.pop(0)
@@ -70,7 +71,7 @@ for part in want["measurements"][0]:
 t.ok(text.count("#") >= 8 and all(len(line) <= 90 for line in text.splitlines()), "the file has comments", text)
 t.contains(text, "arm: 75\n", "a ruler's half millimetre is not stated")
 t.contains(run.text, "┌──────────────┐  1 top left", "the joint is drawn")
-t.contains(" ".join(run.text.split()), "opposite readings, both pairs,", "the goal says what opposite readings must agree to")
+t.contains(" ".join(run.text.split()), "met for sure while front and back, and left and right, read no more than 0.2 mm apart", "the goal says what opposite readings must agree to")
 t.contains(run.text, "perpend sweep tern.yaml", "it ends with what to type next")
 for measured in ("arm length, mm: ", "width of the bit, mm: ", "left to right, mm: ", "thread: "):
     t.contains(run.text, "\n" + measured, "no bracket offers what only a ruler tells")
@@ -226,7 +227,7 @@ TAKEN = [  # answers, what the file says
     ({"gauge": "dial", "which": "down"}, "gauge: {kind: dial, step: 0.01, rises: away}"),
     ({"gauge": "lever", "angle": "12,5"}, 'gauge: {kind: lever, step: 0.01, rises: toward, angle: "12,5"}'),
     ({"smallest step": "20 um"}, "gauge: {kind: gap, step: 20 um}"),
-    ({"scatter": "0.03"}, "step: 0.05, spread: 0.03}"),
+    ({"spread": "0.03"}, "step: 0.05, spread: 0.03}"),
     ({"measured by": "caliper"}, "arm: {length: 75, uncertainty: 0.1 mm}"),
     ({"bed": "found"}, "bed: as found"),
     ({"bed": "2"}, "bed: plate"),
@@ -258,7 +259,7 @@ for answers, *said in TAKEN:
 run = talk_through({"depth": "none", "ridge": "NONE"}, "none.yaml")
 t.ok(not re.search("\ngoal:|depth:", written("none.yaml")), "none leaves its key out", written("none.yaml"))
 readings = [0.5, 0.55, 0.5, 0.6, 0.5]
-talk_through({"scatter": " ".join(map(str, readings))}, "none2.yaml")
+talk_through({"spread": " ".join(map(str, readings))}, "none2.yaml")
 mean = sum(readings) / 5
 mixed = math.sqrt((4 * 0.02 ** 2 + sum((reading - mean) ** 2 for reading in readings)) / 8)
 t.contains(written("none2.yaml"), f"spread: {mixed:.2g} mm", "readings of one place give the scatter, mixed with the usual")
@@ -303,7 +304,7 @@ BAD = {
     "smallest step": [("0", "must be more than 0"), ("", "how steeply")],
     "which": [("up", "")],
     "angle": [("75", "use 0 to 60 degrees")],
-    "scatter": [("0.5 0.6", "Type three readings or more"), ("a b c", "Type three readings or more")],
+    "spread": [("0.5 0.6", "Type three readings or more"), ("a b c", "Type three readings or more")],
     "arm length": [("", "Something has to be typed"), ("seventy", '"seventy" is not a length'),
                    ("5 furlongs", "unknown unit"), ("1.2.3", "is not a length"), ("nan", "is not a length"),
                    ("1e999", "too large"), ("0", "is under 1 mm"), ("-75", "is under 1 mm"), ("5000", "is over 2000 mm"),
@@ -339,7 +340,7 @@ t.contains(written("router.yaml"), "angle: 0", "what was right is written")
 t.ok(not (folder / "nowhere.yaml").exists(), "a link is not followed")
 run = talk_through({"name": ["undo", "B"]}, "first.yaml")
 t.contains(run.text, "This is the first question.", "undo at the first question")
-run = talk_through({"arm length": ["80", "undo", ""], "measured by": "undo", "scatter": ["", ""]}, "again.yaml")
+run = talk_through({"arm length": ["80", "undo", ""], "measured by": "undo", "spread": ["", ""]}, "again.yaml")
 t.contains(run.text, "arm length, mm [80]: ", "an answer given before is offered again")
 run = talk_through({}, "bare")
 t.ok((folder / "bare").exists(), "a name from the command line is taken as it is")

@@ -107,18 +107,18 @@ t.contains(tap.perpend("ridge", "--lean", "0", *BIT).out, "The spindle stands st
 run = tap.perpend("ridge", "--machine", tap.TERN)
 t.equal((run.status, run.err), (0, ""), "a machine file alone: what its goal needs")
 t.contains(run.sentence(), "A gauge that reads to 0.05 mm is fine enough for that at 4 readings a sweep: the ridge is "
-           "sure to stay within 0.02 mm while opposite readings, both pairs, differ by no more than ", "before anyone starts")
-agree = run.sentence().split("differ by no more than ")[1].split(" mm")[0]
+           "sure to stay within 0.02 mm while front and back, and left and right, read no more than ", "before anyone starts")
+agree = run.sentence().split("read no more than ")[1].split(" mm")[0]
 t.contains(tap.perpend("solve", tap.TERN, tap.AS_FOUND, "--more").sentence(),
-           f"opposite readings, both pairs, differ by no more than {agree} mm.", "solve says the same difference")
+           f"front and back, and left and right, read no more than {agree} mm apart.", "solve says the same difference")
 t.contains((tap.ROOT / "README.md").read_text(encoding="utf-8").replace("\n", " "),
-           f"differ by no more than {agree} mm.", "and so does README.md")
+           f"read no more than {agree} mm apart.", "and so does README.md")
 with tempfile.TemporaryDirectory() as folder:
     found = pathlib.Path(folder) / "found.yaml"
     found.write_text(pathlib.Path(tap.TERN).read_text(encoding="utf-8").replace("bed: faced", "bed: as found"),
                      encoding="utf-8")
     said = tap.perpend("ridge", "--machine", str(found)).sentence()
-t.contains(said, "sure to stay within 0.02 mm, once the bed is faced, while opposite readings",
+t.contains(said, "sure to stay within 0.02 mm, once the bed is faced, while front and back",
            "on a bed as found opposite readings show its slope, too")
 said = tap.perpend("ridge", "--lean", "2", "--toward", "left", *BIT).sentence()
 t.contains(said, "The top leans left by 2.00 mm/m. ", "a lean one way is not said to be none the other way")

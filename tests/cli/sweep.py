@@ -372,17 +372,17 @@ says(run, "lower Z until the tip just scrapes", "and it says how")
 
 # -- a bed as found ----------------------------------------------------------------------------
 AS_IT_IS = tern(bed="bed: as found")
-folder, run = sitting("x", "", "4", "1", ".5", "0", ".5", "yes", "0 0", "200, 0", "1.2", ".7", ".2", ".7", "", "400 0", "0;200",
+folder, run = sitting("x", "", "4", "1", ".5", "0", ".5", "0 0", "200, 0", "1.2", ".7", ".2", ".7", "400 0", "0;200",
                       "1", ".5", "0", ".5", "as found, place 2 left .7", "nothing", "1", ".5", "0", ".5", "stop", machine=AS_IT_IS)
 for said in ("Type two numbers, X and Y, like 150 20.", "That place has been swept.", "That is in line with the first two.",
-             "Move the carriage along X", "The bed rises 0", "The bed rises, as before, ", "corrected: as found, place 2, left 0.70 mm"):
+             "Place 2 of 3: move the carriage along X", "The bed rises 0", "The bed rises, as before, ", "corrected: as found, place 2, left 0.70 mm"):
     says(run, said, f"places: {said}")
 t.equal(ask(folder, "SELECT name, x, y FROM sweep ORDER BY id"),
         [("as found", 0, 0), ("as found, place 2", 200, 0), ("as found, place 3", 0, 200), ("sweep 2", 0, 200)],
         "a bed as found: three places, and then one is enough")
 t.equal(ask(folder, "SELECT readings, includes_bed, bed_right IS NOT NULL FROM answer"), [(12, 0, 1), (4, 0, 1)],
         "lean and bed apart in both answers")
-folder, run = sitting("0 0", "4", "1", ".5", "0", ".5", "undo", ".5", "no", "stop", machine=AS_IT_IS)
+folder, run = sitting("0 0", "4", "1", ".5", "0", ".5", "undo", ".5", "enough", "stop", machine=AS_IT_IS)
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)], "one place alone: lean and bed in one")
 says(run, "NOT KNOWN YET", "and no verdict")
 

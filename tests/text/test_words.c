@@ -6,7 +6,7 @@
 
 #include "files/buffer.h"
 #include "text/escape.h"
-#include "text/means.h"
+#include "text/about.h"
 #include "text/words.h"
 
 static const struct words metric = {.unit = PERPEND_UNIT_MM, .width = 80, .utf8 = true};
@@ -260,22 +260,15 @@ static void arms_and_gauges_are_ones_that_people_have(void **state)
     assert_string_equal(spoken(&phrase), "115 mm");
     words_arm(&inches, &phrase, 111.2); /* 4.38 in */
     assert_string_equal(spoken(&phrase), "4.5 in");
-    struct perpend_means means = {
-        .lean = 0.002, .agree = 0.3, .fine_enough = true, .step_needed = NAN, .arm_needed = NAN};
-    words_means(&metric, &phrase, &means);
-    assert_non_null(strstr(spoken(&phrase), "both pairs, differ by no more than 0.30"));
-    means.fine_enough = false;
-    means.step_needed = 0.0371;
-    means.arm_needed = 111.2;
-    words_means(&metric, &phrase, &means);
-    assert_non_null(strstr(spoken(&phrase), "reads to 0.02 mm could; so could an arm of 115 mm."));
-    means =
-        (struct perpend_means){.lean = NAN, .agree = NAN, .step_needed = NAN, .arm_needed = NAN};
-    words_means(&metric, &phrase, &means);
-    assert_string_equal(spoken(&phrase),
-        "Nothing keeps that, not even an upright spindle: the bit's rounded corners leave more at "
-        "that stepover.");
     buffer_finish(&phrase);
+}
+
+static void a_difference_is_one_that_the_gauge_shows(void **state)
+{
+    (void)state;
+    assert_true(fabs(agree_shown(0.244, 0.05) - 0.2) < 1e-12);
+    assert_true(fabs(agree_shown(0.3, 0.05) - 0.3) < 1e-12); /* which 0.3 / 0.05 falls short of */
+    assert_true(fabs(agree_shown(0.04, 0.05) - 0.04) < 1e-12);
 }
 
 static void names_cannot_move_the_cursor(void **state)
@@ -424,6 +417,7 @@ int main(void)
         cmocka_unit_test(every_bearing_is_said_as_what_it_is_nearest),
         cmocka_unit_test(chances_bearings_and_feeds_are_in_plain_words),
         cmocka_unit_test(arms_and_gauges_are_ones_that_people_have),
+        cmocka_unit_test(a_difference_is_one_that_the_gauge_shows),
         cmocka_unit_test(names_cannot_move_the_cursor),
         cmocka_unit_test(columns_count_wide_and_combining_characters),
         cmocka_unit_test(ascii_screens_get_ascii),

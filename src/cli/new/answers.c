@@ -113,7 +113,10 @@ static bool check_form(const struct asking *asking, char *answer, char *complain
     bool inch = unit == PERPEND_UNIT_INCH;
     struct leaves leaves;
     double mm;
-    if (row->kind == KIND_SPREAD && !take_spread(asking->draft, answer))
+    bool nothing = same_word(answer, "none") || same_word(answer, "usual");
+    if (nothing && !same_word(answer, row->sample) && !same_word(answer, row->standing))
+        snprintf(complaint, size, "That is needed; help tells how to find it.");
+    else if (row->kind == KIND_SPREAD && !take_spread(asking->draft, answer))
         snprintf(complaint, size, "Type three readings or more, such as 0.50 0.55 0.50; or usual.");
     else if (row->kind == KIND_LEAF && !same_word(answer, "none") &&
              !leaves_parse(answer, unit, LEAVES_THICK_FIRST, &leaves))
@@ -123,7 +126,7 @@ static bool check_form(const struct asking *asking, char *answer, char *complain
     else if ((row->when & OF_A_JOINT & ~(unsigned)(THREAD | PITCH | HOLE)) != 0 &&
              (perpend_length_parse(answer, unit, &mm) != PERPEND_OK || mm < 0))
         snprintf(complaint, size, "\"%.40s\" is not a length; type it like %s.", answer,
-            inch ? "2.5, 3/8 or 60 mm" : "60, 60,5 or 2.5 in");
+            inch ? "2.5, 3/8 or 60 mm" : "60, 60.5 or 2.5 in");
     else
         return true;
     return false;

@@ -8,8 +8,8 @@
 #include <perpend/verdict.h>
 
 #include "files/files.h"
+#include "text/about.h"
 #include "text/joint_drawing.h"
-#include "text/means.h"
 #include "text/sentences.h"
 
 /* The way that no joint can turn the spindle, before somebody finds out with a spanner in hand. */
@@ -51,7 +51,11 @@ static void say_means(struct words *words, const struct perpend_machine *machine
         return;
     fill(words, &phrase, "Goal: a ridge of {goal}. ",
         SLOTS(SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge)));
-    words_means(words, &phrase, &means);
+    fill(words, &phrase, sentences[isnan(means.lean) ? MEANS_TALK_NONE : MEANS_TALK],
+        SLOTS(
+            SLOT_STATED("agree", WORDS_SMALL, agree_shown(means.agree, machine->setup.gauge.step)),
+            SLOT_IF("fine", means.fine_enough), SLOT_GAUGE("gauge", means.step_needed),
+            SLOT_ARM("arm", means.arm_needed)));
     say_and_finish(words, "  ", &phrase);
 }
 

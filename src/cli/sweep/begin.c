@@ -63,6 +63,7 @@ struct carriage {
     const struct session *session;
     const struct so_far *so_far;
     double x, y; /* mm */
+    bool enough; /* to no other place */
 };
 
 /* Whether a third place is as good as in line with the two before. */
@@ -94,6 +95,10 @@ static bool parse_place(const char *typed, enum perpend_unit unit, double *x, do
 static bool check_place(const char *answer, void *context, char *complaint, size_t size)
 {
     struct carriage *carriage = context;
+    carriage->enough =
+        carriage->so_far->count > 0 && (same_word(answer, "enough") || same_word(answer, "no"));
+    if (carriage->enough)
+        return true;
     enum perpend_unit unit = session_machine(carriage->session)->unit;
     enum session_sentence wrong =
         !parse_place(answer, unit, &carriage->x, &carriage->y) ? PLACE_UNKNOWN
@@ -108,10 +113,10 @@ static bool check_place(const char *answer, void *context, char *complaint, size
 
 /* Where it stood in the measurement before is offered, and 0 for the first place, which any zero will do
    for; where it stands now nobody but the person knows. */
-static enum heard ask_place(
-    struct session *session, const struct so_far *so_far, double *x, double *y)
+static enum heard ask_place(struct carriage *carriage)
 {
-    struct carriage carriage = {session, so_far, 0, 0};
+    const struct session *session = carriage->session;
+    const struct so_far *so_far = carriage->so_far;
     char standing[64] = "", answer[ANSWER_SIZE];
     bool inch = session_machine(session)->unit == PERPEND_UNIT_INCH;
     const struct perpend_sweep *before =
@@ -128,11 +133,8 @@ static enum heard ask_place(
     struct question question = {.standing = standing[0] != '\0' ? standing : NULL,
         .back_undoes = true,
         .check = check_place,
-        .context = &carriage};
-    enum heard heard = session_ask(session, question, PLACE_PROMPT, PLACE_HELP, NULL, answer);
-    *x = carriage.x;
-    *y = carriage.y;
-    return heard;
+        .context = carriage};
+    return session_ask(session, question, PLACE_PROMPT, PLACE_HELP, NULL, answer);
 }
 
 /* ---- beginning ----------------------------------------------------------------------------- */
@@ -186,24 +188,26 @@ enum next session_begin_sweep(struct session *session)
     struct so_far so_far = sweeps_so_far(session);
     const struct log_sweep *last = session_read_sweep(session);
     bool known = bed_is_known(session);
-    double x = last != NULL ? last->x : 0, y = last != NULL ? last->y : 0;
+    struct carriage carriage = {.session = session, .so_far = &so_far};
+    carriage.x = last != NULL ? last->x : 0;
+    carriage.y = last != NULL ? last->y : 0;
     if (!session_machine(session)->setup.bed_faced) {
         dialogue_space(session->dialogue);
         session_say(session,
             known              ? BED_KNOWN
             : so_far.count > 0 ? MOVE_CARRIAGE
                                : BED_AS_FOUND,
-            SLOTS(SLOT_COUNT("places", so_far.count)));
+            SLOTS(SLOT_COUNT("places", so_far.count), SLOT_COUNT("number", so_far.places + 1)));
     }
     if (!known) {
-        enum heard heard = ask_place(session, &so_far, &x, &y);
+        enum heard heard = ask_place(&carriage);
         if (heard == HEARD_UNDO)
-            return session_step_out(session);
-        if (heard != HEARD_ANSWER)
-            return session_next(session, heard, NEXT_SWEEP, NEXT_SWEEP);
+            return so_far.count > 0 ? session_step_back(session) : session_step_out(session);
+        if (heard != HEARD_ANSWER || carriage.enough)
+            return session_next(session, heard, NEXT_ANSWER, NEXT_SWEEP);
     }
     name_sweep(session, &so_far, "place");
-    return begin(session, x, y, 0);
+    return begin(session, carriage.x, carriage.y, 0);
 }
 
 enum next session_begin_again(struct session *session)
@@ -226,7 +230,9 @@ static enum next ask_doubt(struct session *session, const struct perpend_doubt *
     session_add_doubtful(session, &reading, doubt);
     dialogue_space(session->dialogue);
     session_say(session, PLACE_DOUBTFUL, SLOTS(SLOT_TEXT("doubt", buffer_text(&said))));
-    session_say(session, PLACE_CORRECT, SLOTS(SLOT_TEXT("reading", buffer_text(&reading))));
+    session_say(session, PLACE_CORRECT,
+        SLOTS(SLOT_IF("all", doubt->kind == PERPEND_DOUBT_CLOSURE),
+            SLOT_TEXT("reading", buffer_text(&reading))));
     enum heard heard = session_ask(session, (struct question){.may_be_empty = true},
         DOUBT_READING_PROMPT, DOUBT_READING_HELP, NULL, line);
     buffer_finish(&said);
@@ -247,7 +253,6 @@ enum next session_offer_place(struct session *session)
     struct so_far so_far = sweeps_so_far(session);
     const struct log_sweep *sweep = session_sweep(session);
     struct perpend_doubt doubt = {.kind = PERPEND_DOUBT_NONE};
-    bool yes;
     if (bed_is_known(session) || so_far.places >= PLACES_WANTED)
         return NEXT_ANSWER;
     if (session->let_stand != sweep->id &&
@@ -256,12 +261,7 @@ enum next session_offer_place(struct session *session)
         return session_next(session, HEARD_FAIL, NEXT_PLACE, NEXT_PLACE);
     if (doubt.kind != PERPEND_DOUBT_NONE)
         return ask_doubt(session, &doubt);
-    dialogue_space(session->dialogue);
-    enum heard heard = session_confirm(session, ANOTHER_PLACE, ANOTHER_PLACE_HELP,
-        SLOTS(SLOT_COUNT("places", so_far.places)), true, &yes);
-    if (heard == HEARD_UNDO)
-        return session_step_back(session);
-    return session_next(session, heard, yes ? NEXT_SWEEP : NEXT_ANSWER, NEXT_PLACE);
+    return NEXT_SWEEP;
 }
 
 /* ---- bearings, from what was read ---------------------------------------------------------- */

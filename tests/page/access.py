@@ -108,7 +108,7 @@ def screens(phone):
     phone.tap("Sweep once more, bolts and Z left alone")
     phone.shows("again 1")
     sweep(phone, ["0.7", "0.5", "0.3", "0.5"])
-    phone.wait("return answerOf(currentJob()).rounds?.[0].count === 2 && location.hash.endsWith('answer')")
+    phone.wait("return answerOf(currentJob()).solution?.measurements[0].readings === 8 && location.hash.endsWith('answer')")
     begin(phone, "as found")
     phone.shows("Float glass")
     look(phone, "13-places")

@@ -81,6 +81,7 @@ struct log_time {
 char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time);
+struct perpend_moment log_moment(const struct log_time *time);
 
 /* ---- writing ------------------------------------------------------------------------------- */
 

@@ -156,7 +156,7 @@ static bool load_past(struct logged *logged, struct report_input *input, struct 
         struct past_job *past = &logged->past[i];
         *past = (struct past_job){.found = {line->found, line->found_low, line->found_high},
             .now = {line->left, line->left_low, line->left_high},
-            .goal = line->goal,
+            .goal = line->goal.ridge,
             .date = log_moment(&line->started)};
     }
     input->past = logged->past;

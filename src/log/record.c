@@ -108,6 +108,7 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     record->readable = machine_file_parse(record->machine_text, record->machine_length,
         "machine file in the log", &record->machine, &record->why);
     record->readable = record->readable && make_head(record);
+    record->goal.lean = record->readable ? record->machine.goal.lean : (double)NAN;
     if (!record->readable && record->why.status == 3) /* the computer's fault, not the file's */
         return log_memory_fault(fault);
     record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);

@@ -49,7 +49,7 @@ struct perpend_watch {
     double bearing; /* rad */
     double now; /* what was read there, with the joint as it is, mm as the gauge shows it; NAN where
                    nothing was read, or the joint has been moved, or Z raised, since */
-    double reading; /* to be read when it is done, with Z raised */
+    double reading; /* to be read when it is done, with Z raised; NAN after a test cut alone */
     double grows;   /* by how much the gap has grown then, mm; Z's rise apart */
 };
 

@@ -12,6 +12,7 @@
 #include "files/names.h"
 
 #define TURNS_MOST 1000.0
+#define STEPS_MOST 100 /* of a test cut, in one sweep */
 #define NOTE_MOST 2000 /* bytes */
 #define DID_MOST 100   /* entries after one sweep; each bolt of the largest mount has 3 at most */
 
@@ -51,8 +52,10 @@ static const struct list reading_list = {"reading", "reading", 1, READINGS_MOST,
 static int write_readings(struct writer *writer, const struct key *key, const void *at)
 {
     const struct perpend_sweep *sweep = at;
-    int list = write_start_list(writer, false);
     (void)key;
+    if (sweep->reading_count == 0)
+        return 0;
+    int list = write_start_list(writer, false);
     for (size_t i = 0; i < sweep->reading_count; i++) {
         struct perpend_reading reading = sweep->readings[i];
         if (reading.x == sweep->x && reading.y == sweep->y)
@@ -60,6 +63,44 @@ static int write_readings(struct writer *writer, const struct key *key, const vo
         write_entry(writer, list, write_map(writer, &reading_mapping, &reading, true));
     }
     return list;
+}
+
+/* ---- a test cut ---- */
+
+static bool read_side(const struct value *value, void *at)
+{
+    return read_bearing(value, at) &&
+           (fabs(remainder(*(double *)at, PERPEND_PI / 2)) < 1e-9 ||
+               value_wrong(value, "is not a side; use front, back, left or right"));
+}
+
+static const struct range step_range = {0.0, 100.0};
+
+static const struct key step_keys[] = {
+    {"higher", true, read_side, offsetof(struct perpend_cut_reading, higher), NULL, write_bearing},
+    {"step", true, read_length, offsetof(struct perpend_cut_reading, step), &step_range,
+        write_length},
+    {0},
+};
+
+static const struct mapping step_mapping = {"a step", "{higher: back, step: 0.08}", step_keys};
+
+static const struct list step_list = {"step", "cut", 1, STEPS_MOST, &step_mapping,
+    LIST_IN(struct perpend_sweep, cuts, cut_count), true, NULL};
+
+static bool read_steps(const struct value *value, void *at)
+{
+    const struct perpend_machine *machine = value->reader->machine;
+    return (!isnan(perpend_cut_lever(machine->cut, &machine->cutter)) ||
+               value_fail(value, "cut: both places must be clear of what the two passes share and "
+                                 "under the flat of "
+                                 "the bit; change cut in the machine file, or sweep")) &&
+           read_list(value, at);
+}
+
+static int write_steps(struct writer *writer, const struct key *key, const void *at)
+{
+    return ((const struct perpend_sweep *)at)->cut_count == 0 ? 0 : write_list(writer, key, at);
 }
 
 /* ---- what was done ---- */
@@ -267,7 +308,9 @@ static bool read_inside(const struct value *value, void *at)
 static int write_inside(struct writer *writer, const struct key *key, const void *at)
 {
     (void)key;
-    return write_entries(writer, inside_list, at);
+    return ((const struct perpend_job *)at)->inside_count == 0
+               ? 0
+               : write_entries(writer, inside_list, at);
 }
 
 static const struct range leaves_range = {0.0, LEAF_COUNT_MOST};
@@ -348,7 +391,8 @@ static const struct key sweep_keys[] = {
     {"date", false, read_date, offsetof(struct perpend_sweep, date), NULL, write_date},
     {"x", false, read_length, offsetof(struct perpend_sweep, x), &anywhere, write_length},
     {"y", false, read_length, offsetof(struct perpend_sweep, y), &anywhere, write_length},
-    {"readings", true, read_list, 0, &reading_list, write_readings},
+    {"readings", false, read_list, 0, &reading_list, write_readings},
+    {"cut", false, read_steps, 0, &step_list, write_steps},
     {"did", false, read_did, 0, NULL, write_did},
     {"sure", false, read_flag, offsetof(struct perpend_sweep, did_sure), sure_words, write_sure},
     {"note", false, read_note, 0, NULL, NULL},
@@ -364,6 +408,9 @@ static bool check_sweep(struct reader *reader, const yaml_node_t *node, void *ow
     struct perpend_sweep *sweep = &job->sweeps[index];
     char quoted[QUOTED], name[32];
     size_t readings = sweep->reading_count;
+    if (readings + sweep->cut_count == 0)
+        return reader_fail(
+            reader, node_line(node), "readings is missing; a sweep needs readings, a cut, or both");
     snprintf(name, sizeof name, "sweep %zu", index + 1);
     if (sweep->name == NULL)
         sweep->name = strdup(name);
@@ -386,12 +433,10 @@ static const struct list sweep_list = {"sweep", "sweep", 1, SWEEPS_MOST, &sweep_
 
 /* ---- the job ---- */
 
-static const struct range ridge_range = {0.0, 100.0};
-
 static const struct key measured_keys[] = {
-    {"x", false, read_length, offsetof(struct perpend_measured, along_x), &ridge_range,
+    {"x", false, read_length, offsetof(struct perpend_measured, along_x), &step_range,
         write_length},
-    {"y", false, read_length, offsetof(struct perpend_measured, along_y), &ridge_range,
+    {"y", false, read_length, offsetof(struct perpend_measured, along_y), &step_range,
         write_length},
     {0},
 };
@@ -429,6 +474,6 @@ const struct key job_keys[] = {
     {"inside", false, read_inside, 0, NULL, write_inside},
     {"stock", false, read_stock, 0, NULL, write_stock},
     {"learned", false, read_learned, 0, NULL, write_learned},
-    {"sweeps", false, read_list, 0, &sweep_list, write_list},
+    {"sweeps", true, read_list, 0, &sweep_list, write_list},
     {0},
 };

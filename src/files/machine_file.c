@@ -172,6 +172,14 @@ static const struct key facing_keys[] = {
 
 static const struct mapping facing_mapping = {"facing", "{stepover: 10, along: X}", facing_keys};
 
+static const struct key cut_keys[] = {
+    {"stepover", false, read_length, offsetof(struct perpend_cut, stepover), &some_length, NULL},
+    {"apart", false, read_length, offsetof(struct perpend_cut, apart), &some_length, NULL},
+    {0},
+};
+
+static const struct mapping cut_mapping = {"cut", "{stepover: 20, apart: 6}", cut_keys};
+
 /* mm a metre, or one length over another: a lean over 45° serves nobody. */
 static bool read_lean(const struct value *value, void *at)
 {
@@ -200,6 +208,15 @@ static bool read_goal(const struct value *value, void *at)
     return read_section(value, at) &&
            (perpend_goal_is_set(at) ||
                value_fail(value, "goal: set a ridge or a lean, like {ridge: 0.02}"));
+}
+
+static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
+
+static bool read_unit(const struct value *value, void *at)
+{
+    bool done = read_choice(value, at);
+    value->reader->unit = *(enum perpend_unit *)at;
+    return done;
 }
 
 enum bed { AS_FOUND, FACED, PLATE };
@@ -245,7 +262,7 @@ static bool read_due(const struct value *value, void *at)
 
 static const struct key machine_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
-    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL, NULL},
+    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), units, NULL},
     {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL, NULL},
     {"place", false, read_name, offsetof(struct perpend_machine, place), NULL, NULL},
     {"due", false, read_due, offsetof(struct perpend_machine, due), NULL, NULL},
@@ -254,6 +271,7 @@ static const struct key machine_keys[] = {
         NULL},
     {"cutter", true, read_cutter, offsetof(struct perpend_machine, cutter), &cutter_mapping, NULL},
     {"facing", true, read_section, 0, &facing_mapping, NULL},
+    {"cut", false, read_section, offsetof(struct perpend_machine, cut), &cut_mapping, NULL},
     {"goal", false, read_goal, offsetof(struct perpend_machine, goal), &goal_mapping, NULL},
     {"bed", false, read_bed, offsetof(struct perpend_machine, setup), NULL, NULL},
     {"mount", false, read_list, offsetof(struct perpend_machine, mount), &joint_list, NULL},

@@ -37,6 +37,21 @@ static void put_fit(
     json_add(json, "]}");
 }
 
+/* What is not told by itself is null: a lean by steps one way, by an arm that did not sweep. */
+static void put_cut(struct json *json, const struct perpend_measurement *measurement)
+{
+    const struct perpend_cut_fit *cut = &measurement->cut;
+    json_add(json, "cut: {steps: [");
+    for (size_t i = 0; i < measurement->cut_count; i++)
+        json_add(json, "{higher: %g, step: %g}", turned(measurement->cuts[i].higher),
+            measurement->cuts[i].step);
+    json_add(json, "], lean: {right: %g, back: %g}, arm: {right: %g, back: %g}, off: %i}",
+        cut->both_ways ? PERPEND_MM_PER_METRE * cut->alone.right : NAN,
+        cut->both_ways ? PERPEND_MM_PER_METRE * cut->alone.back : NAN,
+        cut->by_arm ? PERPEND_MM_PER_METRE * cut->arm.right : NAN,
+        cut->by_arm ? PERPEND_MM_PER_METRE * cut->arm.back : NAN, cut->off);
+}
+
 static void put_ridge(struct json *json, const struct perpend_machine *machine,
     const struct perpend_measurement *measurement)
 {
@@ -141,6 +156,10 @@ static void put_measurement(struct json *json, const struct perpend_machine *mac
         json_add(json, "bed: null");
     json_add(json, "includes_bed: %i", fit->includes_bed);
     put_fit(json, job, measurement);
+    if (measurement->cut_count > 0)
+        put_cut(json, measurement);
+    else
+        json_add(json, "cut: null");
     put_ridge(json, machine, measurement);
     put_adjustment(json, measurement);
     const double(*gain)[2] = measurement->response.gain;

@@ -47,6 +47,8 @@ static bool add_sweep(struct log_book *book, const struct log_sweep *row,
             .sweep = sweep, .first = from->readings[i], .at = row->at};
         ok = log_add(book, &log_readings, &reading, NULL, fault);
     }
+    for (size_t i = 0; i < from->cut_count && ok; i++)
+        ok = log_cut_accept(book, sweep, &from->cuts[i], NULL, NULL, fault);
     return ok && log_did(book, sweep, mount, from, fault);
 }
 

@@ -49,10 +49,11 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
     if (!load_rows(
             book, &log_sweeps, "FROM swept WHERE job = ? ORDER BY id", record, &sweeps, fault) ||
         !load_rows(book, &log_readings,
-            "FROM reading WHERE sweep IN (SELECT id FROM sweep WHERE job = ?) ORDER BY sweep, id",
+            "FROM reading WHERE sweep IN (SELECT id FROM sweep WHERE job = ?) ORDER BY sweep, cut, "
+            "id",
             record, &readings, fault) ||
         !load_rows(book, &log_corrections,
-            "FROM corrected WHERE job = ? ORDER BY sweep, reading, id", record, &corrections,
+            "FROM corrected WHERE job = ? ORDER BY sweep, cut, reading, id", record, &corrections,
             fault) ||
         !load_rows(book, &log_did_entries, "FROM done_entry WHERE job = ? ORDER BY sweep, ordinal",
             record, &entries, fault))
@@ -66,9 +67,12 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
         sweep->in_job = LOG_NO_SWEEP;
         for (; reading < readings.count && all[reading].sweep == sweep->id; reading++) {
             take_corrections(&all[reading], &corrections, &correction);
-            if (sweep->reading_count++ == 0)
+            if (sweep->reading_count + sweep->cut_count == 0)
                 sweep->readings = &all[reading];
+            sweep->reading_count += all[reading].cut == 0;
+            sweep->cut_count += all[reading].cut != 0;
         }
+        sweep->cuts = sweep->readings + sweep->reading_count;
         for (; entry < entries.count && did[entry].sweep == sweep->id; entry++)
             if (sweep->did_count++ == 0)
                 sweep->did = &did[entry];

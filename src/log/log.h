@@ -81,7 +81,6 @@ struct log_time {
 char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time);
-struct perpend_moment log_moment(const struct log_time *time);
 
 /* ---- writing ------------------------------------------------------------------------------- */
 
@@ -133,6 +132,10 @@ bool log_sweep_add(struct log_book *book, int64_t job, const struct perpend_swee
  * Returned: id       of the reading, to correct it by; NULL when not wanted
  */
 bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpend_reading *reading,
+    const char *typed, int64_t *id, struct fault *fault);
+
+/** Accept one step of a test cut, likewise; corrected and withdrawn by its id as a reading is. */
+bool log_cut_accept(struct log_book *book, int64_t sweep, const struct perpend_cut_reading *cut,
     const char *typed, int64_t *id, struct fault *fault);
 
 /** Correct a reading: the new one counts in its place, the old one stays in the history. Also
@@ -273,8 +276,9 @@ struct log_reading {
     struct log_time at;
     struct perpend_reading first;   /* as accepted */
     struct perpend_reading reading; /* as it counts now */
-    bool counts;                    /* false: withdrawn */
-    char *typed;                    /* of `first`; may be NULL */
+    int64_t cut; /* 1: a step of a test cut, its bearing that of the higher side; 0: a reading */
+    bool counts; /* false: withdrawn */
+    char *typed; /* of `first`; may be NULL */
     struct log_correction *corrections;
     size_t correction_count;
 };
@@ -294,6 +298,8 @@ struct log_sweep {
     double x, y;
     struct log_reading *readings; /* also those withdrawn */
     size_t reading_count;
+    struct log_reading *cuts; /* the steps of a test cut, likewise; behind the readings in memory */
+    size_t cut_count;
     size_t in_job; /* index into record.job.sweeps; LOG_NO_SWEEP: no reading counts */
     enum perpend_did_kind did_kind;
     bool did_sure; /* it was asked whether it was so */
@@ -342,9 +348,10 @@ struct log_record {
     char *machine_text; /* the machine file as it was then */
     size_t machine_length;
     enum perpend_unit unit;
-    struct perpend_goal goal; /* the ridge's also where the machine file cannot be read */
-    char *head;               /* what a job file says before its sweeps; NULL: nothing */
-    int64_t source; /* not 0: from files; their digest, and their times are all that is known */
+    double goal; /* mm, NAN for none */
+    char *head;  /* what a job file says before its sweeps; NULL: nothing */
+    int64_t
+        source; /* not 0: from files, whose digest it is and whose times are all that is known */
     int64_t machine_id, file_id;
 
     struct log_sweep *sweeps;
@@ -386,8 +393,7 @@ struct log_line {
     enum log_ending ending;
     char *machine;
     enum perpend_unit unit; /* that people see on this machine */
-    struct perpend_goal goal;
-    struct perpend_due due; /* as the machine file said then */
+    double goal;            /* mm; NAN for none */
     size_t measurements;    /* answered */
     double found, left;     /* ridge, mm; NAN: not measured. `left` is NAN too when something was
                                done after the last measurement */
@@ -396,8 +402,8 @@ struct log_line {
     bool left_unmeasured;         /* something was done after the last measurement */
     enum perpend_verdict verdict; /* of the last measurement */
     size_t notes;
-    size_t jobs; /* of the machine, when each machine's last is asked for; else 1 */
-    char *machine_text;
+    size_t jobs;        /* of the machine; only when each machine's last is asked for, */
+    char *machine_text; /* and so is its file; else NULL */
 };
 
 struct log_list {

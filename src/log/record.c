@@ -9,7 +9,7 @@
 size_t log_sweep_counted(const struct log_sweep *sweep)
 {
     size_t count = 0;
-    for (size_t i = 0; i < sweep->reading_count; i++)
+    for (size_t i = 0; i < sweep->reading_count + sweep->cut_count; i++)
         count += sweep->readings[i].counts;
     return count;
 }
@@ -19,21 +19,28 @@ bool log_bed_separated(const struct log_answer *answer)
     return !isnan(answer->bed.right) && !isnan(answer->bed.back);
 }
 
-bool log_find_bolt(
-    const struct perpend_mount *mount, const char *joint, const char *bolt, struct perpend_did *did)
+static bool same(const char *a, const char *b)
 {
-    for (size_t j = 0; j < mount->joint_count; j++)
-        for (size_t b = 0; b < mount->joints[j].bolt_count; b++)
-            if (strcmp(mount->joints[j].name, joint) == 0 &&
-                strcmp(mount->joints[j].bolts[b].name, bolt) == 0) {
+    return a && b && strcmp(a, b) == 0;
+}
+
+/* A bolt by its names. */
+static bool find_bolt(
+    const struct perpend_mount *mount, const struct log_did_entry *entry, struct perpend_did *did)
+{
+    for (size_t j = 0; j < mount->joint_count; j++) {
+        const struct perpend_joint *joint = &mount->joints[j];
+        for (size_t b = 0; b < joint->bolt_count && same(joint->name, entry->joint); b++)
+            if (same(joint->bolts[b].name, entry->bolt)) {
                 did->joint = j;
                 did->bolt = b;
                 return true;
             }
+    }
     return false;
 }
 
-struct perpend_moment log_moment(const struct log_time *time)
+static struct perpend_moment moment_of(const struct log_time *time)
 {
     char text[LOG_TIME_ISO];
     struct perpend_moment moment = {0};
@@ -54,8 +61,7 @@ static bool make_did(struct log_record *record, const struct log_sweep *from,
         struct perpend_did *did = &to->did[i];
         did->move = from->did[i].move;
         did->amount = from->did[i].amount;
-        if (record->readable &&
-            !log_find_bolt(&record->machine.mount, from->did[i].joint, from->did[i].bolt, did)) {
+        if (record->readable && !find_bolt(&record->machine.mount, &from->did[i], did)) {
             record->readable = false;
             fault_set(&record->why, 2, "the machine has no bolt \"%s\" in a joint \"%s\"",
                 from->did[i].bolt, from->did[i].joint);
@@ -74,18 +80,23 @@ static bool make_sweep(struct log_record *record, struct log_sweep *from, struct
     struct perpend_sweep *to = &record->job.sweeps[record->job.sweep_count++];
     to->name = strdup(from->name);
     if (record->source == 0)
-        to->date = log_moment(&from->at);
+        to->date = moment_of(&from->at);
     else if (from->date)
         (void)moment_parse(from->date, &to->date);
     to->did_sure = from->did_sure;
     to->x = from->x;
     to->y = from->y;
     to->readings = calloc(count, sizeof *to->readings);
-    if (!to->name || !to->readings)
+    to->cuts = calloc(count, sizeof *to->cuts);
+    if (!to->name || !to->readings || !to->cuts)
         return log_memory_fault(fault);
     for (size_t i = 0; i < from->reading_count; i++)
         if (from->readings[i].counts)
             to->readings[to->reading_count++] = from->readings[i].reading;
+    for (size_t i = 0; i < from->cut_count; i++)
+        if (from->cuts[i].counts)
+            to->cuts[to->cut_count++] = (struct perpend_cut_reading){
+                from->cuts[i].reading.bearing, from->cuts[i].reading.value};
     return make_did(record, from, to, fault);
 }
 
@@ -97,7 +108,7 @@ static bool make_head(struct log_record *record)
                             &record->machine, job, &record->why))
         return false;
     if (record->source == 0)
-        job->date = log_moment(&record->started);
+        job->date = moment_of(&record->started);
     if (record->measured.stated)
         job->measured = record->measured;
     return true;
@@ -108,7 +119,6 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     record->readable = machine_file_parse(record->machine_text, record->machine_length,
         "machine file in the log", &record->machine, &record->why);
     record->readable = record->readable && make_head(record);
-    record->goal.lean = record->readable ? record->machine.goal.lean : (double)NAN;
     if (!record->readable && record->why.status == 3) /* the computer's fault, not the file's */
         return log_memory_fault(fault);
     record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);

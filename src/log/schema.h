@@ -11,7 +11,7 @@
 /** "perp", in the file's header (PRAGMA application_id), and the version this program writes (PRAGMA
  *  user_version). */
 #define LOG_APPLICATION 0x70657270
-#define LOG_VERSION 3
+#define LOG_VERSION 4
 
 /** SQL: this moment, UTC, and the minutes that the clock on the wall is ahead of it. */
 #define LOG_NOW "strftime('%Y-%m-%dT%H:%M:%SZ', 'now')"

@@ -88,7 +88,7 @@ bool log_job_add(struct log_book *book, const struct log_start *start,
         .machine_path = start->path ? realpath(start->path, NULL) : NULL,
         .head = start->head ? job_head_write(start->machine, start->head) : NULL,
         .unit = start->machine->unit,
-        .goal = start->machine->goal,
+        .goal = start->machine->goal.ridge,
         .started = source->started,
         .source = source->digest,
     };
@@ -175,6 +175,16 @@ bool log_reading_accept(struct log_book *book, int64_t sweep, const struct perpe
     return add_one(book, &log_readings, &row, id, fault);
 }
 
+bool log_cut_accept(struct log_book *book, int64_t sweep, const struct perpend_cut_reading *cut,
+    const char *typed, int64_t *id, struct fault *fault)
+{
+    const struct log_reading row = {.sweep = sweep,
+        .first = {.bearing = cut->higher, .value = cut->step},
+        .cut = 1,
+        .typed = (char *)typed};
+    return add_one(book, &log_readings, &row, id, fault);
+}
+
 bool log_reading_correct(struct log_book *book, int64_t id, const struct perpend_reading *reading,
     const char *typed, const char *why, struct fault *fault)
 {
@@ -215,8 +225,10 @@ static bool set_aside(struct log_book *book, int64_t sweep, const char *why,
               (*other != 0 || fault_set(fault, 2, "%s", aside->refused));
     if (ok && aside->with_readings)
         ok = log_run(book,
-            "INSERT INTO reading (sweep, bearing, value, x, y, typed, at, at_offset) SELECT ?2, "
-            "bearing, value, x, y, typed, at, at_offset FROM counted WHERE sweep = ?1 ORDER BY id",
+            "INSERT INTO reading (sweep, bearing, value, x, y, cut, typed, at, at_offset) SELECT "
+            "?2, "
+            "bearing, value, x, y, cut, typed, at, at_offset FROM counted WHERE sweep = ?1 ORDER "
+            "BY id",
             LOG_WITH(log_whole(sweep), log_whole(*other)), fault);
     ok = ok && log_run(book,
                    "INSERT INTO correction (reading, withdraws, why) "

@@ -164,12 +164,13 @@ static void round_row(
     }
     if (columns == 0)
         add_cell(report, &cells, RECORD_READ_MANY,
-            SLOTS(SLOT_COUNT("count", m->reading_count), SLOT_READING("least", least, step),
-                SLOT_READING("most", most, step)));
+            SLOTS(SLOT_COUNT("count", m->reading_count), SLOT_IF("any", m->reading_count > 0),
+                SLOT_READING("least", least, step), SLOT_READING("most", most, step)));
     report_add_work(report, &done, true, &then);
     report_say(report, RECORD_ROUND_ROW,
         SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names),
-            SLOT_TEXT("clock", clock), SLOT_TEXT("cells", buffer_text(&cells)),
+            SLOT_IF("cut", m->cut_count > 0), SLOT_TEXT("clock", clock),
+            SLOT_TEXT("cells", buffer_text(&cells)),
             SLOTS_OF_LEAN("", m->fit.lean, m->fit.lean_covariance),
             SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
             SLOT_IF("any_then", report->worked), SLOT_TEXT("then", buffer_text(&then))));
@@ -241,7 +242,8 @@ void report_pictures(const struct report *report)
                             : report->several ? &now
                                               : NULL));
     report_mounts(report, 0, 1);
-    add_picture(report, figure_compass(machine, last, names));
+    if (last->reading_count > 0)
+        add_picture(report, figure_compass(machine, last, names));
     free(names);
 }
 

@@ -98,7 +98,9 @@ static void say_heading(struct words *words, const struct answer_about *about)
     fill(words, &title, sentences[ANSWER_HEADING],
         SLOTS(SLOT_NAME("machine", name ? name : ""), SLOT_TEXT("sweeps", buffer_text(&sweeps))));
     fill(words, &tail, sentences[ANSWER_COUNT],
-        SLOTS(SLOT_COUNT("count", about->measurement->reading_count)));
+        SLOTS(SLOT_COUNT("count", about->measurement->reading_count),
+            SLOT_IF("any", about->measurement->reading_count > 0),
+            SLOT_IF("cut", about->measurement->cut_count > 0)));
     words_encode(words, &shown, buffer_text(&title));
     words_encode(words, &count, buffer_text(&tail));
     size_t room = words->width - words_columns(buffer_text(&count)) - 2;
@@ -172,6 +174,7 @@ static void add_lean(
     add_line(words, phrase, sentences[LEAN], slots);
     if (fit->bed_separated)
         add_line(words, phrase, sentences[BED_APART], slots);
+    doubt_add_cut(words, phrase, about->measurement);
 }
 
 #define WORTH_IT 0.35 /* the chance from which a remedy is named with the answer itself */
@@ -257,7 +260,7 @@ static void add_findings(
     if (m->ridge.stripes)
         add_line(words, phrase, sentences[STRIPES],
             SLOTS(SLOT_STATED("depth", WORDS_SMALL, about->machine->facing.depth)));
-    if (m->fit.quality.dof == 0)
+    if (m->fit.quality.dof == 0 && m->reading_count > 0)
         add_line(words, phrase, sentences[UNCHECKED], NULL);
     if (!to_act || m->adjustment.outcome == PERPEND_OUTCOME_SURPRISE)
         response_add(words, phrase, about);
@@ -356,31 +359,6 @@ static void say_agree(struct words *words, const struct answer_about *about)
                 "agree", WORDS_SMALL, agree_shown(agree, about->machine->setup.gauge.step))));
 }
 
-static void say_residuals(struct words *words, const struct answer_about *about)
-{
-    const struct perpend_measurement *m = about->measurement;
-    double step = about->machine->setup.gauge.step;
-    struct buffer list = {0}, off = {0};
-    char label[WORDS_LABEL];
-    for (size_t i = 0; i < m->reading_count; i++) {
-        size_t sweep = m->reading_sweep[i];
-        bool named = m->sweep_count > 1 && (i == 0 || m->reading_sweep[i - 1] != sweep);
-        buffer_clear(&off);
-        buffer_add(&off, m->residual[i] > step / 1e6 ? "+" : ""); /* nothing has no sign */
-        words_reading(words, &off, m->residual[i], step / 10);
-        buffer_add(&list, i > 0 ? ", " : "");
-        fill(words, &list, sentences[RESIDUAL],
-            SLOTS(SLOT_NAME("sweep", named ? about->job->sweeps[sweep].name : ""),
-                SLOT_TEXT(
-                    "bearing", words_bearing_label(label, sizeof label, m->readings[i].bearing)),
-                SLOT_READING("reading", m->readings[i].value, step),
-                SLOT_TEXT("off", buffer_text(&off))));
-    }
-    say_sentence(words, "", sentences[RESIDUALS], SLOTS(SLOT_TEXT("list", buffer_text(&list))));
-    buffer_finish(&list);
-    buffer_finish(&off);
-}
-
 void answer_findings(struct words *words, const struct answer_about *about)
 {
     say_findings(words, about, false, false);
@@ -420,7 +398,7 @@ void answer_more(struct words *words, const struct answer_about *about)
         response_add(words, &response, about);
     say_and_finish(words, "", &response);
     answer_scatter(words, about);
-    say_residuals(words, about);
+    answer_residuals(words, about);
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */
@@ -456,6 +434,8 @@ static void say_job(struct words *words, const struct answer_about *about,
     words_gap(words);
     say_findings(
         words, about, detail == ALL || detail == NO_STEPS, detail == TO_ACT || options->more);
+    if (detail < TO_ACT)
+        answer_measured(words, about);
     if (answer_readings_doubtful(about) && !options->more)
         return; /* nobody is to loosen a bolt for these */
     if (detail == NO_STEPS) {

@@ -71,10 +71,83 @@ void answer_scatter(struct words *words, const struct answer_about *about)
             SLOTS(SLOT_NUMBER("times", sqrt(quality->chi2 / quality->dof), 1)));
 }
 
+void doubt_add_cut(
+    const struct words *words, struct buffer *phrase, const struct perpend_measurement *measurement)
+{
+    const struct perpend_cut_fit *cut = &measurement->cut;
+    if (cut->steps > 0 && !cut->joined)
+        fill_next(words, phrase, sentences[CUT_WAITS],
+            SLOTS(SLOT_IF("x", fabs(cos(measurement->cuts[0].higher)) < 0.5)));
+    else if (cut->off && cut->both_ways && cut->by_arm)
+        fill_next(words, phrase, sentences[CUT_OFF],
+            SLOTS(SLOT_ROUNDED("apart", WORDS_SLOPE,
+                hypot(cut->alone.right - cut->arm.right, cut->alone.back - cut->arm.back), 5e-4)));
+}
+
+void answer_measured(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_machine *machine = about->machine;
+    const struct perpend_fit *fit = &about->measurement->fit;
+    const struct perpend_measured *measured = &about->job->measured;
+    const double found[2] = {measured->along_x, measured->along_y};
+    const struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
+    /* of a difference of two readings, 95 % */
+    const double unsure = 2.0 * sqrt(2.0) * perpend_gauge_uncertainty(&machine->setup.gauge);
+    for (int way = 0; way < 2 && measured->stated; way++) {
+        struct perpend_facing facing = machine->facing;
+        struct perpend_distribution expected;
+        double height;
+        facing.both_ways = false;
+        facing.along = way == 0 ? PERPEND_ALONG_X : PERPEND_ALONG_Y;
+        if (isnan(found[way]) ||
+            perpend_ridge_facing(fit->lean, &machine->cutter, &facing, &height) != PERPEND_OK ||
+            perpend_ridge_distribution(
+                &lean, &machine->cutter, &facing, &machine->goal, &expected) != PERPEND_OK)
+            continue;
+        const bool higher = found[way] - height > hypot(expected.high - height, unsure);
+        if (higher || height - found[way] > hypot(height - expected.low, unsure))
+            say_sentence(words, "", sentences[MEASURED_OFF],
+                SLOTS(SLOT_IF("x", way == 0), SLOT_RIDGE("measured", found[way]),
+                    SLOT_RIDGE_RANGE("expected", height, expected.low, expected.high),
+                    SLOT_IF("higher", higher)));
+    }
+}
+
+void answer_residuals(struct words *words, const struct answer_about *about)
+{
+    const struct perpend_measurement *m = about->measurement;
+    double step = about->machine->setup.gauge.step;
+    struct buffer list = {0}, off = {0};
+    char label[WORDS_LABEL];
+    for (size_t i = 0; i < m->reading_count; i++) {
+        size_t sweep = m->reading_sweep[i];
+        bool named = m->sweep_count > 1 && (i == 0 || m->reading_sweep[i - 1] != sweep);
+        buffer_clear(&off);
+        buffer_add(&off, m->residual[i] > step / 1e6 ? "+" : ""); /* nothing has no sign */
+        words_reading(words, &off, m->residual[i], step / 10);
+        buffer_add(&list, i > 0 ? ", " : "");
+        fill(words, &list, sentences[RESIDUAL],
+            SLOTS(SLOT_NAME("sweep", named ? about->job->sweeps[sweep].name : ""),
+                SLOT_TEXT(
+                    "bearing", words_bearing_label(label, sizeof label, m->readings[i].bearing)),
+                SLOT_READING("reading", m->readings[i].value, step),
+                SLOT_TEXT("off", buffer_text(&off))));
+    }
+    for (size_t i = 0; i < m->cut_count; i++)
+        fill(words, &list, sentences[CUT_STEP],
+            SLOTS(SLOT_IF("first", i == 0), SLOT_IF("any", m->reading_count > 0),
+                SLOT_BEARING("higher", m->cuts[i].higher),
+                SLOT_READING("step", m->cuts[i].step, step)));
+    say_sentence(words, "", sentences[RESIDUALS],
+        SLOTS(SLOT_IF("any", m->reading_count > 0), SLOT_TEXT("list", buffer_text(&list))));
+    buffer_finish(&list);
+    buffer_finish(&off);
+}
+
 void answer_doubts(struct words *words, const struct answer_about *about)
 {
     struct buffer doubt = {0};
-    if (about->measurement->fit.quality.dof == 0)
+    if (about->measurement->fit.quality.dof == 0 && about->measurement->reading_count > 0)
         fill(words, &doubt, sentences[UNCHECKED], NULL);
     if (answer_readings_doubtful(about)) {
         doubt_add(words, &doubt, about->machine, &about->measurement->doubt);

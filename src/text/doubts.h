@@ -15,6 +15,15 @@ void doubt_add_advice(
 
 /** Scatter beyond the gauge; that, a suspect, four that do not close and three that nothing checks. */
 void answer_scatter(struct words *words, const struct answer_about *about);
+/** Add what a test cut says beside the arm: that it waits for the other way, that they do not agree. */
+void doubt_add_cut(const struct words *words, struct buffer *phrase,
+    const struct perpend_measurement *measurement);
+
+/** A ridge that was measured and is off the expected one by more than both are unsure: what that may mean. */
+void answer_measured(struct words *words, const struct answer_about *about);
+
+/** Each reading and how far it is off the fit; the steps of a test cut. */
+void answer_residuals(struct words *words, const struct answer_about *about);
 void answer_doubts(struct words *words, const struct answer_about *about);
 
 /** Add what the last adjustment showed of the mount, with a blank before it. */

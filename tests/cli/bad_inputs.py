@@ -29,11 +29,20 @@ JOBS = [
     ("a sweep that is a word", JOB + "  - as found\n",
      ':3: sweep 1: a sweep must be keys and values, such as "name: as found"'),
     ("a sweep without readings", JOB + "  - name: as found\n",
-     ":3: sweep 1: readings is missing; a sweep needs readings"),
+     ":3: sweep 1: readings is missing; a sweep needs readings, a cut, or both"),
+    ("a step at no side", JOB + "  - cut: [{higher: NE, step: 1}]\n",
+     ':3: sweep 1: cut 1: higher "NE" is not a side; use front, back, left or right'),
+    ("a step less than nothing", JOB + "  - cut: [{higher: back, step: -0.1}]\n",
+     ':3: sweep 1: cut 1: step "-0.1" must be 0 or more; check it'),
+    ("a step without a side", JOB + "  - cut: [{step: 0.1}]\n",
+     ":3: sweep 1: cut 1: higher is missing; a step needs higher and step"),
+    ("a test cut one way", JOB + "  - cut: [{higher: back, step: 0.1}]\n",
+     ': sweep "sweep 1": a test cut along one axis cannot tell the lean; cut along Y as well and read '
+     'its step, or sweep'),
     ("a sweep with no reading", JOB + "  - readings: []\n",
      ":3: sweep 1: readings needs 1 or more and has 0; write one reading behind each dash"),
     ("a key misspelt in a sweep", JOB + "  - nmae: a\n    " + READINGS + "\n",
-     ':3: sweep 1: unknown key "nmae"; a sweep takes name, date, x, y, readings, did, sure and note; '
+     ':3: sweep 1: unknown key "nmae"; a sweep takes name, date, x, y, readings, cut, did, sure and note; '
      'did you mean name?'),
     ("a key unknown in a job", "perpend: 1\nday: today\nsweeps:\n  - " + READINGS + "\n",
      ':2: unknown key "day"; a job file takes perpend, date, who, temperature, measured, '
@@ -310,6 +319,10 @@ with tempfile.TemporaryDirectory() as folder:
         for label, content, line in cases:
             run = tap.perpend("solve", "tern.yaml", write(name, content))
             t.refused(run, 2, name + line, f"{kind}: {label}")
+    run = tap.perpend("solve", write("m.yaml", machine("cut: {stepover: 18, apart: 3}")),
+                      write("j.yaml", JOB + "  - cut: [{higher: back, step: 1}]\n"))
+    t.refused(run, 2, "j.yaml:3: sweep 1: cut: both places must be clear of what the two passes share and "
+              "under the flat of the bit; change cut in the machine file, or sweep", "a test cut that shows nothing")
     check_files()
     check_computer()
     check_good()

@@ -73,6 +73,7 @@ def check_keys():
                  BARE.replace("step: 0.05", "step: 0.05, zzzzzz: 1"),
                  BARE.replace("diameter: 22", "diameter: 22, zzzzzz: 1"),
                  BARE.replace("along: X", "along: X, zzzzzz: 1"),
+                 BARE + "cut: {zzzzzz: 1}\n",
                  BARE + "mount: [{zzzzzz: 1}]\n",
                  BARE + "bed: {zzzzzz: 1}\n",
                  BARE + "stock: [{zzzzzz: 1}]\n"):
@@ -84,6 +85,7 @@ def check_keys():
     t.equal(set(own[1]), keys_taken(solve(BARE, SWEEP % "zzzzzz: 1")), "a sweep's keys")
     mount = JOINT % "{name: a, at: [1, 0, 0]}"
     taken = keys_taken(solve(BARE, SWEEP % "readings: [{zzzzzz: 1}]"))
+    taken |= keys_taken(solve(BARE, SWEEP % "cut: [{zzzzzz: 1}]"))
     taken |= keys_taken(solve(BARE + mount, SWEEP % (READINGS % "" + "\n  did: [{zzzzzz: 1}]")))
     t.equal(set(own[2]), taken, "the keys of a reading and of what was done")
 

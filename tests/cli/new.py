@@ -93,6 +93,7 @@ arm: {length: 75 mm, uncertainty: 1%, aim: 3, turned: 1}
 gauge: {kind: lever, step: 0.001, rises: away, angle: 15, spread: 0.001}
 cutter: {diameter: 7/8, corner: 0.02}
 facing: {stepover: 0.4, along: 30}
+cut: {stepover: 0.8, apart: 0.15}
 goal: {ridge: 0.001, lean: 0.001 over 6}
 bed: {kind: as found, flat: 0.003}
 mount: # ours

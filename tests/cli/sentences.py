@@ -18,6 +18,7 @@ ENTRY = re.compile(r'SENTENCE\(\s*(\w+),((?:\s*"(?:\\.|[^"\\])*")+)\s*\)|/\* (.*
 
 # What stands in a slot, by its name: as the program would say it.
 SAMPLES = {
+    "higher": "back", "measured": "0.2 mm", "half": "2.75 mm",
     "came": "1.2 mm/m", "asked": "6.7 mm/m", "across": "6.1 mm/m",
     "advised": "shim +0.53 mm", "all": "10", "agree": "0.12 mm", "allowed": "0.10 mm", "along_x": "0.067 mm",
     "along_y": "0.001 mm", "angle": "15", "apart": "0.20", "arm": "115 mm", "at": "back",

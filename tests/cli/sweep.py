@@ -76,6 +76,33 @@ t.equal(re.findall(r"^kept: .*$", live.text, re.MULTILINE),
 t.equal((live.end(), [row[0] for row in ask(folder, "SELECT typed FROM reading ORDER BY id")]),
         (1, ["1", "0,5 mm", "0", "20 thou"]), "what was typed is kept beside the number")
 
+# -- a test cut --------------------------------------------------------------------------------
+folder, run = sitting("4", "cut", "back 0.10", "list 1", "right 0.1 mm", "list", "cut", "front 9", "undo", "stop")
+says(run, "Cut two passes side by side along X, 20.90 mm apart", "how a test cut is made")
+says(run, "read the floor 2.75 mm to either side", "and where it is read")
+says(run, "That is no step along Y: type left or right and how much, or 0.", "what is no step is refused")
+says(run, "right higher by 0.10 mm", "list shows the steps")
+says(run, "A test cut, ± is 95 %", "a cut alone gives an answer")
+t.equal(ask(folder, "SELECT round(bearing, 6), value, cut, typed FROM reading ORDER BY id"),
+        [(0.0, 0.1, 1, "back 0.10"), (1.570796, 0.1, 1, "right 0.1 mm"), (3.141593, 9.0, 1, "front 9")],
+        "the steps are in the log")
+run = session(folder, "yes", "undo", "front 0.5", "cut", "", "0.5", "0", "left 0.4", "back 0.3", "right 0.35", "stop")
+says(run, "taken back: front higher by 9.00 mm", "undo takes back a step")
+says(run, "4 readings, a test cut, ± is 95 %", "then the arm sweeps beside it")
+exported = tap.perpend("log", "export", "1", "--format", "job", "--log", log_of(folder)).out
+t.contains(exported, "{higher: back, step: 0.1}", "the job file has the steps that count")
+t.lacks(exported, "{higher: front, step: 9}", "and not the one taken back")
+solved = tap.perpend("solve", os.path.join(folder, "tern.yaml"), "-", "--more", stdin=exported).out
+t.contains(" ".join(solved.split()), "test cut the back higher by 0.10, the right higher by 0.10, the right higher by 0.00",
+           "as do all words on it")
+folder, run = sitting("", "4", "1", "0.5", "0", "0.5", "no", "cut", "back 0.01", "0", "stop",
+                      machine=tern(bed="bed: as found"))
+says(run, "NOT KNOWN YET", "lean and bed in one")
+says(run, "The bed rises", "a test cut tells them apart")
+says(run, "TOO CLOSE", "and the verdict is known")
+folder, run = sitting("4", "cut", "stop", machine=tern(cutter="cutter: {diameter: 22, corner: 11}"))
+says(run, "This bit has too little flat for a test cut", "a ball end shows no step")
+
 # -- words at the readings ---------------------------------------------------------------------
 folder, run = sweep("1", "0.5", "undo", "0.55", "front 0.95", "note the bed is dusty", "NOTE second", "note", "list",
                     "undo 3", "undo x", "undo 1.5", "help", "?")
@@ -109,7 +136,7 @@ BAD = {"x": '"x" is no reading: type it like 0.5, or left 0.5.', "1.2.3": "is no
 folder, run = sweep(*BAD)
 for typed, said in BAD.items():
     says(run, said, f"{typed!r}: {said}")
-says(run, "Words that work here: again, skip, done, bearings, undo, list, bit, corner, stepover, depth, goal, stock, note, "
+says(run, "Words that work here: again, skip, done, bearings, cut, undo, list, bit, corner, stepover, depth, goal, stock, note, "
      "help, stop.", "and every word that does")
 t.equal(talk.jobs(log_of(folder)), [], "and nothing is kept")
 

@@ -37,7 +37,7 @@ log = os.path.join(folder, "log.sqlite")
 tap.copy_stocked_tern(os.path.join(folder, "tern.yaml"))
 print(f"# {KILLS} kills, seed {SEED}")
 
-EVENT = re.compile(r"^(kept|corrected|taken back): (?:[a-z0-9 ]+, )?([a-z-]+) (-?[0-9.]+) mm$")
+EVENT = re.compile(r"^(kept|corrected|taken back): (?:[a-z0-9 ]+, )?([a-z-]+)(?: higher by)? (-?[0-9.]+) mm$")
 UNSAID = "taken back: what you did"
 DONE = re.compile(r"^kept: (done as planned|nothing was done|bolts:)")
 KINDS = {"done as planned": "plan", "nothing was done": "nothing", "bolts:": "list"}
@@ -115,6 +115,8 @@ def split(events):
 
 def reply(prompt):
     """What the person types at a question."""
+    if prompt.startswith("What next") and chance.random() < 0.1:
+        return "cut"
     if prompt.startswith("What next") and len(split(expected)["did"]) >= 3:
         return "end"  # a job of a few rounds, then the next one
     if re.match(r"\d+/\d+ ", prompt):
@@ -126,7 +128,9 @@ def reply(prompt):
             return "undo"
         if draw < 0.88:
             return f"{chance.choice(['front', 'left', 'back', 'right'])} {reading}"
-        return "again" if draw < 0.95 else "list"
+        return "again" if draw < 0.93 else "list" if draw < 0.96 else "cut"
+    if prompt.startswith("higher side"):
+        return chance.choice(["front 0.05", "left 0.10", "0", "", "undo"])
     if prompt.startswith("Read it again"):
         return "keep"
     if prompt.startswith("bolt"):

@@ -133,9 +133,9 @@ static void faults(void **state)
         {"perpend: 1\nsweeps: [as found]\n",
             "2: sweep 1: a sweep must be keys and values, such as \"name: as found\""},
         {"perpend: 1\nsweeps:\n- name: a\n",
-            "3: sweep 1: readings is missing; a sweep needs readings"},
+            "3: sweep 1: readings is missing; a sweep needs readings, a cut, or both"},
         {"perpend: 1\nsweeps:\n- reading: [{at: front, reading: 1}]\n",
-            "3: sweep 1: unknown key \"reading\"; a sweep takes name, date, x, y, readings, "
+            "3: sweep 1: unknown key \"reading\"; a sweep takes name, date, x, y, readings, cut, "
             "did, sure and note; did you mean readings?"},
         {"perpend: 1\nsweeps:\n- readings: [{at: front, reading: 1,00}]\n",
             "3: sweep 1: reading 1: reading 1,00 is split in two at its comma here; write a "

@@ -111,8 +111,14 @@ static struct perpend_job random_job(struct test_random *random)
         sweep->date = random_moment(random);
         sweep->x = random_length(random);
         sweep->y = random_length(random);
-        sweep->reading_count = test_pick(random, 8) + 1;
-        sweep->readings = calloc(sweep->reading_count, sizeof *sweep->readings);
+        sweep->cut_count = test_pick(random, 4);
+        sweep->cuts = calloc(sweep->cut_count + 1, sizeof *sweep->cuts);
+        assert_non_null(sweep->cuts);
+        for (size_t j = 0; j < sweep->cut_count; j++)
+            sweep->cuts[j] = (struct perpend_cut_reading){
+                perpend_radians(90.0 * (double)test_pick(random, 4)), test_uniform(random, 0, 99)};
+        sweep->reading_count = test_pick(random, 8) + (sweep->cut_count == 0);
+        sweep->readings = calloc(sweep->reading_count + 1, sizeof *sweep->readings);
         assert_non_null(sweep->readings);
         for (size_t j = 0; j < sweep->reading_count; j++) {
             struct perpend_reading *reading = &sweep->readings[j];
@@ -168,6 +174,11 @@ static void same_job(
         same_moment(a->date, b->date);
         assert_near(a->x, b->x, 0);
         assert_near(a->y, b->y, 0);
+        assert_int_equal(a->cut_count, b->cut_count);
+        for (size_t j = 0; j < b->cut_count; j++) {
+            assert_near(a->cuts[j].higher, b->cuts[j].higher, bearing_tolerance);
+            assert_near(a->cuts[j].step, b->cuts[j].step, 0);
+        }
         assert_int_equal(a->reading_count, b->reading_count);
         for (size_t j = 0; j < b->reading_count; j++) {
             assert_near(a->readings[j].bearing, b->readings[j].bearing, bearing_tolerance);

@@ -77,7 +77,7 @@ static void the_keys_stand_in_their_order(void **state)
     (void)state;
     json_t *root = answer(tern_text, TERN_READINGS), *measurement = measurement_of(root);
     has_keys(root, "perpend machine place date who temperature measured measurements");
-    has_keys(measurement, "sweeps readings lean uncertainty bed includes_bed fit ridge ridge_x "
+    has_keys(measurement, "sweeps readings lean uncertainty bed includes_bed fit cut ridge ridge_x "
                           "ridge_y best adjustment response plan");
     has_keys(json_object_get(measurement, "lean"), "right back size toward goal");
     has_keys(json_object_get(measurement, "uncertainty"), "right back correlation");

@@ -47,6 +47,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         must(within(machine.cutter.corner, 0, machine.cutter.diameter / 2));
         must(within(machine.facing.stepover, 1e-6, machine.cutter.diameter));
         must(within(machine.facing.along, 0, 6.2832));
+        must(isnan(machine.cut.stepover) ||
+             within(machine.cut.stepover, 1e-6, machine.cutter.diameter));
+        must(isnan(machine.cut.apart) || within(machine.cut.apart, 1e-6, machine.cutter.diameter));
         must(isnan(machine.facing.depth) || within(machine.facing.depth, 1e-6, 1e4));
         must(isnan(machine.goal.lean) || within(machine.goal.lean, 1e-9, 1.0));
         must(isnan(machine.goal.ridge) || within(machine.goal.ridge, 1e-6, 1e4));

@@ -86,7 +86,7 @@ static void readings_come_back_to_the_last_bit(void **state)
     }
     assert_string_equal(record.machine_text, tern_text);
     assert_string_equal(record.machine_name, "Tern");
-    assert_true(record.goal.ridge == 0.02);
+    assert_true(record.goal == 0.02);
     assert_int_equal(record.ending, LOG_OPEN);
     log_record_finish(&record);
     log_close(book);
@@ -152,6 +152,52 @@ static void corrections_are_added(void **state)
     assert_int_equal(record.sweeps[0].readings[1].correction_count, 2);
     assert_true(record.sweeps[0].readings[1].corrections[0].withdraws);
     log_record_finish(&record);
+}
+
+/* The steps of a test cut are kept, corrected and taken back as readings are, beside them. */
+static void steps_of_a_test_cut_are_kept(void **state)
+{
+    struct log_scene *scene = *state;
+    struct fault fault;
+    struct log_book *book = scene->book;
+    struct log_record record;
+    int64_t job = log_test_job(book, tern_text);
+    int64_t sweep, step, other, copy;
+    const struct perpend_cut_reading back = {0, 0.08}, right = {1.5, 0.02};
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "as found"}, &sweep, &fault));
+    works(log_cut_accept(book, sweep, &back, "back 0.08", &step, &fault));
+    for (int i = 0; i < 3; i++)
+        works(log_reading_accept(
+            book, sweep, &(struct perpend_reading){i, 0.5, 0, 0}, NULL, &other, &fault));
+    works(log_cut_accept(book, sweep, &right, NULL, &other, &fault));
+    works(log_reading_correct(
+        book, step, &(struct perpend_reading){0, 0.06, 0, 0}, "0.06", "misread", &fault));
+    works(log_load(book, job, &record, &fault));
+    const struct perpend_sweep *as_found = &record.job.sweeps[0];
+    assert_int_equal(as_found->reading_count, 3);
+    assert_int_equal(as_found->cut_count, 2);
+    assert_true(as_found->cuts[0].step == 0.06 && as_found->cuts[1].higher == 1.5);
+    assert_string_equal(record.sweeps[0].cuts[0].typed, "back 0.08");
+    assert_int_equal(log_sweep_counted(&record.sweeps[0]), 5);
+    log_record_finish(&record);
+    works(log_reading_withdraw(book, other, NULL, &fault));
+    works(log_did(
+        book, sweep, NULL, &(struct perpend_sweep){.did_kind = PERPEND_DID_NOTHING}, &fault));
+    works(log_did_unsay(book, sweep, NULL, &copy, &fault));
+    works(log_load(book, job, &record, &fault));
+    assert_int_equal(record.job.sweeps[0].cut_count, 1);
+    assert_true(record.job.sweeps[0].cuts[0].step == 0.06);
+    assert_int_equal(record.sweeps[1].id, copy);
+    log_record_finish(&record);
+    /* a sweep of a cut alone is one as well */
+    works(log_sweep_add(book, job, &(struct perpend_sweep){.name = "cut"}, &sweep, &fault));
+    works(log_cut_accept(book, sweep, &back, NULL, &step, &fault));
+    works(log_load(book, job, &record, &fault));
+    assert_int_equal(record.job.sweep_count, 2);
+    assert_int_equal(record.job.sweeps[1].reading_count, 0);
+    log_record_finish(&record);
+    refused(
+        log_cut_accept(book, sweep, &(struct perpend_cut_reading){7, 0.1}, NULL, &step, &fault), 2);
 }
 
 static void the_file_itself_refuses_changes(void **state)
@@ -430,6 +476,7 @@ int main(void)
         cmocka_unit_test(readings_come_back_to_the_last_bit),
         log_test(what_is_no_number_is_refused),
         log_test(corrections_are_added),
+        log_test(steps_of_a_test_cut_are_kept),
         log_test(the_file_itself_refuses_changes),
         log_test(what_was_done_comes_back_by_name),
         log_test(what_was_done_needs_its_sweep),

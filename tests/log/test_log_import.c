@@ -32,6 +32,9 @@ static char *random_job(struct test_random *random, const struct perpend_machine
             buffer_add_number(&text, test_uniform(random, 0.2, 0.8), 3);
             buffer_add(&text, "}\n");
         }
+        if (test_pick(random, 3) == 0)
+            buffer_add(&text, "    cut:\n      - {higher: back, step: 0.08}\n"
+                              "      - {higher: left, step: 0}\n");
         const size_t which = test_pick(random, i + 1 < sweeps ? 4 : 2);
         buffer_add(&text, did[which]);
         buffer_add(&text, which > 0 && test_pick(random, 3) == 0 ? "    sure: yes\n" : "");

@@ -56,7 +56,7 @@ static size_t find_reading(const struct log_record *record, const char *sweep,
     const double step = record->machine.setup.gauge.step;
     size_t count = 0;
     for (size_t s = 0; s < record->sweep_count; s++)
-        for (size_t i = 0; i < record->sweeps[s].reading_count; i++) {
+        for (size_t i = 0; i < record->sweeps[s].reading_count + record->sweeps[s].cut_count; i++) {
             const struct log_reading *reading = &record->sweeps[s].readings[i];
             if (!reading->counts || (sweep && strcmp(sweep, record->sweeps[s].name) != 0) ||
                 fabs(remainder(reading->reading.bearing - was->bearing, 2 * PERPEND_PI)) > 1e-6 ||

@@ -6,7 +6,7 @@
 #include "cli/log/log_command.h"
 #include "files/number.h"
 
-const char log_csv_heading[] = "job,machine,time,sweep,at_degrees,reading_mm,x_mm,y_mm\r\n";
+const char log_csv_heading[] = "job,machine,time,sweep,at_degrees,reading_mm,x_mm,y_mm,kind\r\n";
 
 /* A name; one that a spreadsheet would take for a formula gets an apostrophe, which it hides. */
 static void add_field(struct buffer *row, const char *text)
@@ -35,7 +35,7 @@ char *log_record_csv(const struct log_record *record)
     char time[LOG_TIME_ISO];
     buffer_add(&rows, "");
     for (size_t s = 0; s < record->sweep_count; s++)
-        for (size_t i = 0; i < record->sweeps[s].reading_count; i++) {
+        for (size_t i = 0; i < record->sweeps[s].reading_count + record->sweeps[s].cut_count; i++) {
             const struct log_reading *reading = &record->sweeps[s].readings[i];
             if (!reading->counts)
                 continue;
@@ -46,7 +46,7 @@ char *log_record_csv(const struct log_record *record)
             add_number(&rows, reading->reading.bearing, true, ",");
             add_number(&rows, reading->reading.value, false, ",");
             add_number(&rows, reading->reading.x, false, ",");
-            add_number(&rows, reading->reading.y, false, "\r\n");
+            add_number(&rows, reading->reading.y, false, reading->cut ? ",cut\r\n" : ",sweep\r\n");
         }
     return buffer_take(&rows);
 }

@@ -66,11 +66,11 @@ static void put_sweep(struct json *json, const struct log_sweep *sweep)
     json_add(json, "{name: %s", sweep->name);
     put_moment(json, "time", &sweep->at);
     json_add(json, "x: %g, y: %g, readings: [", sweep->x, sweep->y);
-    for (size_t i = 0; i < sweep->reading_count; i++) {
+    for (size_t i = 0; i < sweep->reading_count + sweep->cut_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
         json_add(json, "{");
         put_reading(json, &reading->reading);
-        json_add(json, "counts: %i", reading->counts);
+        json_add(json, "cut: %i, counts: %i", reading->cut != 0, reading->counts);
         put_moment(json, "time", &reading->at);
         json_add(json, "typed: %s", reading->typed);
         put_corrections(json, reading);
@@ -125,10 +125,9 @@ static void put_head(struct json *json, const struct log_record *record)
         json, "perpend: 1, job: %lld, machine: %s", (long long)record->id, record->machine_name);
     put_moment(json, "started", &record->started);
     put_moment(json, "ended", &record->ended);
-    json_add(json, "ending: %s, verdict: %s, goal: %g, goal_lean: %g, who: %s, temperature: %s",
-        endings[record->ending], ended ? perpend_verdict_text(record->verdict) : NULL,
-        record->goal.ridge, PERPEND_MM_PER_METRE * record->goal.lean, record->job.who,
-        record->job.temperature);
+    json_add(json, "ending: %s, verdict: %s, goal: %g, who: %s, temperature: %s",
+        endings[record->ending], ended ? perpend_verdict_text(record->verdict) : NULL, record->goal,
+        record->job.who, record->job.temperature);
     if (measured->stated)
         json_add(
             json, "measured: {along_x: %g, along_y: %g}", measured->along_x, measured->along_y);

@@ -48,6 +48,8 @@ static void show_head(const struct show *show)
 {
     const struct log_record *record = show->record;
     const struct perpend_measured *measured = &record->job.measured;
+    const struct perpend_goal goal = {
+        record->goal, record->readable ? record->machine.goal.lean : (double)NAN};
     char started[LOG_TIME_TEXT], ended[LOG_TIME_TEXT];
     const struct slot *slots =
         SLOTS(SLOT_COUNT("job", record->id), SLOT_NAME("machine", record->machine_name),
@@ -55,8 +57,8 @@ static void show_head(const struct show *show)
             SLOT_TEXT("ended", time_of(show, ended, &record->ended)),
             SLOT_CHOICE("ending", record->source ? 3 : record->ending),
             SLOT_NAME("who", record->job.who), SLOT_NAME("place", record->machine.place),
-            SLOT_NAME("temperature", record->job.temperature), SLOT_GOAL("goal", &record->goal),
-            SLOT_IF("ridge", !isnan(record->goal.ridge)), SLOT_NAME("path", record->machine_path),
+            SLOT_NAME("temperature", record->job.temperature), SLOT_GOAL("goal", &goal),
+            SLOT_IF("ridge", !isnan(goal.ridge)), SLOT_NAME("path", record->machine_path),
             SLOT_NAME("why", record->why.text),
             SLOT_RIDGE("along_x", measured->stated ? measured->along_x : NAN),
             SLOT_RIDGE("along_y", measured->stated ? measured->along_y : NAN));
@@ -73,12 +75,12 @@ static void show_head(const struct show *show)
 /* ---- sweeps -------------------------------------------------------------------------------- */
 
 static void add_one(
-    const struct show *show, struct buffer *text, const struct perpend_reading *reading)
+    const struct show *show, struct buffer *text, bool cut, const struct perpend_reading *reading)
 {
     char label[WORDS_LABEL];
     fill(show->words, text, log_sentences[LOG_READING],
         SLOTS(SLOT_TEXT("bearing", words_bearing_label(label, sizeof label, reading->bearing)),
-            SLOT_READING("reading", reading->value, show->step)));
+            SLOT_IF("cut", cut), SLOT_READING("reading", reading->value, show->step)));
 }
 
 /* "front 1.00 (was 1.05: misread)", or "left 0.50 (withdrawn: the arm slipped)". */
@@ -86,14 +88,14 @@ static void add_reading(
     const struct show *show, struct buffer *text, const struct log_reading *reading)
 {
     const struct perpend_reading *before = &reading->first;
-    add_one(show, text, &reading->reading);
+    add_one(show, text, reading->cut != 0, &reading->reading);
     for (size_t i = 0; i < reading->correction_count; i++) {
         const struct log_correction *correction = &reading->corrections[i];
         struct buffer was = {0};
         if (before->bearing == correction->reading.bearing)
             words_reading(show->words, &was, before->value, show->step);
         else
-            add_one(show, &was, before);
+            add_one(show, &was, reading->cut != 0, before);
         buffer_add(text, i == 0 ? " (" : "; ");
         fill(show->words, text, log_sentences[LOG_CORRECTED],
             SLOTS(SLOT_IF("withdrawn", correction->withdraws),
@@ -108,7 +110,7 @@ static void add_reading(
 static const char *withdrawn_whole(const struct log_sweep *sweep)
 {
     const char *why = NULL;
-    for (size_t i = 0; i < sweep->reading_count; i++) {
+    for (size_t i = 0; i < sweep->reading_count + sweep->cut_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
         if (reading->counts || reading->correction_count != 1)
             return NULL;
@@ -129,17 +131,18 @@ static void show_sweep(const struct show *show, const struct log_sweep *sweep)
         SLOTS(SLOT_NAME("sweep", sweep->name), SLOT_TEXT("at", time_of(show, at, &sweep->at)),
             SLOT_IF("away", sweep->x != 0.0 || sweep->y != 0.0),
             SLOT_STATED("x", WORDS_LARGE, sweep->x), SLOT_STATED("y", WORDS_LARGE, sweep->y)));
-    for (size_t i = 0; i < sweep->reading_count; i++) {
+    for (size_t i = 0; i < sweep->reading_count + sweep->cut_count; i++) {
         buffer_add(&text, i > 0 ? ", " : "");
         if (whole)
-            add_one(show, &text, &sweep->readings[i].reading);
+            add_one(show, &text, sweep->readings[i].cut != 0, &sweep->readings[i].reading);
         else
             add_reading(show, &text, &sweep->readings[i]);
     }
     if (whole)
         fill(show->words, &text, log_sentences[LOG_SWEEP_WITHDRAWN],
-            SLOTS(SLOT_IF("several", sweep->reading_count > 1), SLOT_NAME("why", whole)));
-    if (sweep->reading_count == 0)
+            SLOTS(SLOT_IF("several", sweep->reading_count + sweep->cut_count > 1),
+                SLOT_NAME("why", whole)));
+    if (sweep->reading_count + sweep->cut_count == 0)
         fill(show->words, &text, log_sentences[LOG_NO_READINGS], NULL);
     say_and_finish(show->words, "  ", &text);
 }

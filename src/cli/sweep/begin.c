@@ -253,7 +253,7 @@ enum next session_offer_place(struct session *session)
     struct so_far so_far = sweeps_so_far(session);
     const struct log_sweep *sweep = session_sweep(session);
     struct perpend_doubt doubt = {.kind = PERPEND_DOUBT_NONE};
-    if (bed_is_known(session) || so_far.places >= PLACES_WANTED)
+    if (bed_is_known(session) || so_far.places >= PLACES_WANTED || sweep->cut_count > 1)
         return NEXT_ANSWER;
     if (session->let_stand != sweep->id &&
         perpend_place_check(&session_machine(session)->setup, &session->record.job, sweep->in_job,

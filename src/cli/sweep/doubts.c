@@ -32,7 +32,7 @@ static struct known known_of(const struct session *session, double bearing)
 {
     const struct perpend_machine *machine = session_machine(session);
     const struct log_sweep *sweep = session_sweep(session), *before = session_read_sweep(session);
-    if (before == NULL || before->id == sweep->id)
+    if (before == NULL || before->id == sweep->id || before->reading_count == 0)
         return (struct known){.any = false};
     struct read_at here = session_read_at(session, before, turn_find(&session->turn, bearing));
     struct known known = {
@@ -84,7 +84,7 @@ static void add_doubt(const struct session *session, double bearing, double valu
 {
     const struct perpend_machine *machine = session_machine(session);
     const struct log_sweep *sweep = session_sweep(session);
-    bool first = log_sweep_counted(sweep) == 0;
+    bool first = session_read_at(session, sweep, ANYWHERE).count == 0;
     struct known known = first ? known_of(session, bearing) : (struct known){.any = false};
     double usual = perpend_gauge_at(machine->setup.gauge.kind)
                        ->large[machine->unit == PERPEND_UNIT_INCH ? 1 : 0];

@@ -88,18 +88,30 @@ void session_say_kept(
 /* Take back the last reading of the sweep at hand. */
 static bool withdraw_last(struct session *session)
 {
+    const struct log_sweep *sweep = session_sweep(session);
     const struct log_reading *last = readings_at(session, ANYWHERE).last;
+    for (size_t i = 0; i < sweep->cut_count; i++)
+        if (sweep->cuts[i].counts && (last == NULL || sweep->cuts[i].id > last->id))
+            last = &sweep->cuts[i];
     assert(last != NULL); /* there is one to take back */
     struct perpend_reading reading = last->reading;
+    const bool step = last->cut != 0;
     if (session->turn.count == 0)
         session_bearings_of(session, session_sweep(session));
     if (!log_reading_withdraw(session->book, last->id, NULL, &session->fault) ||
         !session_load(session))
         return false;
-    for (size_t i = turn_find(&session->turn, reading.bearing); i < session->turn.count; i++)
+    for (size_t i = turn_find(&session->turn, reading.bearing); i < session->turn.count && !step;
+         i++)
         session->turn.skipped[i] = false;
     session_go_to(session, NOWHERE, false);
-    session_say_kept(session, "taken back", "", reading.bearing, reading.value);
+    if (step)
+        session_say(session, CUT_KEPT,
+            SLOTS(SLOT_TEXT("word", "taken back"),
+                SLOT_TEXT("at", SHOWN_BEARING(session, reading.bearing)),
+                SLOT_TEXT("reading", SHOWN_READING(session, reading.value))));
+    else
+        session_say_kept(session, "taken back", "", reading.bearing, reading.value);
     return true;
 }
 
@@ -183,10 +195,10 @@ enum next session_list(struct session *session, const char *rest)
     (void)rest;
     if (log_sweep_counted(sweep) == 0)
         session_say(session, READINGS_NONE, NULL);
-    for (size_t i = 0; i < sweep->reading_count; i++) {
+    for (size_t i = 0; i < sweep->reading_count + sweep->cut_count; i++) {
         const struct log_reading *reading = &sweep->readings[i];
-        dialogue_say(session->dialogue, "  %-11s  \t%s%s",
-            SHOWN_BEARING(session, reading->reading.bearing),
+        dialogue_say(session->dialogue, "  %-11s  \t%s%s%s",
+            SHOWN_BEARING(session, reading->reading.bearing), reading->cut ? "higher by " : "",
             SHOWN_READING(session, reading->reading.value),
             !reading->counts                ? " (taken back)"
             : reading->correction_count > 0 ? " (corrected)"

@@ -216,6 +216,7 @@ enum next session_skip_bearing(struct session *session, const char *rest);
 enum next session_skip_missing(struct session *session, const char *rest);
 enum next session_list(struct session *session, const char *rest);
 enum next session_other_bearings(struct session *session, const char *rest);
+enum next session_cut(struct session *session, const char *rest);
 enum next session_plan(struct session *session, const char *rest);
 enum next session_print(struct session *session, const char *rest);
 enum next session_more(struct session *session, const char *rest);

@@ -207,3 +207,68 @@ bool session_take_reading(struct session *session, const char *line, bool alone,
                    : correct_earlier(session, sweep, bearing, value, typed);
     return true;
 }
+
+/* ---- a test cut ---------------------------------------------------------------------------- */
+
+/* "back 0.08" or "0": a step of passes along X, or along Y. */
+static bool parse_step(const struct session *session, const char *typed, bool along_x,
+    struct perpend_cut_reading *step)
+{
+    const double side = along_x ? 0.0 : PERPEND_PI / 2.0;
+    const size_t named = bearing_named(typed, &step->higher);
+    step->higher = named > 0 ? step->higher : side;
+    return parse_reading(session, typed + named, &step->step) == PERPEND_OK && step->step >= 0.0 &&
+           step->step <= LARGEST / 10.0 && (named > 0 || step->step == 0.0) &&
+           fabs(sin(step->higher - side)) < 1e-9;
+}
+
+/* Ask for one step, and keep it. */
+static enum heard ask_step(struct session *session, struct perpend_cut made, bool along_x)
+{
+    const struct slot *slots =
+        SLOTS(SLOT_IF("x", along_x), SLOT_TEXT("stepover", SHOWN_READING(session, made.stepover)),
+            SLOT_TEXT("half", SHOWN_READING(session, made.apart / 2.0)));
+    struct perpend_cut_reading step;
+    char answer[ANSWER_SIZE];
+    session_say(session, CUT_HOW, slots);
+    for (;;) {
+        const enum heard heard = session_ask(
+            session, (struct question){.may_be_empty = true}, CUT_PROMPT, CUT_HELP, slots, answer);
+        if (heard != HEARD_ANSWER || answer[0] == '\0')
+            return heard;
+        if (parse_step(session, answer, along_x, &step))
+            break;
+        session_say(session, CUT_REFUSED, slots);
+    }
+    if (!session_open(session) ||
+        !log_cut_accept(
+            session->book, session_sweep(session)->id, &step, answer, NULL, &session->fault) ||
+        !session_load(session))
+        return HEARD_FAIL;
+    session_say(session, CUT_KEPT,
+        SLOTS(SLOT_TEXT("word", "kept"), SLOT_TEXT("at", SHOWN_BEARING(session, step.higher)),
+            SLOT_TEXT("reading", SHOWN_READING(session, step.step))));
+    return HEARD_ANSWER;
+}
+
+/* Along X, then along Y. Alone it is enough when nothing has been read with the arm; else the sweep goes
+   on where it stands. */
+enum next session_cut(struct session *session, const char *rest)
+{
+    const struct perpend_machine *machine = session_machine(session);
+    const struct perpend_cut made = perpend_cut_usual(machine->cut, &machine->cutter);
+    (void)rest;
+    if (isnan(perpend_cut_lever(made, &machine->cutter)))
+        return session_stay(session, CUT_NOT_HERE, NULL);
+    for (int way = 0; way < 2; way++) {
+        const enum heard heard = ask_step(session, made, way == 0);
+        if (heard == HEARD_FAIL)
+            return NEXT_FAIL;
+        if (heard != HEARD_ANSWER)
+            return session_next(session, heard, NEXT_DID, NEXT_DID);
+    }
+    const struct log_sweep *sweep = session_sweep(session);
+    const size_t read = session_read_at(session, sweep, ANYWHERE).count;
+    const bool done = read == 0 || session_place_asked(session) == session->turn.count;
+    return sweep->cut_count > 0 && done ? NEXT_ANSWER : NEXT_DID;
+}

@@ -77,6 +77,7 @@ static const struct word {
     {"skip", AT_READINGS, false, false, NULL, session_skip_bearing, HELP_SKIP_HERE},
     {"done", AT_READINGS, false, false, NULL, session_skip_missing, HELP_DONE_HERE},
     {"bearings", AT_READINGS, false, true, NULL, session_other_bearings, HELP_BEARINGS},
+    {"cut", AT_BOTH, false, false, NULL, session_cut, HELP_CUT},
     {"undo", AT_BOTH, false, true, NULL, session_undo, HELP_UNDO},
     {"list", AT_BOTH, false, false, NULL, session_list, HELP_LIST},
     {"plan", AT_BOTH, false, false, has_answer, session_plan, HELP_PLAN},

@@ -207,7 +207,7 @@ static void fit_steps(const struct perpend_cut_question *asked, double chi2,
         .reading_uncertainty = perpend_gauge_uncertainty(&setup->gauge),
         .chi2 = chi2};
     fit->dof = prior + fit->quality.dof;
-    fit->quality.p = chi2 > 0.0 ? gsl_cdf_chisq_Q(chi2, fmax(fit->quality.dof, 1.0)) : 1.0;
+    fit->quality.p = fit->quality.dof > 0 ? gsl_cdf_chisq_Q(chi2, fit->quality.dof) : 1.0;
     fit->quality.scale = (prior + chi2) / fit->dof;
     const double factor = fit->quality.scale * fit->dof / (fit->dof - 2.0);
     *covariance = (struct perpend_slope_covariance){covariance->right_right * factor,

@@ -286,9 +286,6 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
         return status;
     measurement->has_plan = true;
     measurement->plan_worsens = plan_worsens(&machine->goal, measurement);
-    if (measurement->reading_count ==
-        0) /* a test cut alone: how high the arm stands is not known */
-        return PERPEND_OK;
     struct perpend_outlook outlook = perpend_measurement_outlook(machine, measurement);
     return perpend_plan_watch(&measurement->plan, &outlook);
 }

@@ -133,7 +133,10 @@ enum perpend_status perpend_plan_watch(
 {
     const struct perpend_gauge *gauge = &outlook->setup->gauge;
     const struct perpend_fit *fit = outlook->fit;
-    const struct perpend_reading *last = &outlook->readings[outlook->reading_count - 1];
+    const struct perpend_reading nowhere = {.x = 0.0};
+    const bool unread = outlook->reading_count == 0; /* how high the arm stands is not known */
+    const struct perpend_reading *last =
+        unread ? &nowhere : &outlook->readings[outlook->reading_count - 1];
     double per_reading = perpend_gauge_gap_per_reading(gauge), lowest = INFINITY;
     double radius = outlook->setup->arm.length;
     struct perpend_slope bed = bed_under(fit);
@@ -157,12 +160,13 @@ enum perpend_status perpend_plan_watch(
     for (size_t i = 0; i < outlook->reading_count && plan->step_count > 0; i++)
         lowest = fmin(lowest, under - fit->travel.right * outlook->readings[i].x -
                                   fit->travel.back * outlook->readings[i].y);
-    if (perpend_gauge_at(gauge->kind)->no_minus && lowest < gauge->step)
+    if (!unread && perpend_gauge_at(gauge->kind)->no_minus && lowest < gauge->step)
         plan->raise = RAISE_STEP * ceil((gauge->step - lowest) / RAISE_STEP);
     for (size_t i = 0; i < plan->step_count; i++) {
         struct perpend_watch *watch = &plan->steps[i].watch;
-        watch->reading = (watch->reading + plan->raise) / per_reading;
-        watch->now = i == 0 && plan->raise == 0.0 ? read_at(outlook, watch->bearing) : (double)NAN;
+        watch->reading = unread ? (double)NAN : (watch->reading + plan->raise) / per_reading;
+        watch->now = !unread && i == 0 && plan->raise == 0.0 ? read_at(outlook, watch->bearing)
+                                                             : (double)NAN;
     }
     return PERPEND_OK;
 }

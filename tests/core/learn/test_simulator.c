@@ -83,6 +83,7 @@ static int machines(void)
 /* How they fared. */
 struct outcome {
     int met, rounds, grown, surprises;
+    int later; /* adjustments after a machine's first, of which nothing can be known beforehand */
     double thickest; /* mm */
 };
 
@@ -261,7 +262,9 @@ static struct outcome simulate(
         struct bench bench;
         bool grown;
         bench_start(&bench, place, &random);
-        outcome.rounds += put_right(&bench, &course, &grown);
+        int rounds = put_right(&bench, &course, &grown);
+        outcome.rounds += rounds;
+        outcome.later += rounds > 1 ? rounds - 1 : 0;
         outcome.met += bench_ridge(&bench) <= place->goal;
         outcome.grown += grown;
     }
@@ -279,14 +282,18 @@ static void report(const struct workplace *place, const struct mount_kind *mount
         printf(" %.2f |", outcome[way].rounds / all);
     for (int way = 0; way < WAYS - 1; way++)
         printf(" %d |", outcome[way].grown);
+    for (int way = 0; way < WAYS - 1; way++)
+        printf(" %.3f |", outcome[way].later / all);
     printf(" %.2f | %.1f |\n", fmax(outcome[WAY_ADVISOR].thickest, outcome[WAY_ASKED].thickest),
         100 * outcome[WAY_ADVISOR].surprises / all);
 }
 
 /* No fewer meet the goal than with plain geometry (of mounts that stick at most 3 in 100 fewer), in as
    many rounds and 0.1, and the lean grows over 1.3 times in fewer than 1 of 300; a hard stick-slip makes
-   it grow by itself. `few`: what chance does to so few machines. */
-static void hold_to_the_law(const struct mount_kind *mount, const struct outcome *outcome)
+   it grow by itself. Of honest ones at least 12 in 100 of the adjustments are saved that come after a
+   machine's first. `few`: what chance does to so few machines. */
+static void hold_to_the_law(
+    const struct mount_kind *mount, const struct mistake *mistake, const struct outcome *outcome)
 {
     const double all = machines(), few = all < MANY ? 1.0 / sqrt(all) : 0.0;
     const struct outcome *plain = &outcome[WAY_PLAIN];
@@ -298,6 +305,8 @@ static void hold_to_the_law(const struct mount_kind *mount, const struct outcome
         if (mount->through >= 0.5)
             assert_true(is->grown / all < 1.0 / 300 + few / 4.0);
     }
+    if (mistake == &mistakes[0] && mount == &mounts[0])
+        assert_true(outcome[WAY_ADVISOR].later <= 0.88 * plain->later + few * all);
     if (mount == &mounts[0])
         assert_true(plain->met + outcome[WAY_ADVISOR].met >=
                     (int)(2.0 * outcome[WAY_THUMB].met - few * all));
@@ -316,14 +325,15 @@ static void try_out(struct workplace place, const struct mount_kind *mount,
     for (int way = 0; way < WAYS; way++)
         outcome[way] = simulate(&place, mistake, (enum way)way, seed);
     report(&place, mount, mistake, outcome);
-    hold_to_the_law(mount, outcome);
+    hold_to_the_law(mount, mistake, outcome);
 }
 
 static void advice_cannot_hurt(void **state)
 {
     (void)state;
     printf("# | bench, mount, mistake | met: advisor | asked | plain | thumb | rounds: advisor | "
-           "asked | plain | thumb | grown: advisor | asked | plain | stack | surprises |\n");
+           "asked | plain | thumb | grown: advisor | asked | plain | later: advisor | asked | "
+           "plain | stack | surprises |\n");
     struct test_random random = test_random_start("advice cannot hurt", 20);
     const struct workplace *const places[] = {&shed, &shop};
     for (size_t p = 0; p < 2; p++) {

@@ -175,8 +175,7 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
     struct buffer phrase = {0};
     if (options->brief && step->for_holes) {
         say_numbered(words, number, sentences[STEP_ELSEWHERE],
-            SLOTS(SLOT_NAME("joint", joint->name), SLOT_IF("in_session", options->in_session),
-                SLOT_COUNT("number", *number + 1)));
+            SLOTS(SLOT_NAME("joint", joint->name), SLOT_IF("in_session", options->in_session)));
         return;
     }
     say_deed(words, number, about, step);
@@ -191,6 +190,14 @@ static void say_step(struct words *words, unsigned *number, const struct answer_
         fill_next(words, &phrase, sentences[STEP_FOR_HOLES],
             SLOTS(SLOT_RIDGE("without", ridge_without(about, step))));
     say_and_finish(words, "   ", &phrase);
+}
+
+unsigned answer_step_number(const struct perpend_plan *plan, size_t step)
+{
+    unsigned number = 2;
+    for (size_t i = 0; i < step; i++)
+        number += plan->steps[i].joint == plan->steps[i + 1].joint ? 1 : 2;
+    return number;
 }
 
 void answer_plan(

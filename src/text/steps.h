@@ -6,8 +6,8 @@
 
 #include "text/about.h"
 
-/** The number on the screen of the plan's first step; the others follow. */
-#define PLAN_FIRST_STEP 2
+/** The number of one of the plan's steps on the screen, where unplugging and tightening have theirs. */
+unsigned answer_step_number(const struct perpend_plan *plan, size_t step);
 
 struct answer_options {
     bool more;       /* all that there is to say, joints drawn */

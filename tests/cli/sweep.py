@@ -231,6 +231,21 @@ folder, run = sitting("4", *SIDE, "skip", "skip 9", "skip 3", "stop")
 says(run, "Type skip and a step of the plan: 2, 3.", "skip: which steps there are")
 t.equal((talk.did(log_of(folder), 1), len({row[1] for row in ask(folder, TOLD)})), (["list"], 1),
         "the plan without its last step")
+BRACKET = tern(**{"    allows": "    allows: [shim]"}).replace("stock:", """  - joint: bracket
+    faces: right
+    allows: [shim]
+    bolts: [{name: high, at: [-45, 60, 200]}, {name: low, at: [-45, 60, 140]}]
+stock:""")
+folder, run = sitting("4", "1.0", "0.6", "0.0", "0.4", "plan", "skip", "stop", machine=BRACKET)
+says(run, "For deep cuts and holes only: skip it", "what helps holes only is a choice")
+t.equal({row[0] for row in ask(folder, "SELECT joint FROM did_entry")}, {"clamp plate"}, "that one word declines")
+folder, run = sitting("4", "1.0", "0.6", "0.0", "0.4", "skip 4", "stop", machine=BRACKET)
+t.equal({row[0] for row in ask(folder, "SELECT joint FROM did_entry")}, {"clamp plate"}, "or its number on the screen")
+CURLEW = (tap.ROOT / "examples" / "curlew-swivel-head.yaml").read_text(encoding="utf-8")
+for amount in ("0.14 deg", "0.11 mm", "head 0.14 clockwise", "-0.11 mm anticlockwise"):
+    folder, run = sitting("4", "1.0", ".3", ".1", ".9", "other", amount, "", "stop", machine=CURLEW)
+    says(run, "kept: bolts: head turned 0.14° clockwise", f"a head that turns is asked about once: {amount}")
+    t.equal(len(ask(folder, "SELECT bolt FROM did_entry WHERE move = 'turn'")), 2, "and is kept of each bolt")
 folder, run = sitting(*AS_FOUND, "yes", "undo", "other", "1 0.3", "2 0.3", "", "undo", "left 0.45", "nothing", "0.3", "stop")
 t.equal(talk.did(log_of(folder), 1)[-1], "nothing", "undo before the first reading of a sweep takes back what was done")
 t.equal(run.out.count("taken back: what you did\n"), 2, "and says so")

@@ -23,15 +23,24 @@ void session_add_did(
     struct words words = session_words(session);
     for (size_t i = 0; i < list->count; i++) {
         const struct perpend_did *did = &list->of[i];
+        const struct perpend_joint *joint = &session_machine(session)->mount.joints[did->joint];
+        bool whole = did->move == PERPEND_MOVE_TURN; /* told of every bolt, and said once */
+        if (whole && did->bolt > 0)
+            continue;
         buffer_add(phrase, i > 0 ? ", " : "");
-        words_name(
-            phrase, session_machine(session)->mount.joints[did->joint].bolts[did->bolt].name);
+        words_name(phrase, whole ? joint->name : joint->bolts[did->bolt].name);
         buffer_add(phrase, WORDS_GLUE);
         bolt_did(&words, phrase, did->move, &did->amount);
     }
 }
 
 /* ---- one line ------------------------------------------------------------------------------ */
+
+/* A joint that does nothing but turn as one piece is told of by its own name. */
+static bool turns_whole(const struct perpend_joint *joint)
+{
+    return joint->allows == PERPEND_MOVE_TURN;
+}
 
 /* "1 top left, 2 top right": numbered as in the drawings, behind the joint where there are several. */
 static void add_bolts(const struct session *session, struct buffer *phrase)
@@ -41,6 +50,10 @@ static void add_bolts(const struct session *session, struct buffer *phrase)
         for (size_t i = 0; i < mount->joints[j].bolt_count; i++) {
             struct words words = session_words(session);
             buffer_add(phrase, j + i > 0 ? ", " : "");
+            if (turns_whole(&mount->joints[j])) {
+                words_name(phrase, mount->joints[j].name);
+                break;
+            }
             fill(&words, phrase, session_sentences[BOLT_NAMED],
                 SLOTS(SLOT_COUNT("number", i + 1),
                     SLOT_NAME("joint", mount->joint_count > 1 ? mount->joints[j].name : ""),
@@ -84,7 +97,10 @@ static const char *find_bolt(
     for (size_t j = 0; j < mount->joint_count; j++) {
         const char *inside = behind(line, mount->joints[j].name), *amount = NULL;
         size_t bolt;
-        if (inside != NULL && (amount = bolt_in(&mount->joints[j], inside, &bolt)) != NULL)
+        if (turns_whole(&mount->joints[j])) {
+            amount = inside != NULL || mount->joint_count > 1 ? inside : line;
+            bolt = 0;
+        } else if (inside != NULL && (amount = bolt_in(&mount->joints[j], inside, &bolt)) != NULL)
             found = 0; /* told by its joint as well: it is this one */
         else
             amount = bolt_in(&mount->joints[j], line, &bolt);
@@ -100,6 +116,23 @@ static const char *find_bolt(
     return found == 1 ? rest : NULL;
 }
 
+/* "0.4 mm anticlockwise": how far a joint turned, along its rim. */
+static bool parse_rim(const struct perpend_joint *joint, enum perpend_unit unit, const char *text,
+    struct perpend_amount *amount)
+{
+    struct perpend_point centre;
+    const char *way = strstr(text, "clockwise");
+    bool back = way != NULL && way - text > 4 && strncmp(way - 4, "anti", 4) == 0;
+    char length[32] = "";
+    double mm, rim = perpend_joint_rim(joint, &centre);
+    snprintf(length, sizeof length, "%.*s",
+        way == NULL ? (int)sizeof length : (int)(way - text) - (back ? 4 : 0), text);
+    if (perpend_length_parse(length, unit, &mm) != PERPEND_OK || !(fabs(mm) < rim))
+        return false;
+    *amount = (struct perpend_amount){.value = (back ? -mm : mm) / rim};
+    return true;
+}
+
 /* An amount tells by its form what was done: "0.5", "0.25 right", "1/4 turn"; a bare number is the first
    that the joint allows. */
 static bool parse_did(const struct perpend_joint *joint, enum perpend_unit unit, const char *text,
@@ -108,7 +141,9 @@ static bool parse_did(const struct perpend_joint *joint, enum perpend_unit unit,
     const struct perpend_move_row *row;
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
         if ((joint->allows & (unsigned)row->move) == 0 ||
-            !amount_parse(text, row->amount, unit, &did->amount))
+            !(amount_parse(text, row->amount, unit, &did->amount) ||
+                (row->amount == PERPEND_AMOUNT_ANGLE &&
+                    parse_rim(joint, unit, text, &did->amount))))
             continue;
         did->move = row->move;
         return true;

@@ -27,14 +27,14 @@ static enum next record_did(
     return NEXT_SWEEP;
 }
 
-/* The steps of the plan, but for one of them, bolt by bolt. */
-static enum next record_steps(struct session *session, enum perpend_did_kind kind, size_t without)
+/* The steps of the plan but for some, a bit each, bolt by bolt. */
+static enum next record_steps(struct session *session, enum perpend_did_kind kind, unsigned without)
 {
     const struct perpend_plan *plan = &session_measurement(session)->plan;
     struct did_list list = {.count = 0};
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
-        for (size_t k = 0; i != without && k < step->bolt_count; k++)
+        for (size_t k = 0; !(without & 1U << i) && k < step->bolt_count; k++)
             if (!perpend_amount_is_none(step->bolts[k].amount))
                 list.of[list.count++] =
                     (struct perpend_did){step->joint, k, step->move, step->bolts[k].amount};
@@ -47,23 +47,27 @@ static enum next record_steps(struct session *session, enum perpend_did_kind kin
 enum next session_did_plan(struct session *session, const char *rest)
 {
     (void)rest;
-    return record_steps(session, PERPEND_DID_PLAN, SIZE_MAX);
+    return record_steps(session, PERPEND_DID_PLAN, 0);
 }
 
-/* "skip 3": the number that stands before the step on the screen. */
+/* "skip 3": the number that stands before the step on the screen; "skip": what is for holes only. */
 enum next session_did_without(struct session *session, const char *rest)
 {
-    size_t count = session_measurement(session)->plan.step_count;
+    const struct perpend_plan *plan = &session_measurement(session)->plan;
     struct buffer steps = {0};
+    unsigned without = 0;
     double number = 0;
-    for (size_t i = 0; perpend_number_parse(rest, &number) == PERPEND_OK && i < count; i++)
-        if (number == (double)(i + PLAN_FIRST_STEP))
-            return record_steps(session, PERPEND_DID_LIST, i);
-    for (size_t i = 0; i < count; i++)
-        buffer_addf(&steps, "%s%zu", i > 0 ? ", " : "", i + PLAN_FIRST_STEP);
-    session_say(session, SKIP_WHAT, SLOTS(SLOT_TEXT("steps", buffer_text(&steps))));
+    bool told = perpend_number_parse(rest, &number) == PERPEND_OK;
+    for (size_t i = 0; i < plan->step_count; i++) {
+        unsigned own = answer_step_number(plan, i);
+        if (told ? number == (double)own : rest[0] == '\0' && plan->steps[i].for_holes)
+            without |= 1U << i;
+        buffer_addf(&steps, "%s%u", i > 0 ? ", " : "", own);
+    }
+    if (without == 0)
+        session_say(session, SKIP_WHAT, SLOTS(SLOT_TEXT("steps", buffer_text(&steps))));
     buffer_finish(&steps);
-    return NEXT_DID;
+    return without == 0 ? NEXT_DID : record_steps(session, PERPEND_DID_LIST, without);
 }
 
 enum next session_did_other(struct session *session, const char *rest)

@@ -119,7 +119,7 @@ static void a_lean_stands_where_the_rings_say(void **state)
     const struct perpend_measurement *m = &made.solution.measurements[0];
     struct figure *figure = figure_lean(&made.machine, &made.solution, false);
     const struct target_scale scale = read_target(figure);
-    struct spot spot;
+    struct spot spot = {0, 0};
     assert_int_equal(rings(figure, INK_OVER, &spot, 1), 1);
     assert_near(at_target(scale, spot).right, m->fit.lean.right, 1e-5);
     assert_near(at_target(scale, spot).back, m->fit.lean.back, 1e-5);

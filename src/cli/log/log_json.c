@@ -7,7 +7,10 @@
 static void put_moment(struct json *json, const char *key, const struct log_time *time)
 {
     char iso[LOG_TIME_ISO];
-    json_add(json, "%s: %s", key, time->utc[0] != '\0' ? log_time_iso(iso, time) : NULL);
+    if (time->utc[0] == '\0')
+        json_add(json, "%s: null", key);
+    else
+        json_add(json, "%s: %s", key, log_time_iso(iso, time));
 }
 
 static void put_reading(struct json *json, const struct perpend_reading *reading)

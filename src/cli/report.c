@@ -130,23 +130,16 @@ static bool latest_job(struct log_book *book, int64_t *job, struct fault *fault)
                             log_path(book));
 }
 
-/* As the clock on the wall showed it. */
-static bool moment_of(const struct log_time *time, struct perpend_moment *moment)
-{
-    char text[LOG_TIME_ISO];
-    return moment_parse(log_time_iso(text, time), moment);
-}
-
 /* When each sweep was begun, where the job itself does not say. */
 static void date_sweeps(struct log_record *record)
 {
     if (record->job.date.year == 0)
-        (void)moment_of(&record->started, &record->job.date);
+        record->job.date = log_moment(&record->started);
     for (size_t i = 0; i < record->sweep_count; i++) {
         const struct log_sweep *sweep = &record->sweeps[i];
         if (sweep->in_job != LOG_NO_SWEEP && sweep->reading_count > 0)
-            (void)moment_of(&sweep->readings[sweep->reading_count - 1].at,
-                &record->job.sweeps[sweep->in_job].date);
+            record->job.sweeps[sweep->in_job].date =
+                log_moment(&sweep->readings[sweep->reading_count - 1].at);
     }
 }
 
@@ -163,8 +156,8 @@ static bool load_past(struct logged *logged, struct report_input *input, struct 
         struct past_job *past = &logged->past[i];
         *past = (struct past_job){.found = {line->found, line->found_low, line->found_high},
             .now = {line->left, line->left_low, line->left_high},
-            .goal = line->goal};
-        (void)moment_of(&line->started, &past->date);
+            .goal = line->goal.ridge,
+            .date = log_moment(&line->started)};
     }
     input->past = logged->past;
     input->past_count = logged->list.count;

@@ -308,9 +308,7 @@ static bool read_inside(const struct value *value, void *at)
 static int write_inside(struct writer *writer, const struct key *key, const void *at)
 {
     (void)key;
-    return ((const struct perpend_job *)at)->inside_count == 0
-               ? 0
-               : write_entries(writer, inside_list, at);
+    return write_entries(writer, inside_list, at);
 }
 
 static const struct range leaves_range = {0.0, LEAF_COUNT_MOST};
@@ -474,6 +472,6 @@ const struct key job_keys[] = {
     {"inside", false, read_inside, 0, NULL, write_inside},
     {"stock", false, read_stock, 0, NULL, write_stock},
     {"learned", false, read_learned, 0, NULL, write_learned},
-    {"sweeps", true, read_list, 0, &sweep_list, write_list},
+    {"sweeps", false, read_list, 0, &sweep_list, write_list},
     {0},
 };

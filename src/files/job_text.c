@@ -5,34 +5,7 @@
 #include "files/job_keys.h"
 #include "files/job_table.h"
 
-#define HEAD_KEYS_MOST 20
-
 static const struct mapping job_mapping = {"a job file", "\"sweeps:\"", job_keys};
-
-/* All but the sweeps, which stand last. */
-static struct mapping head_mapping(struct key keys[HEAD_KEYS_MOST])
-{
-    size_t count = 0;
-    while (job_keys[count + 1].name != NULL && count + 1 < HEAD_KEYS_MOST) {
-        keys[count] = job_keys[count];
-        count++;
-    }
-    keys[count] = (struct key){0};
-    return (struct mapping){"the head of a job file", "\"perpend: 1\"", keys};
-}
-
-static bool read_document(struct reader *reader, const yaml_node_t *root,
-    const struct mapping *mapping, struct perpend_job *job)
-{
-    if (root == NULL)
-        return false;
-    bool done = key_line(reader, root, "gauge") == 0
-                    ? read_map(reader, mapping, root, job)
-                    : reader_fail(reader, node_line(root),
-                          "this is a machine file (it has a gauge); give the readings second");
-    yaml_document_delete(&reader->document);
-    return done;
-}
 
 /* YAML shows itself by its first line that says anything: a comment, a marker, a bracket, or a key
    with a colon before any separator of a table. */
@@ -45,15 +18,30 @@ static bool looks_like_yaml(const char *text)
     return text[strcspn(text, ":,;\t\n")] == ':';
 }
 
-static bool parse(const char *text, size_t length, struct reader *reader,
-    const struct mapping *mapping, struct perpend_job *job)
+/* What has a head alone has no sweeps. */
+static bool read_document(
+    struct reader *reader, const yaml_node_t *root, bool head, struct perpend_job *job)
+{
+    if (key_line(reader, root, "gauge") != 0)
+        return reader_fail(reader, node_line(root),
+            "this is a machine file (it has a gauge); give the readings second");
+    return read_map(reader, &job_mapping, root, job) &&
+           (head || job->sweep_count > 0 ||
+               reader_fail(reader, node_line(root),
+                   "sweeps is missing; a job file needs perpend and sweeps"));
+}
+
+static bool parse(
+    struct reader reader, const char *text, size_t length, bool head, struct perpend_job *job)
 {
     struct perpend_job read = {0};
-    bool done =
-        text_check(text, length, reader->name, reader->fault) &&
-        read_document(reader,
-            looks_like_yaml(text) ? read_root(reader, text, length) : job_table_read(reader, text),
-            mapping, &read);
+    const yaml_node_t *root = !text_check(text, length, reader.name, reader.fault) ? NULL
+                              : looks_like_yaml(text) ? read_root(&reader, text, length)
+                                                      : job_table_read(&reader, text);
+    if (root == NULL)
+        return false;
+    const bool done = read_document(&reader, root, head, &read);
+    yaml_document_delete(&reader.document);
     if (done)
         *job = read;
     else
@@ -74,40 +62,30 @@ static struct reader reader_for(
 bool job_file_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault)
 {
-    struct reader reader = reader_for(name, machine, fault);
-    return parse(text, length, &reader, &job_mapping, job);
+    return parse(reader_for(name, machine, fault), text, length, false, job);
 }
 
 bool job_head_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault)
 {
-    struct reader reader = reader_for(name, machine, fault);
-    struct key keys[HEAD_KEYS_MOST];
-    const struct mapping mapping = head_mapping(keys);
-    return parse(text, length, &reader, &mapping, job);
+    return parse(reader_for(name, machine, fault), text, length, true, job);
 }
 
-static char *write(const struct perpend_machine *machine, const struct perpend_job *job,
-    const struct mapping *mapping)
+char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job)
 {
     struct writer writer = {.unit = machine->unit, .machine = machine};
     if (!yaml_document_initialize(&writer.document, NULL, NULL, NULL, 1, 1))
         return NULL;
-    write_map(&writer, mapping, job, false);
+    write_map(&writer, &job_mapping, job, false);
     if (!writer.failed)
         return yaml_text_write(&writer.document);
     yaml_document_delete(&writer.document);
     return NULL;
 }
 
-char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job)
-{
-    return write(machine, job, &job_mapping);
-}
-
 char *job_head_write(const struct perpend_machine *machine, const struct perpend_job *job)
 {
-    struct key keys[HEAD_KEYS_MOST];
-    const struct mapping mapping = head_mapping(keys);
-    return write(machine, job, &mapping);
+    struct perpend_job head = *job;
+    head.sweep_count = 0;
+    return job_file_write(machine, &head);
 }

@@ -357,7 +357,7 @@ int write_list(struct writer *writer, const struct key *key, const void *at)
     const struct list *list = key->detail;
     const char *entry;
     size_t count = *(const size_t *)((const char *)at + list->count);
-    int node = write_start_list(writer, false);
+    int node = count > 0 ? write_start_list(writer, false) : 0;
     memcpy(&entry, (const char *)at + list->entries, sizeof entry);
     for (size_t i = 0; i < count; i++)
         write_entry(

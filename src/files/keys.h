@@ -148,6 +148,7 @@ value_reader read_bearing; /* double, rad */
 value_reader read_point;   /* struct perpend_point */
 value_reader read_name;    /* char *, by malloc */
 value_reader read_choice;  /* an enum; choices */
+value_reader read_unit;    /* enum perpend_unit, and that of the bare numbers behind it */
 value_reader read_flag;    /* bool; choices */
 value_reader read_section; /* the struct; its mapping */
 value_reader read_list;    /* the struct that owns the entries; its list */

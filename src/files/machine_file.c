@@ -210,15 +210,6 @@ static bool read_goal(const struct value *value, void *at)
                value_fail(value, "goal: set a ridge or a lean, like {ridge: 0.02}"));
 }
 
-static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
-
-static bool read_unit(const struct value *value, void *at)
-{
-    bool done = read_choice(value, at);
-    value->reader->unit = *(enum perpend_unit *)at;
-    return done;
-}
-
 enum bed { AS_FOUND, FACED, PLATE };
 
 static const struct choice beds[] = {
@@ -262,7 +253,7 @@ static bool read_due(const struct value *value, void *at)
 
 static const struct key machine_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
-    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), units, NULL},
+    {"unit", false, read_unit, offsetof(struct perpend_machine, unit), NULL, NULL},
     {"machine", false, read_name, offsetof(struct perpend_machine, name), NULL, NULL},
     {"place", false, read_name, offsetof(struct perpend_machine, place), NULL, NULL},
     {"due", false, read_due, offsetof(struct perpend_machine, due), NULL, NULL},

@@ -119,6 +119,15 @@ bool read_choice(const struct value *value, void *at)
     return value_wrong(value, "is unknown; use %s", words_or(words, names, count));
 }
 
+bool read_unit(const struct value *value, void *at)
+{
+    static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
+    const struct value choice = value_with(value, units);
+    bool done = read_choice(&choice, at);
+    value->reader->unit = *(enum perpend_unit *)at;
+    return done;
+}
+
 bool read_flag(const struct value *value, void *at)
 {
     int chosen = 0;

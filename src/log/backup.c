@@ -49,7 +49,8 @@ static bool not_replaced(const char *path, struct fault *fault)
         "%s: the file is there already; name another, or add --force to replace it", path);
 }
 
-int log_check_code(const char *said)
+/* Of one row; no text: memory was out while it was fetched. */
+static int code_of(const char *said)
 {
     static const char not_had[] = "unable to get the page. error code=";
     const char *code = said ? strstr(said, not_had) : NULL;
@@ -60,15 +61,19 @@ int log_check_code(const char *said)
     return strcmp(said, "ok") == 0 ? SQLITE_OK : SQLITE_CORRUPT;
 }
 
-int log_soundness(struct log_book *book, bool quick)
+int log_soundness(struct log_book *book, const char *check,
+    void (*found)(void *context, const char *said), void *context)
 {
-    int code = SQLITE_NOMEM; /* what keeps a row's text from being had */
-    struct log_query query =
-        log_ask(book, quick ? "PRAGMA quick_check(1)" : "PRAGMA integrity_check(1)", NULL);
-    if (log_row(&query))
-        code = log_check_code((const char *)sqlite3_column_text(query.statement, 0));
-    if (query.code != SQLITE_OK)
-        code = query.code;
+    int code = SQLITE_OK;
+    struct log_query query = log_ask(book, check, NULL);
+    while (log_row(&query)) {
+        const char *said = (const char *)sqlite3_column_text(query.statement, 0);
+        int now = code_of(said);
+        if (now == SQLITE_CORRUPT && found)
+            found(context, said);
+        code = code == SQLITE_OK || code == SQLITE_CORRUPT ? now : code;
+    }
+    code = query.code != SQLITE_OK ? query.code : code;
     sqlite3_finalize(query.statement);
     return code;
 }
@@ -86,7 +91,7 @@ static bool copy_pages(struct log_book *made, struct log_book *book, struct faul
     bool source = (code & 0xff) == SQLITE_CORRUPT || (code & 0xff) == SQLITE_NOTADB;
     if (code != SQLITE_DONE || finished != SQLITE_OK)
         return log_sql_fault(source ? book : made, code != SQLITE_DONE ? code : finished, fault);
-    code = log_soundness(made, false);
+    code = log_soundness(made, "PRAGMA integrity_check(1)", NULL, NULL);
     if ((code & 0xff) != SQLITE_CORRUPT)
         return code == SQLITE_OK || log_sql_fault(made, code, fault);
     return fault_set(fault, 3,

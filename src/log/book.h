@@ -187,6 +187,10 @@ int64_t log_text_digest(const char *name, const char *text);
 enum perpend_status log_record_solve(
     const struct log_record *record, struct perpend_solution *solution);
 
+/** Where the bolt of that name is in a mount as it is described now. */
+bool log_find_bolt(const struct perpend_mount *mount, const char *joint, const char *bolt,
+    struct perpend_did *did);
+
 /** Make of what was loaded what can be solved: record->machine and record->job. */
 bool log_record_make(struct log_record *record, struct fault *fault);
 
@@ -207,9 +211,9 @@ char *log_plain_path(const char *path);
 /** Open a file on the disk, a new one with SQLITE_OPEN_CREATE. Value: an SQLite result code. */
 int log_attach(struct log_book *book, const char *path, int flags);
 
-/** What SQLite's own check says of a file: SQLITE_OK, SQLITE_CORRUPT, or the code for which it could
- *  not be read; and of one row of it (NULL: memory was out while it was fetched). */
-int log_soundness(struct log_book *book, bool quick);
-int log_check_code(const char *said);
+/** What a check of SQLite's says of a file ("PRAGMA quick_check(1)"): SQLITE_OK, SQLITE_CORRUPT, or the
+ *  code for which it could not be read. `found`, unless NULL, hears each row of damage. */
+int log_soundness(struct log_book *book, const char *check,
+    void (*found)(void *context, const char *said), void *context);
 
 #endif

@@ -8,21 +8,6 @@
 
 #define NOTHING 1e-4 /* mm of shim that is none */
 
-/* The bolt of that name in the mount as it is described now. */
-static bool find_bolt(const struct perpend_mount *mount, const struct perpend_joint *joint,
-    const char *bolt, struct perpend_did *is)
-{
-    for (size_t j = 0; j < mount->joint_count; j++)
-        for (size_t b = 0; b < mount->joints[j].bolt_count; b++)
-            if (strcmp(mount->joints[j].name, joint->name) == 0 &&
-                strcmp(mount->joints[j].bolts[b].name, bolt) == 0) {
-                is->joint = j;
-                is->bolt = b;
-                return true;
-            }
-    return false;
-}
-
 static bool carry_shims(const struct perpend_mount *old, const double *inside,
     const struct perpend_mount *mount, struct perpend_job *head)
 {
@@ -34,7 +19,7 @@ static bool carry_shims(const struct perpend_mount *old, const double *inside,
         for (size_t b = 0; b < old->joints[j].bolt_count; b++, inside++) {
             struct perpend_did is = {.move = PERPEND_MOVE_SHIM, .amount.value = *inside};
             if (*inside > NOTHING &&
-                find_bolt(mount, &old->joints[j], old->joints[j].bolts[b].name, &is))
+                log_find_bolt(mount, old->joints[j].name, old->joints[j].bolts[b].name, &is))
                 head->inside[head->inside_count++] = is;
         }
     return true;

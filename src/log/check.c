@@ -40,7 +40,7 @@ static void find(struct inquiry *inquiry, const char *format, ...)
 /* ---- the file ------------------------------------------------------------------------------ */
 
 /* What SQLite found: a line each, but for its headings. */
-static void find_damage(struct inquiry *inquiry, const char *said)
+static void find_damage(void *inquiry, const char *said)
 {
     for (; *said; said += strspn(said, "\n")) {
         int length = (int)strcspn(said, "\n");
@@ -52,18 +52,11 @@ static void find_damage(struct inquiry *inquiry, const char *said)
 
 static bool check_structure(struct inquiry *inquiry, struct fault *fault)
 {
-    struct log_query query = log_ask(inquiry->book, "PRAGMA integrity_check(3)", NULL);
-    while (log_row(&query)) {
-        const char *said = (const char *)sqlite3_column_text(query.statement, 0);
-        int code = log_check_code(said);
-        if (code == SQLITE_CORRUPT)
-            find_damage(inquiry, said);
-        else if (query.code == SQLITE_OK)
-            query.code = code;
-    }
-    if (!log_done(&query, fault) || inquiry->findings > 0)
-        return inquiry->findings > 0;
-    query = log_ask(inquiry->book, "SELECT \"table\", parent FROM pragma_foreign_key_check", NULL);
+    int code = log_soundness(inquiry->book, "PRAGMA integrity_check(3)", find_damage, inquiry);
+    if (code != SQLITE_OK)
+        return inquiry->findings > 0 || log_sql_fault(inquiry->book, code, fault);
+    struct log_query query =
+        log_ask(inquiry->book, "SELECT \"table\", parent FROM pragma_foreign_key_check", NULL);
     while (log_row(&query)) {
         const unsigned char *table = sqlite3_column_text(query.statement, 0);
         const unsigned char *parent = sqlite3_column_text(query.statement, 1);

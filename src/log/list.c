@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Jobs in a line each, and notes on machines. */
+#include <math.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -56,7 +57,7 @@ static const struct log_table lines = {"job", sizeof(struct log_line),
         {"ending", HOLDS_WORD, AT(ending), &log_endings},
         {"machine_name", HOLDS_NAME, AT(machine)},
         {"unit", HOLDS_WORD, AT(unit), &log_units},
-        {"goal", HOLDS_MAYBE, AT(goal)},
+        {"goal", HOLDS_MAYBE, AT(goal.ridge)},
         {"measured", HOLDS_COUNT, AT(measurements)},
         {"found", HOLDS_MAYBE, AT(found)},
         {"found_right", HOLDS_MAYBE, AT(lean_found.right)},
@@ -73,8 +74,8 @@ static const struct log_table lines = {"job", sizeof(struct log_line),
         {"(SELECT count(*) FROM note WHERE note.job = line.id)", HOLDS_COUNT, AT(notes)},
         {"iif(?6, (SELECT count(*) FROM job WHERE job.machine = line.machine), 1)", HOLDS_COUNT,
             AT(jobs)},
-        {"iif(?6, (SELECT text FROM machine_file WHERE machine_file.id = machine_file), NULL)",
-            HOLDS_TEXT, AT(machine_text)},
+        {"(SELECT text FROM machine_file WHERE machine_file.id = machine_file)", HOLDS_NAME,
+            AT(machine_text)},
     }};
 static const struct log_table machine_notes = {"note", sizeof(struct log_line),
     {
@@ -83,6 +84,29 @@ static const struct log_table machine_notes = {"note", sizeof(struct log_line),
         {"text", HOLDS_NAME, AT(note.text)},
         {"at", HOLDS_TIME, AT(note.at)},
     }};
+
+/* What the machine files say; jobs that follow one another often have one in common. */
+static bool read_files(struct log_rows *jobs, struct fault *fault)
+{
+    struct log_line *line = jobs->array;
+    for (size_t i = 0; i < jobs->count; i++, line++) {
+        struct perpend_machine machine;
+        struct fault why;
+        line->goal.lean = NAN;
+        if (i > 0 && strcmp(line->machine_text, line[-1].machine_text) == 0) {
+            line->goal.lean = line[-1].goal.lean;
+            line->due = line[-1].due;
+        } else if (machine_file_parse(
+                       line->machine_text, strlen(line->machine_text), "", &machine, &why)) {
+            line->goal.lean = machine.goal.lean;
+            line->due = machine.due;
+            perpend_machine_finish(&machine);
+        } else if (why.status == 3) {
+            return log_memory_fault(fault);
+        }
+    }
+    return true;
+}
 
 /* Notes between the jobs: each before the first that was started after it. */
 static bool merge(struct log_list *list, const struct log_rows *jobs, const struct log_rows *notes)
@@ -116,6 +140,7 @@ static bool read_lines(struct log_book *book, const struct log_filter *filter,
     if (!log_read(book, &lines, filter->each ? LINES(EACH) : LINES(PICKED),
             LOG_WITH(FILTER_VALUES(filter, machine), upto, last, log_whole(filter->each)), &jobs,
             fault) ||
+        !read_files(&jobs, fault) ||
         /* without a filter SQLite counts them by an index, without a look at any */
         !log_get(book, any ? "SELECT count(*) " JOBS : "SELECT count(*) FROM job",
             any ? LOG_WITH(FILTER_VALUES(filter, machine), upto) : NULL, &all, fault))

@@ -81,6 +81,7 @@ struct log_time {
 char *log_time_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_day_text(char buffer[LOG_TIME_TEXT], const struct log_time *time);
 char *log_time_iso(char buffer[LOG_TIME_ISO], const struct log_time *time);
+struct perpend_moment log_moment(const struct log_time *time);
 
 /* ---- writing ------------------------------------------------------------------------------- */
 
@@ -348,10 +349,9 @@ struct log_record {
     char *machine_text; /* the machine file as it was then */
     size_t machine_length;
     enum perpend_unit unit;
-    double goal; /* mm, NAN for none */
-    char *head;  /* what a job file says before its sweeps; NULL: nothing */
-    int64_t
-        source; /* not 0: from files, whose digest it is and whose times are all that is known */
+    struct perpend_goal goal; /* the ridge's also where the machine file cannot be read */
+    char *head;               /* what a job file says before its sweeps; NULL: nothing */
+    int64_t source; /* not 0: from files; their digest, and their times are all that is known */
     int64_t machine_id, file_id;
 
     struct log_sweep *sweeps;
@@ -393,7 +393,8 @@ struct log_line {
     enum log_ending ending;
     char *machine;
     enum perpend_unit unit; /* that people see on this machine */
-    double goal;            /* mm; NAN for none */
+    struct perpend_goal goal;
+    struct perpend_due due; /* as the machine file said then */
     size_t measurements;    /* answered */
     double found, left;     /* ridge, mm; NAN: not measured. `left` is NAN too when something was
                                done after the last measurement */
@@ -402,8 +403,8 @@ struct log_line {
     bool left_unmeasured;         /* something was done after the last measurement */
     enum perpend_verdict verdict; /* of the last measurement */
     size_t notes;
-    size_t jobs;        /* of the machine; only when each machine's last is asked for, */
-    char *machine_text; /* and so is its file; else NULL */
+    size_t jobs; /* of the machine, when each machine's last is asked for; else 1 */
+    char *machine_text;
 };
 
 struct log_list {

@@ -150,7 +150,9 @@ static bool ready_to_write(struct log_book *book, const struct stat *status, str
 {
     if (sqlite3_db_readonly(book->db, "main") == 1)
         return log_sql_fault(book, SQLITE_READONLY, fault);
-    int code = status->st_size > LOOK_THROUGH ? SQLITE_OK : log_soundness(book, true);
+    int code = status->st_size > LOOK_THROUGH
+                   ? SQLITE_OK
+                   : log_soundness(book, "PRAGMA quick_check(1)", NULL, NULL);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
     /* another program may have set a mode whose files stay beside the log */

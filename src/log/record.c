@@ -19,28 +19,21 @@ bool log_bed_separated(const struct log_answer *answer)
     return !isnan(answer->bed.right) && !isnan(answer->bed.back);
 }
 
-static bool same(const char *a, const char *b)
+bool log_find_bolt(
+    const struct perpend_mount *mount, const char *joint, const char *bolt, struct perpend_did *did)
 {
-    return a && b && strcmp(a, b) == 0;
-}
-
-/* A bolt by its names. */
-static bool find_bolt(
-    const struct perpend_mount *mount, const struct log_did_entry *entry, struct perpend_did *did)
-{
-    for (size_t j = 0; j < mount->joint_count; j++) {
-        const struct perpend_joint *joint = &mount->joints[j];
-        for (size_t b = 0; b < joint->bolt_count && same(joint->name, entry->joint); b++)
-            if (same(joint->bolts[b].name, entry->bolt)) {
+    for (size_t j = 0; j < mount->joint_count; j++)
+        for (size_t b = 0; b < mount->joints[j].bolt_count; b++)
+            if (strcmp(mount->joints[j].name, joint) == 0 &&
+                strcmp(mount->joints[j].bolts[b].name, bolt) == 0) {
                 did->joint = j;
                 did->bolt = b;
                 return true;
             }
-    }
     return false;
 }
 
-static struct perpend_moment moment_of(const struct log_time *time)
+struct perpend_moment log_moment(const struct log_time *time)
 {
     char text[LOG_TIME_ISO];
     struct perpend_moment moment = {0};
@@ -61,7 +54,8 @@ static bool make_did(struct log_record *record, const struct log_sweep *from,
         struct perpend_did *did = &to->did[i];
         did->move = from->did[i].move;
         did->amount = from->did[i].amount;
-        if (record->readable && !find_bolt(&record->machine.mount, &from->did[i], did)) {
+        if (record->readable &&
+            !log_find_bolt(&record->machine.mount, from->did[i].joint, from->did[i].bolt, did)) {
             record->readable = false;
             fault_set(&record->why, 2, "the machine has no bolt \"%s\" in a joint \"%s\"",
                 from->did[i].bolt, from->did[i].joint);
@@ -80,7 +74,7 @@ static bool make_sweep(struct log_record *record, struct log_sweep *from, struct
     struct perpend_sweep *to = &record->job.sweeps[record->job.sweep_count++];
     to->name = strdup(from->name);
     if (record->source == 0)
-        to->date = moment_of(&from->at);
+        to->date = log_moment(&from->at);
     else if (from->date)
         (void)moment_parse(from->date, &to->date);
     to->did_sure = from->did_sure;
@@ -108,7 +102,7 @@ static bool make_head(struct log_record *record)
                             &record->machine, job, &record->why))
         return false;
     if (record->source == 0)
-        job->date = moment_of(&record->started);
+        job->date = log_moment(&record->started);
     if (record->measured.stated)
         job->measured = record->measured;
     return true;
@@ -119,6 +113,7 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     record->readable = machine_file_parse(record->machine_text, record->machine_length,
         "machine file in the log", &record->machine, &record->why);
     record->readable = record->readable && make_head(record);
+    record->goal.lean = record->readable ? record->machine.goal.lean : (double)NAN;
     if (!record->readable && record->why.status == 3) /* the computer's fault, not the file's */
         return log_memory_fault(fault);
     record->job.sweeps = calloc(record->sweep_count + 1, sizeof *record->job.sweeps);

@@ -80,7 +80,7 @@ bool log_bring_up_to_date(struct log_book *book, struct fault *fault)
             "%s: the log is of an earlier perpend, and cannot be brought up to date where it is "
             "read-only; copy it, with any file beside it, to a folder that can be written",
             book->path);
-    int code = log_soundness(book, false);
+    int code = log_soundness(book, "PRAGMA integrity_check(1)", NULL, NULL);
     if (code != SQLITE_OK)
         return log_sql_fault(book, code, fault);
     return log_script(book, "PRAGMA foreign_keys = OFF", fault) && log_begin(book, fault) &&

@@ -88,7 +88,7 @@ bool log_job_add(struct log_book *book, const struct log_start *start,
         .machine_path = start->path ? realpath(start->path, NULL) : NULL,
         .head = start->head ? job_head_write(start->machine, start->head) : NULL,
         .unit = start->machine->unit,
-        .goal = start->machine->goal.ridge,
+        .goal = start->machine->goal,
         .started = source->started,
         .source = source->digest,
     };

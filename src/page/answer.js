@@ -33,11 +33,13 @@ function showAnswer(job) {
 function ways(job, reply) {
   const way = (where, key, main) =>
     element("a", { class: `btn${main ? " main" : ""}`, href: `#job/${job.id}/${where}` }, word(key));
-  const met = reply.rounds.at(-1).verdict === "met";
-  if (reply.steps.length > 0 && !met)
+  if (reply.say.steps && !["met", "unknown"].includes(reply.rounds.at(-1).verdict))
     return [way("record", "toRecord"), way("bolts", "toBolts", true)];
   return [way("sweep", "toSweep"), way("record", "toRecord", true)];
 }
+
+// Each numbered step, and the lines that belong to it.
+const stepsOf = ({ steps }) => (steps ?? "").split(/^ *\d+\. /m).slice(1).map((step) => step.split("\n").map((line) => line.trim()).filter(Boolean));
 
 function showBolts(job) {
   const reply = answerOf(job), did = lastSweep(job)?.did;
@@ -45,10 +47,10 @@ function showBolts(job) {
     return go(`job/${job.id}/sweep`);
   if (did !== undefined)
     return showDone(job, did);
-  const { say: said } = reply, planned = reply.steps.length > 0;
+  const { say: said } = reply, steps = stepsOf(said), planned = steps.length > 0;
   const page = screen("bolts", {
     worse: planned ? null : said.worse, mount: reply.pictures.mount.map((picture) => element("figure", {}, svg(picture))),
-    steps: reply.steps.map(([step, ...rest]) => element("li", {}, element("label", {}, element("input", { type: "checkbox" }),
+    steps: steps.map(([step, ...rest]) => element("li", {}, element("label", {}, element("input", { type: "checkbox" }),
       element("span", {}, step, rest.map((line) => element("span", { class: "more" }, line)))))),
     shortfall: said.shortfall, next: planned ? said.next : null, other: job.machineFile.mount ? true : null,
     amounts: amounts(job, reply), wrong: true, act: planned ? true : null,

@@ -54,14 +54,6 @@ static struct words words_of(const struct page *page)
     return reply_wording(page->machine.unit);
 }
 
-static void put_filled(
-    struct page *page, const char *key, enum page_sentence sentence, const struct slot *slots)
-{
-    char *said = say_filled(page->machine.unit, page_sentences[sentence], slots);
-    json_add(&page->json, "%s: %s", key, said);
-    free(said);
-}
-
 /* "NOT YET: ridge 0.067 mm …" as a heading and what stands under it. */
 static void put_head(struct page *page)
 {
@@ -77,6 +69,12 @@ static void put_head(struct page *page)
     free(text);
 }
 
+static void say_plan(struct words *words, const struct answer_about *about)
+{
+    if (answer_has_plan(about->measurement))
+        answer_plan(words, about, NULL);
+}
+
 static void put_say(struct page *page)
 {
     static const struct {
@@ -85,6 +83,7 @@ static void put_say(struct page *page)
     } topics[] = {
         {"findings", answer_findings},
         {"more", answer_more},
+        {"steps", say_plan},
         {"worse", answer_worse},
         {"shortfall", answer_shortfall},
         {"next", answer_next_sweep},
@@ -101,52 +100,6 @@ static void put_say(struct page *page)
 }
 
 /* ---- the plan ---- */
-
-/* Whether a line begins a numbered step; what stands behind its number. */
-static const char *step_begins(const char *line)
-{
-    line += strspn(line, " ");
-    size_t digits = strspn(line, "0123456789");
-    if (digits == 0 || (line[digits] != '.' && line[digits] != ' '))
-        return NULL;
-    line += digits + (line[digits] == '.');
-    return line + strspn(line, " ");
-}
-
-static void put_line(struct json *json, const char *line)
-{
-    struct buffer text = {0};
-    line += strspn(line, " ");
-    buffer_add_bytes(&text, line, strcspn(line, "\n"));
-    if (text.length > 0)
-        json_add(json, "%s", buffer_text(&text));
-    buffer_finish(&text);
-}
-
-static void put_steps(struct page *page)
-{
-    struct words words = words_of(page);
-    bool begun = false;
-    if (answer_has_plan(page->about.measurement))
-        answer_plan(&words, &page->about, NULL);
-    json_add(&page->json, "steps: [");
-    for (const char *line = buffer_text(&words.out); line != NULL && *line != '\0';) {
-        const char *step = step_begins(line);
-        if (step != NULL && begun)
-            json_add(&page->json, "]");
-        if (step != NULL)
-            json_add(&page->json, "[");
-        begun = begun || step != NULL;
-        if (begun)
-            put_line(&page->json, step != NULL ? step : line);
-        line = strchr(line, '\n');
-        line = line != NULL ? line + 1 : NULL;
-    }
-    if (begun)
-        json_add(&page->json, "]");
-    json_add(&page->json, "]");
-    buffer_finish(&words.out);
-}
 
 /* An amount as a job file in this unit has it, to what hands can do; key NULL in a list. */
 static void put_length(struct page *page, const char *key, double mm)
@@ -248,11 +201,8 @@ static void put_expected(struct page *page)
                 perpend_fit_predict(
                     &next, &page->machine.setup, reading->bearing, here->x, here->y),
                 page->machine.setup.gauge.step);
-            json_add(&page->json, "{");
-            json_add(
-                &page->json, "at: %s", words_bearing_label(label, sizeof label, reading->bearing));
-            json_add(&page->json, "reading: %s", buffer_text(&shown));
-            json_add(&page->json, "}");
+            json_add(&page->json, "{at: %s, reading: %s}",
+                words_bearing_label(label, sizeof label, reading->bearing), buffer_text(&shown));
             buffer_finish(&shown);
         }
     }
@@ -267,14 +217,12 @@ static void put_rounds(struct page *page)
     for (size_t i = 0; i < page->solution.measurement_count; i++) {
         const struct perpend_measurement *m = &page->solution.measurements[i];
         char *sweeps = say_sweeps(&page->job, m);
-        json_add(&page->json, "{");
-        json_add(&page->json, "sweeps: %s", sweeps);
-        put_filled(page, "ridge", PAGE_RIDGE, SLOTS(SLOT_RIDGE("ridge", m->ridge.height)));
-        json_add(&page->json, "verdict: %s", perpend_verdict_text(m->verdict));
-        json_add(&page->json, "first: %lld", (long long)m->first_sweep);
-        json_add(&page->json, "count: %lld", (long long)m->sweep_count);
-        json_add(&page->json, "}");
+        char *ridge = say_filled(page->machine.unit, page_sentences[PAGE_RIDGE],
+            SLOTS(SLOT_RIDGE("ridge", m->ridge.height)));
+        json_add(&page->json, "{sweeps: %s, ridge: %s, verdict: %s}", sweeps, ridge,
+            perpend_verdict_text(m->verdict));
         free(sweeps);
+        free(ridge);
     }
     json_add(&page->json, "]");
 }
@@ -378,7 +326,6 @@ char *page_answer(const char *machine, const char *job)
         put_solution(&page);
         json_add(&page.json, "doubtful: %i", answer_readings_doubtful(&page.about));
         put_say(&page);
-        put_steps(&page);
         put_planned(&page);
         put_moves(&page);
         put_expected(&page);

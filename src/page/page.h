@@ -19,9 +19,8 @@
  *           needs     null, or what a job needs before it has an answer, in words
  *           solution  null, or the answer as `perpend solve --json` gives it, to the byte
  *           doubtful  whether readings are to be taken again first
- *           say       the last measurement in words: head, verdict, findings, more, worse, shortfall,
- *                     next, settle (how to be sure); null where nothing is said
- *           steps     of the plan, in order, as lists of lines: the step, then what belongs to it
+ *           say       the last measurement in words: head, verdict, findings, more, steps (numbered,
+ *                     each on lines of its own), worse, shortfall, next, settle (how to be sure); null where nothing is said
  *           planned   [{joint, bolt, and the move's key: its amount}], as a job file takes them
  *           moves     [{move, key, parts, whole}]: the key of a move's amount, of how many numbers it is,
  *                     and whether it is one for the whole joint

@@ -17,21 +17,10 @@ struct measures {
 };
 
 struct described {
+    enum perpend_unit unit;
     struct measures *joints;
     size_t count;
 };
-
-static bool read_unit(const struct value *value, void *at)
-{
-    static const struct choice units[] = {{"mm", PERPEND_UNIT_MM}, {"in", PERPEND_UNIT_INCH}, {0}};
-    const struct value choice = value_with(value, units);
-    int unit;
-    (void)at;
-    if (!read_choice(&choice, &unit))
-        return false;
-    value->reader->unit = (enum perpend_unit)unit;
-    return true;
-}
 
 static bool read_shape(const struct value *value, void *at)
 {
@@ -87,7 +76,7 @@ static const struct list described_list = {"joint", "joint", 1, PERPEND_JOINTS_M
     &measures_mapping, LIST_IN(struct described, joints, count), false, check_needs};
 static const struct key mount_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
-    {"unit", true, read_unit, 0, NULL, NULL},
+    {"unit", true, read_unit, offsetof(struct described, unit), NULL, NULL},
     {"joints", true, read_list, 0, &described_list, NULL},
     {0},
 };
@@ -163,20 +152,11 @@ static void put_mount(struct json *json, const struct described *described, doub
 char *page_mount(const char *text)
 {
     struct json json = {.compact = true};
-    struct fault fault = {0};
-    struct reader reader;
     struct described described = {0};
     json_add(&json, "{");
-    reader_start(&reader, "mount", &fault);
-    const yaml_node_t *root = text_check(text, strlen(text), "mount", &fault)
-                                  ? read_root(&reader, text, strlen(text))
-                                  : NULL;
-    if (root != NULL && read_map(&reader, &mount_mapping, root, &described))
-        put_mount(&json, &described, reader.unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH : 1.0);
-    else
-        reply_fault(&json, "mount", &fault);
-    if (root != NULL)
-        yaml_document_delete(&reader.document);
+    if (reply_read(text, &mount_mapping, &described, &json))
+        put_mount(
+            &json, &described, described.unit == PERPEND_UNIT_INCH ? PERPEND_MM_PER_INCH : 1.0);
     for (size_t i = 0; i < described.count; i++) {
         free(described.joints[i].shape);
         free(described.joints[i].allows);

@@ -25,19 +25,6 @@ static const struct key asked_keys[] = {
 };
 static const struct mapping asked_mapping = {"lean", "{back: 6.7}", asked_keys};
 
-static bool read_asked(const char *text, struct asked *asked, struct fault *fault)
-{
-    struct reader reader;
-    reader_start(&reader, "lean", fault);
-    if (!text_check(text, strlen(text), "lean", fault))
-        return false;
-    const yaml_node_t *root = read_root(&reader, text, strlen(text));
-    bool read = root != NULL && read_map(&reader, &asked_mapping, root, asked);
-    if (root != NULL)
-        yaml_document_delete(&reader.document);
-    return read;
-}
-
 static void put_answer(
     struct json *json, const struct perpend_machine *machine, const struct ridge_question *question)
 {
@@ -70,9 +57,7 @@ char *page_ridge(const char *machine_text, const char *lean)
     json_add(&json, "{");
     if (!machine_file_parse(machine_text, strlen(machine_text), "machine", &machine, &fault)) {
         reply_fault(&json, "machine", &fault);
-    } else if (!read_asked(lean, &asked, &fault)) {
-        reply_fault(&json, "lean", &fault);
-    } else {
+    } else if (reply_read(lean, &asked_mapping, &asked, &json)) {
         const double unit =
             machine.unit == PERPEND_UNIT_INCH ? PERPEND_THOU_PER_FOOT : PERPEND_MM_PER_METRE;
         ridge_ask_of(&machine, &question);

@@ -23,6 +23,20 @@ bool reply_fault(struct json *json, const char *in, const struct fault *fault)
     return false;
 }
 
+bool reply_read(const char *text, const struct mapping *mapping, void *into, struct json *json)
+{
+    struct fault fault = {0};
+    struct reader reader;
+    reader_start(&reader, mapping->what, &fault);
+    const yaml_node_t *root = text_check(text, strlen(text), mapping->what, &fault)
+                                  ? read_root(&reader, text, strlen(text))
+                                  : NULL;
+    const bool read = root != NULL && read_map(&reader, mapping, root, into);
+    if (root != NULL)
+        yaml_document_delete(&reader.document);
+    return read || reply_fault(json, mapping->what, &fault);
+}
+
 /* One line, however long: the browser breaks it. */
 struct words reply_wording(enum perpend_unit unit)
 {

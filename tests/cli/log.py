@@ -140,6 +140,16 @@ t.contains(folder.run("list").out, "ridges in mm", "machines in both: mm")
 t.ok(all(row[5] == "1.0" for row in rows(folder.run("list", "--machine", "Gull").out)),
      "the goal of 0.001 in is 1.0 thou")
 
+# a goal of the lean alone
+lean = folder.path / "lean.yaml"
+with open(tap.TERN, encoding="utf-8") as tern:
+    lean.write_text(re.sub("(?m)^goal:.*", "goal: {lean: 0.2}", tern.read()))
+other = ["--log", str(folder.path / "lean.sqlite")]
+folder.perpend("sweep", str(lean), *other, stdin="4\n1.00\n0.50\n0\n0.50\nend\n")
+t.contains(folder.perpend("log", *other).out, " 0.2/m ", "a goal of the lean is listed")
+t.contains(folder.perpend("log", "show", "1", *other).sentence(), "a lean of 0.2 mm/m", "and shown")
+t.equal(json.loads(folder.perpend("log", "export", "1", *other).out)["goal_lean"], 0.2, "and exported")
+
 # -- notes -------------------------------------------------------------------------------------
 t.equal(folder.run("note", "4", "used the", "good feeler").status, 0, "a note on a job")
 t.equal(folder.run("note", "last", "last one").status, 0, "a note on the last job")

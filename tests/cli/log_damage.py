@@ -85,21 +85,14 @@ def try_all(content, must_refuse, name, parts=()):
     t.ok(not wrong, name, "\n".join(str(item) for item in wrong))
 
 
-# the library is tried with every cut and every page (tests/log/test_log_file.c): here a few
-for cut in (PAGE, 7 * PAGE, len(SOUND) - PAGE):
-    try_all(SOUND[:cut], True, f"cut short after {cut} bytes", ["damaged", "backup"])
+# the library is tried with every cut and every page (tests/log/test_log_file.c): here one of each
+try_all(SOUND[:7 * PAGE], True, "cut short", ["damaged", "backup"])
 rng = random.Random(71)
 print("# random bytes: seed 71")
-for page in (1, 5, 12, len(SOUND) // PAGE - 1):
-    noise = rng.randbytes(PAGE)
-    try_all(SOUND[:page * PAGE] + noise + SOUND[(page + 1) * PAGE:], False,
-            f"page {page + 1} overwritten with random bytes")
-try_all(rng.randbytes(PAGE) + SOUND[PAGE:], True, "its first page overwritten", ["not a log"])
-try_all(rng.randbytes(len(SOUND)), True, "random bytes throughout", ["not a log"])
-try_all(b"S", True, "one byte", ["not a log"])
+noise = rng.randbytes(PAGE)
+try_all(SOUND[:5 * PAGE] + noise + SOUND[6 * PAGE:], False, "a page overwritten with random bytes")
+try_all(noise + SOUND[PAGE:], True, "its first page overwritten", ["not a log"])
 try_all(SOUND[:50], True, "half a header", ["not a log"])
-try_all(SOUND[:100], True, "a header alone", ["not a log"])
-try_all(SOUND[:PAGE + 1000], True, "a page and a bit", ["damaged"])
 try_all(b"sweep,at,reading\n" * 500, True, "a table of readings", ["not a log"])
 
 
@@ -118,7 +111,6 @@ newer = altered("PRAGMA user_version = 1000")
 try_all(newer, True, "a log of a later version", ["newer perpend", "version is 1000"])
 other = altered("PRAGMA application_id = 1")
 try_all(other, True, "a database of another program", ["another program"])
-
 
 
 def forced(table, column, value):
@@ -160,24 +152,16 @@ for table, column, value, reader in (
     run = folder.run(reader, *([TOLD if table == "did_entry" else "2"] if reader == "show" else []))
     t.ok(refused(run) and "damaged" in run.err, f"{reader}: {table}.{column} {value}",
          (run.status, run.err))
-    for words in READERS:
-        run = folder.run(*words)
-        t.ok(run.status == 0 or refused(run) or (words[0] == "check" and lines_of(run)),
-             f"{words[0]}: {table}.{column} {value}, all or one line", (run.status, run.err))
+    run = folder.run("check")
+    t.ok(run.status in (1, 3) and lines_of(run), f"check: {table}.{column} {value}", (run.status, run.err))
 
 # what no table of pages has: a folder, a link to nothing, a device
 os.unlink(folder.log)
 os.mkdir(folder.log)
-for words in READERS:
-    t.ok(refused(folder.run(*words)), f"log {words[0]} on a folder")
-for words in WRITERS:
-    t.ok(refused(run_writer(words)), f"{words[0]} on a folder")
+t.ok(refused(folder.run("list")) and refused(run_writer(WRITERS[1])), "a folder")
 os.rmdir(folder.log)
 os.symlink(folder.path / "nowhere" / "log", folder.log)
-for words in READERS:
-    t.ok(refused(folder.run(*words)), f"log {words[0]} on a dangling link")
-for words in WRITERS:
-    t.ok(refused(run_writer(words)), f"{words[0]} on a dangling link")
+t.ok(refused(folder.run("list")) and refused(run_writer(WRITERS[1])), "a dangling link")
 os.unlink(folder.log)
 
 # a log with a name that a URI would read otherwise, and one through a link

@@ -86,7 +86,7 @@ static void readings_come_back_to_the_last_bit(void **state)
     }
     assert_string_equal(record.machine_text, tern_text);
     assert_string_equal(record.machine_name, "Tern");
-    assert_true(record.goal == 0.02);
+    assert_true(record.goal.ridge == 0.02);
     assert_int_equal(record.ending, LOG_OPEN);
     log_record_finish(&record);
     log_close(book);

@@ -101,7 +101,7 @@ static void a_line_says_found_left_and_verdict(void **state)
     assert_int_equal(list.lines[0].verdict, PERPEND_VERDICT_MET);
     assert_int_equal(list.lines[0].measurements, 2);
     assert_int_equal(list.lines[0].notes, 1);
-    assert_true(list.lines[0].goal == 0.02);
+    assert_true(list.lines[0].goal.ridge == 0.02);
     assert_near(list.lines[0].lean_found.back, leaning.back, 1e-9);
     assert_near(list.lines[0].lean_left.back, upright.back, 1e-9);
     struct perpend_cutter cutter = {22, 0};

@@ -10,6 +10,7 @@ import pathlib
 import shutil
 import sys
 
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
 from phone import Phone
@@ -108,7 +109,7 @@ def screens(phone):
     phone.tap("Sweep once more, bolts and Z left alone")
     phone.shows("again 1")
     sweep(phone, ["0.7", "0.5", "0.3", "0.5"])
-    phone.wait("return answerOf(currentJob()).rounds?.[0].count === 2 && location.hash.endsWith('answer')")
+    phone.wait("return answerOf(currentJob()).solution?.measurements[0].readings === 8 && location.hash.endsWith('answer')")
     begin(phone, "as found")
     phone.shows("Float glass")
     look(phone, "13-places")
@@ -127,17 +128,24 @@ def screens(phone):
     phone.run("location.hash = '#home'; copyAll()")
 
 
-def press(phone, what, key=Keys.ENTER):
-    """By the keyboard alone: on to what shows `what`, and press it."""
+def key(phone, which):
+    ActionChains(phone.driver).send_keys(which).perform()
+
+
+def reach(phone, which, *words):
+    """Tab until the focus, which must show, is on the one."""
     for _ in range(200):
-        phone.driver.switch_to.active_element.send_keys(Keys.TAB)
-        if phone.run("""const one = document.activeElement; return (one.closest('label') ?? one).innerText.trim().split('\\n')[0]
-            === arguments[0] || one.getAttribute('aria-label') === arguments[0]""", what):
-            assert phone.run("""const one = document.activeElement, style = getComputedStyle(one.type === 'radio' && one.nextElementSibling || one);
-                return style.outlineStyle !== 'none'"""), f"{what}: the focus does not show"
-            phone.driver.switch_to.active_element.send_keys(key)
+        key(phone, Keys.TAB)
+        if phone.run("const one = document.activeElement; return " + which, *words):
+            assert phone.run("""const one = document.activeElement;
+                return [one, one.nextElementSibling].some((one) => one && getComputedStyle(one).outlineStyle !== 'none')"""), f"{words}: the focus does not show"
             return
-    raise AssertionError(f"the keyboard does not reach {what!r}")
+    raise AssertionError(f"the keyboard does not reach {which} {words}")
+
+
+def press(phone, what):
+    reach(phone, "one.innerText.trim().split('\\n')[0] === arguments[0] || one.getAttribute('aria-label') === arguments[0]", what)
+    key(phone, Keys.ENTER)
 
 
 def keyboard(phone):
@@ -155,18 +163,16 @@ def keyboard(phone):
     phone.shows("sweep 2")
     phone.run("location.hash = '#machine/new'")
     phone.shows("What holds the spindle?")
-    for _ in range(200):  # a group of radio buttons is one stop; the arrows choose in it
-        phone.driver.switch_to.active_element.send_keys(Keys.TAB)
-        if phone.run("return document.activeElement.name === 'joints.0.shape'"):
-            break
-    phone.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)
-    phone.wait("return document.querySelector('[name=\"joints.0.shape\"]:checked') !== null && !document.querySelector('[name=\"joints.0.high\"]').closest('[hidden]')")
+    reach(phone, "one.name === 'joints.0.shape'")
+    key(phone, Keys.ARROW_DOWN)  # a group of radio buttons is one stop; the arrows choose in it
+    phone.wait("return document.querySelector('[name=\"joints.0.shape\"]:checked') !== null")
     press(phone, "Keep")
     phone.wait("return document.activeElement.getAttribute('aria-invalid') === 'true'")
 
 
 for window in sys.argv[4:] or WINDOWS:
-    shutil.rmtree(FOLDER / window, ignore_errors=True)
+    for folder in (FOLDER / window, FOLDER / "keyboard"):
+        shutil.rmtree(folder, ignore_errors=True)
     phone = Phone(PAGE, FOLDER / window, **WINDOWS[window])
     screens(phone)
     assert not phone.complaints()

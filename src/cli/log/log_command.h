@@ -75,6 +75,10 @@ void log_row_say(
 const char *log_figure(
     char text[LOG_FIGURE], const struct words *words, double ridge, const char *instead);
 
+/** The goal that is set, the ridge's before the lean's: "0.02", "0.07/m"; "-" for none. */
+const char *log_goal(
+    char text[LOG_FIGURE], const struct words *words, const struct perpend_goal *goal);
+
 /** "met", "not met", …, "open", "given up"; "-" before the first answer. */
 const char *log_verdict(const struct log_line *line);
 

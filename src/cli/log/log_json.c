@@ -128,9 +128,10 @@ static void put_head(struct json *json, const struct log_record *record)
         json, "perpend: 1, job: %lld, machine: %s", (long long)record->id, record->machine_name);
     put_moment(json, "started", &record->started);
     put_moment(json, "ended", &record->ended);
-    json_add(json, "ending: %s, verdict: %s, goal: %g, who: %s, temperature: %s",
-        endings[record->ending], ended ? perpend_verdict_text(record->verdict) : NULL, record->goal,
-        record->job.who, record->job.temperature);
+    json_add(json, "ending: %s, verdict: %s, goal: %g, goal_lean: %g, who: %s, temperature: %s",
+        endings[record->ending], ended ? perpend_verdict_text(record->verdict) : NULL,
+        record->goal.ridge, PERPEND_MM_PER_METRE * record->goal.lean, record->job.who,
+        record->job.temperature);
     if (measured->stated)
         json_add(
             json, "measured: {along_x: %g, along_y: %g}", measured->along_x, measured->along_y);

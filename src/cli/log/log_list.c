@@ -9,20 +9,21 @@
 #include "cli/log/log_command.h"
 #include "cli/prompt/screen.h"
 #include "files/moment.h"
+#include "files/number.h"
 
 #define USUAL_LAST 20
 
 /* The columns; the machine's name takes the room that the others leave. */
 static const struct log_look jobs_look[] = {
     {"Job", 5, true}, {"Date", 10, false}, {"Machine", 0, false}, {"Found", 6, true},
-    {"Left", 6, true}, {"Goal", 6, true}, {"Verdict", 10, false}, /* with the mark for notes */
+    {"Left", 6, true}, {"Goal", 7, true}, {"Verdict", 10, false}, /* with the mark for notes */
 };
 static const struct log_look machines_look[] = {
     {"Machine", 0, false},
     {"Jobs", 5, true},
     {"Last", 10, false},
     {"Left", 6, true},
-    {"Goal", 6, true},
+    {"Goal", 7, true},
     {"Verdict", 9, false},
     {"Due", 18, false},
 };
@@ -43,6 +44,18 @@ const char *log_figure(
     return under ? text : text + 1;
 }
 
+const char *log_goal(
+    char text[LOG_FIGURE], const struct words *words, const struct perpend_goal *goal)
+{
+    const bool inch = words->unit == PERPEND_UNIT_INCH;
+    if (!isnan(goal->ridge) || isnan(goal->lean))
+        return log_figure(text, words, goal->ridge, "-");
+    char number[NUMBER_SHOWN];
+    snprintf(text, LOG_FIGURE, "%s/%s",
+        number_digits(number, words_shown(words, WORDS_SLOPE, goal->lean), 3), inch ? "ft" : "m");
+    return text;
+}
+
 const char *log_verdict(const struct log_line *line)
 {
     const char *verdict = perpend_verdict_text(line->verdict);
@@ -61,7 +74,7 @@ static void job_line(struct words *words, const struct log_line *line)
     ROW_SAY(words, jobs_look, number, log_day_text(day, &line->started), line->machine,
         log_figure(found, words, line->found, "-"),
         log_figure(left, words, line->left, line->left_unmeasured ? "?" : "-"),
-        log_figure(goal, words, line->goal, "-"), verdict);
+        log_goal(goal, words, &line->goal), verdict);
 }
 
 static void note_line(struct words *words, const struct log_line *of)
@@ -79,21 +92,14 @@ static void note_line(struct words *words, const struct log_line *of)
 /* "2026-11-04", "since 2026-11-04", "10 jobs later"; "" when the machine's file does not say. */
 static bool due_of(const struct log_line *line, char text[LOG_FIGURE])
 {
-    struct perpend_machine machine;
-    struct perpend_moment last;
-    struct fault fault;
-    char day[LOG_TIME_TEXT], due[MOMENT_TEXT], today[LOG_TIME_TEXT];
+    const struct perpend_due after = line->due;
+    const struct perpend_moment last = log_moment(&line->started);
+    char due[MOMENT_TEXT], today[LOG_TIME_TEXT];
     time_t now = time(NULL);
     text[0] = '\0';
-    perpend_machine_init(&machine);
-    if (!line->machine_text || !machine_file_parse(line->machine_text, strlen(line->machine_text),
-                                   "machine file", &machine, &fault))
-        return false;
-    const struct perpend_due after = machine.due;
-    perpend_machine_finish(&machine);
     if (after.jobs > 0)
         snprintf(text, LOG_FIGURE, "after %u %s", after.jobs, after.jobs == 1 ? "job" : "jobs");
-    if (after.weeks == 0 || !moment_parse(log_day_text(day, &line->started), &last))
+    if (after.weeks == 0 || last.year == 0)
         return false;
     const struct perpend_moment moment = moment_after(&last, 7 * after.weeks);
     moment_text(due, &moment);
@@ -124,16 +130,19 @@ static bool say_due(struct log_command *command)
 
 static void say_under_it(struct words *words, const struct log_list *list)
 {
-    bool question = false, star = false;
+    bool question = false, star = false, lean = false;
     for (size_t i = 0; i < list->count; i++) {
         question |= list->lines[i].left_unmeasured;
         star |= list->lines[i].notes > 0;
+        lean |= isnan(list->lines[i].goal.ridge) && !isnan(list->lines[i].goal.lean);
     }
     words_gap(words);
     log_say(words, "", LOG_UNDER_LIST,
         SLOTS(SLOT_TEXT("unit", words_unit_name(words, WORDS_SMALL)), SLOT_IF("question", question),
-            SLOT_IF("star", star), SLOT_IF("cut", list->jobs < list->all),
-            SLOT_COUNT("count", list->jobs), SLOT_COUNT("all", list->all)));
+            SLOT_IF("star", star),
+            SLOT_TEXT("lean", lean ? words_unit_name(words, WORDS_SLOPE) : ""),
+            SLOT_IF("cut", list->jobs < list->all), SLOT_COUNT("count", list->jobs),
+            SLOT_COUNT("all", list->all)));
 }
 
 /* One unit for the whole table: that of the machines in it when they agree, else mm. */
@@ -207,7 +216,7 @@ int log_machines_part(struct log_command *command)
         (void)due_of(line, due);
         ROW_SAY(words, machines_look, line->machine, jobs, log_day_text(day, &line->started),
             log_figure(left, words, line->left, line->left_unmeasured ? "?" : "-"),
-            log_figure(goal, words, line->goal, "-"), log_verdict(line), due);
+            log_goal(goal, words, &line->goal), log_verdict(line), due);
     }
     log_list_finish(&list);
     return screen_print(words);

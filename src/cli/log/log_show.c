@@ -48,8 +48,6 @@ static void show_head(const struct show *show)
 {
     const struct log_record *record = show->record;
     const struct perpend_measured *measured = &record->job.measured;
-    const struct perpend_goal goal = {
-        record->goal, record->readable ? record->machine.goal.lean : (double)NAN};
     char started[LOG_TIME_TEXT], ended[LOG_TIME_TEXT];
     const struct slot *slots =
         SLOTS(SLOT_COUNT("job", record->id), SLOT_NAME("machine", record->machine_name),
@@ -57,8 +55,8 @@ static void show_head(const struct show *show)
             SLOT_TEXT("ended", time_of(show, ended, &record->ended)),
             SLOT_CHOICE("ending", record->source ? 3 : record->ending),
             SLOT_NAME("who", record->job.who), SLOT_NAME("place", record->machine.place),
-            SLOT_NAME("temperature", record->job.temperature), SLOT_GOAL("goal", &goal),
-            SLOT_IF("ridge", !isnan(goal.ridge)), SLOT_NAME("path", record->machine_path),
+            SLOT_NAME("temperature", record->job.temperature), SLOT_GOAL("goal", &record->goal),
+            SLOT_IF("ridge", !isnan(record->goal.ridge)), SLOT_NAME("path", record->machine_path),
             SLOT_NAME("why", record->why.text),
             SLOT_RIDGE("along_x", measured->stated ? measured->along_x : NAN),
             SLOT_RIDGE("along_y", measured->stated ? measured->along_y : NAN));

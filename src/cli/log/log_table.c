@@ -91,7 +91,7 @@ static void fill_column(
     snprintf(cells[LEFT], CELL, "%s",
         last && last->unmeasured ? "?" : log_figure(text, words, last ? last->ridge : NAN, "-"));
     add_measured(cells[MEASURED], words, &record->job.measured);
-    snprintf(cells[GOAL], CELL, "%s", log_figure(text, words, record->goal, "-"));
+    snprintf(cells[GOAL], CELL, "%s", log_goal(text, words, &record->goal));
     snprintf(cells[VERDICT], CELL, "%s", log_verdict(&line));
 }
 

@@ -12,11 +12,11 @@
 #include "page/reply.h"
 #include "text/ridge_answer.h"
 
-/* The top leans so far, in the machine's unit of slope; more than half of what stands upright is refused. */
+/* The top leans so far, in the unit of slope that goes with the machine's: mm/m, thou/ft. */
 struct asked {
     double right, back;
 };
-static const struct range leans = {-6000.0, 6000.0};
+static const struct range leans = {-500.0, 500.0};
 static const struct key asked_keys[] = {
     {"perpend", true, read_nothing, 0, NULL, NULL},
     {"right", false, read_number, offsetof(struct asked, right), &leans, NULL},

@@ -14,6 +14,16 @@ ready = []
 for _ in range(10):
     phone.open()
     ready.append(phone.run("return performance.getEntriesByName('ready')[0].startTime"))
+phone.do("Performance.setTimeDomain", timeDomain="threadTicks")
+phone.do("Performance.enable")
+
+
+def busy():
+    """Seconds that the page's processor time has come to: what other work on the machine does not lengthen."""
+    return next(one["value"] for one in phone.do("Performance.getMetrics")["metrics"] if one["name"] == "TaskDuration")
+
+
+began = busy()
 took = phone.run("""
     const demo = JSON.parse(document.getElementById('demo').textContent);
     const machine = core.read(demo.machine, null).file, file = core.read(demo.job, null).file;
@@ -28,7 +38,8 @@ took = phone.run("""
       took.push(performance.now() - began);
     }
     return took;""")
+processor = (busy() - began) * 1000 / len(took)
 phone.close()
 ready, took = statistics.median(ready), statistics.median(took)
-print(f"ready after {ready:.0f} ms, an answer in {took:.1f} ms")
+print(f"ready after {ready:.0f} ms, an answer in {took:.1f} ms, {processor:.1f} of them the processor's on average")
 sys.exit(0 if ready <= 500 and took <= 50 else 1)

@@ -171,14 +171,13 @@ def keyboard(phone):
 
 
 for window in sys.argv[4:] or WINDOWS:
-    for folder in (FOLDER / window, FOLDER / "keyboard"):
-        shutil.rmtree(folder, ignore_errors=True)
+    shutil.rmtree(FOLDER / window, ignore_errors=True)
     phone = Phone(PAGE, FOLDER / window, **WINDOWS[window])
     screens(phone)
     assert not phone.complaints()
     phone.close()
     if window == "desktop":
-        phone = Phone(PAGE, FOLDER / "keyboard", **WINDOWS[window])
+        phone = Phone(PAGE, FOLDER / window / "keyboard", **WINDOWS[window])
         keyboard(phone)
         phone.close()
     shutil.rmtree(FOLDER / window / "profile")

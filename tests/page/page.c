@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* page: answers what the page asks, each reply with an empty line behind it: line by line of standard input, "answer MACHINE JOB", "record MACHINE JOB" or "read TEXT
-   MACHINE" with tabs between and each text a file's name; as tests/page/page.mjs does by WebAssembly. */
+/* page: answers what the page asks, each reply with an empty line behind it: line by line of standard input,
+   "answer MACHINE JOB", "record MACHINE JOB", "ridge MACHINE LEAN", "read TEXT MACHINE" or "mount SHAPES" with tabs
+   between and each text a file's name; as tests/page/page.mjs does by WebAssembly. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -32,6 +33,8 @@ int main(void)
         char *second = text_of(strtok_r(NULL, "\t\n", &rest));
         char *reply = strcmp(call, "read") == 0     ? page_read(first, second)
                       : strcmp(call, "record") == 0 ? page_record(first, second)
+                      : strcmp(call, "ridge") == 0  ? page_ridge(first, second)
+                      : strcmp(call, "mount") == 0  ? page_mount(first)
                                                     : page_answer(first, second);
         printf("%s\n\n", reply != NULL ? reply : "");
         free(first);

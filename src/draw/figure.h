@@ -193,14 +193,6 @@ bool figure_label(struct figure *figure, struct type type, struct spot place, do
  *  none and nothing was written. */
 bool figure_text_on(struct figure *figure, struct type type, struct spot at, const char *text);
 
-/**
- * Two texts that overlap, or one that leaves the sheet (then `second` equals `first`).
- *
- * Value: true when there is such a pair
- */
-bool figure_overlap(
-    const struct figure *figure, const struct mark **first, const struct mark **second);
-
 /* figure_svg.c */
 
 /**

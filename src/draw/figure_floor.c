@@ -253,20 +253,6 @@ static double draw_strip(
     return strip->base + BASE;
 }
 
-/** How wide a stepover is. */
-static void draw_stepover(struct figure *figure, const struct strip *strip, double y)
-{
-    const double s = strip->machine->facing.stepover;
-    const struct style fine = pen(INK_SOFT, 0.9);
-    const double from = LEFT + strip->across * s * floor(strip->wide / s / 6);
-    const double to = from + strip->across * s;
-    figure_line(figure, fine, at(from, y), at(to, y));
-    figure_line(figure, fine, at(from, y - 4), at(from, y + 4));
-    figure_line(figure, fine, at(to, y - 4), at(to, y + 4));
-    figure_say(figure, &strip->words, starting(LETTER_SMALL, INK_SOFT), at(to + 6, y + 4),
-        PICTURE_STEPOVER, SLOTS(SLOT_STATED("step", WORDS_LARGE, s)));
-}
-
 /** The height that a strip has to show. */
 static double tallest(const struct strip *strip)
 {
@@ -335,10 +321,9 @@ struct figure *figure_floor(const struct perpend_machine *machine, const struct 
     first.top = 22;
     first.base = first.top + AREA;
     const double under = draw_strip(figure, &first, 12, true);
-    draw_stepover(figure, &first, under + 10);
-    other.top = under + 40;
+    other.top = under + 26;
     other.base = other.top + fmax(62, tallest(&other) * other.up + 4);
-    const double bottom = draw_strip(figure, &other, under + 34, false);
+    const double bottom = draw_strip(figure, &other, under + 20, false);
     figure->height = bottom + 2;
     describe(figure, &first, &other, times);
     return figure;

@@ -11,10 +11,9 @@
 #include "text/say.h"
 
 #define MIDDLE (FIGURE_WIDTH / 2)
-#define WIDE 96.0 /* px, of plate and tip at most */
+#define WIDE 80.0 /* px, of plate and tip at most */
 #define TALL 132.0
 #define PLATE_MARGIN 13.0 /* from the outermost bolts to the plate's edge */
-#define AMOUNT 84.0       /* px, of the words on what a bolt has, at either side */
 #define AMOUNT_LINES 3
 #define BOLT_RADIUS 5.5
 #define BESIDE 14.0 /* between bolts that stand one behind the other */
@@ -123,23 +122,6 @@ static double draw_spindle(struct figure *figure, const struct joint_view *view)
     }
     figure_box(figure, surface(INK_SOFT), (struct box){x - half, y - 12, 2 * half, 12});
     return y + 6;
-}
-
-/** A distance between two heights, as on a workshop drawing. */
-static void dimension(struct figure *figure, const struct joint_view *view, double from, double to)
-{
-    const struct style fine = pen(INK_SOFT, 0.7);
-    const double x = MIDDLE - WIDE / 2 - AMOUNT + 40;
-    const double low = view->tip.y - view->scale * from;
-    const double high = view->tip.y - view->scale * to;
-    if (low - high < 12)
-        return;
-    figure_line(figure, fine, at(x, high), at(x, low));
-    figure_line(figure, fine, at(x - 3, high), at(x + 3, high));
-    figure_line(figure, fine, at(x - 3, low), at(x + 3, low));
-    figure_say(figure, &view->words, ending(LETTER_SMALL, INK_SOFT),
-        at(x - 4, (high + low) / 2 + 3), PICTURE_LENGTH,
-        SLOTS(SLOT_STATED("length", WORDS_LARGE, round((to - from) * 1e4) / 1e4)));
 }
 
 /** Where all that was done shifts a bolt, as the joint is seen. */
@@ -256,7 +238,7 @@ static void say_bolt(
 /** Value: where the words of a side end. */
 static double say_amounts(struct figure *figure, const struct joint_view *view, bool right)
 {
-    const double away = WIDE / 2 + 14;
+    const double away = WIDE / 2 + 6;
     const double x = MIDDLE + (right ? away : -away);
     const double row = AMOUNT_LINES * letter_leading(LETTER_SMALL) + 4;
     struct amount amounts[PERPEND_BOLTS_MOST];
@@ -303,8 +285,6 @@ struct figure *figure_mount(const struct perpend_machine *machine, size_t joint,
         bottom = fmax(bottom, draw_spindle(figure, &view));
     const bool filled = draw_bolts(figure, &view);
     const double left = say_amounts(figure, &view, false);
-    if (view.standing && left < view.tip.y - view.scale * view.low + 10)
-        dimension(figure, &view, 0, view.low);
     bottom = fmax(fmax(bottom, left), say_amounts(figure, &view, true));
     figure->height = bottom + 6;
     plot_describe(figure, &view.words, PICTURE_MOUNT_TITLE, PICTURE_MOUNT,

@@ -85,22 +85,3 @@ bool figure_text_on(struct figure *figure, struct type type, struct spot spot, c
     figure_text(figure, type, at(spot.x, spot.y + HEIGHT * size / 2), 0, text);
     return true;
 }
-
-bool figure_overlap(
-    const struct figure *figure, const struct mark **first, const struct mark **second)
-{
-    const struct box sheet = {0, 0, figure->width, figure->height};
-    for (size_t i = 0; i < figure->mark_count; i++) {
-        *first = *second = &figure->marks[i];
-        if ((*first)->kind != MARK_TEXT)
-            continue;
-        if (!inside((*first)->box, sheet))
-            return true;
-        for (size_t j = i + 1; j < figure->mark_count; j++) {
-            *second = &figure->marks[j];
-            if ((*second)->kind == MARK_TEXT && overlap((*first)->box, (*second)->box))
-                return true;
-        }
-    }
-    return false;
-}

@@ -49,7 +49,7 @@ void plot_ruler(struct figure *figure, const struct words *words, const struct r
     char text[AXIS_TEXT];
     shown.low = words_shown(words, ruler->kind, shown.low);
     shown.high = words_shown(words, ruler->kind, shown.high);
-    const size_t count = axis_ticks(&shown, 4, ticks);
+    const size_t count = axis_ticks(&shown, 3, ticks);
     for (size_t i = 0; i < count; i++) {
         const double place = axis_at(&shown, ticks[i]);
         const double half = up ? letter_size(type.letter) / 2

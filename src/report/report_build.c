@@ -80,16 +80,16 @@ void report_build(const struct report_input *input, struct document *document)
         SLOT_TEXT("day", moment_text(date, &input->job->date)));
     fill(&report.words, &document->title, sentences[RECORD_NAME], slots);
     fill(&report.words, &document->foot, sentences[RECORD_FOOT], slots);
-    if (report_names_shorten(input, &names)) {
+    report_names_shorten(input, &names);
+    if (!names.failed) {
         brief.machine = &names.machine;
         brief.job = &names.job;
         report.input = &brief;
         report.numbered = names.numbered ? &input->machine->mount : NULL;
         report_page(&report);
         report.input = input;
-    } else {
-        document->failed = true;
     }
+    document->failed = document->failed || names.failed;
     report_names_finish(&names);
     if (input->full)
         report_appendix(&report);

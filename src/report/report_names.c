@@ -11,14 +11,26 @@
 #define NAME_ROOM 150.0 /* px, of a joint, a sweep, a leaf */
 #define BOLT_ROOM 110.0
 
-static char *cut(const char *name)
+/** One more name that the page owns; one that memory ran out for is empty. */
+static char *keep(struct report_names *names, struct buffer *name)
+{
+    static char lost[] = "";
+    buffer_add(name, "");
+    char *made = buffer_take(name);
+    char **more = realloc(names->made, (names->count + 1) * sizeof *more);
+    names->made = more != NULL ? more : names->made;
+    names->failed = names->failed || made == NULL || more == NULL;
+    if (made != NULL && more != NULL)
+        return more[names->count++] = made;
+    free(made);
+    return lost;
+}
+
+static char *cut(struct report_names *names, const char *name)
 {
     struct buffer out = {0};
-    if (name == NULL)
-        return NULL;
-    text_cut(LETTER_SMALL, name, NAME_ROOM, &out);
-    buffer_add(&out, "");
-    return buffer_take(&out);
+    text_cut(LETTER_SMALL, name != NULL ? name : "", NAME_ROOM, &out);
+    return keep(names, &out);
 }
 
 static bool bolts_numbered(const struct perpend_mount *mount)
@@ -30,76 +42,53 @@ static bool bolts_numbered(const struct perpend_mount *mount)
     return false;
 }
 
-/** All joints count as one, so that a number is one bolt's. */
-static char *bolt_name(const char *name, size_t number, bool numbered)
-{
-    struct buffer out = {0};
-    if (numbered)
-        buffer_addf(&out, "bolt %zu", number);
-    else
-        buffer_add(&out, name);
-    return buffer_take(&out);
-}
-
 static void shorten_mount(struct report_names *names, const struct perpend_mount *mount)
 {
-    size_t number = 0;
-    names->numbered = bolts_numbered(mount);
+    const bool numbered = names->numbered = bolts_numbered(mount);
+    size_t number = 0; /* all joints count as one, so that a number is one bolt's */
     names->machine.mount.joints = names->joints;
     for (size_t i = 0; i < mount->joint_count; i++) {
         names->joints[i] = mount->joints[i];
-        names->joints[i].name = cut(mount->joints[i].name);
+        names->joints[i].name = cut(names, mount->joints[i].name);
         names->joints[i].bolts = names->bolts[i];
         for (size_t j = 0; j < mount->joints[i].bolt_count; j++) {
-            const struct perpend_bolt *bolt = &mount->joints[i].bolts[j];
-            names->bolts[i][j] = *bolt;
-            names->bolts[i][j].name = bolt_name(bolt->name, ++number, names->numbered);
+            struct buffer name = {0};
+            buffer_addf(&name, "bolt %zu", ++number);
+            names->bolts[i][j] = mount->joints[i].bolts[j];
+            if (numbered)
+                names->bolts[i][j].name = keep(names, &name);
+            buffer_finish(&name);
         }
     }
 }
 
-/** Value: false when memory ran out. */
-bool report_names_shorten(const struct report_input *input, struct report_names *names)
+void report_names_shorten(const struct report_input *input, struct report_names *names)
 {
     const struct perpend_stock *stock = &input->machine->stock;
     const struct perpend_job *job = input->job;
-    struct perpend_leaf *leaves = calloc(stock->leaf_count + 1, sizeof *leaves);
-    struct perpend_sweep *sweeps = calloc(job->sweep_count + 1, sizeof *sweeps);
-    names->machine = *input->machine;
-    names->job = *job;
-    names->machine.stock.leaves = leaves;
-    names->job.sweeps = sweeps;
+    *names = (struct report_names){.machine = *input->machine,
+        .job = *job,
+        .leaves = calloc(stock->leaf_count + 1, sizeof *names->leaves),
+        .sweeps = calloc(job->sweep_count + 1, sizeof *names->sweeps)};
     shorten_mount(names, &input->machine->mount);
-    bool made = leaves != NULL && sweeps != NULL;
-    for (size_t i = 0; i < stock->leaf_count && made; i++) {
-        leaves[i] = stock->leaves[i];
-        leaves[i].name = cut(stock->leaves[i].name);
-        made = leaves[i].name != NULL || stock->leaves[i].name == NULL;
+    names->machine.stock.leaves = names->leaves;
+    names->job.sweeps = names->sweeps;
+    names->failed = names->failed || names->leaves == NULL || names->sweeps == NULL;
+    for (size_t i = 0; i < stock->leaf_count && !names->failed; i++) {
+        names->leaves[i] = stock->leaves[i];
+        names->leaves[i].name = cut(names, stock->leaves[i].name);
     }
-    for (size_t i = 0; i < job->sweep_count && made; i++) {
-        sweeps[i] = job->sweeps[i];
-        made = (sweeps[i].name = cut(job->sweeps[i].name)) != NULL;
+    for (size_t i = 0; i < job->sweep_count && !names->failed; i++) {
+        names->sweeps[i] = job->sweeps[i];
+        names->sweeps[i].name = cut(names, job->sweeps[i].name);
     }
-    for (size_t i = 0; i < names->machine.mount.joint_count && made; i++) {
-        made = names->joints[i].name != NULL;
-        for (size_t j = 0; j < names->joints[i].bolt_count; j++)
-            made = made && names->bolts[i][j].name != NULL;
-    }
-    return made;
 }
 
 void report_names_finish(struct report_names *names)
 {
-    for (size_t i = 0; i < names->machine.mount.joint_count; i++) {
-        for (size_t j = 0; j < names->joints[i].bolt_count; j++)
-            free(names->bolts[i][j].name);
-        free(names->joints[i].name);
-    }
-    for (size_t i = 0; names->machine.stock.leaves != NULL && i < names->machine.stock.leaf_count;
-         i++)
-        free(names->machine.stock.leaves[i].name);
-    for (size_t i = 0; names->job.sweeps != NULL && i < names->job.sweep_count; i++)
-        free(names->job.sweeps[i].name);
-    free(names->machine.stock.leaves);
-    free(names->job.sweeps);
+    for (size_t i = 0; i < names->count; i++)
+        free(names->made[i]);
+    free(names->made);
+    free(names->leaves);
+    free(names->sweeps);
 }

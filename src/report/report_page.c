@@ -57,6 +57,7 @@ static void head(const struct report *report)
             SLOT_STATED("step", WORDS_LARGE, machine->facing.stepover),
             SLOT_IF("both_ways", machine->facing.both_ways),
             SLOT_FEED("feed", machine->facing.along), SLOT_IF("faced", machine->setup.bed_faced),
+            SLOT_IF("plate", machine->setup.waves == PERPEND_WAVES_PLATE),
             SLOT_PRINTED("temperature", input->job->temperature)));
     buffer_finish(&when);
 }

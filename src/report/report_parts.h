@@ -37,15 +37,19 @@ void report_answer(
     const struct report *report, const struct perpend_measurement *measurement, report_saying *say);
 
 /** A machine and a job with names short enough for one page; `numbered`: bolts have numbers in place of
- *  theirs. Finish it whatever became of it. Value: false when memory ran out. */
+ *  theirs; `failed`: memory ran out. Finish it whatever became of it. */
 struct report_names {
     struct perpend_machine machine;
     struct perpend_job job;
     struct perpend_joint joints[PERPEND_JOINTS_MOST];
     struct perpend_bolt bolts[PERPEND_JOINTS_MOST][PERPEND_BOLTS_MOST];
-    bool numbered;
+    struct perpend_leaf *leaves;
+    struct perpend_sweep *sweeps;
+    char **made; /* names */
+    size_t count;
+    bool numbered, failed;
 };
-bool report_names_shorten(const struct report_input *input, struct report_names *names);
+void report_names_shorten(const struct report_input *input, struct report_names *names);
 void report_names_finish(struct report_names *names);
 
 /** What is in the mount or, where the plan comes next, planned for it. */

@@ -131,8 +131,6 @@ static void table(struct buffer *out, const struct block *block)
     table_widths(block, bare_columns, COLUMN_GAP, WIDTH, widths);
     for (size_t i = 0; i < row.count; i++)
         row.widths[i] = (size_t)fmax(1, floor(widths[i]));
-    if (block->text[0] != '\0')
-        paragraph(out, WIDTH, "", block->text);
     for (long line = -1; line < (long)table_rows(block); line++) {
         for (size_t i = 0; i < row.count; i++)
             row.cells[i] = table_cell(block, line, i);
@@ -160,66 +158,37 @@ static void facts(struct buffer *out, const struct block *block)
                      .count = 2});
 }
 
-static void list(struct buffer *out, const struct block *block)
+static void item(struct buffer *out, enum block_kind kind, size_t number, const char *text)
 {
-    for (size_t i = 0; i < block->text_count; i++) {
-        char lead[24] = " -  ";
-        if (block->kind == BLOCK_STEPS)
-            snprintf(lead, sizeof lead, "%2zu. ", i + 1);
-        paragraph(out, WIDTH, lead, block->texts[i]);
-    }
+    char lead[24] = "";
+    if (kind == BLOCK_STEPS)
+        snprintf(lead, sizeof lead, "%2zu. ", number + 1);
+    paragraph(out, WIDTH, kind == BLOCK_LIST ? " -  " : lead, text);
 }
-
-static void part(struct buffer *out, const struct block *block)
-{
-    buffer_add(out, "\n");
-    underlined(out, block->text, "=");
-}
-
-static void section(struct buffer *out, const struct block *block)
-{
-    underlined(out, block->text, "-");
-}
-
-static void plain(struct buffer *out, const struct block *block)
-{
-    paragraph(out, WIDTH, "", block->text);
-    for (size_t i = 0; i < block->text_count; i++)
-        paragraph(out, WIDTH, "", block->texts[i]);
-}
-
-static void title(struct buffer *out, const struct block *block)
-{
-    underlined(out, block->text, "=");
-    for (size_t i = 0; i < block->text_count; i++)
-        paragraph(out, WIDTH, "", block->texts[i]);
-}
-
-static void (*const writers[BLOCK_KINDS])(struct buffer *out, const struct block *block) = {
-    [BLOCK_TITLE] = title,
-    [BLOCK_PART] = part,
-    [BLOCK_SECTION] = section,
-    [BLOCK_PARAGRAPH] = plain,
-    [BLOCK_FREE_TEXT] = plain,
-    [BLOCK_SMALL] = plain,
-    [BLOCK_VERDICT] = title,
-    [BLOCK_LIST] = list,
-    [BLOCK_STEPS] = list,
-    [BLOCK_FACTS] = facts,
-    [BLOCK_TABLE] = table,
-    [BLOCK_FIGURE] = plain, /* what is said in its place */
-};
 
 void document_plain(const struct document *document, struct buffer *out)
 {
+    static const char *const under[BLOCK_KINDS] = {
+        [BLOCK_TITLE] = "=", [BLOCK_PART] = "=", [BLOCK_SECTION] = "-", [BLOCK_VERDICT] = "="};
     enum block_kind before = BLOCK_PART;
     out->failed = out->failed || document->failed;
     for (size_t i = 0; i < document->block_count && !out->failed; i++) {
         const struct block *block = &document->blocks[i];
-        if (block->kind == BLOCK_FIGURE && block->text[0] == '\0')
+        const enum block_kind kind = block->kind;
+        if (kind == BLOCK_FIGURE && block->text[0] == '\0')
             continue;
-        buffer_add(out, before == BLOCK_PART ? "" : "\n");
-        writers[block->kind](out, block);
-        before = block->kind;
+        buffer_add(out, before == BLOCK_PART ? "" : kind == BLOCK_PART ? "\n\n" : "\n");
+        before = kind;
+        if (under[kind] != NULL)
+            underlined(out, block->text, under[kind]);
+        else if (block->text[0] != '\0') /* of a figure what is said in its place */
+            paragraph(out, WIDTH, "", block->text);
+        if (kind == BLOCK_TABLE)
+            table(out, block);
+        else if (kind == BLOCK_FACTS)
+            facts(out, block);
+        else
+            for (size_t k = 0; k < block->text_count; k++)
+                item(out, kind, k, block->texts[k]);
     }
 }

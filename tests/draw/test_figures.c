@@ -12,6 +12,7 @@
 #include "draw/figures.h"
 #include "draw/letters.h"
 #include "draw/sheets.h"
+#include "support/overlap.h"
 #include "support/report_case.h"
 
 static const char *const names[] = {"Tern", "", LONG, WIDE, HEBREW, ARABIC, CHINESE, NASTY};

@@ -11,6 +11,7 @@
 #include "report/digest.h"
 #include "report/pages.h"
 #include "report/picture.h"
+#include "support/overlap.h"
 #include "support/report_case.h"
 
 static const struct report_note note = {

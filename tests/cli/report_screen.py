@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""HTML reports in a browser, as wide as a telephone and as a desk's screen, light and dark: nothing
-wider than the screen, no text of a picture upon another or outside it, and words that can be read."""
+"""HTML reports in a browser, as wide as a telephone, a tablet and a desk's screen, light and dark: nothing
+wider than the screen, no text of a picture upon another or outside it, none smaller than 12 px, and words,
+lines and surfaces that stand out. All are frames of one page, so that the browser starts once a colour."""
 import html
 import json
 import pathlib
@@ -51,10 +52,19 @@ addEventListener('load', () => {
   for (const part of document.querySelectorAll('h1,h2,h3,p,li,dd,td,th,figcaption'))
     if (part.scrollWidth > part.clientWidth + 1 && part.clientWidth > 0)
       found.push(`'${part.textContent.slice(0, 40)}' is cut`);
-  const style = getComputedStyle(document.documentElement);
-  parent.document.documentElement.setAttribute('data-look', JSON.stringify({found, width: innerWidth,
-    ink: style.color, paper: style.backgroundColor, pictures: document.querySelectorAll('svg').length,
-    text: getComputedStyle(document.querySelector('svg text')).fill}));
+  const style = getComputedStyle(document.documentElement), inks = {};
+  let least = 99;  // px, of a picture's letters
+  for (const text of document.querySelectorAll('svg text'))
+    least = Math.min(least, parseFloat(text.getAttribute('font-size')) * text.getScreenCTM().a);
+  for (const ink of ['text', 'soft', 'over', 'within']) {  // what is only to read by, or has an outline, aside
+    const line = document.querySelector(`svg .s-${ink}`), area = document.querySelector(`svg .f-${ink}`);
+    if (line) inks[ink + ' line'] = getComputedStyle(line).stroke;
+    if (area) inks[ink + ' area'] = getComputedStyle(area).fill;
+  }
+  parent.look[window.name] = {found, width: innerWidth, ink: style.color, paper: style.backgroundColor, least,
+    inks, pictures: document.querySelectorAll('svg').length,
+    text: getComputedStyle(document.querySelector('svg text')).fill};
+  parent.document.documentElement.setAttribute('data-look', JSON.stringify(parent.look));
 });
 </script>"""
 
@@ -89,22 +99,36 @@ def contrast(one, other):
     return (high + 0.05) / (low + 0.05)
 
 
-def look(path, width, dark, folder):
-    """What the script in the page saw, in a frame as wide as the screen is to be: a window of the
-    browser's own has a least width."""
-    page = html.escape(path.read_text(encoding="utf-8"))
+def look(pages, dark, folder):
+    """What the script in each page saw, in a frame as wide as the screen is to be (a window of the browser's
+    own has a least width); by name."""
     frame = folder / "frame.html"
-    frame.write_text(f'<!DOCTYPE html><meta charset="utf-8"><body style="margin:0"><iframe '
-                     f'style="border:0" width="{width}" height="900" srcdoc="{page}"></iframe>',
-                     encoding="utf-8")
-    words = ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
+    frame.write_text('<!DOCTYPE html><meta charset="utf-8"><script>look = {}</script>' + "".join(
+        f'<iframe name="{name}" style="border:0" width="{width}" height="900" '
+        f'srcdoc="{html.escape(path.read_text(encoding="utf-8"))}"></iframe>'
+        for name, (path, width) in pages.items()), encoding="utf-8")
+    words = ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--hide-scrollbars",
              "--disable-background-networking", "--disable-component-update", "--disable-sync",
              f"--user-data-dir={folder}/profile", "--window-size=1400,1000",
              f"--blink-settings=preferredColorScheme={0 if dark else 1}", "--dump-dom",
              frame.as_uri()]
-    done = subprocess.run(words, capture_output=True, check=False, timeout=60)
+    done = subprocess.run(words, capture_output=True, check=False, timeout=90)
     seen = re.search(r'data-look="([^"]*)"', done.stdout.decode("utf-8", "replace"))
-    return json.loads(html.unescape(seen.group(1))) if seen else None
+    return json.loads(html.unescape(seen.group(1))) if seen else {}
+
+
+def judge(t, where, seen, width, dark):
+    if not t.ok(seen is not None, f"{where}: opens"):
+        return
+    t.ok(seen["found"] == [], f"{where}: nothing overlaps, nothing is cut", "\n".join(seen["found"][:12]))
+    t.ok(seen["pictures"] >= 3, f"{where}: the pictures are there", seen)
+    t.equal(luminance(seen["paper"]) < 0.2, dark, f"{where}: the ground is as asked")
+    t.ok(contrast(seen["ink"], seen["paper"]) > 7 and contrast(seen["text"], seen["paper"]) > 4.5,
+         f"{where}: words can be read", seen)
+    faint = {ink: colour for ink, colour in seen["inks"].items() if contrast(colour, seen["paper"]) < 3}
+    t.ok(len(seen["inks"]) >= 4 and not faint, f"{where}: lines and surfaces stand out", faint)
+    t.ok(11.9 <= seen["least"] < 99, f"{where}: no letters under 12 px", seen["least"])
+    t.equal(seen["width"], width, f"{where}: as wide as asked")
 
 
 def main():
@@ -123,25 +147,22 @@ def main():
             continue
         text = page.read_text(encoding="utf-8")
         page.write_text(text.replace("</body>", LOOK + "</body>"), encoding="utf-8")
-        for width, dark in ((390, False), (1280, True)):
-            seen = look(page, width, dark, folder)
-            where = f"{name}, {width} px, {'dark' if dark else 'light'}"
-            if not t.ok(seen is not None, f"{where}: opens"):
-                continue
-            t.ok(seen["found"] == [], f"{where}: nothing overlaps, nothing is cut",
-                 "\n".join(seen["found"][:12]))
-            t.ok(seen["pictures"] >= 3, f"{where}: the pictures are there", seen)
-            t.equal(luminance(seen["paper"]) < 0.2, dark, f"{where}: the ground is as asked")
-            t.ok(contrast(seen["ink"], seen["paper"]) > 7 and
-                 contrast(seen["text"], seen["paper"]) > 4.5, f"{where}: words can be read", seen)
-            t.equal(seen["width"], width, f"{where}: as wide as asked")
     spoilt = folder / "spoilt.html"
     spoilt.write_text((folder / "short.html").read_text(encoding="utf-8")
                       .replace("<main>", "<main><p style='width:900px'>x</p><p style='width:9rem;"
                                "overflow:hidden;white-space:nowrap'>far too long to be seen</p>"),
                       encoding="utf-8")
-    seen = look(spoilt, 390, False, folder)
-    t.ok(seen and len(seen["found"]) >= 2, "a page that is spoilt would be noticed", seen)
+    pages = {"spoilt": (spoilt, 390)}
+    for name in CASES:
+        for width in (360, 768, 1280):
+            pages[f"{name}, {width} px"] = (folder / f"{name}.html", width)
+    for dark in (False, True):
+        seen = look(pages, dark, folder)
+        for name, (_, width) in pages.items():
+            if name == "spoilt":
+                t.ok(len(seen.get(name, {"found": []})["found"]) >= 2, "a page that is spoilt would be noticed")
+            else:
+                judge(t, f"{name}, {'dark' if dark else 'light'}", seen.get(name), width, dark)
     tap.remove(folder)
     t.done()
 

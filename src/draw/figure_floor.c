@@ -109,9 +109,15 @@ static struct spot beside(struct spot from, struct spot along, double ahead, dou
     return at(from.x + ahead * along.x + left * along.y, from.y + ahead * along.y - left * along.x);
 }
 
-/** The bit in section, in the pass before the last that it fits into. Value: its middle; above
+/** Where the bit's name stands: in its body or, where the goal's line runs there, beside its shank. */
+struct bit_name {
+    struct spot at;
+    enum anchor anchor;
+};
+
+/** The bit in section, in the pass before the last that it fits into. Value: where its name stands; above
  *  everything when it is not drawn. */
-static struct spot draw_bit(
+static struct bit_name draw_bit(
     struct figure *figure, const struct strip *strip, struct perpend_slope lean)
 {
     const struct perpend_machine *machine = strip->machine;
@@ -120,7 +126,7 @@ static struct spot draw_bit(
     const struct perpend_facing facing = {
         .stepover = machine->facing.stepover, .along = strip->along, .depth = NAN};
     if (perpend_ridge_describe(lean, &machine->cutter, &facing, &ridge) != PERPEND_OK)
-        return at(0, -INFINITY);
+        return (struct bit_name){{0, -INFINITY}, ANCHOR_MIDDLE};
     /* so that its rim belongs to one pass; of a round corner what is not far above the floor */
     const double corner = machine->cutter.corner;
     const double low = fmin(corner, CORNER / strip->up);
@@ -147,19 +153,10 @@ static struct spot draw_bit(
     figure_path(figure, outline, neck, 4, true);
     figure_path(figure, outline, edge.spots, SPOTS + 2, true);
     figure_unclip(figure);
-    return beside(middle, u, 0, high / 2);
-}
-
-/** In its body or, where that is too low, over its edges; clear of the goal's line. */
-static void draw_bit_name(struct figure *figure, const struct strip *strip, struct spot middle)
-{
-    struct type type = centred(LETTER_SMALL, INK_TEXT);
-    type.halo = true;
-    if (fabs(middle.y - goal_line(strip)) < 11)
-        middle.y = goal_line(strip) - 11;
-    if (middle.y > strip->top + 12)
-        figure_say(figure, &strip->words, type, at(middle.x, middle.y + 4), PICTURE_BIT,
-            SLOTS(SLOT_STATED("bit", WORDS_LARGE, strip->machine->cutter.diameter)));
+    const struct spot inside = beside(middle, u, 0, high / 2);
+    if (fabs(inside.y - goal_line(strip)) < 11)
+        return (struct bit_name){beside(middle, u, -shank - 5, high + 9), ANCHOR_END};
+    return (struct bit_name){inside, ANCHOR_MIDDLE};
 }
 
 /** What a height is called at the left of a strip, on two lines. */
@@ -242,11 +239,14 @@ static double draw_strip(
     for (int i = 0; i < 2; i++)
         if (strip->leans[i] != NULL && isfinite(ridge_of(strip, strip->leans[i])))
             draw_profile(figure, strip, strip->leans[i], strip->leans[i] == now);
-    const struct spot bit =
-        judged ? draw_bit(figure, strip, now->expected ? strip->leans[0]->lean : now->lean)
-               : at(0, -INFINITY);
+    struct bit_name name = {{0, -INFINITY}, ANCHOR_MIDDLE};
+    if (judged)
+        name = draw_bit(figure, strip, now->expected ? strip->leans[0]->lean : now->lean);
     draw_goal(figure, strip);
-    draw_bit_name(figure, strip, bit);
+    const struct type type = {LETTER_SMALL, INK_TEXT, name.anchor, false, true};
+    if (name.at.y > strip->top + 12)
+        figure_say(figure, &strip->words, type, at(name.at.x, name.at.y + 4), PICTURE_BIT,
+            SLOTS(SLOT_STATED("bit", WORDS_LARGE, strip->machine->cutter.diameter)));
     draw_board(figure, strip, ink_of(strip, now));
     figure_line(figure, pen(INK_TEXT, 0.9), at(LEFT, strip->top), at(LEFT, strip->base + BASE));
     draw_heights(figure, strip, judged);

@@ -11,7 +11,7 @@
 #include "text/say.h"
 
 #define MIDDLE (FIGURE_WIDTH / 2)
-#define WIDE 80.0 /* px, of plate and tip at most */
+#define WIDE 72.0 /* px, of plate and tip at most */
 #define TALL 132.0
 #define PLATE_MARGIN 13.0 /* from the outermost bolts to the plate's edge */
 #define AMOUNT_LINES 3

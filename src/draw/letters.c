@@ -88,12 +88,13 @@ double text_width(enum letter letter, const char *text)
 
 /** Whether a line may end between two characters that no blank parts: beside a character of a script
  *  without blanks, and behind a hyphen in a word. */
-static bool may_part(int32_t before, int32_t after)
+static bool may_part(int32_t earlier, int32_t before, int32_t after)
 {
     const utf8proc_category_t kind = utf8proc_category(after);
     const bool wide = character_columns(before) == 2 || character_columns(after) == 2;
-    if (before == '-')
-        return kind == UTF8PROC_CATEGORY_LL || kind == UTF8PROC_CATEGORY_LU;
+    if (before == '-') /* not in --full */
+        return earlier != '-' && earlier != ' ' &&
+               (kind == UTF8PROC_CATEGORY_LL || kind == UTF8PROC_CATEGORY_LU);
     return wide && kind != UTF8PROC_CATEGORY_PE && kind != UTF8PROC_CATEGORY_PF &&
            kind != UTF8PROC_CATEGORY_PO && utf8proc_category(before) != UTF8PROC_CATEGORY_PS;
 }
@@ -105,7 +106,7 @@ size_t text_line(enum letter letter, const char *text, double most, size_t *next
     size_t begin = 0;
     size_t whole = 0; /* up to the last whole character with its marks */
     double width = 0;
-    int32_t before = ' ';
+    int32_t earlier = ' ', before = ' ';
     int32_t state = 0;
     size_t at = 0;
     for (struct character c; (c = character_at(text + at)).bytes > 0; at += c.bytes) {
@@ -119,7 +120,7 @@ size_t text_line(enum letter letter, const char *text, double most, size_t *next
         if (at > 0 && before == ' ' && c.code != ' ') {
             part = words;
             begin = at;
-        } else if (at > 0 && c.code != ' ' && apart && may_part(before, c.code)) {
+        } else if (at > 0 && c.code != ' ' && apart && may_part(earlier, before, c.code)) {
             part = begin = at;
         }
         if (apart)
@@ -129,6 +130,7 @@ size_t text_line(enum letter letter, const char *text, double most, size_t *next
             *next = begin > 0 ? begin : whole;
             return begin > 0 ? part : whole;
         }
+        earlier = before;
         before = c.code;
     }
     *next = at;

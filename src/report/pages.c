@@ -290,7 +290,7 @@ static void set_figure(struct press *press, const struct block *block)
     need(press, figure->height + 75); /* and a title of up to three lines */
     if (!block->begins || !block->aside)
         press->y += AIR;
-    if (figure->height > 120) { /* a small one explains itself */
+    if (figure->height > 90) { /* a small one explains itself */
         set_rule(press, pen(INK_TEXT, 1.6));
         press->y += 4;
         set_text(press, title, press->left, press->measure, buffer_text(&figure->title));

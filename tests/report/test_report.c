@@ -184,7 +184,7 @@ static void assert_all_say(const struct said *said, const char *wanted)
 static void assert_block_said(const struct said *said, const struct block *block)
 {
     if (block->figure != NULL) {
-        if (block->figure->height > 120) {
+        if (block->figure->height > 90) {
             assert_said(said->pages, buffer_text(&block->figure->title), "PDF");
             assert_said(said->html, buffer_text(&block->figure->title), "HTML");
         }

@@ -80,7 +80,7 @@ class Page(html.parser.HTMLParser):
     def __init__(self, text):
         super().__init__()
         self.tables, self.ids, self.tags, self.attributes, self.headings = [], [], [], [], []
-        self.texts, self.open = [], []
+        self.texts, self.open, self.facts = [], [], []
         self.feed(text)
 
     def handle_starttag(self, tag, attributes):
@@ -99,6 +99,8 @@ class Page(html.parser.HTMLParser):
             self.tables[-1][-1].append("")
         if tag in ("h1", "h2", "h3"):
             self.headings.append([tag, ""])
+        if tag == "dt":
+            self.facts.append(["", ""])
 
     def handle_startendtag(self, tag, attributes):
         self.handle_starttag(tag, attributes)
@@ -115,11 +117,17 @@ class Page(html.parser.HTMLParser):
         self.texts.append(data)
         if {"td", "th"} & set(self.open):
             self.tables[-1][-1][-1] += data
+        if {"dt", "dd"} & set(self.open):
+            self.facts[-1]["dd" in self.open] += data
         if self.headings and {"h1", "h2", "h3"} & set(self.open):
             self.headings[-1][1] += data
 
     def text(self):
         return plain(" ".join(self.texts))
+
+    def fact(self, name):
+        """What stands beside that name, wherever it stands."""
+        return [plain(value) for found, value in self.facts if plain(found) == name]
 
     def table(self, head):
         """The first table whose first row is this."""
@@ -155,7 +163,7 @@ for machine_file, job_file, inch in (("tern.yaml", "job.yaml", False),
                                      ("heron.yaml", "inch.yaml", True)):
     name = machine_file[:-5]
     answer = json.loads(run("solve", machine_file, job_file, "--json").out)["measurements"]
-    first, last = answer[0], answer[-1]
+    first = answer[0]
     for kind in ("html", "pdf", "text"):
         made = run("report", "--from", machine_file, job_file, "--format", kind, "--full")
         t.equal((made.status, made.err), (0, ""), f"{name}: a report as {kind}")
@@ -166,29 +174,33 @@ for machine_file, job_file, inch in (("tern.yaml", "job.yaml", False),
     text = plain(stem.with_suffix(".txt").read_text(encoding="utf-8"))
     pdf = plain(pdf_text(stem.with_suffix(".pdf"))) if has("pdftotext") else None
     slope, small = (12.0, 1 / 0.0254) if inch else (1.0, 1.0)
-    rows = {row[0]: row[1:] for row in page.table(["", "as found", "as now"])}
+    cells = []
     for row, path in (("Lean toward the right", ("lean", "right")),
                       ("Lean toward the back", ("lean", "back"))):
-        for cell, measurement in zip(rows.get(row, ["", ""]), (first, last)):
+        t.equal(len(page.fact(row)), len(answer), f"{name}: {row.lower()} for each round")
+        for cell, measurement in zip(page.fact(row), answer):
             number, _, rest = cell.partition(" ± ")
             t.ok(number and rounds_to(number, slope * measurement[path[0]][path[1]]),
                  f"{name}: {row.lower()} is that of --json", f"{cell} {measurement[path[0]]}")
             half = rest.split(" ")[0]
             t.ok(half and rounds_to(half, slope * 2 * measurement["uncertainty"][path[1]]),
                  f"{name}: and ± twice its standard uncertainty", cell)
+            cells.append(cell)
     feed = "Ridge, fed along X" + (" or Y, whichever is worse" if inch else "")
-    for cell, measurement in zip(rows.get(feed, ["", ""]), (first, last)):
+    t.equal(len(page.fact(feed)), len(answer), f"{name}: a ridge for each round")
+    for cell, measurement in zip(page.fact(feed), answer):
         numbers = re.findall(r"[0-9.]+", cell)
         ridge = measurement["ridge"]
         t.ok(len(numbers) == 3 and ridge_is(numbers[0], "under" in cell, small * ridge["height"]) and
              all(rounds_to(shown, small * ridge[key])
                  for shown, key in zip(numbers[1:], ("low", "high"))),
             f"{name}: ridge and interval are those of --json", f"{cell} {ridge}")
-        t.ok(measurement["ridge"]["verdict"] in rows["Verdict"], f"{name}: so is the verdict")
-    shown = rows["Roughness Ra of the floor"][0]
-    t.ok(ridge_is(re.search(r"[0-9.]+", shown).group(), "under" in shown,
-                  small * first["ridge"]["ra"]), f"{name}: so is the roughness")
-    cells = [cell for row in rows.values() for cell in row]
+        cells.append(cell)
+    t.equal(page.fact("Verdict"), [m["ridge"]["verdict"] for m in answer],
+            f"{name}: so are the verdicts")
+    for shown, measurement in zip(page.fact("Roughness Ra of the floor"), answer):
+        t.ok(ridge_is(re.search(r"[0-9.]+", shown).group(), "under" in shown,
+                      small * measurement["ridge"]["ra"]), f"{name}: so is the roughness")
     length = "in" if inch else "mm"
     readings = [row for rows_ in page.tables if plain(rows_[0][0]) == "at"
                 for row in [[plain(c) for c in r] for r in rows_[1:]]]
@@ -465,8 +477,7 @@ both = run("log", "export", "3", "--log", LOG, "--format", "machine").bytes + \
 t.contains(page.text(), hashlib.sha256(both).hexdigest(), "its digest is that of the exported files")
 write("exported.yaml", run("log", "export", "3", "--log", LOG, "--format", "job").out)
 answer = json.loads(run("solve", "tern.yaml", "exported.yaml", "--json").out)["measurements"]
-rows = {row[0]: row[1:] for row in page.table(["", "as found", "as now"])}
-t.ok(rounds_to(rows["Lean toward the back"][-1].split(" ")[0], answer[-1]["lean"]["back"]),
+t.ok(rounds_to(page.fact("Lean toward the back")[-1].split(" ")[0], answer[-1]["lean"]["back"]),
      "its numbers are those of the exported files")
 t.contains(page.text(), "for the folder", "the note of the command line")
 for number in (1, 2, 30):

@@ -5,11 +5,6 @@
 
 #include <perpend/job.h>
 
-/* As people tell it: the gains, row by row, and the standard uncertainty of each. */
-struct learned_part {
-    double gain[4], uncertainty[4];
-};
-
 static const struct range gain_range = {-4.0, 4.0}, uncertainty_range = {0.001, 1.0};
 
 static bool read_four(const struct value *value, void *at)
@@ -34,10 +29,29 @@ static int write_four(struct writer *writer, const struct key *key, const void *
     return list;
 }
 
+/* Of the covariance people tell the standard uncertainties, in the gains' order. */
+static bool read_uncertainty(const struct value *value, void *at)
+{
+    double(*covariance)[4] = at, numbers[4];
+    const bool done = read_four(value, numbers);
+    for (size_t i = 0; i < 4 && done; i++)
+        covariance[i][i] = numbers[i] * numbers[i];
+    return done;
+}
+
+static int write_uncertainty(struct writer *writer, const struct key *key, const void *at)
+{
+    const double(*covariance)[4] = at;
+    double numbers[4];
+    for (size_t i = 0; i < 4; i++)
+        numbers[i] = sqrt(covariance[i][i]);
+    return write_four(writer, key, numbers);
+}
+
 static const struct key learned_keys[] = {
-    {"gain", true, read_four, offsetof(struct learned_part, gain), &gain_range, write_four},
-    {"uncertainty", true, read_four, offsetof(struct learned_part, uncertainty), &uncertainty_range,
-        write_four},
+    {"gain", true, read_four, offsetof(struct perpend_response, gain), &gain_range, write_four},
+    {"uncertainty", true, read_uncertainty, offsetof(struct perpend_response, covariance),
+        &uncertainty_range, write_uncertainty},
     {0},
 };
 
@@ -48,25 +62,13 @@ bool read_learned(const struct value *value, void *at)
 {
     struct perpend_job *job = at;
     const struct value section = value_with(value, &learned_mapping);
-    struct learned_part part;
-    if (!read_section(&section, &part))
-        return false;
     job->has_learned = true;
-    for (size_t i = 0; i < 4; i++) {
-        job->learned.gain[i / 2][i % 2] = part.gain[i];
-        job->learned.covariance[i][i] = part.uncertainty[i] * part.uncertainty[i];
-    }
-    return true;
+    return read_section(&section, &job->learned);
 }
 
 int write_learned(struct writer *writer, const struct key *key, const void *at)
 {
     const struct perpend_job *job = at;
-    struct learned_part part;
     (void)key;
-    for (size_t i = 0; i < 4; i++) {
-        part.gain[i] = job->learned.gain[i / 2][i % 2];
-        part.uncertainty[i] = sqrt(job->learned.covariance[i][i]);
-    }
-    return job->has_learned ? write_map(writer, &learned_mapping, &part, true) : 0;
+    return job->has_learned ? write_map(writer, &learned_mapping, &job->learned, true) : 0;
 }

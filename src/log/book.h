@@ -183,9 +183,15 @@ bool log_head_for(struct log_book *book, int64_t job, const struct perpend_machi
 /** Digest of what an imported job came from. */
 int64_t log_text_digest(const char *name, const char *text);
 
-/** Solve the measurements that are complete: the last one may be short of readings. */
-enum perpend_status log_record_solve(
-    const struct log_record *record, struct perpend_solution *solution);
+/** A job and what it comes to: no measurements where it cannot be read or worked out, or has no readings.
+ *  Release with log_solved_finish. */
+struct log_solved {
+    struct log_record record;
+    struct perpend_solution solution;
+    enum perpend_status status;
+};
+bool log_solve(struct log_book *book, int64_t job, struct log_solved *solved, struct fault *fault);
+void log_solved_finish(struct log_solved *solved);
 
 /** Where the bolt of that name is in a mount as it is described now. */
 bool log_find_bolt(const struct perpend_mount *mount, const char *joint, const char *bolt,

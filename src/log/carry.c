@@ -73,8 +73,7 @@ bool log_head_for(struct log_book *book, int64_t job, const struct perpend_machi
 bool log_carry(struct log_book *book, const struct log_start *start, struct perpend_job *head,
     int64_t *from, struct fault *fault)
 {
-    struct log_record record;
-    struct perpend_solution solution = {0};
+    struct log_solved last;
     char *name = log_machine_name(start->machine, start->path);
     *from = 0;
     bool ok =
@@ -87,19 +86,17 @@ bool log_carry(struct log_book *book, const struct log_start *start, struct perp
     free(name);
     if (!ok || *from == 0)
         return ok;
-    if (!log_load(book, *from, &record, fault))
+    if (!log_solve(book, *from, &last, fault))
         return false;
-    enum perpend_status status =
-        record.readable ? log_record_solve(&record, &solution) : PERPEND_ERR_VALUE;
-    if (status == PERPEND_OK) {
-        head->has_learned = perpend_solution_learned(&solution, &head->learned);
-        ok = carry_shims(&record.machine.mount, solution.inside, &start->machine->mount, head) &&
-             carry_stock(&record.machine.stock, solution.leaves_left, &start->machine->stock, head);
+    if (last.solution.measurement_count > 0) {
+        head->has_learned = perpend_solution_learned(&last.solution, &head->learned);
+        ok = carry_shims(
+                 &last.record.machine.mount, last.solution.inside, &start->machine->mount, head) &&
+             carry_stock(&last.record.machine.stock, last.solution.leaves_left,
+                 &start->machine->stock, head);
     } else {
         *from = 0; /* what cannot be worked out leaves nothing */
-        ok = status != PERPEND_ERR_MEMORY;
     }
-    perpend_solution_finish(&solution);
-    log_record_finish(&record);
+    log_solved_finish(&last);
     return ok || log_memory_fault(fault);
 }

@@ -132,41 +132,21 @@ static void compare_answers(
     }
 }
 
-static bool check_record(
-    struct inquiry *inquiry, const struct log_record *record, struct fault *fault)
-{
-    struct perpend_solution now;
-    long long id = (long long)record->id;
-    if (!record->readable) {
-        find(inquiry, "job %lld cannot be worked out: %s", id, record->why.text);
-        return true;
-    }
-    if (record->job.sweep_count == 0) {
-        if (record->answer_count > 0)
-            find(inquiry, "job %lld has %zu answers, but no readings", id, record->answer_count);
-        return true;
-    }
-    enum perpend_status status = log_record_solve(record, &now);
-    if (status == PERPEND_ERR_MEMORY)
-        return log_memory_fault(fault);
-    if (status == PERPEND_OK) {
-        compare_answers(inquiry, record, &now);
-        perpend_solution_finish(&now);
-    } else if (record->answer_count > 0) {
-        find(inquiry, "job %lld has %zu answers, but cannot be worked out now: %s", id,
-            record->answer_count, perpend_status_text(status));
-    }
-    return true;
-}
-
 static bool check_job(struct inquiry *inquiry, int64_t job, struct fault *fault)
 {
-    struct log_record record;
-    if (!log_load(inquiry->book, job, &record, fault))
+    struct log_solved now;
+    if (!log_solve(inquiry->book, job, &now, fault))
         return false;
-    bool ok = check_record(inquiry, &record, fault);
-    log_record_finish(&record);
-    return ok;
+    const struct log_record *record = &now.record;
+    if (!record->readable)
+        find(inquiry, "job %lld cannot be worked out: %s", (long long)job, record->why.text);
+    else if (now.status == PERPEND_OK)
+        compare_answers(inquiry, record, &now.solution);
+    else if (record->answer_count > 0)
+        find(inquiry, "job %lld has %zu answers, but cannot be worked out now: %s", (long long)job,
+            record->answer_count, perpend_status_text(now.status));
+    log_solved_finish(&now);
+    return true;
 }
 
 bool log_check(struct log_book *book, int64_t only, bool recompute,

@@ -125,8 +125,8 @@ bool log_record_make(struct log_record *record, struct fault *fault)
     return ok;
 }
 
-enum perpend_status log_record_solve(
-    const struct log_record *record, struct perpend_solution *solution)
+/* The measurements that are complete: the last one may be short of readings. */
+static enum perpend_status solve(const struct log_record *record, struct perpend_solution *solution)
 {
     struct perpend_job_fault where;
     struct perpend_job part = record->job;
@@ -135,6 +135,26 @@ enum perpend_status log_record_solve(
         return status;
     part.sweep_count = where.sweep;
     return perpend_job_solve(&record->machine, &part, solution, &where);
+}
+
+bool log_solve(struct log_book *book, int64_t job, struct log_solved *solved, struct fault *fault)
+{
+    struct log_record *record = &solved->record;
+    *solved = (struct log_solved){.status = PERPEND_OK};
+    if (!log_load(book, job, record, fault))
+        return false;
+    if (record->readable && record->job.sweep_count > 0)
+        solved->status = solve(record, &solved->solution);
+    if (solved->status != PERPEND_ERR_MEMORY)
+        return true;
+    log_record_finish(record);
+    return log_memory_fault(fault);
+}
+
+void log_solved_finish(struct log_solved *solved)
+{
+    perpend_solution_finish(&solved->solution);
+    log_record_finish(&solved->record);
 }
 
 void log_record_finish(struct log_record *record)

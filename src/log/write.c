@@ -403,17 +403,10 @@ bool log_answers_store(struct log_book *book, const struct log_record *record,
 
 bool log_answers_renew(struct log_book *book, int64_t job, struct fault *fault)
 {
-    struct log_record record;
-    struct perpend_solution solution = {0};
-    if (!log_load(book, job, &record, fault))
+    struct log_solved solved;
+    if (!log_solve(book, job, &solved, fault))
         return false;
-    /* what cannot be worked out has no answers */
-    enum perpend_status status = record.readable && record.job.sweep_count > 0
-                                     ? log_record_solve(&record, &solution)
-                                     : PERPEND_OK;
-    bool ok = status == PERPEND_ERR_MEMORY ? log_memory_fault(fault)
-                                           : log_answers_store(book, &record, &solution, fault);
-    perpend_solution_finish(&solution);
-    log_record_finish(&record);
+    bool ok = log_answers_store(book, &solved.record, &solved.solution, fault);
+    log_solved_finish(&solved);
     return ok;
 }

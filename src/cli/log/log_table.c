@@ -111,27 +111,23 @@ static void say_rows(struct words *words, char cells[ABREAST][ROWS][CELL], size_
     }
 }
 
+/* All in the unit of the first. */
 int log_compare(struct log_command *command, const int64_t *jobs, size_t count)
 {
     struct words *words = &command->words;
     const size_t most = words->width >= 80 ? ABREAST : ABREAST - 1;
-    enum perpend_unit unit = PERPEND_UNIT_INCH;
-    for (int pass = 0; pass < 2; pass++) { /* the unit that all share first */
-        char cells[ABREAST][ROWS][CELL];
-        for (size_t i = 0; i < count; i++) {
-            struct log_record record;
-            if (!log_load(command->book, jobs[i], &record, &command->fault))
-                return complain_fault(&command->fault);
-            if (!record.readable || record.machine.unit != PERPEND_UNIT_INCH)
-                unit = PERPEND_UNIT_MM;
-            words->unit = unit;
-            fill_column(cells[i % most], words, &record);
-            log_record_finish(&record);
-            if (pass == 0 || (i % most + 1 < most && i + 1 < count))
-                continue;
-            say_rows(words, cells, i % most + 1);
-            words_gap(words);
-        }
+    char cells[ABREAST][ROWS][CELL];
+    for (size_t i = 0; i < count; i++) {
+        struct log_record record;
+        if (!log_load(command->book, jobs[i], &record, &command->fault))
+            return complain_fault(&command->fault);
+        words->unit = i == 0 ? record.unit : words->unit;
+        fill_column(cells[i % most], words, &record);
+        log_record_finish(&record);
+        if (i % most + 1 < most && i + 1 < count)
+            continue;
+        say_rows(words, cells, i % most + 1);
+        words_gap(words);
     }
     log_say(
         words, "", LOG_UNDER_ROWS, SLOTS(SLOT_TEXT("unit", words_unit_name(words, WORDS_SMALL))));

@@ -83,7 +83,7 @@ for columns in (80, 72, 60):
          wide.out)
     t.equal([row[0] for row in rows(wide.out)], [row[0] for row in rows(listed.out)],
             f"list at {columns} has the same jobs")
-    for job in range(1, JOBS + 1):
+    for job in range(1, JOBS + 1, 1 if columns == 60 else 7):
         shown = folder.run("show", str(job), env=dict(folder.env, COLUMNS=str(columns)))
         if not all(len(line) <= columns for line in shown.out.splitlines()):
             t.ok(False, f"show {job} fits {columns}", shown.out)
@@ -207,7 +207,7 @@ for (job,) in withdrawn:
                f"job {job}: withdrawal shown")
 
 # -- export, then solve ------------------------------------------------------------------------
-for job in range(1, 18):
+for job in range(2, 18, 3):
     files = {}
     for form in ("job", "machine"):
         files[form] = folder.path / f"{form}.yaml"

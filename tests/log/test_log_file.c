@@ -98,7 +98,7 @@ static void a_log_cut_short_is_refused(void **state)
     (void)state;
     size_t length;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = log_test_sound(&made, 12, &length);
+    unsigned char *bytes = log_test_sound(&made, 3, &length);
     assert_true(length > 20 * PAGE);
     printf("# cut at every %u of %zu bytes\n", PAGE, length);
     for (size_t cut = PAGE; cut < length; cut += PAGE) {
@@ -125,7 +125,7 @@ static void a_log_with_random_bytes_is_refused(void **state)
     (void)state;
     size_t length;
     struct log_folder made = log_folder_make();
-    unsigned char *bytes = log_test_sound(&made, 12, &length);
+    unsigned char *bytes = log_test_sound(&made, 3, &length);
     unsigned char *damaged = malloc(length);
     struct test_random random = test_random_start("random bytes", 53);
     for (size_t page = 0; page < length / PAGE; page++) {
@@ -247,7 +247,7 @@ static void single_bytes_changed_never_crash(void **state)
     unsigned char *damaged = malloc(length);
     struct test_random random = test_random_start("single bytes", 54);
     size_t noticed = 0;
-    for (int round = 0; round < 300; round++) {
+    for (int round = 0; round < 100; round++) {
         memcpy(damaged, bytes, length);
         size_t at = test_pick(&random, round % 3 ? length : 200);
         damaged[at] = (unsigned char)test_random_bits(&random);
@@ -256,7 +256,7 @@ static void single_bytes_changed_never_crash(void **state)
         noticed += use.refused > 0 || use.findings > 0;
         assert_untouched(made.path, damaged, length);
     }
-    printf("# noticed %zu of 300\n", noticed);
+    printf("# noticed %zu of 100\n", noticed);
     free(damaged);
     free(bytes);
     log_folder_remove(&made);

@@ -33,10 +33,11 @@ static int write_four(struct writer *writer, const struct key *key, const void *
 static bool read_uncertainty(const struct value *value, void *at)
 {
     double(*covariance)[4] = at, numbers[4];
-    const bool done = read_four(value, numbers);
-    for (size_t i = 0; i < 4 && done; i++)
+    if (!read_four(value, numbers))
+        return false;
+    for (size_t i = 0; i < 4; i++)
         covariance[i][i] = numbers[i] * numbers[i];
-    return done;
+    return true;
 }
 
 static int write_uncertainty(struct writer *writer, const struct key *key, const void *at)

@@ -34,7 +34,7 @@ _perpend() {
     case $command in
     new) options='--ascii --help' ;;
     sweep) options='--log --who --resume --fresh --ascii --help' ;;
-    solve) options='--json --more --ascii --picture --report --help' ;;
+    solve) options='--json --more --ascii --picture --help' ;;
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;
     log)

@@ -31,7 +31,6 @@ complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l json -d 'The
 complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l ascii -d 'No characters beyond ASCII'
 
 complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l picture -r -F -d 'Draw it as well'
-complete -c perpend -n '__fish_seen_subcommand_from solve' -l report -r -F -d 'Write it up as well'
 
 set -l report '__fish_seen_subcommand_from report'
 complete -c perpend -n $report -l format -x -a 'html pdf text' -d 'What to write'

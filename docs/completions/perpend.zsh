@@ -44,7 +44,6 @@ _perpend() {
             '--more[all that there is to say, on as many rows as it takes]' \
             '--ascii[no characters beyond ASCII]' \
             '--picture[draw it as well]:picture:_files' \
-            '--report[write it up as well]:report:_files' \
             '--help[options]' \
             '1:machine file:_files' '2:readings:_files'
         ;;

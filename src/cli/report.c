@@ -85,7 +85,7 @@ static int write_input(
     input->full = typed->full;
     input->remark = typed->note;
     picture_begin();
-    return report_write(input, order, true);
+    return report_write(input, order);
 }
 
 /* ---- from files ---- */

@@ -42,15 +42,6 @@ bool picture_path_good(const char *command, const char *path, int *status)
     return false;
 }
 
-bool report_path_good(const char *command, const char *path, int *status)
-{
-    enum report_format format;
-    if (path == NULL || report_format_of(path, &format))
-        return true;
-    *status = complain(2, "%s: --report '%s' ends in none of .html, .pdf and .txt", command, path);
-    return false;
-}
-
 /** Now as a file's metadata want it; or the moment that SOURCE_DATE_EPOCH states, in UTC, so that a
  *  page can be made again to the byte. */
 static const char *now_text(char text[48])
@@ -125,8 +116,7 @@ static bool same_job(const char *path, const char *identity)
     return same;
 }
 
-static int to_file(
-    const char *path, const struct buffer *bytes, const char *identity, bool force, bool tell)
+static int to_file(const char *path, const struct buffer *bytes, const char *identity, bool force)
 {
     struct fault fault = {0};
     const bool replace = force || same_job(path, identity);
@@ -141,14 +131,12 @@ static int to_file(
     case WHOLE_FILE_WRITTEN:
         break;
     }
-    if (tell) {
-        screen_text(path);
-        screen_text("\n");
-    }
+    screen_text(path);
+    screen_text("\n");
     return 0;
 }
 
-int report_write(const struct report_input *input, const struct report_order *order, bool tell)
+int report_write(const struct report_input *input, const struct report_order *order)
 {
     static const char *const endings[] = {
         [REPORT_HTML] = "html", [REPORT_PDF] = "pdf", [REPORT_TEXT] = "txt"};
@@ -166,7 +154,7 @@ int report_write(const struct report_input *input, const struct report_order *or
     else if (strcmp(path, "-") == 0)
         screen_bytes(bytes.bytes, bytes.length);
     else
-        status = to_file(path, &bytes, buffer_text(&document.identity), order->force, tell);
+        status = to_file(path, &bytes, buffer_text(&document.identity), order->force);
     if (status == 0)
         tell_unknown(path, unknown);
     buffer_finish(&bytes);

@@ -26,11 +26,11 @@ struct report_order {
 
 /**
  * Write a report, whole or not at all. One of the same job that is there already is replaced,
- * anything else only when forced. Says which file it wrote on standard output when `tell`.
+ * anything else only when forced. Says which file it wrote on standard output.
  *
  * Value: the exit status, 0 when done
  */
-int report_write(const struct report_input *input, const struct report_order *order, bool tell);
+int report_write(const struct report_input *input, const struct report_order *order);
 
 /**
  * Write a picture in the format of the path's ending; a file that is there is replaced. The sheet
@@ -38,9 +38,8 @@ int report_write(const struct report_input *input, const struct report_order *or
  */
 int picture_write(struct figure *sheet, const char *path);
 
-/** Check the ending of --picture or --report before anything is worked out; complains. */
+/** Check the ending of --picture before anything is worked out; complains. */
 bool picture_path_good(const char *command, const char *path, int *status);
-bool report_path_good(const char *command, const char *path, int *status);
 
 /** A report from files: what report_input holds, with the digest over both texts. Release with
  *  report_from_files_finish. */

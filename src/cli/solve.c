@@ -22,7 +22,6 @@ const char help_solve[] =
     "  --more   all that there is to say, on as many rows as it takes\n"
     "  --ascii  no characters beyond ASCII\n"
     "  --picture FILE.svg|.png|.pdf   draw it as well\n"
-    "  --report FILE.html|.pdf|.txt   write it up as well (perpend-report(1))\n"
     "  --help   this\n"
     "\n"
     "Exit status: 0 goal met, or none set; 1 not met, or not sure; 2 the\n"
@@ -33,7 +32,7 @@ const char help_solve[] =
 /* What was asked for beside the answer. */
 struct wishes {
     bool json, ascii, more;
-    const char *picture, *report; /* files; NULL: none */
+    const char *picture; /* file; NULL: none */
 };
 
 static int print_json(const struct job_files *files)
@@ -54,20 +53,14 @@ static int print_words(const struct job_files *files, const struct wishes *wishe
     return screen_print(&words);
 }
 
-static int write_files(const struct job_files *files, const struct wishes *wishes)
+static int draw(const struct job_files *files, const char *path)
 {
-    struct report_order order = {.path = wishes->report};
     struct report_files made;
-    if (!wishes->picture && !wishes->report)
+    if (path == NULL)
         return 0;
-    int status = report_from_files(files, &made) ? 0 : complain_memory();
     picture_begin();
-    if (status == 0 && wishes->picture)
-        status = picture_write(report_sheet(&made.input), wishes->picture);
-    if (status == 0 && wishes->report) {
-        (void)report_format_of(wishes->report, &order.format);
-        status = report_write(&made.input, &order, false);
-    }
+    int status = report_from_files(files, &made) ? picture_write(report_sheet(&made.input), path)
+                                                 : complain_memory();
     report_from_files_finish(&made);
     return status;
 }
@@ -88,13 +81,11 @@ int command_solve(int argc, char **argv)
         {"more", &wishes.more, NULL},
         {"ascii", &wishes.ascii, NULL},
         {"picture", NULL, &wishes.picture},
-        {"report", NULL, &wishes.report},
     };
     struct options options = {"solve", help_solve, rows, sizeof rows / sizeof rows[0], NULL, 0};
     int status;
     if (!options_parse(&options, argc, argv, &status) ||
-        !picture_path_good("solve", wishes.picture, &status) ||
-        !report_path_good("solve", wishes.report, &status))
+        !picture_path_good("solve", wishes.picture, &status))
         return status;
     if (options.operand_count != 2)
         return complain(2, "solve: give a machine file and a file of readings; "
@@ -106,7 +97,7 @@ int command_solve(int argc, char **argv)
     if (status == 0)
         status = wishes.json ? print_json(&files) : print_words(&files, &wishes);
     if (status == 0)
-        status = write_files(&files, &wishes);
+        status = draw(&files, wishes.picture);
     if (status == 0)
         status = status_of(&files.solution);
     job_files_finish(&files);

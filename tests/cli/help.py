@@ -75,7 +75,7 @@ t.ok(all(len(line) <= 80 for line in alone.out.splitlines()), "the list of comma
 
 # -- mistakes ----------------------------------------------------------------------------------
 ALL = "here are new, sweep, solve, ridge, log, report, page and help"
-OF_SOLVE = "here are --json, --more, --ascii, --picture, --report and --help"
+OF_SOLVE = "here are --json, --more, --ascii, --picture and --help"
 MISTAKES = [
     (["slove"], f"there is no command 'slove'; did you mean 'solve'? T{ALL}"),
     (["rdige"], f"there is no command 'rdige'; did you mean 'ridge'? T{ALL}"),

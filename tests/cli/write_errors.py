@@ -122,7 +122,6 @@ MAKING = [
     ("session.sqlite", ["sweep", "tern.yaml", "--log", "FILE"], SESSION),
     ("copy.sqlite", ["log", "backup", "FILE", "--force", "--log", LOG], ""),
     *((f"picture.{form}", ["solve", *FILES, "--picture", "FILE"], "") for form in ("svg", "png", "pdf")),
-    *((f"report.{form}", ["solve", *FILES, "--report", "FILE"], "") for form in ("html", "pdf", "txt")),
     *((f"ridge.{form}", [*RIDGE, "--picture", "FILE"], "") for form in ("svg", "png", "pdf")),
     *((f"job.{form}", ["report", "--from", *FILES, "--output", "FILE", "--force"], "")
       for form in ("html", "pdf", "txt")),

@@ -28,7 +28,8 @@ WRITING = [
     (["log", "note", "1", "seen", *LOGGED], "", []),
     (["log", "backup", "copy.sqlite", *LOGGED], "", ["copy.sqlite"]),
     (["new", "made.yaml"], tap.NEW_MACHINE + "\n", ["made.yaml"]),
-    (["solve", *FILES, "--picture", "sheet.svg", "--report", "job.html"], "", ["sheet.svg", "job.html"]),
+    (["solve", *FILES, "--picture", "sheet.svg"], "", ["sheet.svg"]),
+    (["report", "--from", *FILES, "--output", "job.html"], "", ["job.html"]),
     (["report", "1", "--output", "job.txt", *LOGGED], "", ["job.txt"]),
 ]
 t = tap.Tap()

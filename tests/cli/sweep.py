@@ -428,6 +428,17 @@ folder, run = sitting("0 0", "4", "1", ".5", "0", ".5", "undo", ".5", "enough", 
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)], "one place alone: lean and bed in one")
 says(run, "NOT KNOWN YET", "and no verdict")
 
+# -- what the last job left --------------------------------------------------------------------
+folder, run = sitting(*AS_FOUND, "done", *GOOD, "end")
+run = session(folder, "no", "1 0.35", "top right 0.4", "undo", "2 0.35", "", "x", "5", "", "stop")
+for said in ("In the mount from last time: top left 0.50 mm, top right 0.50 mm. On hand: ",
+             "Write a whole number from 0 to 1000.", "In the mount from last time: top left 0.35 mm, top right 0.35 mm. "
+             "On hand: 5 of 40 brass (0.05 mm)."):
+    says(run, said, f"carried: {said}")
+says(session(folder, "no", "undo", "", "stop"), "4 or 8", "undo goes back to the question")
+run = session(folder, "", *AS_FOUND, "end")
+t.equal(ask(folder, "SELECT max(id), count(*) FROM job"), [(2, 2)], "nothing of it is a job before a reading is")
+
 # -- what it looks like ------------------------------------------------------------------------
 for width, locale in ((60, "C.UTF-8"), (80, "C.UTF-8"), (60, "C")):
     folder, run = sitting("8", "1", "0.85", "0.5", "again", "0.55", "0.15", "0", "help", "0.15", "0.5", "0.85", "help", "planned",

@@ -252,9 +252,12 @@ enum heard answer_ask(struct asking *asking, struct question *question, char *an
     question->standing = standing[0] != '\0' ? standing : NULL;
     question->check = check_answer;
     do {
+        sure = true;
         heard = dialogue_ask(asking->dialogue, question, answer);
         if (heard == HEARD_ANSWER)
             heard = make_sure(asking, answer, &sure);
+        if (heard == HEARD_UNDO && !sure) /* of that: the answer anew */
+            heard = HEARD_ANSWER;
     } while (heard == HEARD_ANSWER && !asking->failed && !sure);
     if (heard == HEARD_ANSWER && kind == KIND_SPREAD)
         take_spread(asking->draft, answer);

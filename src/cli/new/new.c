@@ -45,6 +45,7 @@ static int ended(struct dialogue *dialogue, enum heard heard)
 struct talk {
     struct dialogue *dialogue;
     struct draft draft;
+    struct path path;
     int status;
 };
 
@@ -76,16 +77,25 @@ static enum heard save(struct talk *talk, const struct buffer *text)
     return HEARD_ANSWER;
 }
 
-/* From the first question to the file; undo begins it anew with one answer less. */
-static enum heard converse(void *context)
+/* From the first question to the file. */
+static enum heard converse(struct talk *talk)
 {
-    struct talk *talk = context;
-    struct buffer text = {0};
-    enum heard heard = questions_ask(talk->dialogue, &talk->draft);
-    if (heard == HEARD_ANSWER)
-        heard = questions_write(&talk->draft, NULL, NULL, &text) ? save(talk, &text) : HEARD_FAIL;
-    buffer_finish(&text);
-    return heard;
+    enum heard heard;
+    for (;;) {
+        struct buffer text = {0};
+        heard = questions_ask(talk->dialogue, &talk->draft, &talk->path);
+        if (heard == HEARD_UNDO) {
+            dialogue_say(talk->dialogue, "This is the first question.");
+            continue;
+        }
+        if (heard == HEARD_ANSWER)
+            heard =
+                questions_write(&talk->draft, NULL, NULL, &text) ? save(talk, &text) : HEARD_FAIL;
+        buffer_finish(&text);
+        if (heard != HEARD_UNDO)
+            return heard;
+        talk->path.count--; /* the file's name is asked again */
+    }
 }
 
 /* A file that is there already is where the answers start. */
@@ -122,8 +132,7 @@ static int new_machine(const char *path, bool ascii)
             "A machine file tells perpend about your router or mill. Enter alone takes the answer "
             "in [brackets]; help, undo and stop work at every question. Nothing is written before "
             "the end. Unplug the spindle before you measure near it.");
-        while ((heard = dialogue_form(talk.dialogue, converse, &talk)) == HEARD_UNDO)
-            dialogue_say(talk.dialogue, "This is the first question.");
+        heard = converse(&talk);
         if (heard != HEARD_ANSWER)
             talk.status = ended(talk.dialogue, heard);
         dialogue_destroy(talk.dialogue);

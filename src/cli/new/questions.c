@@ -202,11 +202,22 @@ static enum heard ask_place(struct dialogue *dialogue, struct draft *draft, stru
     return heard;
 }
 
-enum heard questions_ask(struct dialogue *dialogue, struct draft *draft)
+enum heard questions_ask(struct dialogue *dialogue, struct draft *draft, struct path *path)
 {
-    enum heard heard = HEARD_ANSWER;
-    for (struct place at = {0}; at.row < ROWS && heard == HEARD_ANSWER; at = next_place(draft, at))
-        if (draft->changed == NULL || strcmp(rows[at.row].key, "unit") != 0)
-            heard = ask_place(dialogue, draft, at);
-    return heard;
+    for (;;) {
+        struct place at = {0};
+        if (path->count > 0)
+            at = next_place(draft, path->at[path->count - 1]);
+        if (draft->changed != NULL && strcmp(rows[at.row].key, "unit") == 0)
+            at = next_place(draft, at);
+        if (at.row == ROWS)
+            return HEARD_ANSWER;
+        enum heard heard = path->count < PLACES_MOST ? ask_place(dialogue, draft, at) : HEARD_FAIL;
+        if (heard == HEARD_ANSWER)
+            path->at[path->count++] = at;
+        else if (heard == HEARD_UNDO && path->count > 0)
+            path->count--;
+        else
+            return heard;
+    }
 }

@@ -58,8 +58,16 @@ struct asking {
     bool failed;          /* memory is out */
 };
 
-/** Ask all that apply, from the first. */
-enum heard questions_ask(struct dialogue *dialogue, struct draft *draft);
+/** The questions answered so far, in order. */
+#define PLACES_MOST 256
+struct path {
+    struct place at[PLACES_MOST];
+    size_t count;
+};
+
+/** Ask all that apply behind those; undo goes back one by one, with what was answered in [brackets].
+ *  HEARD_UNDO: back from the first. */
+enum heard questions_ask(struct dialogue *dialogue, struct draft *draft, struct path *path);
 
 /**
  * The machine file's text: what applies as it was answered, what the file had beside it; with `asking`:

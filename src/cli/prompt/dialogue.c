@@ -13,9 +13,6 @@
 #include "files/names.h"
 #include "cli/prompt/screen.h"
 
-#define FORM_ANSWERS 256        /* in one form, at most */
-#define FORM_ANSWER ANSWER_SIZE /* bytes of one of them */
-
 struct dialogue {
     bool ascii;
     bool said;       /* something has been said */
@@ -26,19 +23,7 @@ struct dialogue {
     char ahead[ANSWER_SIZE]; /* a line already typed that the next question takes */
     dialogue_aside *aside;
     void *aside_context;
-    struct form {
-        bool open;
-        char answers[FORM_ANSWERS][FORM_ANSWER]; /* what was answered so far */
-        size_t count;
-        size_t given; /* so many of them have been given again */
-    } form;
 };
-
-/* Whether the answer to the next question stands already. */
-static bool replays(const struct dialogue *dialogue)
-{
-    return dialogue->form.given < dialogue->form.count;
-}
 
 struct dialogue *dialogue_create(bool ascii)
 {
@@ -115,8 +100,6 @@ bool dialogue_typed(const struct dialogue *dialogue)
 void dialogue_show(struct dialogue *dialogue, const char *text)
 {
     size_t length = strlen(text);
-    if (replays(dialogue))
-        return;
     screen_bytes(text, length);
     dialogue->rows += length > 0 ? rows_of(text) : 1;
     if (length == 0 || text[length - 1] != '\n')
@@ -217,7 +200,7 @@ static enum heard hear(
     return HEARD_ANSWER;
 }
 
-static enum heard ask(struct dialogue *dialogue, const struct question *question, char *answer)
+enum heard dialogue_ask(struct dialogue *dialogue, const struct question *question, char *answer)
 {
     char prompt[512];
     bool stands = question->standing != NULL;
@@ -259,47 +242,6 @@ static enum heard ask(struct dialogue *dialogue, const struct question *question
             return HEARD_ANSWER;
         dialogue_say(dialogue, "%s", complaint);
     }
-}
-
-/* An answer that stands is taken as it was. */
-static enum heard give_again(
-    struct dialogue *dialogue, const struct question *question, char *answer)
-{
-    char complaint[512];
-    snprintf(answer, ANSWER_SIZE, "%s", dialogue->form.answers[dialogue->form.given++]);
-    if (question->check != NULL)
-        question->check(answer, question->context, complaint, sizeof complaint);
-    return HEARD_ANSWER;
-}
-
-enum heard dialogue_ask(struct dialogue *dialogue, const struct question *question, char *answer)
-{
-    struct form *form = &dialogue->form;
-    if (replays(dialogue))
-        return give_again(dialogue, question, answer);
-    enum heard heard = ask(dialogue, question, answer);
-    if (heard != HEARD_ANSWER || !form->open)
-        return heard;
-    if (form->count == FORM_ANSWERS || strlen(answer) >= FORM_ANSWER)
-        return HEARD_FAIL;
-    snprintf(form->answers[form->count++], FORM_ANSWER, "%s", answer);
-    form->given = form->count;
-    return HEARD_ANSWER;
-}
-
-enum heard dialogue_form(struct dialogue *dialogue, dialogue_questions *questions, void *context)
-{
-    struct form *form = &dialogue->form;
-    enum heard heard;
-    form->open = true;
-    form->given = form->count = 0;
-    while ((heard = questions(context)) == HEARD_UNDO && form->count > 0) {
-        form->count--;
-        form->given = 0;
-    }
-    form->open = false;
-    form->given = form->count = 0;
-    return heard;
 }
 
 struct choices {

@@ -107,15 +107,6 @@ enum heard dialogue_confirm(
  */
 enum heard dialogue_make_sure(struct dialogue *dialogue, const char *prompt, bool *sure);
 
-/** Asks questions that belong together, one after the other, and returns how the last one ended. */
-typedef enum heard dialogue_questions(void *context);
-
-/**
- * Ask them, so that `undo` goes back one by one: the questions are asked anew from the first, and the
- * answers that stand are given again without a word on the screen. HEARD_UNDO: back from the first.
- */
-enum heard dialogue_form(struct dialogue *dialogue, dialogue_questions *questions, void *context);
-
 /** Let the next question be answered by what was typed at this one. */
 void dialogue_hear_next(struct dialogue *dialogue, const char *answer);
 

@@ -10,7 +10,6 @@
 #include <perpend/units.h>
 
 #include "cli/complain.h"
-#include "cli/prompt/amounts.h"
 
 /* "top left 0.50 mm, top right 0.50 mm" */
 static void add_inside(const struct session *session, struct buffer *phrase)
@@ -44,83 +43,52 @@ static void add_stock(const struct session *session, struct buffer *phrase)
 
 /* ---- corrections ----------------------------------------------------------------------------- */
 
-struct carried_answer {
-    const struct session *session;
-    double value;
-};
-
-static bool check_shim(const char *answer, void *opaque, char *complaint, size_t size)
-{
-    struct carried_answer *asked = opaque;
-    struct perpend_amount amount = {.value = 0};
-    snprintf(complaint, size, "%s", session_sentences[INSIDE_UNKNOWN]);
-    bool good =
-        amount_parse(answer, PERPEND_AMOUNT_THICKNESS, asked->session->machine.unit, &amount) &&
-        amount.value >= 0;
-    asked->value = amount.value;
-    return good;
-}
-
 static bool check_count(const char *answer, void *opaque, char *complaint, size_t size)
 {
-    struct carried_answer *asked = opaque;
+    double *count = opaque;
     snprintf(complaint, size, "%s", session_sentences[STOCK_UNKNOWN]);
-    return perpend_number_parse(answer, &asked->value) == PERPEND_OK && asked->value >= 0 &&
-           asked->value <= 1000 && asked->value == floor(asked->value);
+    return perpend_number_parse(answer, count) == PERPEND_OK && *count >= 0 && *count <= 1000 &&
+           *count == floor(*count);
 }
 
-static double inside_now(const struct perpend_job *head, size_t joint, size_t bolt)
+/* How many are left of each kind of leaf; undo goes back to the first. */
+static enum heard ask_stock(struct session *session)
 {
-    for (size_t i = 0; i < head->inside_count; i++)
-        if (head->inside[i].joint == joint && head->inside[i].bolt == bolt)
-            return head->inside[i].amount.value;
-    return 0;
-}
-
-/* Every bolt that takes shims, then every kind of leaf; the answers that stand are the log's. */
-static enum heard ask_all(void *context)
-{
-    struct session *session = context;
-    const struct perpend_mount *mount = &session->machine.mount;
     struct perpend_job *head = &session->carried;
-    struct perpend_did inside[PERPEND_JOINTS_MOST * PERPEND_BOLTS_MOST];
-    struct carried_answer asked = {session, 0};
-    char answer[ANSWER_SIZE];
-    size_t count = 0;
-    for (size_t j = 0; j < mount->joint_count; j++)
-        for (size_t b = 0; b < mount->joints[j].bolt_count; b++) {
-            char standing[READING_TEXT];
-            if ((mount->joints[j].allows & PERPEND_MOVE_SHIM) == 0)
-                continue;
-            session_reading(session, inside_now(head, j, b), false, standing);
-            enum heard heard = session_ask(session,
-                (struct question){.standing = standing, .check = check_shim, .context = &asked},
-                INSIDE_PROMPT, INSIDE_HELP,
-                SLOTS(SLOT_NAME("bolt", mount->joints[j].bolts[b].name)), answer);
-            if (heard != HEARD_ANSWER)
-                return heard;
-            if (asked.value > 0)
-                inside[count++] =
-                    (struct perpend_did){j, b, PERPEND_MOVE_SHIM, {.value = asked.value}};
-        }
-    for (size_t i = 0; i < head->stock_count; i++) {
+    enum heard heard = HEARD_ANSWER;
+    for (size_t i = 0; i < head->stock_count && heard == HEARD_ANSWER; i++) {
         const struct perpend_leaf *leaf = &session->machine.stock.leaves[i];
-        char standing[24];
+        char standing[24], answer[ANSWER_SIZE];
+        double count;
         snprintf(standing, sizeof standing, "%u", head->stock[i]);
-        enum heard heard = session_ask(session,
-            (struct question){.standing = standing, .check = check_count, .context = &asked},
+        heard = session_ask(session,
+            (struct question){.standing = standing, .check = check_count, .context = &count},
             STOCK_PROMPT, STOCK_HELP,
             SLOTS(SLOT_NAME("name", leaf->name),
                 SLOT_TEXT("thick", SHOWN_READING(session, leaf->thick))),
             answer);
-        if (heard != HEARD_ANSWER)
-            return heard;
-        head->stock[i] = (unsigned)asked.value;
+        if (heard == HEARD_ANSWER)
+            head->stock[i] = (unsigned)count;
     }
-    for (size_t i = 0; i < count; i++)
-        head->inside[i] = inside[i];
-    head->inside_count = count;
-    return HEARD_ANSWER;
+    return heard;
+}
+
+/* All that is in the mount, bolt by bolt, then the stock. */
+static enum heard ask_all(struct session *session)
+{
+    struct perpend_job *head = &session->carried;
+    struct did_list list;
+    enum heard heard = session_ask_bolts(session, &list);
+    if (heard != HEARD_ANSWER)
+        return heard;
+    head->inside_count = 0;
+    for (size_t i = 0; i < list.count; i++)
+        if (list.of[i].move == PERPEND_MOVE_SHIM && list.of[i].amount.value > 0)
+            head->inside[head->inside_count++] = list.of[i];
+    do
+        heard = ask_stock(session);
+    while (heard == HEARD_UNDO);
+    return heard;
 }
 
 /* ---- the question ------------------------------------------------------------------------------ */
@@ -143,17 +111,21 @@ enum next session_carry(struct session *session)
     enum heard heard = HEARD_ANSWER;
     if (from == 0)
         return NEXT_RESUME;
-    add_inside(session, &inside);
-    add_stock(session, &stock);
-    if (inside.length > 0 || stock.length > 0) {
+    do {
+        buffer_clear(&inside);
+        buffer_clear(&stock);
+        add_inside(session, &inside);
+        add_stock(session, &stock);
+        if (inside.length == 0 && stock.length == 0)
+            break;
         session_say(session, INSIDE_NOW,
             SLOTS(SLOT_TEXT("inside", buffer_text(&inside)),
                 SLOT_TEXT("stock", buffer_text(&stock))));
         heard = dialogue_confirm(
             session->dialogue, "still so", session_sentences[INSIDE_SO_HELP], true, &so);
         if (heard == HEARD_ANSWER && !so)
-            heard = dialogue_form(session->dialogue, ask_all, session);
-    }
+            heard = ask_all(session);
+    } while (heard == HEARD_UNDO || (heard == HEARD_ANSWER && !so));
     buffer_finish(&inside);
     buffer_finish(&stock);
     return session_next(session, heard, NEXT_RESUME, NEXT_RESUME);

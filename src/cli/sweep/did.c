@@ -9,36 +9,49 @@
 
 /* ---- into the log -------------------------------------------------------------------------- */
 
-static enum next record_did(
-    struct session *session, enum perpend_did_kind kind, const struct did_list *list)
+bool session_tell_did(struct session *session, int64_t sweep, enum perpend_did_kind kind, bool sure,
+    const struct did_list *list, struct buffer *bolts)
 {
-    const struct log_sweep *sweep = session_read_sweep(session);
+    const struct perpend_sweep done = {.did_kind = kind,
+        .did = (struct perpend_did *)list->of,
+        .did_count = list->count,
+        .did_sure = sure};
     const struct perpend_mount *mount = &session_machine(session)->mount;
-    struct buffer bolts = {0};
-    const struct perpend_sweep done = {
-        .did_kind = kind, .did = (struct perpend_did *)list->of, .did_count = list->count};
-    if (!log_did(session->book, sweep->id, mount, &done, &session->fault) || !session_load(session))
-        return NEXT_FAIL;
-    session_add_did(session, &bolts, list);
-    session_say(session, DID_KEPT,
-        SLOTS(SLOT_IF("planned", kind == PERPEND_DID_PLAN),
-            SLOT_IF("changed", kind == PERPEND_DID_LIST), SLOT_TEXT("bolts", buffer_text(&bolts))));
-    buffer_finish(&bolts);
-    return NEXT_SWEEP;
+    session_add_did(session, bolts, list);
+    return log_did(session->book, sweep, mount, &done, &session->fault) && session_load(session);
 }
 
-/* The steps of the plan but for some, a bit each, bolt by bolt. */
-static enum next record_steps(struct session *session, enum perpend_did_kind kind, unsigned without)
+void session_list_plan(const struct perpend_plan *plan, unsigned without, struct did_list *list)
 {
-    const struct perpend_plan *plan = &session_measurement(session)->plan;
-    struct did_list list = {.count = 0};
+    list->count = 0;
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
         for (size_t k = 0; !(without & 1U << i) && k < step->bolt_count; k++)
             if (!perpend_amount_is_none(step->bolts[k].amount))
-                list.of[list.count++] =
+                list->of[list->count++] =
                     (struct perpend_did){step->joint, k, step->move, step->bolts[k].amount};
     }
+}
+
+static enum next record_did(
+    struct session *session, enum perpend_did_kind kind, const struct did_list *list)
+{
+    struct buffer bolts = {0};
+    int64_t sweep = session_read_sweep(session)->id;
+    bool kept = session_tell_did(session, sweep, kind, false, list, &bolts);
+    if (kept)
+        session_say(session, DID_KEPT,
+            SLOTS(SLOT_IF("planned", kind == PERPEND_DID_PLAN),
+                SLOT_IF("changed", kind == PERPEND_DID_LIST),
+                SLOT_TEXT("bolts", buffer_text(&bolts))));
+    buffer_finish(&bolts);
+    return kept ? NEXT_SWEEP : NEXT_FAIL;
+}
+
+static enum next record_steps(struct session *session, enum perpend_did_kind kind, unsigned without)
+{
+    struct did_list list;
+    session_list_plan(&session_measurement(session)->plan, without, &list);
     return record_did(session, kind, &list);
 }
 

@@ -301,6 +301,16 @@ struct did_list {
     size_t count;
 };
 
+/** The steps of a plan but for some, a bit each, bolt by bolt. (did.c) */
+void session_list_plan(const struct perpend_plan *plan, unsigned without, struct did_list *list);
+
+/** Keep what was done after a sweep, `sure`: though it did something else, and load the job anew.
+ *
+ *  Returned: bolts  added to: what was done
+ *  Value:    false with the fault */
+bool session_tell_did(struct session *session, int64_t sweep, enum perpend_did_kind kind, bool sure,
+    const struct did_list *list, struct buffer *bolts);
+
 /** Ask what was done, bolt by bolt. */
 enum heard session_ask_bolts(struct session *session, struct did_list *did);
 

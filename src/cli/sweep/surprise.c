@@ -20,39 +20,28 @@ static const struct perpend_sweep *adjusted_sweep(const struct session *session)
 static void list_told(const struct session *session, struct did_list *list)
 {
     const struct perpend_sweep *sweep = adjusted_sweep(session);
-    const struct perpend_plan *plan = &session_measurement(session)[-1].plan;
-    list->count = 0;
-    for (size_t i = 0; i < sweep->did_count; i++)
-        list->of[list->count++] = sweep->did[i];
-    for (size_t i = 0; sweep->did_kind == PERPEND_DID_PLAN && i < plan->step_count; i++)
-        for (size_t k = 0; k < plan->steps[i].bolt_count; k++)
-            if (!perpend_amount_is_none(plan->steps[i].bolts[k].amount))
-                list->of[list->count++] = (struct perpend_did){
-                    plan->steps[i].joint, k, plan->steps[i].move, plan->steps[i].bolts[k].amount};
+    if (sweep->did_kind == PERPEND_DID_PLAN) {
+        session_list_plan(&session_measurement(session)[-1].plan, 0, list);
+        return;
+    }
+    for (list->count = 0; list->count < sweep->did_count; list->count++)
+        list->of[list->count] = sweep->did[list->count];
 }
 
 /* Tell it anew; the last time counts. */
 static enum next tell(
     struct session *session, enum perpend_did_kind kind, bool sure, const struct did_list *list)
 {
-    const struct perpend_mount *mount = &session_machine(session)->mount;
-    size_t in_job = (size_t)(adjusted_sweep(session) - session->record.job.sweeps);
-    int64_t id = 0;
-    for (size_t i = 0; i < session->record.sweep_count; i++)
-        if (session->record.sweeps[i].in_job == in_job)
-            id = session->record.sweeps[i].id;
+    size_t in_job = (size_t)(adjusted_sweep(session) - session->record.job.sweeps), at = 0;
     struct buffer bolts = {0};
-    const struct perpend_sweep done = {.did_kind = kind,
-        .did = (struct perpend_did *)list->of,
-        .did_count = list->count,
-        .did_sure = sure};
-    if (!log_did(session->book, id, mount, &done, &session->fault))
-        return NEXT_FAIL;
-    session_add_did(session, &bolts, list);
-    session_say(session, SURPRISE_KEPT,
-        SLOTS(SLOT_IF("sure", sure), SLOT_TEXT("bolts", buffer_text(&bolts))));
+    while (session->record.sweeps[at].in_job != in_job)
+        at++;
+    bool kept = session_tell_did(session, session->record.sweeps[at].id, kind, sure, list, &bolts);
+    if (kept)
+        session_say(session, SURPRISE_KEPT,
+            SLOTS(SLOT_IF("sure", sure), SLOT_TEXT("bolts", buffer_text(&bolts))));
     buffer_finish(&bolts);
-    return NEXT_ANSWER;
+    return kept ? NEXT_ANSWER : NEXT_FAIL;
 }
 
 /* At the other end: what would come nearest to what was seen. */

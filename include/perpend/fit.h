@@ -110,7 +110,6 @@ struct perpend_fit {
        bed_separated, its part along their line when they lie in one, else 0 */
     struct perpend_slope travel;
     double centre; /* c, gap at the axis over X = Y = 0 (one place only: there), mm */
-    double centre_uncertainty;
     struct perpend_fit_quality quality;
     struct perpend_suspect suspect;
     struct perpend_closure closure;

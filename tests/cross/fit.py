@@ -246,12 +246,12 @@ class Sweep:
         if self.form == PLANE:
             bed[0, 3] = bed[1, 4] = 1.0
         lean, turned = pick - bed, numpy.array([-p[2], p[1]])
+        arm = (self.relative ** 2 * numpy.outer(p[1:3], p[1:3])
+               + self.turned ** 2 * numpy.outer(turned, turned))
         return {
-            "lean": lean @ p, "bed": bed @ p, "centre": p[0],
-            "lean_covariance": lean @ wide @ lean.T
-                               + self.relative ** 2 * numpy.outer(p[1:3], p[1:3])
-                               + self.turned ** 2 * numpy.outer(turned, turned),
-            "bed_covariance": bed @ wide @ bed.T, "centre_uncertainty": math.sqrt(wide[0, 0]),
+            "lean": lean @ p, "bed": bed @ p, "centre": p[0], "lean_of": lean, "arm": arm,
+            "lean_covariance": lean @ wide @ lean.T + arm,
+            "bed_covariance": bed @ wide @ bed.T,
             "parameters": size, "dof": dof, "chi2": chi2, "p": chance, "scale": scale,
             "t_dof": t_dof, "rms": math.sqrt(numpy.mean((residual / self.factor) ** 2)),
             "reading_uncertainty": self.reading_uncertainty(), "factor": factor,
@@ -282,8 +282,6 @@ def check_sweeps(tap):
         for key in ("lean_covariance", "bed_covariance"):
             full = want[key]
             covariance.append((f"{name} {key}", got[key], three(full), numpy.trace(full) / 2))
-        covariance.append((f"{name} centre", got["centre_uncertainty"],
-                           want["centre_uncertainty"], None))
         # a chance of nothing has no relative error worth the name
         judged += [(f"{name} {key}", got[key], want[key], 1e-12 if key == "p" else None)
                    for key in ("parameters", "dof", "chi2", "p", "scale", "t_dof", "rms",
@@ -308,11 +306,12 @@ def check_sweeps(tap):
         limits.append((f"case {i}", answers[i]["limit"], quantile, None))
         # R's own covariance against the library's, before anything widens it
         size = want["parameters"]
-        coefficients.append((f"case {i}", answers[i]["centre_uncertainty"] ** 2 / want["factor"],
-                             r[1].reshape(size, size)[0, 0], None))
+        bare = want["lean_of"] @ r[1].reshape(size, size) @ want["lean_of"].T
+        coefficients.append((f"case {i}", (answers[i]["lean_covariance"] - three(want["arm"])) /
+                             want["factor"], three(bare), numpy.trace(bare) / 2))
     tap.near("the most suspect reading as R's rstudent", largest)
     tap.near("its limit as R's quantile", limits)
-    tap.near("variance of the centre as R's vcov", coefficients)
+    tap.near("covariance of the lean as R's vcov", coefficients)
 
 
 def main():

@@ -94,7 +94,6 @@ static void print_fit(const struct perpend_fit *fit)
     print_covariance("bed_covariance", fit->bed_covariance);
     print_slope("travel", fit->travel);
     print_number("centre", fit->centre);
-    print_number("centre_uncertainty", fit->centre_uncertainty);
     print_number("parameters", (double)fit->quality.parameters);
     print_number("dof", fit->quality.dof);
     print_number("reading_uncertainty", fit->quality.reading_uncertainty);

@@ -243,8 +243,9 @@ static enum perpend_status find_suspect(const struct perpend_surface *s,
     const struct linear_problem problem = {room, s->height, weight, n, PLANE};
     enum perpend_status status = least_squares_solve(&problem, &plain, residual, leverage);
     if (status == PERPEND_OK) {
-        const struct suspect_rows rows = {touches, n, PLANE, residual, leverage, weight,
-            PERPEND_GUESSED, factor, fabs(factor) * setup->gauge.step};
+        const struct suspect_rows rows = {touches,
+            {residual, leverage, weight, n, PLANE, PERPEND_GUESSED}, factor,
+            fabs(factor) * setup->gauge.step};
         status = suspect_find(&rows, &fit);
     }
     survey->suspect = fit.suspect;

@@ -277,27 +277,15 @@ static struct factors covariance_factors(const struct solving *s, const struct p
         (found + lasting.stays * more) * wider};
 }
 
-/* c as the gap at the axis over X = Y = 0, and its variance. */
-static void answer_centre(const struct solving *s, double factor, struct perpend_fit *fit)
+/* c as the gap at the axis over X = Y = 0. */
+static void answer_centre(const struct solving *s, struct perpend_fit *fit)
 {
     const struct sweep_model *m = &s->model;
     const double *p = s->parameters;
-    double lever[SWEEP_MODEL_MOST] = {1.0}, variance = 0.0;
-    fit->centre = p[0];
     fit->travel = sweep_model_bed(m, p);
-    if (m->bed == SWEEP_MODEL_LINE) {
+    if (m->bed == SWEEP_MODEL_LINE)
         fit->travel = (struct perpend_slope){p[3] * m->along.right, p[3] * m->along.back};
-        lever[3] = m->x * m->along.right + m->y * m->along.back;
-    } else if (m->bed == SWEEP_MODEL_PLANE) {
-        lever[3] = m->x;
-        lever[4] = m->y;
-    }
-    fit->centre += fit->travel.right * m->x + fit->travel.back * m->y;
-    for (size_t i = 0; i < m->parameters; i++) {
-        for (size_t j = 0; j < m->parameters; j++)
-            variance += lever[i] * lever[j] * s->solved.covariance[i * STRIDE + j];
-    }
-    fit->centre_uncertainty = sqrt(factor * variance);
+    fit->centre = p[0] + fit->travel.right * m->x + fit->travel.back * m->y;
 }
 
 /* The arm's length scales t + b as a whole, and bearings that are all turned turn it; b itself comes
@@ -335,7 +323,7 @@ static void answer(const struct solving *s, struct perpend_fit *fit)
                                          c[3 * STRIDE + 4], c[4 * STRIDE + 4]},
             factors.lean);
     }
-    answer_centre(s, factors.lean, fit);
+    answer_centre(s, fit);
 }
 
 static enum perpend_status solve(struct solving *s, struct perpend_fit *fit)
@@ -411,12 +399,8 @@ enum perpend_status perpend_fit_readings(const struct perpend_reading *readings,
         goto done;
 
     const struct suspect_rows rows = {.readings = readings,
-        .count = count,
-        .parameters = s.model.parameters,
-        .residual = s.residual,
-        .leverage = s.leverage,
-        .weight = s.weight,
-        .prior = fit->dof - fit->quality.dof,
+        .student = {s.residual, s.leverage, s.weight, count, s.model.parameters,
+            fit->dof - fit->quality.dof},
         .factor = s.factor,
         .step = fabs(s.factor) * setup->gauge.step};
     status = suspect_find(&rows, fit);

@@ -38,21 +38,6 @@ static bool all_finite(const double *value, size_t count)
     return true;
 }
 
-static enum perpend_status check(
-    const double *design, const double *observed, const double *weight, size_t rows, size_t columns)
-{
-    if (columns < 1 || columns > MOST || rows < columns ||
-        rows > SIZE_MAX / sizeof(double) / (MOST + 3))
-        return PERPEND_ERR_VALUE;
-    if (!all_finite(design, rows * columns) || !all_finite(observed, rows))
-        return PERPEND_ERR_VALUE;
-    for (size_t i = 0; weight != NULL && i < rows; i++) {
-        if (!(weight[i] > 0.0 && isfinite(weight[i])))
-            return PERPEND_ERR_VALUE;
-    }
-    return PERPEND_OK;
-}
-
 /* Leverage of each row of A = Q R Pᵀ: |R⁻ᵀ Pᵀ a|². */
 static void find_leverage(const struct weighted *w, const gsl_matrix *triangle,
     const gsl_permutation *order, double *leverage)
@@ -107,24 +92,26 @@ enum perpend_status least_squares_solve(const struct linear_problem *problem,
     struct least_squares *fit, double *residual, double *leverage)
 {
     const size_t rows = problem->rows, columns = problem->columns;
-    enum perpend_status status =
-        check(problem->design, problem->observed, problem->weight, rows, columns);
-    if (status != PERPEND_OK)
-        return status;
+    if (columns < 1 || columns > MOST || rows < columns ||
+        rows > SIZE_MAX / sizeof(double) / (MOST + 3))
+        return PERPEND_ERR_VALUE;
     double *matrix = calloc(rows * (columns + 3), sizeof *matrix);
     if (matrix == NULL)
         return PERPEND_ERR_MEMORY;
     double *after = matrix + rows * columns;
     struct weighted w = {
         rows, columns, problem->design, matrix, after, after + rows, after + 2 * rows};
+    bool good = true;
     for (size_t i = 0; i < rows; i++) {
         w.root[i] = root_weight(problem->weight, i);
+        good = good && w.root[i] > 0.0;
         w.observed[i] = w.root[i] * problem->observed[i];
         for (size_t j = 0; j < columns; j++)
             matrix[i * columns + j] = w.root[i] * problem->design[i * columns + j];
     }
-    status = all_finite(matrix, rows * (columns + 1)) ? solve_weighted(&w, fit, leverage)
-                                                      : PERPEND_ERR_VALUE;
+    enum perpend_status status = good && all_finite(matrix, rows * (columns + 1))
+                                     ? solve_weighted(&w, fit, leverage)
+                                     : PERPEND_ERR_VALUE;
     if (status == PERPEND_OK)
         fit->chi2 = 0.0;
     for (size_t i = 0; status == PERPEND_OK && i < rows; i++) {

@@ -4,7 +4,6 @@
 
 #include <gsl/gsl_cdf.h>
 
-#include "core/fit/least_squares.h"
 #include <perpend/status.h>
 #include <perpend/units.h>
 
@@ -32,15 +31,14 @@ static bool alike(double one, double other)
 
 enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend_fit *fit)
 {
-    size_t n = rows->count, largest = 0;
-    if (n < FEWEST || n <= rows->parameters + 1)
+    const struct student *student = &rows->student;
+    size_t n = student->rows, largest = 0;
+    if (n < FEWEST || n <= student->columns + 1)
         return PERPEND_OK;
     double *studentised = malloc(n * sizeof *studentised);
     if (studentised == NULL)
         return PERPEND_ERR_MEMORY;
-    const struct student student = {
-        rows->residual, rows->leverage, rows->weight, n, rows->parameters, rows->prior};
-    studentised_residuals(&student, studentised);
+    studentised_residuals(student, studentised);
     for (size_t i = 1; i < n; i++) {
         if (fabs(studentised[i]) > fabs(studentised[largest]))
             largest = i;
@@ -49,11 +47,10 @@ enum perpend_status suspect_find(const struct suspect_rows *rows, struct perpend
         .studentised = studentised[largest],
         .limit = gsl_cdf_ugaussian_Qinv(SUSPECT_LEVEL / (2.0 * (double)n))};
     /* one step is what rounding can do, even where all others agree to the last digit */
-    double from_others = fabs(rows->residual[largest]) / (1.0 - rows->leverage[largest]);
-    if (fabs(found.studentised) > found.limit && from_others > rows->step * (1.0 + 1e-6)) {
+    double from_others = student->residual[largest] / (1.0 - student->leverage[largest]);
+    if (fabs(found.studentised) > found.limit && fabs(from_others) > rows->step * (1.0 + 1e-6)) {
         found.index = largest;
-        found.expected = rows->readings[largest].value -
-                         rows->residual[largest] / (1.0 - rows->leverage[largest]) / rows->factor;
+        found.expected = rows->readings[largest].value - from_others / rows->factor;
         for (size_t i = 0; i < n; i++) {
             if (i != largest && alike(fabs(found.studentised), fabs(studentised[i]))) {
                 found.twin = i;
@@ -86,14 +83,14 @@ void suspect_closure(const struct suspect_rows *rows, struct perpend_fit *fit)
 {
     size_t order[4] = {0};
     double bearing[4] = {0}, sum = 0.0, u2 = 0.0;
-    if (rows->count != 4)
+    if (rows->student.rows != 4)
         return;
     in_turn(rows->readings, order, bearing);
     for (size_t i = 0; i < 4; i++) {
         if (i > 0 && fabs(bearing[i] - bearing[i - 1] - PERPEND_PI / 2.0) > SQUARE_WITHIN)
             return;
         sum += (i % 2 == 0 ? 1.0 : -1.0) * rows->readings[order[i]].value;
-        u2 += 1.0 / rows->weight[i];
+        u2 += 1.0 / rows->student.weight[i];
     }
     fit->closure.checked = true;
     fit->closure.value = sum;

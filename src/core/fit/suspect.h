@@ -12,16 +12,14 @@
 #include <perpend/fit.h>
 #include <perpend/status.h>
 
+#include "core/fit/least_squares.h"
+
 /** A solved fit, seen reading by reading. */
 struct suspect_rows {
     const struct perpend_reading *readings;
-    size_t count, parameters;
-    const double *residual; /* mm of gap */
-    const double *leverage;
-    const double *weight; /* 1 over each reading's variance, mm⁻² of gap */
-    double prior;         /* degrees of freedom of what was known of the variances before */
-    double factor;        /* mm of gap per mm of reading */
-    double step;          /* mm of gap */
+    struct student student; /* mm of gap; every reading has its weight */
+    double factor;          /* mm of gap per mm of reading */
+    double step;            /* mm of gap */
 };
 
 /**

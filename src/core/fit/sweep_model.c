@@ -19,6 +19,11 @@
 #define SAME_PLACE 1e-9
 /* A lean known this many times worse than from an even sweep makes another reading worth having. */
 #define WORTH_HAVING 5.0
+/* A parameter that no reading tells is known as well as by a reading worth so much of one. */
+#define FAINT 1e-4
+
+/* The parameters of an upright spindle over a level bed. */
+static const double level[SWEEP_MODEL_MOST] = {0};
 
 double sweep_model_gap(const struct sweep_model *model, const double *parameters,
     const struct perpend_reading *reading, double *row)
@@ -89,26 +94,35 @@ static void form(struct sweep_model *model, enum sweep_model_bed bed)
     model->parameters = bed == SWEEP_MODEL_PLANE ? 5 : bed == SWEEP_MODEL_LINE ? 4 : 3;
 }
 
-/* How much worse than an even sweep; INFINITY when the readings do not determine the form at all.
- */
-static enum perpend_status find_dilution(
-    const struct perpend_reading *readings, size_t count, struct sweep_model *model)
+/* Covariance of the parameters by the geometry alone, each reading good to 1 mm. Of `faint` something is
+   known of each parameter besides, so that there is one even when the readings do not determine them. */
+static enum perpend_status level_covariance(const struct perpend_reading *readings, size_t count,
+    const struct sweep_model *model, double faint, struct least_squares *solved)
 {
-    static const double level[SWEEP_MODEL_MOST] = {0};
-    struct least_squares solved;
-    size_t p = model->parameters;
-    model->dilution = INFINITY;
-    model->line_dilution = 0.0;
-    if (count < p)
-        return PERPEND_OK;
-    double *design = calloc(count, (p + 1) * sizeof *design);
+    size_t p = model->parameters, rows = count + (faint > 0.0 ? p : 0);
+    double *design = calloc(rows + 1, (p + 1) * sizeof *design);
     if (design == NULL)
         return PERPEND_ERR_MEMORY;
     for (size_t i = 0; i < count; i++)
         sweep_model_gap(model, level, &readings[i], design + i * p);
+    for (size_t i = count; i < rows; i++)
+        design[i * p + i - count] = faint * (i == count ? 1.0 : model->radius);
     enum perpend_status status = least_squares_solve(
-        &(struct linear_problem){design, design + count * p, NULL, count, p}, &solved, NULL, NULL);
+        &(struct linear_problem){design, design + rows * p, NULL, rows, p}, solved, NULL, NULL);
     free(design);
+    return status;
+}
+
+/* How much worse than an even sweep; INFINITY when the readings do not determine the form at all. */
+static enum perpend_status find_dilution(
+    const struct perpend_reading *readings, size_t count, struct sweep_model *model)
+{
+    struct least_squares solved;
+    model->dilution = INFINITY;
+    model->line_dilution = 0.0;
+    if (count < model->parameters)
+        return PERPEND_OK;
+    enum perpend_status status = level_covariance(readings, count, model, 0.0, &solved);
     if (status == PERPEND_OK) {
         double even = model->radius * sqrt((double)count / 2.0);
         const double *c = solved.covariance;
@@ -176,31 +190,9 @@ enum perpend_status sweep_model_choose(const struct perpend_reading *readings, s
     }
 }
 
-/* Covariance of the parameters as far as the readings give one, with faint knowledge of each
-   parameter added so that it exists even when they do not determine it. */
-static enum perpend_status faint_covariance(const struct perpend_reading *readings, size_t count,
-    const struct sweep_model *model, struct least_squares *solved)
-{
-    static const double level[SWEEP_MODEL_MOST] = {0};
-    const double faint = 1e-4;
-    size_t p = model->parameters, rows = count + p;
-    double *design = calloc(rows, (p + 1) * sizeof *design);
-    if (design == NULL)
-        return PERPEND_ERR_MEMORY;
-    for (size_t i = 0; i < count; i++)
-        sweep_model_gap(model, level, &readings[i], design + i * p);
-    for (size_t j = 0; j < p; j++)
-        design[(count + j) * p + j] = faint * (j == 0 ? 1.0 : model->radius);
-    enum perpend_status status = least_squares_solve(
-        &(struct linear_problem){design, design + rows * p, NULL, rows, p}, solved, NULL, NULL);
-    free(design);
-    return status;
-}
-
 static double predicted_variance(const struct sweep_model *model,
     const struct least_squares *solved, const struct perpend_reading *reading)
 {
-    static const double level[SWEEP_MODEL_MOST] = {0};
     double row[SWEEP_MODEL_MOST], sum = 0.0;
     sweep_model_gap(model, level, reading, row);
     for (size_t i = 0; i < model->parameters; i++) {
@@ -219,7 +211,7 @@ static enum perpend_status need_bearing(const struct perpend_reading *readings, 
     const struct perpend_reading nowhere = {.bearing = 0.0};
     struct least_squares solved;
     double best = -1.0;
-    enum perpend_status status = faint_covariance(readings, count, model, &solved);
+    enum perpend_status status = level_covariance(readings, count, model, FAINT, &solved);
     if (status != PERPEND_OK)
         return status;
     fit->need.kind = PERPEND_NEED_BEARING;

@@ -111,8 +111,8 @@ static void describe_pass(struct perpend_slope lean, const struct perpend_cutter
     double size = perpend_slope_size(lean);
     ridge->full_width = 2.0 * profile->reach;
     ridge->drop = cutter->diameter * size / hypot(1.0, size);
-    ridge->rise = profile->rho * (profile->a + profile->c) + profile->corner;
-    ridge->depth_short = ridge->rise > depth; /* not so when the depth is not stated */
+    double rise = profile->rho * (profile->a + profile->c) + profile->corner; /* to its high end */
+    ridge->depth_short = rise > depth; /* not so when the depth is not stated */
     ridge->width = ridge->depth_short ? ridge_profile_width(profile, depth) : ridge->full_width;
     ridge->bottom_radius = ridge_profile_radius(profile);
 }

@@ -172,8 +172,8 @@ static enum perpend_status turn_feed(struct course *course, struct perpend_measu
     facing.along = turned->along;
     struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     struct perpend_distribution distribution = {.chance = NAN};
-    enum perpend_status status =
-        ridge_distribution_roughly(&lean, &machine->cutter, &facing, &machine->goal, &distribution);
+    enum perpend_status status = ridge_distribution_by(
+        LATTICE_OF_1597, &lean, &machine->cutter, &facing, &machine->goal, &distribution);
     turned->chance = distribution.chance;
     return status;
 }

@@ -95,7 +95,7 @@ static void find_means(
     means->fine_enough = u <= asked->allowed;
     if (means->fine_enough) {
         lattice_leans(&(struct perpend_slope_covariance){u * u, 0.0, u * u}, asked->dof,
-            LATTICE_OF_987, square.off);
+            asked->region.feed, LATTICE_OF_987, square.off);
         means->agree =
             2.0 * arm * search_root(square_excess, &square, 0.0, means->lean, SQUARE_SHARE);
     }

@@ -67,8 +67,8 @@ static double settled_chance(const struct perpend_fit *now, const struct goal_re
 {
     struct perpend_slope lean[FOUND], off[OFF];
     int settled = 0;
-    lattice_leans(found, now->dof, LATTICE_OF_89, lean);
-    lattice_leans(&then->lean_covariance, then->dof, LATTICE_OF_233, off);
+    lattice_leans(found, now->dof, region->feed, LATTICE_OF_89, lean);
+    lattice_leans(&then->lean_covariance, then->dof, region->feed, LATTICE_OF_233, off);
     for (size_t i = 0; i < FOUND; i++) {
         lean[i].right += now->lean.right;
         lean[i].back += now->lean.back;

@@ -20,60 +20,34 @@ static const struct lattice fine = {17711, 10946};
    the same, and the middle one is taken, which wanders less than the very shortest. */
 #define ALIKE 1.002
 
-/* Leans along the feed and across it: the one found, and a triangular root of the covariance, by
-   which two numbers of variance 1 become the rest; the facing and the goal. */
-struct plane {
-    double along, across;
-    double along_1, across_1, across_2;
-    double dof;
-    const struct perpend_cutter *cutter;
-    const struct perpend_facing *facing;
-    const struct perpend_goal *goal;
-};
-
-static enum perpend_status plane_make(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
-    const struct perpend_goal *goal, struct plane *plane)
+static bool is_valid(const struct perpend_uncertain_lean *lean)
 {
     const struct perpend_slope_covariance *c = &lean->covariance;
-    double height;
-    enum perpend_status status = perpend_ridge_facing(lean->lean, cutter, facing, &height);
-    if (status != PERPEND_OK)
-        return status;
-    struct perpend_slope feed = ridge_feed(facing->both_ways ? PERPEND_ALONG_X : facing->along);
-    double f = feed.right, g = feed.back;
-    double along = f * f * c->right_right + 2.0 * f * g * c->right_back + g * g * c->back_back;
-    double across = g * g * c->right_right - 2.0 * f * g * c->right_back + f * f * c->back_back;
-    double both = f * g * (c->right_right - c->back_back) + (g * g - f * f) * c->right_back;
+    double both = c->right_back * c->right_back, most = c->right_right * c->back_back;
     /* a correlation of ±1 may come out a few digits beyond */
-    if (!isfinite(along) || !isfinite(across) || !isfinite(both) || !(lean->dof > 2.0) ||
-        c->right_right < 0.0 || c->back_back < 0.0 ||
-        both * both > along * across * (1.0 + 1e-9) + DBL_MIN)
-        return PERPEND_ERR_VALUE;
-    double root = sqrt(fmax(0.0, along)), shared = root > 0.0 ? both / root : 0.0;
-    *plane = (struct plane){
-        .along = lean->lean.right * f + lean->lean.back * g,
-        .across = lean->lean.right * g - lean->lean.back * f,
-        .along_1 = root,
-        .across_1 = shared,
-        .across_2 = sqrt(fmax(0.0, across - shared * shared)),
-        .dof = lean->dof,
-        .cutter = cutter,
-        .facing = facing,
-        .goal = goal,
-    };
-    return PERPEND_OK;
+    return isfinite(lean->lean.right) && isfinite(lean->lean.back) && isfinite(both) &&
+           isfinite(most) && lean->dof > 2.0 && c->right_right >= 0.0 && c->back_back >= 0.0 &&
+           both <= most * (1.0 + 1e-9) + DBL_MIN;
 }
 
 /* A lean so large that the cut is narrower than the stepover leaves the ridge of the widest one. */
-static double one_way(const struct plane *plane, double along, double across)
+static double one_way(
+    struct perpend_slope lean, const struct perpend_cutter *cutter, double stepover, double along)
 {
-    struct perpend_slope lean = {across, along};
     struct ridge_profile profile;
     struct ridge_cell cell;
-    ridge_profile_make(lean, plane->cutter, PERPEND_ALONG_Y, &profile);
-    ridge_profile_cell(&profile, fmin(plane->facing->stepover, 2.0 * profile.reach), &cell);
+    ridge_profile_make(lean, cutter, along, &profile);
+    ridge_profile_cell(&profile, fmin(stepover, 2.0 * profile.reach), &cell);
     return cell.height;
+}
+
+static double ridge_of(struct perpend_slope lean, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing)
+{
+    if (!facing->both_ways)
+        return one_way(lean, cutter, facing->stepover, facing->along);
+    return fmax(one_way(lean, cutter, facing->stepover, PERPEND_ALONG_X),
+        one_way(lean, cutter, facing->stepover, PERPEND_ALONG_Y));
 }
 
 /* Two numbers of variance 1 at one of the lattice's points. The radius of a bivariate t with ν degrees of freedom and
@@ -91,17 +65,22 @@ static void lattice_point(
     *two = radius * sin(turn);
 }
 
-static double ridge_at(const struct plane *plane, const struct lattice *lattice, long i, bool *kept)
+void lattice_leans(const struct perpend_slope_covariance *covariance, double dof,
+    struct perpend_slope feed, struct lattice lattice, struct perpend_slope *off)
 {
-    double one, two;
-    lattice_point(lattice, i, plane->dof, &one, &two);
-    double along = plane->along + plane->along_1 * one;
-    double across = plane->across + plane->across_1 * one + plane->across_2 * two;
-    double ridge = one_way(plane, along, across);
-    if (plane->facing->both_ways)
-        ridge = fmax(ridge, one_way(plane, across, along));
-    *kept = perpend_goal_kept(plane->goal, ridge, (struct perpend_slope){across, along});
-    return ridge;
+    const struct perpend_slope_covariance *c = covariance;
+    const double f = feed.right, g = feed.back;
+    double along = f * f * c->right_right + 2.0 * f * g * c->right_back + g * g * c->back_back;
+    double across = g * g * c->right_right - 2.0 * f * g * c->right_back + f * f * c->back_back;
+    double both = f * g * (c->right_right - c->back_back) + (g * g - f * f) * c->right_back;
+    double root = sqrt(fmax(0.0, along)), shared = root > 0.0 ? both / root : 0.0;
+    double rest = sqrt(fmax(0.0, across - shared * shared)), one, two;
+    for (long i = 0; i < lattice.points; i++) {
+        lattice_point(&lattice, i, dof, &one, &two);
+        double lengthwise = root * one, sideways = shared * one + rest * two;
+        off[i] =
+            (struct perpend_slope){f * lengthwise + g * sideways, g * lengthwise - f * sideways};
+    }
 }
 
 static int in_order(const void *a, const void *b)
@@ -128,29 +107,40 @@ static void shortest_interval(double *ridge, long count, struct perpend_distribu
     d->high = ridge[(first + last) / 2 + span];
 }
 
-static enum perpend_status propagate(
-    const struct plane *plane, const struct lattice *lattice, struct perpend_distribution *found)
+enum perpend_status ridge_distribution_by(struct lattice lattice,
+    const struct perpend_uncertain_lean *lean, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, const struct perpend_goal *goal,
+    struct perpend_distribution *distribution)
 {
     struct perpend_distribution d = {.chance = NAN};
-    double squares = 0.0;
+    double height, squares = 0.0;
     long good = 0;
-    bool kept = false;
-    double *ridge = malloc((size_t)lattice->points * sizeof *ridge);
-    if (ridge == NULL)
+    /* the ridge's own errors: bit and facing out of range, stripes */
+    enum perpend_status status = perpend_ridge_facing(lean->lean, cutter, facing, &height);
+    if (status != PERPEND_OK)
+        return status;
+    if (!is_valid(lean))
+        return PERPEND_ERR_VALUE;
+    struct perpend_slope *off = malloc((size_t)lattice.points * (sizeof *off + sizeof(double)));
+    if (off == NULL)
         return PERPEND_ERR_MEMORY;
-    for (long i = 0; i < lattice->points; i++) { /* Welford's running update */
-        ridge[i] = ridge_at(plane, lattice, i, &kept);
-        double off = ridge[i] - d.mean;
-        d.mean += off / (double)(i + 1);
-        squares += off * (ridge[i] - d.mean);
-        good += kept;
+    double *ridge = (double *)(off + lattice.points);
+    lattice_leans(&lean->covariance, lean->dof,
+        ridge_feed(facing->both_ways ? PERPEND_ALONG_X : facing->along), lattice, off);
+    for (long i = 0; i < lattice.points; i++) { /* Welford's running update */
+        struct perpend_slope it = {lean->lean.right + off[i].right, lean->lean.back + off[i].back};
+        ridge[i] = ridge_of(it, cutter, facing);
+        double from = ridge[i] - d.mean;
+        d.mean += from / (double)(i + 1);
+        squares += from * (ridge[i] - d.mean);
+        good += perpend_goal_kept(goal, ridge[i], it);
     }
-    d.deviation = sqrt(squares / (double)lattice->points);
-    if (perpend_goal_is_set(plane->goal))
-        d.chance = (double)good / (double)lattice->points;
-    shortest_interval(ridge, lattice->points, &d);
-    free(ridge);
-    *found = d;
+    d.deviation = sqrt(squares / (double)lattice.points);
+    if (perpend_goal_is_set(goal))
+        d.chance = (double)good / (double)lattice.points;
+    shortest_interval(ridge, lattice.points, &d);
+    free(off);
+    *distribution = d;
     return PERPEND_OK;
 }
 
@@ -158,28 +148,5 @@ enum perpend_status perpend_ridge_distribution(const struct perpend_uncertain_le
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, struct perpend_distribution *distribution)
 {
-    struct plane plane;
-    enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
-    return status == PERPEND_OK ? propagate(&plane, &fine, distribution) : status;
-}
-
-enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
-    const struct perpend_goal *goal, struct perpend_distribution *distribution)
-{
-    struct plane plane;
-    enum perpend_status status = plane_make(lean, cutter, facing, goal, &plane);
-    return status == PERPEND_OK ? propagate(&plane, &LATTICE_OF_1597, distribution) : status;
-}
-
-void lattice_leans(const struct perpend_slope_covariance *covariance, double dof,
-    struct lattice lattice, struct perpend_slope *off)
-{
-    const struct perpend_slope_covariance *c = covariance;
-    double root = sqrt(fmax(0.0, c->right_right)), shared = root > 0.0 ? c->right_back / root : 0.0;
-    double rest = sqrt(fmax(0.0, c->back_back - shared * shared)), one, two;
-    for (long i = 0; i < lattice.points; i++) {
-        lattice_point(&lattice, i, dof, &one, &two);
-        off[i] = (struct perpend_slope){root * one, shared * one + rest * two};
-    }
+    return ridge_distribution_by(fine, lean, cutter, facing, goal, distribution);
 }

@@ -2,15 +2,9 @@
 #ifndef RIDGE_DISTRIBUTION_H
 #define RIDGE_DISTRIBUTION_H
 
-/** The ridge's distribution from fewer points: good enough where only a word follows from it ("likely"), or
- *  which of two remedies is the better one; the figures that are printed take all points. */
+/** The points that a distribution is carried through by. */
 
 #include <perpend/distribution.h>
-
-/** As perpend_ridge_distribution; its chance to about 0.002, its interval to a tenth of u. */
-enum perpend_status ridge_distribution_roughly(const struct perpend_uncertain_lean *lean,
-    const struct perpend_cutter *cutter, const struct perpend_facing *facing,
-    const struct perpend_goal *goal, struct perpend_distribution *distribution);
 
 /** A lattice of points in the unit square: ((i + 1/2)/points, i generator/points mod 1). Both are Fibonacci
  *  numbers, one after the other. */
@@ -25,9 +19,17 @@ struct lattice {
 /**
  * Leans off the middle that stand for a distribution, each as likely as the next.
  *
- * Returned: off  one a point of the lattice
+ * Given:    feed  a unit vector; turned with it the leans turn with the world
+ * Returned: off   one a point of the lattice
  */
 void lattice_leans(const struct perpend_slope_covariance *covariance, double dof,
-    struct lattice lattice, struct perpend_slope *off);
+    struct perpend_slope feed, struct lattice lattice, struct perpend_slope *off);
+
+/** As perpend_ridge_distribution, from the points of a lattice: by 1,597 the chance to about 0.002, the interval to
+ *  a tenth of u, where only a word follows from it ("likely"). */
+enum perpend_status ridge_distribution_by(struct lattice lattice,
+    const struct perpend_uncertain_lean *lean, const struct perpend_cutter *cutter,
+    const struct perpend_facing *facing, const struct perpend_goal *goal,
+    struct perpend_distribution *distribution);
 
 #endif

@@ -119,8 +119,8 @@ static void one_spindle(const struct cell *cell, struct test_random *random, str
     assert_int_equal(
         perpend_ridge_facing(spindle.lean, &machine->cutter, &machine->facing, &height),
         PERPEND_OK);
-    assert_int_equal(
-        ridge_distribution_roughly(&found, &machine->cutter, &machine->facing, &machine->goal, &d),
+    assert_int_equal(ridge_distribution_by(LATTICE_OF_1597, &found, &machine->cutter,
+                         &machine->facing, &machine->goal, &d),
         PERPEND_OK);
     assert_int_equal(perpend_drift_between(fit.lean, fit.change_covariance, again.lean,
                          again.change_covariance, &drift),

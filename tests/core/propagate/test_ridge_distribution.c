@@ -170,8 +170,8 @@ static void what_changes_nothing(void **state)
         assert_near(other.high - other.low, one.high - one.low, 1e-6);
         assert_near(other.chance, one.chance, 2e-4);
         struct perpend_distribution roughly;
-        assert_int_equal(
-            ridge_distribution_roughly(&c.lean, &c.cutter, &c.facing, &c.goal, &roughly),
+        assert_int_equal(ridge_distribution_by(
+                             LATTICE_OF_1597, &c.lean, &c.cutter, &c.facing, &c.goal, &roughly),
             PERPEND_OK);
         assert_near(roughly.chance, one.chance, 0.006);
         assert_near(roughly.low, one.low, 0.3 * one.deviation);

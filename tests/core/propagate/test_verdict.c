@@ -100,7 +100,8 @@ static enum perpend_verdict verdict_of(const struct bench_case *c)
     struct perpend_uncertain_lean lean = {c->fit.lean, c->fit.lean_covariance, c->fit.dof};
     struct perpend_distribution d;
     assert_int_equal(
-        ridge_distribution_roughly(&lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
+        ridge_distribution_by(LATTICE_OF_1597, &lean, &c->cutter, &c->facing, &c->goal, &d),
+        PERPEND_OK);
     return perpend_verdict_for(d.chance);
 }
 
@@ -270,7 +271,8 @@ static double rough_chance_of(const struct bench_case *c, const struct perpend_f
     struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
     struct perpend_distribution d;
     assert_int_equal(
-        ridge_distribution_roughly(&lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
+        ridge_distribution_by(LATTICE_OF_1597, &lean, &c->cutter, &c->facing, &c->goal, &d),
+        PERPEND_OK);
     return d.chance;
 }
 

@@ -23,7 +23,7 @@ int main(int argc, char **argv)
     if (status == PERPEND_OK) {
         status = perpend_job_solve(&machine, &job, &solution, &fault);
         if (status != PERPEND_OK)
-            perpend_job_complaint(status, &fault, &machine, &job, &complaint);
+            perpend_job_complaint(status, &fault, &job, &complaint);
     }
     if (status == PERPEND_OK) {
         text = perpend_answer_text(&machine, &job, &solution, NULL);

@@ -51,8 +51,7 @@ enum perpend_status perpend_job_read(const char *path, const struct perpend_mach
  * Returned: complaint       begins with the sweep's name
  */
 void perpend_job_complaint(enum perpend_status status, const struct perpend_job_fault *fault,
-    const struct perpend_machine *machine, const struct perpend_job *job,
-    struct perpend_complaint *complaint);
+    const struct perpend_job *job, struct perpend_complaint *complaint);
 
 /**
  * The answer for programs, in JSON format 1: mm, mm/m and degrees.

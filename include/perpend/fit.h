@@ -38,19 +38,18 @@ struct perpend_setup {
     struct perpend_slope_covariance bed_covariance;
 };
 
-/** The reading that would determine what could not be, or would be worth having. */
+/** What would determine a lean that could not be. */
 enum perpend_need_kind {
     PERPEND_NEED_NOTHING,
     PERPEND_NEED_BEARING, /* another reading at that bearing, with the carriage at x, y (a place
                              swept already; anywhere on a faced bed) */
-    PERPEND_NEED_PLACE,   /* a sweep at x, y, off the line of the places so far */
     PERPEND_NEED_CUT /* a test cut whose step is at that bearing, or four readings of a sweep */
 };
 
 struct perpend_need {
     enum perpend_need_kind kind;
     double bearing; /* rad */
-    double x, y;    /* mm; where to take that reading, or a place off the line */
+    double x, y;    /* mm; where to take that reading */
 };
 
 /** How well a fit fits. */
@@ -113,7 +112,7 @@ struct perpend_fit {
     struct perpend_fit_quality quality;
     struct perpend_suspect suspect;
     struct perpend_closure closure;
-    struct perpend_need need; /* what is missing */
+    struct perpend_need need; /* what was missing, on PERPEND_ERR_UNDETERMINED */
 };
 
 /**

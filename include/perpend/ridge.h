@@ -76,8 +76,8 @@ struct perpend_ridge {
                              disc's whole width when the depth suffices or is not stated */
     double full_width;  /* width of the disc's cut across the feed, mm */
     double drop;        /* the disc's drop across its whole diameter, D sin(lean), mm */
-    bool depth_short; /* one pass leaves its high side uncut, for the next to take */
-    bool stripes;     /* height > depth: the next does not reach it all, and the floor is the old
+    bool depth_short;   /* one pass leaves its high side uncut, for the next to take */
+    bool stripes;       /* height > depth: the next does not reach it all, and the floor is the old
                              face in stripes */
     double bottom_radius; /* radius of one pass's floor in the middle, seen along the feed, mm:
                              r / sin(lean) for lean along the feed; infinite without any */

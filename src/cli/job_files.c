@@ -25,7 +25,7 @@ int job_files_solve(struct job_files *files, const char *machine_path, const cha
         perpend_job_solve(&files->machine, &files->job, &files->solution, &where);
     if (status == PERPEND_OK)
         return 0;
-    job_fault_text(status, &where, readings_path, &files->machine, &files->job, &fault);
+    job_fault_text(status, &where, readings_path, &files->job, &fault);
     return complain_fault(&fault);
 }
 

@@ -213,7 +213,7 @@ static bool load_answer(struct logged *logged, struct fault *fault)
         perpend_job_solve(&record->machine, &record->job, &logged->solution, &where);
     if (status == PERPEND_OK)
         return true;
-    job_fault_text(status, &where, name, &record->machine, &record->job, fault);
+    job_fault_text(status, &where, name, &record->job, fault);
     return false;
 }
 

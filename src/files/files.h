@@ -64,8 +64,7 @@ bool job_head_parse(const char *text, size_t length, const char *name,
  *  that would settle it where there is one. It begins with `name`, the file's or the machine's; NULL:
  *  with the sweep. */
 void job_fault_text(enum perpend_status status, const struct perpend_job_fault *where,
-    const char *name, const struct perpend_machine *machine, const struct perpend_job *job,
-    struct fault *fault);
+    const char *name, const struct perpend_job *job, struct fault *fault);
 
 /** The answer in the machine-readable format 1, one line end at its end; by malloc, NULL when
  *  memory is out. */

@@ -8,10 +8,10 @@
 #include "files/number.h"
 
 /* What the readings lack, for PERPEND_ERR_UNDETERMINED. */
-static void fault_undetermined(const struct perpend_fit *fit, const char *name, const char *sweep,
-    enum perpend_unit unit, struct fault *fault)
+static void fault_undetermined(
+    const struct perpend_fit *fit, const char *name, const char *sweep, struct fault *fault)
 {
-    char degrees[NUMBER_SHOWN], x[LENGTH_SHOWN], y[LENGTH_SHOWN];
+    char degrees[NUMBER_SHOWN];
     switch (fit->need.kind) {
     case PERPEND_NEED_BEARING:
         fault_set(fault, 2,
@@ -19,11 +19,6 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
             sweep, fit->quality.readings, fit->quality.readings == 1 ? "" : "s",
             perpend_bearing_nearest(fit->need.bearing),
             number_shown(degrees, perpend_degrees(fit->need.bearing)));
-        break;
-    case PERPEND_NEED_PLACE:
-        fault_set(fault, 2,
-            "%ssweep %s: the places swept lie in a line; sweep once more near X %s, Y %s", name,
-            sweep, length_shown(x, fit->need.x, unit), length_shown(y, fit->need.y, unit));
         break;
     case PERPEND_NEED_CUT:
         fault_set(fault, 2,
@@ -41,8 +36,7 @@ static void fault_undetermined(const struct perpend_fit *fit, const char *name, 
 }
 
 void job_fault_text(enum perpend_status status, const struct perpend_job_fault *where,
-    const char *name, const struct perpend_machine *machine, const struct perpend_job *job,
-    struct fault *fault)
+    const char *name, const struct perpend_job *job, struct fault *fault)
 {
     char file[NAME_SHOWN], shown[NAME_SHOWN + 2] = "", quoted[QUOTED] = "\"\"";
     if (name != NULL)
@@ -54,7 +48,7 @@ void job_fault_text(enum perpend_status status, const struct perpend_job_fault *
         fault_memory(fault, name != NULL ? name : "the job");
         break;
     case PERPEND_ERR_UNDETERMINED:
-        fault_undetermined(&where->fit, shown, quoted, machine->unit, fault);
+        fault_undetermined(&where->fit, shown, quoted, fault);
         break;
     case PERPEND_ERR_STEPOVER:
         fault_set(fault, 2,

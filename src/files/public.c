@@ -35,11 +35,10 @@ enum perpend_status perpend_job_read(const char *path, const struct perpend_mach
 }
 
 void perpend_job_complaint(enum perpend_status status, const struct perpend_job_fault *fault,
-    const struct perpend_machine *machine, const struct perpend_job *job,
-    struct perpend_complaint *complaint)
+    const struct perpend_job *job, struct perpend_complaint *complaint)
 {
     struct fault said = {0};
-    job_fault_text(status, fault, NULL, machine, job, &said);
+    job_fault_text(status, fault, NULL, job, &said);
     (void)refused(&said, complaint);
 }
 

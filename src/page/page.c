@@ -283,7 +283,7 @@ static bool solve(struct page *page)
     enum perpend_status status = perpend_job_solve_again(
         &page->machine, &page->job, same ? &before.solution : NULL, &page->solution, &where);
     if (status != PERPEND_OK)
-        job_fault_text(status, &where, NULL, &page->machine, &page->job, &fault);
+        job_fault_text(status, &where, NULL, &page->job, &fault);
     if (status == PERPEND_OK)
         json_add(&page->json, "needs: null");
     else

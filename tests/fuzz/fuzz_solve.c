@@ -35,7 +35,7 @@ static void solve(const struct perpend_machine *machine, const struct perpend_jo
         check_answer(machine, job, &solution);
         perpend_solution_finish(&solution);
     } else {
-        job_fault_text(status, &where, "name", machine, job, &fault);
+        job_fault_text(status, &where, "name", job, &fault);
         fuzz_check_fault(&fault, "name:");
     }
 }

@@ -136,15 +136,14 @@ static bool is_at_hand(const struct session *session, size_t sweep)
 static enum next ask_missing(
     struct session *session, enum perpend_status status, const struct perpend_job_fault *where)
 {
-    const struct perpend_machine *machine = session_machine(session);
     const struct perpend_job *job = &session->record.job;
     double bearing = where->fit.need.bearing;
-    job_fault_text(status, where, session->record.machine_name, machine, job, &session->fault);
+    job_fault_text(status, where, session->record.machine_name, job, &session->fault);
     if (status != PERPEND_ERR_UNDETERMINED || where->fit.need.kind != PERPEND_NEED_BEARING ||
         !is_at_hand(session, where->sweep))
         return NEXT_FAIL;
     struct fault said; /* on the screen it goes without saying which machine this is */
-    job_fault_text(status, where, NULL, machine, job, &said);
+    job_fault_text(status, where, NULL, job, &said);
     dialogue_say(session->dialogue, "%s", said.text);
     if (!turn_add(&session->turn, bearing))
         return NEXT_FAIL;

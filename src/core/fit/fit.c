@@ -392,7 +392,7 @@ enum perpend_status perpend_fit_readings(const struct perpend_reading *readings,
     if (status == PERPEND_ERR_UNDETERMINED) {
         *fit = (struct perpend_fit){
             .quality.readings = count, .suspect.index = PERPEND_FIT_NO_SUSPECT};
-        if (sweep_model_need(readings, count, setup, &s.model, true, fit) == PERPEND_ERR_MEMORY)
+        if (sweep_model_need(readings, count, &s.model, fit) == PERPEND_ERR_MEMORY)
             status = PERPEND_ERR_MEMORY;
     }
     if (status != PERPEND_OK)
@@ -406,8 +406,6 @@ enum perpend_status perpend_fit_readings(const struct perpend_reading *readings,
     status = suspect_find(&rows, fit);
     if (status == PERPEND_OK && fit->suspect.index != PERPEND_FIT_NO_SUSPECT)
         status = answer_without(&s, fit);
-    if (status == PERPEND_OK)
-        status = sweep_model_need(readings, count, setup, &s.model, false, fit);
     if (status != PERPEND_OK)
         goto done;
     suspect_closure(&rows, fit);

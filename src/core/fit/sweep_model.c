@@ -17,8 +17,6 @@
 #define NEARLY 0.05
 /* Coordinates closer than this share of the arm are the same number. */
 #define SAME_PLACE 1e-9
-/* A lean known this many times worse than from an even sweep makes another reading worth having. */
-#define WORTH_HAVING 5.0
 /* A parameter that no reading tells is known as well as by a reading worth so much of one. */
 #define FAINT 1e-4
 
@@ -204,7 +202,7 @@ static double predicted_variance(const struct sweep_model *model,
 
 /* The bearing, of the eight that have names, and the swept place where another reading tells most.
  */
-static enum perpend_status need_bearing(const struct perpend_reading *readings, size_t count,
+enum perpend_status sweep_model_need(const struct perpend_reading *readings, size_t count,
     const struct sweep_model *model, struct perpend_fit *fit)
 {
     static const double degrees[8] = {180.0, 0.0, 90.0, 270.0, 45.0, 135.0, 225.0, 315.0};
@@ -231,38 +229,5 @@ static enum perpend_status need_bearing(const struct perpend_reading *readings, 
             }
         }
     }
-    return PERPEND_OK;
-}
-
-/* A place well off the line of the places so far, to the back of it or to the right. */
-static void need_place(const struct perpend_reading *readings, size_t count,
-    const struct sweep_model *model, struct perpend_fit *fit)
-{
-    struct perpend_slope off = {-model->along.back, model->along.right};
-    double reach = 0.0;
-    for (size_t i = 0; i < count; i++)
-        reach = fmax(reach, hypot(readings[i].x - model->x, readings[i].y - model->y));
-    if (reach <= SAME_PLACE * model->radius)
-        off = (struct perpend_slope){1.0, 0.0};
-    if (off.back < -1e-9 || (fabs(off.back) <= 1e-9 && off.right < 0.0))
-        off = (struct perpend_slope){-off.right, -off.back};
-    double distance = fmax(reach, 2.0 * model->radius);
-    fit->need.kind = PERPEND_NEED_PLACE;
-    fit->need.x = model->x + off.right * distance;
-    fit->need.y = model->y + off.back * distance;
-}
-
-enum perpend_status sweep_model_need(const struct perpend_reading *readings, size_t count,
-    const struct perpend_setup *setup, const struct sweep_model *model, bool undetermined,
-    struct perpend_fit *fit)
-{
-    fit->need.kind = PERPEND_NEED_NOTHING;
-    bool sparse = undetermined || count == model->parameters;
-    if (sparse)
-        return need_bearing(readings, count, model, fit);
-    if (!setup->bed_faced && !setup_knows_bed(setup) && model->bed != SWEEP_MODEL_PLANE)
-        need_place(readings, count, model, fit);
-    else if (model->dilution > WORTH_HAVING)
-        return need_bearing(readings, count, model, fit);
     return PERPEND_OK;
 }

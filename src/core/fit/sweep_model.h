@@ -69,15 +69,13 @@ struct perpend_slope_covariance sweep_model_lean_covariance(
     const struct sweep_model *model, const double *covariance);
 
 /**
- * Name the reading that helps most: the one whose value the readings so far predict worst.
+ * Name the reading that helps most where the model failed: the one whose value the readings so far predict
+ * worst.
  *
- * Given:    undetermined  whether the model failed
- *           dof           readings less parameters when it did not
- * Returned: fit           need… only
+ * Returned: fit  need only
  * Errors:   PERPEND_ERR_MEMORY
  */
 enum perpend_status sweep_model_need(const struct perpend_reading *readings, size_t count,
-    const struct perpend_setup *setup, const struct sweep_model *model, bool undetermined,
-    struct perpend_fit *fit);
+    const struct sweep_model *model, struct perpend_fit *fit);
 
 #endif

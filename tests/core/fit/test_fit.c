@@ -114,7 +114,7 @@ static void sum_of_lean_and_bed(void **state)
         struct perpend_slope sum = {
             world.lean.right + world.bed.right, world.lean.back + world.bed.back};
         bool right = status == PERPEND_OK && fit.includes_bed && !fit.bed_separated &&
-                     slope_distance(fit.lean, sum) <= 2e-5 && fit.need.kind == PERPEND_NEED_PLACE;
+                     slope_distance(fit.lean, sum) <= 2e-5;
         const struct perpend_reading *first = &world.readings[0], *last = &world.readings[1];
         if (layout == IN_A_LINE) {
             double dx = last->x - first->x, dy = last->y - first->y;

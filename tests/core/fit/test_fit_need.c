@@ -79,41 +79,6 @@ static void the_reading_asked_for_settles_it(void **state)
     }
 }
 
-/* A sweep at one place, then the place that is asked for, and again: lean and bed come apart. */
-static void the_places_asked_for_part_lean_and_bed(void **state)
-{
-    (void)state;
-    static const double corners[4] = {0.0, 90.0, 180.0, 270.0};
-    struct test_random random = test_random_start("the places asked for", 52);
-    for (int trial = 0; trial < 500; trial++) {
-        struct world world = even_sweep(4, 1, random_slope(&random, 0.02));
-        struct perpend_fit fit;
-        world.setup.bed_faced = false;
-        world.bed = random_slope(&random, 0.005);
-        for (size_t i = 0; i < 4; i++) {
-            world.readings[i].x = (double)(trial % 7) * 30.0;
-            world.readings[i].y = (double)(trial % 5) * 20.0;
-        }
-        for (int places = 1; places <= 3; places++) {
-            read_exactly(&world);
-            fit = fit_of(&world);
-            assert_int_equal(fit.bed_separated, places == 3);
-            assert_int_equal(
-                fit.need.kind, places == 3 ? PERPEND_NEED_NOTHING : PERPEND_NEED_PLACE);
-            /* first to the right, where there is room beyond a zero at the front left; then back */
-            if (places == 1)
-                assert_true(fit.need.x >= world.readings[0].x + 75.0);
-            if (places == 2)
-                assert_true(fit.need.y >= world.readings[0].y + 75.0);
-            for (size_t i = 0; places < 3 && i < 4; i++)
-                world.readings[world.count++] = (struct perpend_reading){
-                    .bearing = perpend_radians(corners[i]), .x = fit.need.x, .y = fit.need.y};
-        }
-        assert_near(slope_distance(fit.lean, world.lean), 0.0, 1e-12);
-        assert_near(slope_distance(fit.bed, world.bed), 0.0, 1e-12);
-    }
-}
-
 /* Places a tenth of a millimetre apart are one place; on a line but for a millimetre, a line. */
 static void places_that_nearly_coincide(void **state)
 {
@@ -154,8 +119,6 @@ static void three_readings_answer_unchecked(void **state)
     assert_int_equal(fit.quality.dof, 0);
     assert_true(fit.quality.p == 1.0 && fit.quality.scale == 1.0);
     assert_near(slope_distance(fit.lean, world.lean), 0.0, 1e-12);
-    assert_int_equal(fit.need.kind, PERPEND_NEED_BEARING);
-    assert_near(fit.need.bearing, perpend_radians(270.0), 1e-12);
 }
 
 int main(void)
@@ -163,7 +126,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(too_little_is_refused),
         cmocka_unit_test(the_reading_asked_for_settles_it),
-        cmocka_unit_test(the_places_asked_for_part_lean_and_bed),
         cmocka_unit_test(places_that_nearly_coincide),
         cmocka_unit_test(three_readings_answer_unchecked),
     };

@@ -370,6 +370,9 @@ struct log_record {
     struct log_pool pool;
 };
 
+/** What a sweep of the job is called, by its number; NULL for none. */
+const char *log_sweep_name(const struct log_record *record, int64_t sweep);
+
 bool log_load(struct log_book *book, int64_t job, struct log_record *record, struct fault *fault);
 void log_record_finish(struct log_record *record);
 

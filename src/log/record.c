@@ -14,6 +14,14 @@ size_t log_sweep_counted(const struct log_sweep *sweep)
     return count;
 }
 
+const char *log_sweep_name(const struct log_record *record, int64_t sweep)
+{
+    for (size_t i = 0; i < record->sweep_count; i++)
+        if (record->sweeps[i].id == sweep)
+            return record->sweeps[i].name;
+    return NULL;
+}
+
 bool log_bed_separated(const struct log_answer *answer)
 {
     return !isnan(answer->bed.right) && !isnan(answer->bed.back);

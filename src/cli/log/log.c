@@ -36,16 +36,11 @@ static const struct part {
 static const struct part *find_part(const char *name, int *status)
 {
     const char *names[PARTS];
-    for (size_t i = 0; i < PARTS; i++) {
-        if (strcmp(name, parts[i].name) == 0)
-            return &parts[i];
+    size_t which;
+    for (size_t i = 0; i < PARTS; i++)
         names[i] = parts[i].name;
-    }
-    struct buffer line = {0};
-    buffer_addf(&line, "log: there is no '%s'", name);
-    *status = complain_unknown(buffer_text(&line), name, "", names, PARTS);
-    buffer_finish(&line);
-    return NULL;
+    *status = log_command_choice("log: there is no", name, names, PARTS, &which);
+    return *status == 0 ? &parts[which] : NULL;
 }
 
 static int run_part(const struct part *part, struct log_command *command)
@@ -137,14 +132,14 @@ int log_command_filter(struct log_command *command, struct log_filter *filter)
     return 0;
 }
 
-int log_command_choice(const char *part, const char *what, const char *word,
-    const char *const *names, size_t count, size_t *which)
+int log_command_choice(
+    const char *lead, const char *word, const char *const *names, size_t count, size_t *which)
 {
     struct buffer line = {0};
     for (*which = 0; *which < count; ++*which)
         if (!word || strcmp(word, names[*which]) == 0)
             return 0;
-    buffer_addf(&line, "log %s: there is no %s '%s'", part, what, word);
+    buffer_addf(&line, "%s '%s'", lead, word);
     int status = complain_unknown(buffer_text(&line), word, "", names, count);
     buffer_finish(&line);
     return status;

@@ -21,7 +21,7 @@ int log_note_part(struct log_command *command)
     for (int i = 0; i < LOG_NOTE_KINDS; i++)
         kinds[i] = log_note_word((enum log_note_kind)i);
     if ((status = log_command_choice(
-             "note", "kind", command->kind, kinds, LOG_NOTE_KINDS, &kind)) != 0)
+             "log note: there is no kind", command->kind, kinds, LOG_NOTE_KINDS, &kind)) != 0)
         return status;
     if (command->operand_count <= first)
         return complain(2,
@@ -150,7 +150,7 @@ int log_measured_part(struct log_command *command)
                            "last 0.03'");
     int status = log_command_job(command, command->operands[0], &job);
     if (status == 0 && command->along)
-        status = log_command_choice("measured", "way", command->along, ways, 2, &way);
+        status = log_command_choice("log measured: there is no way", command->along, ways, 2, &way);
     if (status != 0)
         return status;
     if (!log_load(command->book, job, &record, &command->fault))

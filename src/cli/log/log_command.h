@@ -39,9 +39,9 @@ int log_command_job(struct log_command *command, const char *word, int64_t *job)
 /** The filter of --machine, --since, --until, --last. */
 int log_command_filter(struct log_command *command, struct log_filter *filter);
 
-/** Which of some names a word is; NULL is the first. `part` and `what` are named in complaints. */
-int log_command_choice(const char *part, const char *what, const char *word,
-    const char *const *names, size_t count, size_t *which);
+/** Which of some names a word is; NULL is the first. A complaint begins with `lead` and the word. */
+int log_command_choice(
+    const char *lead, const char *word, const char *const *names, size_t count, size_t *which);
 
 /** Say one of the command's own sentences as a paragraph behind a lead. */
 enum log_sentence {

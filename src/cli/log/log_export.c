@@ -77,8 +77,8 @@ int log_export_part(struct log_command *command)
     size_t format;
     struct log_filter filter;
     int64_t job = 0;
-    int status =
-        log_command_choice("export", "format", command->format, format_names, FORMATS, &format);
+    int status = log_command_choice(
+        "log export: there is no format", command->format, format_names, FORMATS, &format);
     bool many = command->all || command->since || command->until || command->last ||
                 (command->machine && command->operand_count == 0);
     if (status != 0)

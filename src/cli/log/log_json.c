@@ -86,19 +86,11 @@ static void put_sweep(struct json *json, const struct log_sweep *sweep)
     json_add(json, "}");
 }
 
-static const char *sweep_name(const struct log_record *record, int64_t id)
-{
-    for (size_t i = 0; i < record->sweep_count; i++)
-        if (record->sweeps[i].id == id)
-            return record->sweeps[i].name;
-    return NULL;
-}
-
 static void put_answer(
     struct json *json, const struct log_record *record, const struct log_answer *answer)
 {
     json_add(json, "{first_sweep: %s, last_sweep: %s, readings: %lld",
-        sweep_name(record, answer->first_sweep), sweep_name(record, answer->last_sweep),
+        log_sweep_name(record, answer->first_sweep), log_sweep_name(record, answer->last_sweep),
         (long long)answer->readings);
     json_put_slope(json, "lean", answer->lean);
     json_put_uncertainty(json, "uncertainty", &answer->covariance);
@@ -156,7 +148,7 @@ char *log_record_json(const struct log_record *record)
     for (size_t i = 0; i < record->note_count; i++) {
         json_add(&json, "{");
         put_note(&json, &record->notes[i]);
-        json_add(&json, "sweep: %s}", sweep_name(record, record->notes[i].sweep));
+        json_add(&json, "sweep: %s}", log_sweep_name(record, record->notes[i].sweep));
     }
     json_add(&json, "]}");
     return json_take(&json);

@@ -195,14 +195,11 @@ static void show_notes(const struct show *show)
         words_gap(show->words);
     for (size_t i = 0; i < record->note_count; i++) {
         const struct log_note *note = &record->notes[i];
-        const char *sweep = NULL;
         char at[LOG_TIME_TEXT];
-        for (size_t s = 0; s < record->sweep_count; s++)
-            if (record->sweeps[s].id == note->sweep)
-                sweep = record->sweeps[s].name;
         log_say(show->words, "", LOG_JOB_NOTE,
             SLOTS(SLOT_CHOICE("kind", note->kind), SLOT_TEXT("at", time_of(show, at, &note->at)),
-                SLOT_NAME("sweep", sweep), SLOT_NAME("note", note->text)));
+                SLOT_NAME("sweep", log_sweep_name(record, note->sweep)),
+                SLOT_NAME("note", note->text)));
     }
 }
 

@@ -19,7 +19,7 @@ function showAnswer(job) {
   const page = screen("answer", {
     band: true, mark: [...drawing(marks[look]).childNodes], head: said.head, verdict: said.verdict,
     findings: said.findings && paragraphs(said.findings),
-    again: reply.doubtful ? last.readings.map((reading) => screen("again", {
+    again: reply.doubtful ? readingsOf(last).map((reading) => screen("again", {
       reading: `${word(`at-${reading.at}`)} ${reading.reading}`, go_href: `#job/${job.id}/sweep/${reading.at}` })) : null,
     unknown: plain && verdict === "unknown" ? true : null, close: plain && verdict === "too close" ? true : null, settle: said.settle,
     lean_picture: svg(pictures.lean), floor_picture: svg(pictures.floor), more: said.more && paragraphs(said.more),

@@ -79,7 +79,7 @@ function homeWords() {
 function goOn(job) {
   const left = unread(job), sweep = sweepAt(job);
   return element("div", { class: "goon" }, element("p", {}, element("b", {},
-    `${job.machineFile.machine || word("noName")}, ${sweep.name}: ${word("readingsKept", { count: sweep.readings.length })}`)),
+    `${job.machineFile.machine || word("noName")}, ${sweep.name}: ${word("readingsKept", { count: readingsOf(sweep).length })}`)),
   element("a", { class: "btn", href: `#job/${job.id}/${left.length > 0 ? "sweep" : "answer"}` },
     left.length > 0 ? word("goOnAt", { at: word(`at-${left[0]}`) }) : word("goOn")));
 }

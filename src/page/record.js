@@ -168,7 +168,7 @@ async function bringJob(name, file, machine) {
   const its = machines.find((one) => !core.answer(one.file, file).error);
   if (!its)
     return void notice("notRead", { name, text: machines.length > 0 ? core.answer(machines[0].file, file).error.text : word("machineFirst") });
-  const bearings = Math.max(...file.sweeps.map((sweep) => sweep.readings.length)) > 4 ? 8 : 4;
+  const bearings = Math.max(...file.sweeps.map((sweep) => readingsOf(sweep).length)) > 4 ? 8 : 4;
   const job = store.make("job", { machine: its.id, machineFile: its.file, file, bearings });
   await keep(summed(job, core.answer(its.file, file)));
   notice("broughtJob", { name: machineName(its) });

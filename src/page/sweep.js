@@ -11,7 +11,9 @@ const sweepDone = (sweep) => sweep === undefined || sweep.did !== undefined;
 const draftOf = (job) => job.draft ?? (sweepDone(lastSweep(job)) ? { name: nextName(job) } : null);
 const sweepAt = (job) => (draftOf(job) ? { ...draftOf(job), readings: [] } : lastSweep(job));
 const bearingsOf = (job) => (job.bearings === 8 ? EIGHT : FOUR);
-const readingAt = (sweep, at) => sweep.readings.find((reading) => reading.at === at);
+// a sweep may be a test cut alone
+const readingsOf = (sweep) => sweep.readings ?? [];
+const readingAt = (sweep, at) => readingsOf(sweep).find((reading) => reading.at === at);
 const unread = (job) => bearingsOf(job).filter((at) => !readingAt(sweepAt(job), at));
 const bedOf = (file) => valueAt(file, "bed") ?? "faced";
 
@@ -58,7 +60,7 @@ function showSweep(job, wanted) {
     compass: compass(job, sweep, at, expected),
     places: found ? true : null,
     place: word("placeOf", { place: places }),
-    ask: at ? ask(sweep.readings.length === 0 ? "start" : "turn") + word(`at-${at}`) : ask("full"),
+    ask: at ? ask(readingsOf(sweep).length === 0 ? "start" : "turn") + word(`at-${at}`) : ask("full"),
     how: at ? ask(kind) : null,
     at: at ? word(`at-${at}`) : true,
     beside: readingAt(sweep, at) ? word("again") : true,
@@ -119,7 +121,7 @@ function withReading(job, at, reading) {
   if (old)
     old.reading = reading;
   else
-    sweep.readings.push({ at, reading });
+    sweep.readings = [...readingsOf(sweep), { at, reading }];
   return { ...job, file, draft: undefined };
 }
 

@@ -11,7 +11,8 @@ double perpend_slope_size(struct perpend_slope slope)
 
 double perpend_slope_toward(struct perpend_slope slope)
 {
-    if (slope.right == 0.0 && slope.back == 0.0)
+    /* rounding leaves a lean of nothing with a direction of its own, another on every machine */
+    if (fabs(slope.right) < 1e-13 && fabs(slope.back) < 1e-13)
         return 0.0;
     double bearing = atan2(slope.right, slope.back);
     if (bearing < 0.0)

@@ -57,7 +57,8 @@ static size_t snug_bolt(
         double left = play_left(joint, turn, k);
         struct perpend_point at = joint->bolts[k].at;
         double away = sqrt(perpend_dot(at, at));
-        if (left < -PLAY_SLIP || left < SPARE_SHARE * most || away > nearest - PLAY_SLIP)
+        if (left < -PLAY_SLIP || left < SPARE_SHARE * most - PLAY_SLIP ||
+            away > nearest - PLAY_SLIP)
             continue;
         nearest = away;
         snug = k;

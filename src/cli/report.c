@@ -17,28 +17,8 @@
 #include "files/moment.h"
 
 const char help_report[] =
-    "perpend report [N] [options]\n"
-    "perpend report --from MACHINE READINGS [options]\n"
-    "\n"
-    "One job as a page for the maintenance file: job N of the log, the latest without\n"
-    "N, or that in two files, as for 'perpend solve'. Prints the name of the page.\n"
-    "\n"
-    "  --format html|pdf|text  what to write (default: what FILE ends in, or html)\n"
-    "  --output FILE           where to (default: machine, date and job in the name);\n"
-    "                          - is standard output\n"
-    "  --paper a4|letter       of a PDF (default a4)\n"
-    "  --full                  behind the page what it rests on: fits, plans\n"
-    "  --who NAME              who did the job\n"
-    "  --note TEXT             anything worth knowing next year\n"
-    "  --force                 replace a file that is no report of this job\n"
-    "  --log FILE              another log than that of this user\n"
-    "  --from                  take two files instead of the log\n"
-    "  --help                  this\n"
-    "\n"
-    "Exit status: 0 written; 2 the command line, a file or the log is wrong, or a\n"
-    "file of that name is there; 3 the computer failed (disk, memory).\n"
-    "\n"
-    "Example: perpend report --format pdf --who \"A. Oarsman\"\n";
+#include "cli/help/report.inc"
+    ;
 
 /* The options as they were typed. */
 struct typed {

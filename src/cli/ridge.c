@@ -18,38 +18,8 @@
 #include "draw/sheets.h"
 
 const char help_ridge[] =
-    "perpend ridge [options]\n"
-    "\n"
-    "What ridge a lean leaves on the floor, without a sweep; and from a goal back to\n"
-    "the lean, the readings and the stepover that keep it. Needs a bit, a stepover\n"
-    "and a lean or a goal, here or in a machine file.\n"
-    "\n"
-    "  --lean-right N    how far the top leans right (left: minus); mm/m, thou/ft\n"
-    "  --lean-back N     how far it leans back (forward: minus)\n"
-    "  --lean N          or: how far it leans ...\n"
-    "  --toward BEARING  ... and toward where: back (default), front-right, SE, 135\n"
-    "  --bit D           diameter of the bit\n"
-    "  --corner R        corner radius of the bit (default 0)\n"
-    "  --stepover S      a length, or a share of the bit: 45%\n"
-    "  --along FEED      X, Y, both or a bearing (default X)\n"
-    "  --depth Z         depth of cut\n"
-    "  --goal H          the ridge you are content with\n"
-    "  --arm R           length of the sweep arm\n"
-    "  --step S          smallest step of the gauge\n"
-    "  --readings N      readings in one sweep, 3 to 64 (default 4)\n"
-    "  --machine FILE    take bit, facing, goal, arm and gauge from a machine file;\n"
-    "                    what is given beside it wins\n"
-    "  --unit mm|in      unit of bare numbers and of the answer (default mm)\n"
-    "  --picture FILE    draw the floor, and the ridge over lean and stepover as a\n"
-    "                    chart for the wall: .svg, .png or .pdf\n"
-    "  --json            the answer for programs\n"
-    "  --ascii           no characters beyond ASCII\n"
-    "  --help            this\n"
-    "\n"
-    "Exit status: 0 goal met, or no goal or no lean given; 1 goal not met; 2 the\n"
-    "command line or the file is wrong; 3 the computer failed.\n"
-    "\n"
-    "Example: perpend ridge --lean-back 6.67 --bit 22 --stepover 10 --goal 0.02\n";
+#include "cli/help/ridge.inc"
+    ;
 
 /* The options as they were typed. */
 struct typed {

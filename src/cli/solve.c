@@ -12,22 +12,8 @@
 #include "cli/prompt/screen.h"
 
 const char help_solve[] =
-    "perpend solve MACHINE READINGS [options]\n"
-    "\n"
-    "MACHINE is a machine file, READINGS a job file or a CSV table of the sweeps; one\n"
-    "of them may be - for standard input. Says whether the floor will be good enough,\n"
-    "which way the spindle leans, the ridge to expect, what to do, what to read then.\n"
-    "\n"
-    "  --json   the answer for programs, always in mm, mm/m and degrees\n"
-    "  --more   all that there is to say, on as many rows as it takes\n"
-    "  --ascii  no characters beyond ASCII\n"
-    "  --picture FILE.svg|.png|.pdf   draw it as well\n"
-    "  --help   this\n"
-    "\n"
-    "Exit status: 0 goal met, or none set; 1 not met, or not sure; 2 the\n"
-    "command line or a file is wrong; 3 the computer failed (disk, memory).\n"
-    "\n"
-    "Example: perpend solve tern.yaml tern-as-found.yaml\n";
+#include "cli/help/solve.inc"
+    ;
 
 /* What was asked for beside the answer. */
 struct wishes {

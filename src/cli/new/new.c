@@ -11,22 +11,8 @@
 #include "log/whole_file.h"
 
 const char help_new[] =
-    "perpend new [FILE] [options]\n"
-    "\n"
-    "Asks about the machine, one question at a time, each with how to find the\n"
-    "answer with a ruler, and writes a machine file: FILE, or the name it asks for\n"
-    "at the end. A FILE that is there already is changed: its values stand in the\n"
-    "[brackets], and Enter alone takes what stands there. At each question help\n"
-    "explains it, undo goes back, stop ends. Nothing is written before the end, and\n"
-    "no other file is replaced without asking.\n"
-    "\n"
-    "  --ascii  no characters beyond ASCII\n"
-    "  --help   this\n"
-    "\n"
-    "Exit status: 0 written; 1 stopped, nothing written; 2 the command line is\n"
-    "wrong, or the answers ended early; 3 the computer failed (disk, permissions).\n"
-    "\n"
-    "Example: perpend new tern.yaml\n";
+#include "cli/new/help.inc"
+    ;
 
 static int ended(struct dialogue *dialogue, enum heard heard)
 {

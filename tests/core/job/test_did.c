@@ -2,7 +2,7 @@
 /* What was done, told as the plan or bolt by bolt, put right, or sure; and what earlier jobs taught. */
 #include "support/simulated_bench.h"
 
-#define CASES 600
+#define CASES 100
 #define DID_MOST ((size_t)BENCH_JOINTS * 4 * PERPEND_MOVE_COUNT)
 #define READINGS 8
 
@@ -130,8 +130,8 @@ static void the_plan_and_its_list_are_one(void **state)
     }
     printf("# shims %zu, slides %zu, screws %zu\n", moves[PERPEND_MOVE_SHIM],
         moves[PERPEND_MOVE_SLIDE], moves[PERPEND_MOVE_SCREW]);
-    assert_true(moves[PERPEND_MOVE_SHIM] > 50 && moves[PERPEND_MOVE_SLIDE] > 50 &&
-                moves[PERPEND_MOVE_SCREW] > 50);
+    assert_true(moves[PERPEND_MOVE_SHIM] > 8 && moves[PERPEND_MOVE_SLIDE] > 8 &&
+                moves[PERPEND_MOVE_SCREW] > 8);
 }
 
 /* What one move of one joint in a list does to the lean. */

@@ -66,7 +66,7 @@ static void a_turned_world_turns_the_answer(void **state)
 {
     (void)state;
     uint64_t seed = 20;
-    for (int round = 0, rounds = test_cases(200, 40); round < rounds; round++) {
+    for (int round = 0, rounds = test_cases(60, 20); round < rounds; round++) {
         struct bench bench, turned;
         bench_init(&bench);
         bench_init(&turned);
@@ -111,7 +111,7 @@ static void a_true_mount_is_put_right_by_the_plan(void **state)
 {
     (void)state;
     uint64_t seed = 7;
-    for (int round = 0, rounds = test_cases(200, 40); round < rounds; round++) {
+    for (int round = 0, rounds = test_cases(60, 20); round < rounds; round++) {
         struct bench bench;
         bench_init(&bench);
         /* more than a tenth of the goal, which would be left alone */
@@ -192,7 +192,7 @@ static void a_change_is_told_as_well_on_a_sloping_bed(void **state)
     static const double places[3][2] = {{0, 0}, {200, 0}, {0, 200}};
     uint64_t seed = 11;
     struct perpend_adjustment seen[4];
-    for (int round = 0, rounds = test_cases(50, 15); round < rounds; round++) {
+    for (int round = 0, rounds = test_cases(30, 10); round < rounds; round++) {
         const struct perpend_slope slope = {uniform(&seed, -0.01, 0.01),
                                        uniform(&seed, -0.01, 0.01)},
                                    leans[2] = {{0.001, uniform(&seed, 0.004, 0.01)}, {0, 0.001}};
@@ -265,7 +265,7 @@ static void solving_again_changes_nothing(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("again", 12);
-    for (int n = 0; n < 40; n++) {
+    for (int n = 0; n < 12; n++) {
         struct bench bench;
         bench_init(&bench);
         bench.machine.cutter.corner = n % 4 == 0 ? 2.0 : 0.0;

@@ -73,7 +73,7 @@ static void stacked_plans_keep_the_laws(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("stacked plans keep the laws", 32);
-    size_t steps = 0, both_ends = 0, cases = (size_t)test_cases(2000, 200);
+    size_t steps = 0, both_ends = 0, cases = (size_t)test_cases(1200, 200);
     struct took took = {0, 0};
     for (size_t n = 0; n < cases; n++) {
         struct mount_case it;
@@ -187,7 +187,7 @@ static void taking_out_turns_as_far(void **state)
 {
     (void)state;
     struct test_random random = test_random_start("taking out turns as far", 54);
-    size_t could = 0, could_not = 0, cases = (size_t)test_cases(2000, 200);
+    size_t could = 0, could_not = 0, cases = (size_t)test_cases(1200, 200);
     for (size_t n = 0; n < cases; n++) {
         struct mount_case it;
         case_mount(&it, &random, test_uniform(&random, 0.1, 0.6), false);

@@ -22,27 +22,27 @@
 #define NEARLY_PARALLEL 0.3
 
 struct perpend_slope lean_after(
-    const struct situation *situation, const struct choice *choice, unit_set set)
+    const struct situation *situation, const struct choice *choice, move_set set)
 {
     struct perpend_slope sum = {0, 0};
-    for (size_t i = 0; i < situation->unit_count; i++)
-        if (set & UNIT(i))
+    for (size_t i = 0; i < situation->move_count; i++)
+        if (set & MOVE_BIT(i))
             sum = slope_sum(sum, 1.0, choice->change[i]);
     return expect_after(situation, situation->input->lean, sum);
 }
 
 static double moved_by(
-    const struct situation *situation, const struct unit *unit, struct perpend_slope change)
+    const struct situation *situation, const struct joint_move *move, struct perpend_slope change)
 {
-    return most_moved(unit->row, &situation->input->mount->joints[unit->joint], change);
+    return most_moved(move->row, &situation->input->mount->joints[move->joint], change);
 }
 
 bool worth_doing(
-    const struct situation *situation, const struct unit *unit, struct perpend_slope change)
+    const struct situation *situation, const struct joint_move *move, struct perpend_slope change)
 {
     double goal = situation->input->goal;
-    bool any_thickness = unit->row->limit == PERPEND_LIMIT_STOCK && !unit->stacked;
-    return !(any_thickness && moved_by(situation, unit, change) < PERPEND_THINNEST_SHIM) &&
+    bool any_thickness = move->row->limit == PERPEND_LIMIT_STOCK && !move->stacked;
+    return !(any_thickness && moved_by(situation, move, change) < PERPEND_THINNEST_SHIM) &&
            !(goal > 0.0 && cost_of(situation, change) < WORTH_SHARE * goal);
 }
 
@@ -82,18 +82,18 @@ static size_t bits_in(unsigned set)
     return count;
 }
 
-static unsigned joints_of(const struct situation *situation, unit_set set)
+static unsigned joints_of(const struct situation *situation, move_set set)
 {
     unsigned joints = 0;
-    for (size_t i = 0; i < situation->unit_count; i++)
-        if (set & UNIT(i))
-            joints |= 1U << situation->units[i].joint;
+    for (size_t i = 0; i < situation->move_count; i++)
+        if (set & MOVE_BIT(i))
+            joints |= 1U << situation->moves[i].joint;
     return joints;
 }
 
 /* Two moves whose changes lie nearly the same way would work against one another, far, for a little
    across; of two that lie the same way one will do, unless play ends it. */
-static bool clash(const struct unit *a, const struct unit *b)
+static bool clash(const struct joint_move *a, const struct joint_move *b)
 {
     if (a->reach.dims != 1 || b->reach.dims != 1)
         return false;
@@ -103,16 +103,16 @@ static bool clash(const struct unit *a, const struct unit *b)
 }
 
 /* Whether a set is tried: no moves that clash, and shims from the stock for two axes at most. */
-static bool sensible(const struct situation *situation, unit_set set)
+static bool sensible(const struct situation *situation, move_set set)
 {
     int stacked = 0;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
-        if (!(set & UNIT(i)))
+    for (size_t i = 0; i < situation->move_count; i++) {
+        const struct joint_move *move = &situation->moves[i];
+        if (!(set & MOVE_BIT(i)))
             continue;
-        stacked += unit->stacked ? unit->reach.dims : 0;
+        stacked += move->stacked ? move->reach.dims : 0;
         for (size_t k = 0; k < i; k++)
-            if ((set & UNIT(k)) && clash(unit, &situation->units[k]))
+            if ((set & MOVE_BIT(k)) && clash(move, &situation->moves[k]))
                 return false;
     }
     return stacked <= 2;
@@ -125,16 +125,16 @@ static bool sum_up(const struct situation *situation, struct choice *choice)
     choice->joints = bits_in(joints_of(situation, choice->set));
     choice->shims = 0;
     choice->effort = 0.0;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
-        const struct perpend_joint *joint = &situation->input->mount->joints[unit->joint];
+    for (size_t i = 0; i < situation->move_count; i++) {
+        const struct joint_move *move = &situation->moves[i];
+        const struct perpend_joint *joint = &situation->input->mount->joints[move->joint];
         double size = perpend_slope_size(choice->change[i]), open[PERPEND_BOLTS_MOST];
-        if (!(choice->set & UNIT(i)))
+        if (!(choice->set & MOVE_BIT(i)))
             continue;
-        if (size == 0.0 || !worth_doing(situation, unit, choice->change[i]))
+        if (size == 0.0 || !worth_doing(situation, move, choice->change[i]))
             return false;
         choice->effort += size;
-        if (unit->row->limit != PERPEND_LIMIT_STOCK)
+        if (move->row->limit != PERPEND_LIMIT_STOCK)
             continue;
         openings_for_change(joint, choice->change[i], open);
         for (size_t k = 0; k < joint->bolt_count; k++)
@@ -147,22 +147,22 @@ static bool sum_up(const struct situation *situation, struct choice *choice)
 static void cut_stacks(const struct situation *situation, struct choice *choice)
 {
     double share = 1.0;
-    for (size_t i = 0; i < situation->unit_count; i++)
-        if (situation->units[i].row->limit == PERPEND_LIMIT_STOCK) {
-            double tall = moved_by(situation, &situation->units[i], choice->change[i]);
+    for (size_t i = 0; i < situation->move_count; i++)
+        if (situation->moves[i].row->limit == PERPEND_LIMIT_STOCK) {
+            double tall = moved_by(situation, &situation->moves[i], choice->change[i]);
             share = fmin(share, PERPEND_STACK_TALLEST / fmax(tall, PERPEND_STACK_TALLEST));
         }
-    for (size_t i = 0; i < situation->unit_count; i++)
+    for (size_t i = 0; i < situation->move_count; i++)
         choice->change[i] = slope_sum((struct perpend_slope){0, 0}, share, choice->change[i]);
 }
 
-/* The best that the units of a set can do; false when it is what a smaller set does. */
-static bool evaluate(struct situation *situation, unit_set set, struct choice *choice)
+/* The best that the moves of a set can do; false when it is what a smaller set does. */
+static bool evaluate(struct situation *situation, move_set set, struct choice *choice)
 {
     *choice = (struct choice){.set = set};
     bool stacked = false;
-    for (size_t i = 0; i < situation->unit_count; i++)
-        stacked = stacked || ((set & UNIT(i)) && situation->units[i].stacked);
+    for (size_t i = 0; i < situation->move_count; i++)
+        stacked = stacked || ((set & MOVE_BIT(i)) && situation->moves[i].stacked);
     if (stacked) {
         if (!choose_planes(situation, choice))
             return false;
@@ -202,11 +202,11 @@ static bool beats(const struct situation *situation, const struct choice *a, con
     return less_trouble(situation, a, b);
 }
 
-/* Every set of units that disturbs so many joints and makes so many moves. */
+/* Every set of moves that disturbs so many joints and makes so many moves. */
 static void try_sets(struct situation *situation, size_t joints, size_t moves, struct choice *best)
 {
     struct choice choice;
-    for (unit_set set = 1; set < UNIT(situation->unit_count); set++) {
+    for (move_set set = 1; set < MOVE_BIT(situation->move_count); set++) {
         if (bits_in(set) != moves || bits_in(joints_of(situation, set)) != joints ||
             !sensible(situation, set))
             continue;
@@ -226,7 +226,7 @@ void choose(struct situation *situation, struct choice *best)
     for (size_t joints = 1; joints <= situation->input->mount->joint_count; joints++) {
         if (plenty(situation, best->cost, situation->beyond))
             return;
-        for (size_t moves = 1; moves <= situation->unit_count; moves++)
+        for (size_t moves = 1; moves <= situation->move_count; moves++)
             try_sets(situation, joints, moves, best);
     }
 }

@@ -3,10 +3,10 @@
 #define PLAN_PARTS_H
 
 /**
- * What the planner's files share. The planner thinks in units: one move of one joint, as what it
+ * What the planner's files share. The planner thinks in moves: one move of one joint, as what it
  * can do for the lean.
  *
- *   plan_units.c      what each joint's moves can do, and how much a lean costs
+ *   plan_moves.c      what each joint's moves can do, and how much a lean costs
  *   plan_reach.c      the nearest to no lean that continuous moves reach
  *   stacks.c          what thicknesses the leaves on hand make
  *   plan_planes.c     the planes of shims that the leaves make under one joint or two
@@ -30,13 +30,13 @@
 /** For want of a joint that serves the axis. */
 #define NO_JOINT ((size_t)-1)
 
-/** A unit for every move of every joint. */
-#define PLAN_UNITS_MOST (PERPEND_MOVE_COUNT * PERPEND_JOINTS_MOST)
+/** Every move of every joint. */
+#define PLAN_MOVES_MOST (PERPEND_MOVE_COUNT * PERPEND_JOINTS_MOST)
 
-/** Units whose shims come from the stock at once: two settle both axes. */
+/** Moves whose shims come from the stock at once: two settle both axes. */
 #define PLAN_STACKED_MOST 2
 
-struct unit {
+struct joint_move {
     size_t joint;
     const struct perpend_move_row *row;
     struct move_reach reach;
@@ -48,9 +48,9 @@ struct situation {
     const struct perpend_plan_input *input;
     struct gain gain; /* the response, tamed */
     double weigh[2];  /* what a lean of 1 to the right costs, and one to the back, mm */
-    struct unit units[PLAN_UNITS_MOST];
-    size_t unit_count;
-    struct perpend_slope beyond; /* lean that all units together cannot take away */
+    struct joint_move moves[PLAN_MOVES_MOST];
+    size_t move_count;
+    struct perpend_slope beyond; /* lean that all moves together cannot take away */
     bool stocked;                /* shims come from the heap */
     struct heap heap;
     long work; /* steps that the search may still take: a bound for stocks made to be hard */
@@ -86,10 +86,10 @@ static inline struct perpend_slope expect_after(
     };
 }
 
-/** A set of units, a bit each. */
-typedef unsigned unit_set;
+/** A set of moves, a bit each. */
+typedef unsigned move_set;
 
-#define UNIT(i) (1U << (i))
+#define MOVE_BIT(i) (1U << (i))
 
 /* --- continuous moves ------------------------------------------------------------------------- */
 
@@ -109,8 +109,8 @@ struct reach {
     size_t count;
 };
 
-/** The units of `set`, grouped by direction. */
-void reach_of_units(const struct situation *situation, unit_set set, struct reach *reach);
+/** The moves of `set`, grouped by direction. */
+void reach_of_moves(const struct situation *situation, move_set set, struct reach *reach);
 
 /** One more that only goes forward along `direction`; its value is that of groups[count − 1]. */
 void reach_add_ray(struct reach *reach, struct perpend_slope direction);
@@ -128,18 +128,18 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
 struct perpend_slope reach_left(const struct situation *situation, struct perpend_slope lean,
     const struct reach *reach, const double *value);
 
-/** The lean that the units of a set leave at best, with shims of any thickness. What moves leave is
+/** The lean that the moves of a set leave at best, with shims of any thickness. What moves leave is
  *  compared by how far it lies from there, so that a lean which nothing can take away does not make light
  *  of what could be taken away beside it. */
-struct perpend_slope reach_beyond(const struct situation *situation, unit_set set);
+struct perpend_slope reach_beyond(const struct situation *situation, move_set set);
 
 /**
- * The same, as the change of each unit. Units of one direction share in proportion to their ranges.
+ * The same, as the change of each move. Moves of one direction share in proportion to their ranges.
  *
- * Returned: change  one a unit of the situation; {0, 0} for those not in the set
+ * Returned: change  one a move of the situation; {0, 0} for those not in the set
  * Value:    cost of the lean that remains, mm
  */
-double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
+double reach_nearest(const struct situation *situation, struct perpend_slope lean, move_set set,
     struct perpend_slope *change);
 
 /** What is worth less than this share of the goal is left alone. */
@@ -153,7 +153,7 @@ bool plenty(const struct situation *situation, double over, struct perpend_slope
 
 /** One bolt under which leaves of the stock go. */
 struct stacked_bolt {
-    size_t unit, bolt;
+    size_t move, bolt;
     struct bin bin;
     double plane;                         /* mm up to the plane */
     unsigned counts[PERPEND_LEAVES_MOST]; /* of the heap's kinds */
@@ -161,10 +161,10 @@ struct stacked_bolt {
 
 #define STACKED_BOLTS_MOST (PLAN_STACKED_MOST * PERPEND_BOLTS_MOST)
 
-/** What is chosen: the change of each unit and what that leaves. */
+/** What is chosen: the change of each move and what that leaves. */
 struct choice {
-    unit_set set;
-    struct perpend_slope change[PLAN_UNITS_MOST];
+    move_set set;
+    struct perpend_slope change[PLAN_MOVES_MOST];
     double cost;     /* of the lean that remains beyond the best that can be, mm */
     size_t joints;   /* disturbed */
     size_t shims;    /* bolts that get one */
@@ -175,10 +175,10 @@ struct choice {
 };
 
 /**
- * The plane of shims from the stock for the stacked units of a set, its other moves beside them:
+ * The plane of shims from the stock for the stacked moves of a set, its other moves beside them:
  * least cost, then fewest leaves.
  *
- * Given:    choice   its set, with one or two stacked units of two dims in all
+ * Given:    choice   its set, with one or two stacked moves of two dims in all
  * Returned: choice   change, leaves, bolts
  * Value:    false when no plane is better than none
  */
@@ -187,11 +187,11 @@ bool choose_planes(struct situation *situation, struct choice *choice);
 /** Whether anybody would make a change for what it brings: not with less than foil is thick, and not for
  *  less than a tenth of the goal. */
 bool worth_doing(
-    const struct situation *situation, const struct unit *unit, struct perpend_slope change);
+    const struct situation *situation, const struct joint_move *move, struct perpend_slope change);
 
 /** The lean to expect of some of the chosen moves. */
 struct perpend_slope lean_after(
-    const struct situation *situation, const struct choice *choice, unit_set set);
+    const struct situation *situation, const struct choice *choice, move_set set);
 
 /** Choose joints and moves. */
 void choose(struct situation *situation, struct choice *best);

@@ -37,7 +37,7 @@
 /* One way to lie: thickness at bolt i = Σ share[k][i] × thickness k. */
 struct frame {
     size_t params;
-    size_t unit[2];                 /* that each thickness belongs to */
+    size_t move[2];                 /* that each thickness belongs to */
     struct perpend_slope change[2]; /* lean change per grain of each thickness */
     double share[2][STACKED_BOLTS_MOST];
     bool makeshift;
@@ -45,9 +45,9 @@ struct frame {
 
 struct plane_search {
     struct situation *situation;
-    struct perpend_slope beyond; /* lean that these units cannot take away */
+    struct perpend_slope beyond; /* lean that these moves cannot take away */
     struct perpend_slope lean;   /* that they can, of the one found */
-    unit_set beside;             /* continuous moves */
+    move_set beside;             /* continuous moves */
     struct frame frames[FRAMES_MOST];
     size_t frame_count;
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
@@ -66,47 +66,47 @@ struct plane {
     struct stacked_bolt bolts[STACKED_BOLTS_MOST];
 };
 
-static const struct perpend_joint *joint_of(const struct plane_search *search, size_t unit)
+static const struct perpend_joint *joint_of(const struct plane_search *search, size_t move)
 {
     const struct situation *situation = search->situation;
-    return &situation->input->mount->joints[situation->units[unit].joint];
+    return &situation->input->mount->joints[situation->moves[move].joint];
 }
 
 /* --- ways to lie ------------------------------------------------------------------------------ */
 
-static void add_bolts(struct plane_search *search, size_t unit)
+static void add_bolts(struct plane_search *search, size_t move)
 {
-    const struct perpend_joint *joint = joint_of(search, unit);
+    const struct perpend_joint *joint = joint_of(search, move);
     size_t corner[PERPEND_BOLTS_MOST], count = corner_bolts(joint, corner);
     for (size_t i = 0; i < count; i++)
         search->corner[search->bolt_count + corner[i]] = true;
     for (size_t i = 0; i < joint->bolt_count; i++)
-        search->bolts[search->bolt_count++] = (struct stacked_bolt){.unit = unit, .bolt = i};
+        search->bolts[search->bolt_count++] = (struct stacked_bolt){.move = move, .bolt = i};
 }
 
 /* One axis: resting on the near row, thickest at the far one; `way` is +1 or −1. */
-static void add_ramp(struct plane_search *search, struct frame *frame, size_t unit, double way)
+static void add_ramp(struct plane_search *search, struct frame *frame, size_t move, double way)
 {
-    struct perpend_slope direction = search->situation->units[unit].reach.direction;
+    struct perpend_slope direction = search->situation->moves[move].reach.direction;
     struct perpend_slope full = {way * direction.right, way * direction.back};
     double open[PERPEND_BOLTS_MOST];
-    double most = openings_for_change(joint_of(search, unit), full, open);
+    double most = openings_for_change(joint_of(search, move), full, open);
     size_t k = frame->params++;
-    frame->unit[k] = unit;
+    frame->move[k] = move;
     frame->change[k] = slope_sum((struct perpend_slope){0, 0}, STACKS_GRAIN / most, full);
     for (size_t i = 0; i < search->bolt_count; i++)
-        if (search->bolts[i].unit == unit)
+        if (search->bolts[i].move == move)
             frame->share[k][i] = open[search->bolts[i].bolt] / most;
 }
 
-static void add_ramps(struct plane_search *search, const size_t *units, size_t unit_count)
+static void add_ramps(struct plane_search *search, const size_t *moves, size_t move_count)
 {
     for (int first = -1; first <= 1; first += 2)
-        for (int second = -1; second <= (unit_count > 1 ? 1 : -1); second += 2) {
+        for (int second = -1; second <= (move_count > 1 ? 1 : -1); second += 2) {
             struct frame *frame = &search->frames[search->frame_count++];
-            add_ramp(search, frame, units[0], first);
-            if (unit_count > 1)
-                add_ramp(search, frame, units[1], second);
+            add_ramp(search, frame, moves[0], first);
+            if (move_count > 1)
+                add_ramp(search, frame, moves[1], second);
         }
 }
 
@@ -117,9 +117,9 @@ static struct perpend_slope lever_from(const struct perpend_joint *joint, size_t
 }
 
 /* A flange: resting on one corner, the two beside it say the plane, unless all three are in line. */
-static void add_flange(struct plane_search *search, size_t unit)
+static void add_flange(struct plane_search *search, size_t move)
 {
-    const struct perpend_joint *joint = joint_of(search, unit);
+    const struct perpend_joint *joint = joint_of(search, move);
     size_t corner[PERPEND_BOLTS_MOST], count = corner_bolts(joint, corner);
     for (size_t c = 0; c < count; c++) {
         struct frame *frame = &search->frames[search->frame_count];
@@ -132,7 +132,7 @@ static void add_flange(struct plane_search *search, size_t unit)
         double grain = STACKS_GRAIN / area;
         *frame = (struct frame){
             .params = 2,
-            .unit = {unit, unit},
+            .move = {move, move},
             .change = {{q.back * grain, -q.right * grain}, {-p.back * grain, p.right * grain}},
         };
         for (size_t i = 0; i < joint->bolt_count; i++) {
@@ -333,7 +333,7 @@ static void walk_frame(
     struct plane_search *search, const struct frame *frame, double most, struct plane *best)
 {
     struct walk walk = {.search = search, .frame = frame, .most = most, .best = best};
-    reach_of_units(search->situation, search->beside, &walk.reach[frame->params]);
+    reach_of_moves(search->situation, search->beside, &walk.reach[frame->params]);
     for (size_t k = frame->params; k-- > 0;) {
         walk.reach[k] = walk.reach[k + 1];
         reach_add_ray(&walk.reach[k], frame->change[k]);
@@ -363,49 +363,49 @@ static void find(struct plane_search *search, struct plane *best)
 }
 
 /* Resting on nothing: shims at both ends, where a small stock has no stack for their difference. */
-static void add_both_ends(struct plane_search *search, size_t unit)
+static void add_both_ends(struct plane_search *search, size_t move)
 {
     struct frame *frame = &search->frames[search->frame_count++];
     frame->makeshift = true;
-    add_ramp(search, frame, unit, 1.0);
-    add_ramp(search, frame, unit, -1.0);
+    add_ramp(search, frame, move, 1.0);
+    add_ramp(search, frame, move, -1.0);
 }
 
 bool choose_planes(struct situation *situation, struct choice *choice)
 {
     struct plane_search search = {.situation = situation, .beside = choice->set};
     struct plane best = {.frame = NULL};
-    size_t units[PLAN_STACKED_MOST] = {0}, count = 0;
+    size_t moves[PLAN_STACKED_MOST] = {0}, count = 0;
     search.beyond = reach_beyond(situation, choice->set);
     search.lean = slope_sum(situation->input->lean, -1.0, search.beyond);
-    for (size_t i = 0; i < situation->unit_count; i++)
-        if ((choice->set & UNIT(i)) && situation->units[i].stacked) {
-            units[count++] = i;
-            search.beside &= ~UNIT(i);
+    for (size_t i = 0; i < situation->move_count; i++)
+        if ((choice->set & MOVE_BIT(i)) && situation->moves[i].stacked) {
+            moves[count++] = i;
+            search.beside &= ~MOVE_BIT(i);
             add_bolts(&search, i);
         }
-    if (situation->units[units[0]].reach.dims == 2)
-        add_flange(&search, units[0]);
+    if (situation->moves[moves[0]].reach.dims == 2)
+        add_flange(&search, moves[0]);
     else
-        add_ramps(&search, units, count);
+        add_ramps(&search, moves, count);
     /* of a flange the tip would go down with both ends */
-    if (count == 1 && situation->units[units[0]].reach.dims == 1 &&
-        perpend_face_direction(joint_of(&search, units[0])->face).up == 0.0)
-        add_both_ends(&search, units[0]);
+    if (count == 1 && situation->moves[moves[0]].reach.dims == 1 &&
+        perpend_face_direction(joint_of(&search, moves[0])->face).up == 0.0)
+        add_both_ends(&search, moves[0]);
     best.cost = reach_nearest(situation, search.lean, search.beside, choice->change);
     best.step = step_of(&search, best.cost, false);
     find(&search, &best);
     if (!best.frame)
         return false;
-    struct perpend_slope lean = search.lean, none = {0, 0}, of_unit[2] = {{0, 0}, {0, 0}};
+    struct perpend_slope lean = search.lean, none = {0, 0}, of_move[2] = {{0, 0}, {0, 0}};
     for (size_t k = 0; k < best.frame->params; k++) {
-        of_unit[k] = slope_sum(none, best.thick[k], best.frame->change[k]);
-        lean = expect_after(situation, lean, of_unit[k]);
+        of_move[k] = slope_sum(none, best.thick[k], best.frame->change[k]);
+        lean = expect_after(situation, lean, of_move[k]);
     }
     reach_nearest(situation, lean, search.beside, choice->change);
     for (size_t k = 0; k < best.frame->params; k++) {
-        struct perpend_slope *change = &choice->change[best.frame->unit[k]];
-        *change = slope_sum(*change, 1.0, of_unit[k]);
+        struct perpend_slope *change = &choice->change[best.frame->move[k]];
+        *change = slope_sum(*change, 1.0, of_move[k]);
     }
     choice->leaves = best.leaves;
     choice->bolt_count = search.bolt_count;

@@ -39,12 +39,12 @@ static void add_to_group(
 
 static const struct perpend_slope axes[2] = {{1, 0}, {0, 1}};
 
-void reach_of_units(const struct situation *situation, unit_set set, struct reach *reach)
+void reach_of_moves(const struct situation *situation, move_set set, struct reach *reach)
 {
     reach->count = 0;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct move_reach *can = &situation->units[i].reach;
-        for (int d = 0; (set & UNIT(i)) && d < can->dims; d++)
+    for (size_t i = 0; i < situation->move_count; i++) {
+        const struct move_reach *can = &situation->moves[i].reach;
+        for (int d = 0; (set & MOVE_BIT(i)) && d < can->dims; d++)
             add_to_group(reach, can->dims == 1 ? can->direction : axes[d], can->low, can->high);
     }
 }
@@ -145,16 +145,16 @@ double reach_solve(const struct situation *situation, struct perpend_slope lean,
     return least;
 }
 
-struct perpend_slope reach_beyond(const struct situation *situation, unit_set set)
+struct perpend_slope reach_beyond(const struct situation *situation, move_set set)
 {
     struct reach reach;
     double value[REACH_GROUPS_MOST];
-    reach_of_units(situation, set, &reach);
+    reach_of_moves(situation, set, &reach);
     reach_solve(situation, situation->input->lean, &reach, value);
     return reach_left(situation, situation->input->lean, &reach, value);
 }
 
-/* A unit's share of its group's value: in proportion to the ranges; what has no bounds takes all. */
+/* A move's share of its group's value: in proportion to the ranges; what has no bounds takes all. */
 static double share_of(const struct group *group, double value, double low, double high)
 {
     double own = value > 0.0 ? high : low, all = value > 0.0 ? group->high : group->low;
@@ -165,17 +165,17 @@ static double share_of(const struct group *group, double value, double low, doub
     return value * own / all;
 }
 
-double reach_nearest(const struct situation *situation, struct perpend_slope lean, unit_set set,
+double reach_nearest(const struct situation *situation, struct perpend_slope lean, move_set set,
     struct perpend_slope *change)
 {
     struct reach reach;
     double value[REACH_GROUPS_MOST] = {0};
-    reach_of_units(situation, set, &reach);
+    reach_of_moves(situation, set, &reach);
     double cost = reach_solve(situation, lean, &reach, value);
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct move_reach *can = &situation->units[i].reach;
+    for (size_t i = 0; i < situation->move_count; i++) {
+        const struct move_reach *can = &situation->moves[i].reach;
         change[i] = (struct perpend_slope){0, 0};
-        for (int d = 0; (set & UNIT(i)) && d < can->dims; d++) {
+        for (int d = 0; (set & MOVE_BIT(i)) && d < can->dims; d++) {
             struct perpend_slope direction = can->dims == 1 ? can->direction : axes[d];
             size_t group = find_group(&reach, direction);
             if (group == reach.count)

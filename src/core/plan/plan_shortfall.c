@@ -7,7 +7,7 @@
 #define SHORT_SHARE 1e-6
 #define SHORT_SHARE_STOCKED 0.05
 
-/* A unit serves an axis when at least this much of its change goes that way. */
+/* A move serves an axis when at least this much of its change goes that way. */
 #define SERVES 0.5
 
 /* A wish along one axis, the part of it that was met, and what missed. */
@@ -21,13 +21,13 @@ static double along(struct perpend_slope change, struct perpend_slope axis)
     return change.right * axis.right + change.back * axis.back;
 }
 
-/* mm at the bolt that moves most when a unit makes a change along an axis. */
-static double moved_along(
-    const struct situation *situation, const struct unit *unit, struct wish wish, double change)
+/* mm at the bolt that moves most when a move makes a change along an axis. */
+static double moved_along(const struct situation *situation, const struct joint_move *move,
+    struct wish wish, double change)
 {
-    const struct perpend_joint *joint = &situation->input->mount->joints[unit->joint];
+    const struct perpend_joint *joint = &situation->input->mount->joints[move->joint];
     struct perpend_slope none = {0, 0};
-    return most_moved(unit->row, joint, slope_sum(none, change, wish.axis));
+    return most_moved(move->row, joint, slope_sum(none, change, wish.axis));
 }
 
 /* Half of the thinnest leaf on hand, mm: nearer than that the stock does not come in general. */
@@ -42,46 +42,47 @@ static double half_leaf(const struct situation *situation)
     return thinnest / 2.0;
 }
 
-/* Whether it is this unit that runs out: of play, or of leaves. */
-static bool runs_out(const struct situation *situation, const struct unit *unit, double change,
-    const struct perpend_shortfall *shortfall)
+/* Whether it is this move that runs out: of play, or of leaves. */
+static bool runs_out(const struct situation *situation, const struct joint_move *move,
+    double change, const struct perpend_shortfall *shortfall)
 {
     double missing = shortfall->wanted - shortfall->allowed;
-    if (!unit->stacked && unit->row->limit == PERPEND_LIMIT_STOCK)
+    if (!move->stacked && move->row->limit == PERPEND_LIMIT_STOCK)
         return shortfall->wanted > PERPEND_STACK_TALLEST;
-    if (!unit->stacked)
-        return change > unit->reach.high || change < unit->reach.low;
+    if (!move->stacked)
+        return change > move->reach.high || change < move->reach.low;
     return missing > half_leaf(situation) && missing > SHORT_SHARE_STOCKED * shortfall->wanted;
 }
 
 /* What is missing may be too little for anybody to do it: see worth_doing in plan_choice.c. */
-static bool let_be(const struct situation *situation, const struct unit *unit, struct wish wish)
+static bool let_be(
+    const struct situation *situation, const struct joint_move *move, struct wish wish)
 {
     struct perpend_slope missing = slope_sum((struct perpend_slope){0, 0}, wish.missing, wish.axis);
-    return !worth_doing(situation, unit, missing);
+    return !worth_doing(situation, move, missing);
 }
 
-/* The unit that serves the axis and got farthest before it ran out; nobody when none serves it. */
+/* The move that serves the axis and got farthest before it ran out; nobody when none serves it. */
 static struct perpend_shortfall shortfall_of(
     const struct situation *situation, const struct choice *choice, struct wish wish)
 {
     struct perpend_shortfall found = {.present = false};
     bool served = false;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
-        double serves = unit->reach.dims == 2 ? 1.0 : along(unit->reach.direction, wish.axis);
+    for (size_t i = 0; i < situation->move_count; i++) {
+        const struct joint_move *move = &situation->moves[i];
+        double serves = move->reach.dims == 2 ? 1.0 : along(move->reach.direction, wish.axis);
         if (fabs(serves) < SERVES)
             continue;
         double own = along(choice->change[i], wish.axis);
         struct perpend_shortfall here = {
             .present = true,
-            .joint = unit->joint,
-            .move = unit->row->move,
-            .wanted = moved_along(situation, unit, wish, own + wish.missing),
-            .allowed = own * wish.missing < 0.0 ? 0.0 : moved_along(situation, unit, wish, own),
+            .joint = move->joint,
+            .move = move->row->move,
+            .wanted = moved_along(situation, move, wish, own + wish.missing),
+            .allowed = own * wish.missing < 0.0 ? 0.0 : moved_along(situation, move, wish, own),
         };
-        bool out = runs_out(situation, unit, (own + wish.missing) * serves, &here);
-        served = served || out || situation->stocked || let_be(situation, unit, wish);
+        bool out = runs_out(situation, move, (own + wish.missing) * serves, &here);
+        served = served || out || situation->stocked || let_be(situation, move, wish);
         if (out && (!found.present || here.allowed > found.allowed))
             found = here;
     }

@@ -67,7 +67,7 @@ static size_t snug_bolt(
 }
 
 /* Nothing, or the thinnest that can be had, for a shim that is thinner, and the change that they make. */
-static void round_thin(struct perpend_step *step, const struct unit *unit,
+static void round_thin(struct perpend_step *step, const struct joint_move *move,
     const struct perpend_joint *joint, struct perpend_amount *amounts)
 {
     bool thin = false;
@@ -79,24 +79,24 @@ static void round_thin(struct perpend_step *step, const struct unit *unit,
         thin = true;
     }
     if (thin)
-        step->change = unit->row->geometry->fit(unit->row, joint, amounts).change;
+        step->change = move->row->geometry->fit(move->row, joint, amounts).change;
 }
 
 /* Amounts that make the step's change; what is opened keeps a bolt that gets nothing snug. */
 static void fill_amounts(
-    struct perpend_step *step, const struct unit *unit, const struct perpend_mount *mount)
+    struct perpend_step *step, const struct joint_move *move, const struct perpend_mount *mount)
 {
     const struct perpend_joint *joint = &mount->joints[step->joint];
     struct perpend_amount amounts[PERPEND_BOLTS_MOST];
-    unit->row->geometry->amounts(unit->row, joint, step->change, step_pivot(step, mount), amounts);
-    for (size_t i = joint->bolt_count; i-- > 0 && unit->row->limit != PERPEND_LIMIT_PLAY;)
+    move->row->geometry->amounts(move->row, joint, step->change, step_pivot(step, mount), amounts);
+    for (size_t i = joint->bolt_count; i-- > 0 && move->row->limit != PERPEND_LIMIT_PLAY;)
         if (perpend_amount_is_none(amounts[i]))
             step->pivot = i;
-    if (unit->row->limit == PERPEND_LIMIT_STOCK)
-        round_thin(step, unit, joint, amounts);
+    if (move->row->limit == PERPEND_LIMIT_STOCK)
+        round_thin(step, move, joint, amounts);
     for (size_t i = 0; i < joint->bolt_count; i++) {
         step->bolts[i].amount = amounts[i];
-        if (unit->row->limit == PERPEND_LIMIT_STOCK)
+        if (move->row->limit == PERPEND_LIMIT_STOCK)
             step->bolts[i].wanted = amounts[i].value;
     }
 }
@@ -137,12 +137,12 @@ static void fill_wanted(
         step->nearest_common = perpend_common_thickness(most);
 }
 
-static struct perpend_step *step_of_unit(
-    struct perpend_plan *plan, const struct situation *situation, size_t unit)
+static struct perpend_step *step_of_move(
+    struct perpend_plan *plan, const struct situation *situation, size_t move)
 {
     struct perpend_step *step = plan->steps;
-    while (step->joint != situation->units[unit].joint ||
-           step->move != situation->units[unit].row->move)
+    while (step->joint != situation->moves[move].joint ||
+           step->move != situation->moves[move].row->move)
         step++;
     return step;
 }
@@ -168,7 +168,7 @@ static void deal_leaves(
 {
     for (size_t i = 0; i < choice->bolt_count; i++) {
         const struct stacked_bolt *stacked = &choice->bolts[i];
-        struct perpend_step *step = step_of_unit(plan, situation, stacked->unit);
+        struct perpend_step *step = step_of_move(plan, situation, stacked->move);
         assert(step->bolts != NULL);
         fill_stack(&step->bolts[stacked->bolt], situation, stacked->counts);
         if (stacked->plane < STACKS_GRAIN && step->pivot == PERPEND_NO_BOLT)
@@ -179,17 +179,17 @@ static void deal_leaves(
             take_out_instead(&plan->steps[i]);
 }
 
-/* The change a unit would make with shims of any thickness, the others as chosen. */
+/* The change a move would make with shims of any thickness, the others as chosen. */
 static struct perpend_slope wanted_change(
     const struct situation *situation, const struct choice *choice, size_t index)
 {
-    struct perpend_slope sum = {0, 0}, change[PLAN_UNITS_MOST];
-    unit_set stacked = 0;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        if (!(choice->set & UNIT(i)))
+    struct perpend_slope sum = {0, 0}, change[PLAN_MOVES_MOST];
+    move_set stacked = 0;
+    for (size_t i = 0; i < situation->move_count; i++) {
+        if (!(choice->set & MOVE_BIT(i)))
             continue;
-        if (situation->units[i].stacked)
-            stacked |= UNIT(i);
+        if (situation->moves[i].stacked)
+            stacked |= MOVE_BIT(i);
         else
             sum = slope_sum(sum, 1.0, choice->change[i]);
     }
@@ -197,16 +197,16 @@ static struct perpend_slope wanted_change(
     return change[index];
 }
 
-static unit_set units_of_joint(const struct situation *situation, size_t joint)
+static move_set moves_of_joint(const struct situation *situation, size_t joint)
 {
-    unit_set own = 0;
-    for (size_t i = 0; i < situation->unit_count; i++)
-        own |= situation->units[i].joint == joint ? UNIT(i) : 0;
+    move_set own = 0;
+    for (size_t i = 0; i < situation->move_count; i++)
+        own |= situation->moves[i].joint == joint ? MOVE_BIT(i) : 0;
     return own;
 }
 
 /* Whether the floor hardly is the worse for leaving some of the moves out. */
-static bool for_holes(const struct situation *situation, const struct choice *choice, unit_set out)
+static bool for_holes(const struct situation *situation, const struct choice *choice, move_set out)
 {
     const struct perpend_plan_input *input = situation->input;
     double worth = input->goal > 0.0 ? WORTH_SHARE * input->goal : HARDLY, with, without;
@@ -222,17 +222,17 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
     const struct choice *choice, size_t index)
 {
     const struct perpend_plan_input *input = situation->input;
-    const struct unit *unit = &situation->units[index];
-    const struct perpend_joint *joint = &input->mount->joints[unit->joint];
+    const struct joint_move *move = &situation->moves[index];
+    const struct perpend_joint *joint = &input->mount->joints[move->joint];
     struct perpend_step *step = &plan->steps[plan->step_count];
     *step = (struct perpend_step){
-        .joint = unit->joint,
-        .move = unit->row->move,
+        .joint = move->joint,
+        .move = move->row->move,
         .bolts = calloc(joint->bolt_count, sizeof *step->bolts),
         .bolt_count = joint->bolt_count,
         .pivot = PERPEND_NO_BOLT,
         .change = choice->change[index],
-        .for_holes = for_holes(situation, choice, UNIT(index)),
+        .for_holes = for_holes(situation, choice, MOVE_BIT(index)),
         .watch = {NAN, NAN, NAN, NAN},
         .nearest_common = NAN,
     };
@@ -240,15 +240,15 @@ static enum perpend_status add_step(struct perpend_plan *plan, const struct situ
         return PERPEND_ERR_MEMORY;
     plan->step_count++;
     for (size_t i = 0; input->inside && i < joint->bolt_count; i++)
-        step->bolts[i].inside = input->inside[bolts_before(input->mount, unit->joint) + i];
-    if (unit->row->amount == PERPEND_AMOUNT_DISPLACEMENT)
+        step->bolts[i].inside = input->inside[bolts_before(input->mount, move->joint) + i];
+    if (move->row->amount == PERPEND_AMOUNT_DISPLACEMENT)
         step->pivot =
-            snug_bolt(joint, step->change, input->turned ? input->turned[unit->joint] : 0);
-    if (unit->row->limit != PERPEND_LIMIT_PLAY)
+            snug_bolt(joint, step->change, input->turned ? input->turned[move->joint] : 0);
+    if (move->row->limit != PERPEND_LIMIT_PLAY)
         fill_wanted(
-            step, joint, unit->stacked ? wanted_change(situation, choice, index) : step->change);
-    if (!unit->stacked)
-        fill_amounts(step, unit, input->mount);
+            step, joint, move->stacked ? wanted_change(situation, choice, index) : step->change);
+    if (!move->stacked)
+        fill_amounts(step, move, input->mount);
     return PERPEND_OK;
 }
 
@@ -257,9 +257,10 @@ static enum perpend_status add_joint(struct perpend_plan *plan, const struct sit
     const struct choice *choice, size_t joint)
 {
     for (int trouble = 1; trouble <= TROUBLE_MOST; trouble++)
-        for (size_t i = 0; i < situation->unit_count; i++) {
-            const struct unit *unit = &situation->units[i];
-            if (unit->joint != joint || unit->row->trouble != trouble || !(choice->set & UNIT(i)))
+        for (size_t i = 0; i < situation->move_count; i++) {
+            const struct joint_move *move = &situation->moves[i];
+            if (move->joint != joint || move->row->trouble != trouble ||
+                !(choice->set & MOVE_BIT(i)))
                 continue;
             enum perpend_status status = add_step(plan, situation, choice, i);
             if (status != PERPEND_OK)
@@ -271,12 +272,12 @@ static enum perpend_status add_joint(struct perpend_plan *plan, const struct sit
 enum perpend_status plan_add_steps(
     struct perpend_plan *plan, const struct situation *situation, const struct choice *choice)
 {
-    plan->steps = calloc(situation->unit_count + 1, sizeof *plan->steps);
+    plan->steps = calloc(situation->move_count + 1, sizeof *plan->steps);
     if (!plan->steps)
         return PERPEND_ERR_MEMORY;
     for (int last = 0; last < 2; last++)
         for (size_t joint = 0; joint < situation->input->mount->joint_count; joint++) {
-            unit_set own = units_of_joint(situation, joint) & choice->set;
+            move_set own = moves_of_joint(situation, joint) & choice->set;
             enum perpend_status status = PERPEND_OK;
             if (own != 0 && for_holes(situation, choice, own) == (last == 1))
                 status = add_joint(plan, situation, choice, joint);

@@ -271,8 +271,8 @@ static void search(struct dealt *dealt, struct choice *choice, double *cost)
     dealt->tallest = situation.heap.tallest * STACKS_GRAIN;
     memcpy(dealt->weigh, situation.weigh, sizeof dealt->weigh);
     size_t count = dealt->it.mount.joint_count;
-    assert_int_equal(situation.unit_count, count);
-    *choice = (struct choice){.set = UNIT(count) - 1};
+    assert_int_equal(situation.move_count, count);
+    *choice = (struct choice){.set = MOVE_BIT(count) - 1};
     if (!choose_planes(&situation, choice))
         *choice = (struct choice){.set = 0};
     struct perpend_slope left = dealt->lean;

@@ -239,9 +239,11 @@ static void as_many_kinds_as_there_may_be(void **state)
         struct perpend_plan plan;
         plan_in_time(&input, &plan, &took);
         assert_true(fabs(plan.lean_after.back) <= fabs(input.lean.back));
-        /* a lean to the side that is not worth a move stays as it is */
+        /* a lean to the side stays as it is where taking it out would lower the cost by less than 0.5 µm */
+        double right = fabs(plan.lean_after.right), back = fabs(plan.lean_after.back);
         assert_true(
-            fabs(plan.lean_after.right) < (plan.lean_after.right == lean.right ? 2e-4 : 1e-4));
+            right < 1e-4 || (plan.lean_after.right == lean.right &&
+                                hypot(5.0 * right, 10.0 * back) * 0.999 - 10.0 * back < 5.5e-4));
         perpend_plan_finish(&plan);
     }
     printf("# thickness to 0.1 µm: %.2f ms a plan, %.2f ms the slowest of %d\n",

@@ -34,7 +34,7 @@ static struct move_reach turned_forward(struct move_reach reach)
     return (struct move_reach){1, {-d.right, -d.back}, -reach.high, -reach.low};
 }
 
-static void add_units(struct situation *situation)
+static void add_moves(struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
     const struct perpend_move_row *row;
@@ -47,8 +47,8 @@ static void add_units(struct situation *situation)
             struct move_reach reach = row->geometry->reach(row, joint, turned);
             bool stacked = situation->stocked && row->limit == PERPEND_LIMIT_STOCK;
             if (reach.dims > 0)
-                situation->units[situation->unit_count++] =
-                    (struct unit){i, row, turned_forward(reach), stacked};
+                situation->moves[situation->move_count++] =
+                    (struct joint_move){i, row, turned_forward(reach), stacked};
         }
 }
 
@@ -66,7 +66,7 @@ double cost_of(const struct situation *situation, struct perpend_slope lean)
     return hypot(situation->weigh[0] * lean.right, situation->weigh[1] * lean.back);
 }
 
-/* mm at the bolt that moves most for the change that is wanted, if one unit made it in each axis. */
+/* mm at the bolt that moves most for the change that is wanted, if one move made it in each axis. */
 static double thickest_wish(const struct situation *situation)
 {
     const struct perpend_plan_input *input = situation->input;
@@ -74,13 +74,13 @@ static double thickest_wish(const struct situation *situation)
     struct perpend_slope change =
         perpend_response_ask(input->response ? input->response : &identity, input->lean);
     double thickest = 0.0;
-    for (size_t i = 0; i < situation->unit_count; i++) {
-        const struct unit *unit = &situation->units[i];
-        const struct perpend_joint *joint = &input->mount->joints[unit->joint];
-        if (unit->stacked)
+    for (size_t i = 0; i < situation->move_count; i++) {
+        const struct joint_move *move = &situation->moves[i];
+        const struct perpend_joint *joint = &input->mount->joints[move->joint];
+        if (move->stacked)
             thickest = fmax(
-                thickest, most_moved(unit->row, joint, (struct perpend_slope){change.right, 0}) +
-                              most_moved(unit->row, joint, (struct perpend_slope){0, change.back}));
+                thickest, most_moved(move->row, joint, (struct perpend_slope){change.right, 0}) +
+                              most_moved(move->row, joint, (struct perpend_slope){0, change.back}));
     }
     return thickest;
 }
@@ -96,9 +96,9 @@ enum perpend_status situation_init(
     };
     if (input->response)
         situation->gain = response_tamed(input->response);
-    add_units(situation);
+    add_moves(situation);
     weigh(situation);
-    situation->beyond = reach_beyond(situation, UNIT(situation->unit_count) - 1);
+    situation->beyond = reach_beyond(situation, MOVE_BIT(situation->move_count) - 1);
     if (!situation->stocked)
         return PERPEND_OK;
     return heap_init(&situation->heap, input->stock,

@@ -8,8 +8,9 @@
 #include "support/simulated_bench.h"
 
 #define MACHINES 20
-#define MANY 1500  /* from here on chance does little */
-#define PATIENCE 6 /* adjustments */
+#define MANY 1500    /* from here on chance does little */
+#define CHANCE 0.003 /* of so many, what differs by chance */
+#define PATIENCE 6   /* adjustments */
 #define MOST_READINGS 8
 
 /* Stocks that such places have (common practice, no source): kitchen foil, heavy foil, feeler
@@ -300,7 +301,7 @@ static void hold_to_the_law(
     for (int way = WAY_ADVISOR; way <= WAY_ASKED; way++) {
         const struct outcome *is = &outcome[way];
         double fewer = mount->sticks > 0.0 ? 0.03 : 0.0;
-        assert_true((plain->met - is->met) / all <= fewer + few / 2.0);
+        assert_true((plain->met - is->met) / all <= fewer + fmax(few / 2.0, CHANCE));
         assert_true((is->rounds - plain->rounds) / all <= 0.1 + few);
         if (mount->through >= 0.5)
             assert_true(is->grown / all < 1.0 / 300 + few / 4.0);

@@ -221,7 +221,7 @@ double figure_paragraph(struct figure *figure, struct type type, struct spot at,
     struct buffer line = {0};
     const double top = at.y;
     double down = 0;
-    text_print(text, false, &printed);
+    text_print(text, true, &printed);
     const char *rest = buffer_text(&printed);
     for (size_t i = 0; i < lines && *rest != '\0'; i++) {
         size_t next;

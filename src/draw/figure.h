@@ -37,7 +37,7 @@ struct style {
     enum ink line;
     enum ink fill;
     double width; /* px */
-    enum dash dash;
+    bool broken;
 };
 
 enum anchor { ANCHOR_START, ANCHOR_MIDDLE, ANCHOR_END };
@@ -68,7 +68,7 @@ static inline struct style pen(enum ink line, double width)
 
 static inline struct style broken(enum ink line, double width)
 {
-    return (struct style){.line = line, .width = width, .dash = DASH_SHORT};
+    return (struct style){.line = line, .width = width, .broken = true};
 }
 
 static inline struct style surface(enum ink fill)

@@ -37,15 +37,14 @@ static void numbers(struct buffer *out, const char *text, ...)
 static void paint(struct buffer *out, struct style style)
 {
     const bool lined = style.line != INK_NONE && style.width > 0;
-    const double *lengths = dash_lengths(style.dash);
     buffer_addf(out, " class=\"f-%s", ink_names[style.fill]);
     if (lined)
         buffer_addf(out, " s-%s", ink_names[style.line]);
     buffer_add(out, "\"");
     if (lined)
         numbers(out, " stroke-width=\"#\"", style.width);
-    if (lined && lengths != NULL)
-        numbers(out, " stroke-dasharray=\"# #\"", lengths[0], lengths[1]);
+    if (lined && style.broken)
+        numbers(out, " stroke-dasharray=\"# #\"", DASH, DASH_GAP);
 }
 
 static void path(struct buffer *out, const struct mark *mark)

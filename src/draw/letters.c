@@ -215,9 +215,3 @@ void ink_colour(enum ink ink, bool dark, char colour[8])
     };
     memcpy(colour, colours[ink][dark], 8);
 }
-
-const double *dash_lengths(enum dash dash)
-{
-    static const double lengths[] = {4, 3};
-    return dash == DASH_NONE ? NULL : lengths;
-}

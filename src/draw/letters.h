@@ -30,8 +30,6 @@ enum ink {
     INK_COUNT
 };
 
-enum dash { DASH_NONE, DASH_SHORT };
-
 enum letter {
     LETTER_SMALL,        /* 12 px: the least that a telephone shows well, 9 pt on paper */
     LETTER_SMALL_STRONG, /* 12 px bold */
@@ -78,7 +76,8 @@ void text_print(const char *text, bool lines, struct buffer *out);
 /** A colour as #rrggbb. */
 void ink_colour(enum ink ink, bool dark, char colour[8]);
 
-/** Lengths of the dashes, px; NULL for a full line. */
-const double *dash_lengths(enum dash dash);
+/** Lengths of a broken line's dashes and of what is between them, px. */
+#define DASH 4.0
+#define DASH_GAP 3.0
 
 #endif

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <string.h>
 
 #include <perpend/status.h>
 
@@ -9,9 +8,9 @@
 #include "draw/sheets.h"
 
 #define MARGIN 40.0
-#define LINES 12 /* of what is said */
+#define LINES 30 /* of what is said */
 
-/** How to use the chart, and the floor of today's lean under it. */
+/** How to use the chart, a paragraph each. Value: where that ends. */
 static double add_uses(struct figure *sheet, const struct perpend_machine *machine,
     const struct perpend_slope *lean, double x, double y)
 {
@@ -21,15 +20,8 @@ static double add_uses(struct figure *sheet, const struct perpend_machine *machi
         SLOTS(SLOT_IF("read", machine->setup.arm.length > 0),
             SLOT_STATED("goal", WORDS_SMALL, machine->goal.ridge),
             SLOT_IF("marked", lean != NULL)));
-    for (const char *line = buffer_text(&text), *end; *line != '\0';
-         line = *end == '\n' ? end + 1 : end) {
-        struct buffer one = {0};
-        end = line + strcspn(line, "\n");
-        buffer_add_bytes(&one, line, (size_t)(end - line));
-        y += 20 + figure_paragraph(sheet, starting(LETTER_PLAIN, INK_TEXT), at(x, y), FIGURE_WIDTH,
-                      LINES, buffer_text(&one));
-        buffer_finish(&one);
-    }
+    y += figure_paragraph(
+        sheet, starting(LETTER_PLAIN, INK_TEXT), at(x, y), FIGURE_WIDTH, LINES, buffer_text(&text));
     buffer_finish(&text);
     return y;
 }
@@ -72,7 +64,7 @@ struct figure *sheet_of_ridge(
         figure_destroy(chart);
     }
     const double x = MARGIN + 2 * (FIGURE_WIDTH + gap);
-    const double below = add_uses(sheet, machine, lean, x, 138) + 16;
+    const double below = add_uses(sheet, machine, lean, x, 138) + 20;
     if (lean != NULL) {
         const struct floor_lean now = {*lean, "with this lean", false};
         struct figure *cut = figure_floor(machine, &now, NULL);

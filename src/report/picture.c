@@ -68,10 +68,10 @@ static void paint(cairo_t *cairo, struct style style)
         cairo_fill_preserve(cairo);
     }
     if (style.line != INK_NONE && style.width > 0) {
-        const double *lengths = dash_lengths(style.dash);
+        static const double lengths[] = {DASH, DASH_GAP};
         set_ink(cairo, style.line);
         cairo_set_line_width(cairo, style.width);
-        cairo_set_dash(cairo, lengths, lengths != NULL ? 2 : 0, 0);
+        cairo_set_dash(cairo, lengths, style.broken ? 2 : 0, 0);
         cairo_stroke_preserve(cairo);
     }
     cairo_new_path(cairo);

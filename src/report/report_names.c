@@ -18,10 +18,11 @@ static char *keep(struct report_names *names, struct buffer *name)
     buffer_add(name, "");
     char *made = buffer_take(name);
     char **more = realloc(names->made, (names->count + 1) * sizeof *more);
-    names->made = more != NULL ? more : names->made;
-    names->failed = names->failed || made == NULL || more == NULL;
+    if (more != NULL)
+        names->made = more;
     if (made != NULL && more != NULL)
-        return more[names->count++] = made;
+        return names->made[names->count++] = made;
+    names->failed = true;
     free(made);
     return lost;
 }

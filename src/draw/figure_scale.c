@@ -104,7 +104,7 @@ struct figure *figure_history(
     const struct perpend_machine *machine, const struct past_job *jobs, size_t count)
 {
     const struct words words = {.unit = machine->unit};
-    struct ridge_bar bars[2 * SHOWN];
+    struct ridge_bar bars[2 * SHOWN] = {{.goal = (double)NAN}};
     char days[SHOWN][MOMENT_TEXT];
     const size_t first = count > SHOWN ? count - SHOWN : 0;
     for (size_t i = first; i < count; i++) {

@@ -379,7 +379,8 @@ static void again(const struct report *report)
     }
     const struct slot *slots = SLOTS(SLOT_IF("unmeasured", report->unmeasured),
         SLOT_IF("doubtful", report->doubtful), SLOT_IF("planned", report->planned),
-        SLOT_IF("unknown", report->last->verdict == PERPEND_VERDICT_UNKNOWN),
+        SLOT_IF("unknown",
+            report->last->verdict == PERPEND_VERDICT_UNKNOWN && report->last->fit.includes_bed),
         SLOT_TEXT("due", buffer_text(&due)), SLOT_COUNT("jobs", machine->due.jobs),
         SLOT_IF("any_jobs", machine->due.jobs > 0),
         SLOT_IF("any_due", machine->due.weeks > 0 || machine->due.jobs > 0),

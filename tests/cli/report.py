@@ -383,6 +383,7 @@ doubtful = run("report", "--from", "tern.yaml", doubt, "--output", "-", "--forma
 t.contains(doubtful, "Read again\n", "a reading in doubt is the verdict")
 t.lacks(doubtful, "The plan", "and no plan stands over it")
 t.lacks(doubtful, "in 100)", "nor a chance")
+t.lacks(plain(doubtful), "cannot be told apart", "nor is the bed blamed")
 
 # ---- what is there stays there ---------------------------------------------------------------
 write("Tern.html", "something else")

@@ -87,4 +87,24 @@ with tempfile.TemporaryDirectory() as folder:
     run = tap.perpend("solve", tap.TERN, "-", stdin="sweep,at,reading\na,front,1\na,back,0\n")
     t.ok(run.status == 2 and run.out == "" and run.err.count("\n") == 1 and "add one at right" in run.err,
          "two readings: one line that says what is missing", run.err)
+
+# -- a ridge that was measured, a test cut that does not agree ----------------------------------
+SWEEP = ("sweeps:\n  - readings: [{at: front, reading: 1}, {at: right, reading: 0.5}, {at: back, reading: 0}, "
+         "{at: left, reading: 0.5}]\n")
+for measured, said in (("{x: 0.2, y: 0.008}", "Measured along X: 0.200 mm, expected 0.067 mm (0.054 to 0.071): higher "
+                        "than both are unsure. The bearing gives way in the cut, the bit's edge is worn, or the mount "
+                        "has moved since: sweep again."),
+                       ("{y: 0.15}", "Measured along Y: 0.150 mm, expected 0.008"),
+                       ("{x: 0.1, y: 0.02}", None), ("{x: 0.03}", None)):
+    run = tap.perpend("solve", tap.TERN, "-", "--more", stdin=f"perpend: 1\nmeasured: {measured}\n{SWEEP}")
+    text = " ".join(run.out.split())
+    if said:
+        t.contains(text, said, f"measured {measured}: what that may mean")
+        t.equal(text.count("than both are unsure"), 1, "and nothing of the other")
+    else:
+        t.lacks(text, "than both are unsure", f"measured {measured}: leaves read no nearer")
+run = tap.perpend("solve", tap.TERN, "-", "--more", stdin=f"perpend: 1\n{SWEEP}    cut: [{{higher: front, step: 0.1}}, "
+                  "{higher: right, step: 0}]\n")
+t.contains(" ".join(run.out.split()), "they lie 13.2 mm/m apart. Read both again.",
+           "a cut that leans the other way is questioned")
 t.done()

@@ -87,8 +87,8 @@ struct row {
     struct perpend_slope by_lean;
 };
 
-static enum perpend_status row_of(const struct perpend_cut_question *asked,
-    const struct perpend_cut_reading *read, struct perpend_slope lean, struct row *row)
+static struct row row_of(const struct perpend_cut_question *asked,
+    const struct perpend_cut_reading *read, struct perpend_slope lean)
 {
     const struct perpend_gauge *gauge = &asked->setup->gauge;
     const double lever = perpend_cut_lever(asked->cut, asked->cutter), half = lever / 2.0;
@@ -102,18 +102,16 @@ static enum perpend_status row_of(const struct perpend_cut_question *asked,
     const double hollow = along * half / sqrt(radius * radius - half * half);
     const double place = PERPEND_CUT_PLACE * hypot(across, hollow);
     const double reading = perpend_gauge_uncertainty(gauge);
-    double step, same = 0.0;
-    const enum perpend_status status =
-        perpend_cut_step(lean, asked->cutter, asked->cut, read->higher, &step);
+    double step = NAN, same = 0.0;
+    perpend_cut_step(lean, asked->cutter, asked->cut, read->higher, &step);
     for (size_t i = 0; i < asked->step_count; i++)
         same += fabs(cos(asked->steps[i].higher - read->higher)) > 0.5;
-    *row = (struct row){
+    return (struct row){
         .off = factor * read->step - step,
         .variance = 2.0 * (reading * reading + place * place),
         .shared = 2.0 * factor * factor * perpend_gauge_stays(gauge) * (same - 1.0),
         .by_lean = {lever * right / m + twist * back, lever * back / m - twist * right},
     };
-    return status;
 }
 
 /* Adds what the steps know, their variances multiplied by `scale`: with the covariance of it all, and how
@@ -130,10 +128,7 @@ static enum perpend_status add_steps(const struct perpend_cut_question *asked, d
         of->information = before.information;
         *chi2 = 0.0;
         for (size_t i = 0; i < asked->step_count; i++) {
-            struct row row;
-            const enum perpend_status status = row_of(asked, &asked->steps[i], of->lean, &row);
-            if (status != PERPEND_OK)
-                return status;
+            const struct row row = row_of(asked, &asked->steps[i], of->lean);
             const double weight = 1.0 / (scale * (row.variance + row.shared));
             const struct perpend_slope d = row.by_lean;
             of->information = covariance_sum(
@@ -149,7 +144,7 @@ static enum perpend_status add_steps(const struct perpend_cut_question *asked, d
         of->lean.right += change.right;
         of->lean.back += change.back;
     }
-    return PERPEND_OK;
+    return isfinite(perpend_slope_size(of->lean)) ? PERPEND_OK : PERPEND_ERR_CONVERGE;
 }
 
 /* ---- both together --------------------------------------------------------------------------- */

@@ -306,7 +306,23 @@ static void one_way_and_bad_numbers(void **state)
 
     asked.cutter = &ball;
     assert_int_equal(perpend_cut_join(&asked, &fit, &told), PERPEND_ERR_VALUE);
+    double height = 7.0;
+    const struct perpend_slope nowhere = {NAN, 0.0};
+    assert_int_equal(
+        perpend_cut_step(nowhere, &cutter, asked.cut, 0.0, &height), PERPEND_ERR_VALUE);
+    assert_int_equal(
+        perpend_cut_step(world.lean, &ball, asked.cut, 0.0, &height), PERPEND_ERR_VALUE);
+    assert_near(height, 7.0, 0.0);
     asked.cutter = &cutter;
+    steps[0].step = 1e12; /* no lean leaves that */
+    steps[0].higher = 0.0;
+    asked.count = 4;
+    world.setup.bed_faced = true;
+    fit = fit_of(&world);
+    assert_int_equal(perpend_cut_join(&asked, &fit, &told), PERPEND_ERR_CONVERGE);
+    fit.lean_covariance = (struct perpend_slope_covariance){0.0, 0.0, 0.0};
+    assert_int_equal(perpend_cut_join(&asked, &fit, &told), PERPEND_ERR_VALUE);
+    asked.count = 0;
     steps[0].step = NAN;
     assert_int_equal(perpend_cut_join(&asked, &fit, &told), PERPEND_ERR_VALUE);
     steps[0] = (struct perpend_cut_reading){NAN, 0.1};

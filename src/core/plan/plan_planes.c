@@ -270,17 +270,6 @@ static size_t place_of(const struct heap *heap, double thick)
     return low;
 }
 
-/* Whether the heap makes what the first thickness alone decides at the corners. */
-static bool possible(const struct walk *walk)
-{
-    struct stacked_bolt bolts[STACKED_BOLTS_MOST];
-    find_bins(walk->search, walk->frame, walk->thick, bolts);
-    for (size_t i = 0; i < walk->search->bolt_count; i++)
-        if (!walk->search->corner[i] || walk->frame->share[1][i] != 0.0)
-            bolts[i].bin.low = 0;
-    return fill(walk->search, bolts, STACKS_NONE) != STACKS_NONE;
-}
-
 static void walk_thickness(struct walk *walk, size_t k, double taken, struct perpend_slope lean);
 
 /* Fix one thickness, `taken` grains being in use with it; false when neither it nor a farther one can be
@@ -306,7 +295,7 @@ static bool fix_thickness(
     if (k + 1 == walk->frame->params)
         try_plane(search, walk->frame, walk->thick,
             reach_left(situation, next, &walk->reach[k + 1], value), walk->best);
-    else if (possible(walk))
+    else
         walk_thickness(walk, k + 1, taken, next);
     return true;
 }

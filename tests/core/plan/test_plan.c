@@ -274,6 +274,13 @@ static void slides_stay_in_their_play(void **state)
                 fail_if(step->pivot != PERPEND_NO_BOLT &&
                             space_size(step->bolts[i].amount.shift) > play + 1e-9,
                     "slides a bolt out of its hole", n, &it, lean);
+                /* a pivot is one for all that the joint has turned so far */
+                fail_if(step->pivot != PERPEND_NO_BOLT &&
+                            fabs(turned[step->joint] + step_angle) *
+                                    space_size(space_sum(
+                                        joint->bolts[i].at, -1, joint->bolts[step->pivot].at)) >
+                                play + 1e-6,
+                    "takes a pivot that the holes do not allow", n, &it, lean);
             }
         }
         perpend_plan_finish(&plan);

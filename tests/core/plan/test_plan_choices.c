@@ -77,6 +77,16 @@ static void play_that_runs_out_is_stated_in_mm(void **state)
     assert_true(plan.short_of[0].joint == (size_t)-1);
     assert_near(plan.lean_after.right, 0.001, 1e-12);
     perpend_plan_finish(&plan);
+    /* of a joint that turns about a stated centre, along its rim */
+    side.allows = PERPEND_MOVE_TURN;
+    side.centred = true;
+    side.centre = (struct perpend_point){35, 60, 220};
+    side.range = 0.25 / 40;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_int_equal(plan.short_of[1].move, PERPEND_MOVE_TURN);
+    assert_near(plan.short_of[1].wanted, 0.53, 1e-9);
+    assert_near(plan.short_of[1].allowed, 0.25, 1e-9);
+    perpend_plan_finish(&plan);
 }
 
 static void what_runs_out_is_split_over_joints(void **state)

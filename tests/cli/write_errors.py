@@ -131,10 +131,12 @@ MAKING = [
 
 
 def listing():
-    """Everything in the test's folder but what a reader of the log may leave beside it."""
+    """Everything in the test's folder but what a reader of the log may leave beside it, and a log not begun:
+    an empty one."""
     return {str(path): path.read_bytes() if path.is_file() else None
             for path in sorted(folder.path.rglob("*"))
-            if not path.name.startswith(("log.sqlite-", "filler")) and "data" not in path.parts}
+            if not path.name.startswith(("log.sqlite-", "filler")) and "data" not in path.parts
+            and not (path.name == "session.sqlite" and path.stat().st_size == 0)}
 
 
 def refused(where, file, words, typed, limit=None, status=3, line=None, way=()):

@@ -132,6 +132,8 @@ t.lacks(apart.out, "lean and bed together", "and the lean alone")
 close = answer(NO_STOCK, csv(.65, .5, .35, .5))
 t.equal(close.status, 1, "too close to call is status 1")
 says(close, "TOO CLOSE TO CALL", "too close to call")
+again = answer(NO_STOCK, csv(.3, .3, .3, .6))
+t.ok(again.status == 1 and "READ AGAIN" in again.out, "readings in doubt are no goal met: status 1", again.out)
 t.ok(re.search(r"Good enough\? (Likely|About even|Unlikely)\.", close.sentence()), "with the chance, in words", close.out)
 t.ok(re.search(r"To settle it: .*(sweep .* more|gauge that reads to|arm of|float glass) .*\((mostly works|works half the time|"
                r"works almost always|hardly)\)", close.sentence())

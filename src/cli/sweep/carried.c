@@ -59,7 +59,7 @@ static enum heard ask_stock(struct session *session)
     for (size_t i = 0; i < head->stock_count && heard == HEARD_ANSWER; i++) {
         const struct perpend_leaf *leaf = &session->machine.stock.leaves[i];
         char standing[24], answer[ANSWER_SIZE];
-        double count;
+        double count = 0;
         snprintf(standing, sizeof standing, "%u", head->stock[i]);
         heard = session_ask(session,
             (struct question){.standing = standing, .check = check_count, .context = &count},

@@ -230,8 +230,8 @@ enum perpend_status perpend_cut_join(
 {
     const bool armed = asked->count > 0, by_arm = armed && !fit->includes_bed;
     struct knowledge both = nothing, alone = nothing;
-    struct perpend_slope_covariance covariance, of_alone;
-    double chi2, of_steps;
+    struct perpend_slope_covariance covariance = nothing.information, of_alone;
+    double chi2 = 0.0, of_steps = 0.0;
     *cut = (struct perpend_cut_fit){.steps = asked->step_count, .by_arm = by_arm};
     if (!question_is_valid(asked))
         return PERPEND_ERR_VALUE;

@@ -191,7 +191,7 @@ enum perpend_status sweep_model_choose(const struct perpend_reading *readings, s
 static double predicted_variance(const struct sweep_model *model,
     const struct least_squares *solved, const struct perpend_reading *reading)
 {
-    double row[SWEEP_MODEL_MOST], sum = 0.0;
+    double row[SWEEP_MODEL_MOST] = {0.0}, sum = 0.0;
     sweep_model_gap(model, level, reading, row);
     for (size_t i = 0; i < model->parameters; i++) {
         for (size_t j = 0; j < model->parameters; j++)

@@ -54,6 +54,46 @@ static void slides_are_chosen_before_shims(void **state)
     perpend_plan_finish(&plan);
 }
 
+/* A corner of a flange that wants less than foil gets none, or foil, whichever is nearer. */
+static void no_shim_is_thinner_than_foil(void **state)
+{
+    (void)state;
+    struct perpend_joint flange = {.face = PERPEND_FACE_UP,
+        .allows = PERPEND_MOVE_SHIM,
+        .bolts = flange_bolts,
+        .bolt_count = 4};
+    struct perpend_mount mount = {&flange, 1};
+    const double right[] = {0.005 / 60, 0.012 / 60}, thinnest[] = {0.2, PERPEND_THINNEST_SHIM};
+    for (size_t k = 0; k < 2; k++) {
+        struct perpend_plan_input input =
+            input_for(&mount, (struct perpend_slope){right[k], 0.005});
+        struct perpend_plan plan;
+        double least = INFINITY;
+        assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+        for (size_t i = 0; i < 4; i++)
+            if (plan.steps[0].bolts[i].amount.value > 0.0)
+                least = fmin(least, plan.steps[0].bolts[i].amount.value);
+        if (k == 0)
+            assert_true(least > thinnest[k]);
+        else
+            assert_near(least, thinnest[k], 1e-12);
+        perpend_plan_finish(&plan);
+    }
+}
+
+/* Shims of any thickness are 3 mm at most, and what is wanted more is said. */
+static void no_shim_is_thicker_than_anybody_believes(void **state)
+{
+    (void)state;
+    struct perpend_plan_input input = input_for(&plate_mount, (struct perpend_slope){0, 0.05});
+    struct perpend_plan plan;
+    assert_int_equal(perpend_plan_make(&input, &plan), PERPEND_OK);
+    assert_near(plan.steps[0].bolts[0].amount.value, PERPEND_STACK_TALLEST, 1e-9);
+    assert_near(plan.short_of[1].wanted, 80 * 0.05, 1e-9);
+    assert_near(plan.short_of[1].allowed, PERPEND_STACK_TALLEST, 1e-9);
+    perpend_plan_finish(&plan);
+}
+
 /* "The side bolts allow 0.25 mm at the top; 0.53 mm is needed." */
 static void play_that_runs_out_is_stated_in_mm(void **state)
 {
@@ -209,6 +249,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(slides_are_chosen_before_shims),
+        cmocka_unit_test(no_shim_is_thinner_than_foil),
+        cmocka_unit_test(no_shim_is_thicker_than_anybody_believes),
         cmocka_unit_test(play_that_runs_out_is_stated_in_mm),
         cmocka_unit_test(what_runs_out_is_split_over_joints),
         cmocka_unit_test(bolts_in_a_line_serve_one_axis),

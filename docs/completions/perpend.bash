@@ -11,7 +11,7 @@ _perpend() {
     local command=${COMP_WORDS[1]}
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        _perpend_words 'new sweep solve ridge log report page help --help --version'
+        _perpend_words 'new sweep solve ridge board log report page help --help --version'
         return
     fi
     case $before in
@@ -25,6 +25,7 @@ _perpend() {
         return ;;
     --kind) _perpend_words 'note crash bit move repair'; return ;;
     --paper) _perpend_words 'a4 letter'; return ;;
+    --zero) _perpend_words 'highest centre'; return ;;
     --unit) _perpend_words 'mm in'; return ;;
     --toward)
         _perpend_words 'back back-right right front-right front front-left left back-left'
@@ -37,6 +38,12 @@ _perpend() {
     solve) options='--json --more --ascii --picture --help' ;;
     ridge) options='--lean-right --lean-back --lean --toward --bit --corner --stepover --along
         --depth --goal --arm --step --readings --machine --unit --picture --json --ascii --help' ;;
+    board)
+        options='--add --zero --picture --json --ascii --help'
+        if [ "$COMP_CWORD" -eq 2 ] && [[ $word != -* ]]; then
+            _perpend_words 'survey face'
+            return
+        fi ;;
     log)
         options='--log --machine --since --until --last --kind --sweep --why --along --all --format
             --quick --force --ascii --help'
@@ -46,7 +53,7 @@ _perpend() {
         fi ;;
     report) options='--format --output --paper --full --who --note --force --log --from --help' ;;
     page) options='--serve --lan --port --force --help' ;;
-    help) _perpend_words 'new sweep solve ridge log report page help'; return ;;
+    help) _perpend_words 'new sweep solve ridge board log report page help'; return ;;
     esac
     if [[ $word == -* ]]; then
         _perpend_words "$options"

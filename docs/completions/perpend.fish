@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Completion of perpend for fish.
-set -l commands new sweep solve ridge log report page help
+set -l commands new sweep solve ridge board log report page help
 set -l bearings 'back back-right right front-right front front-left left back-left'
 
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -f
@@ -8,6 +8,7 @@ complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a new -d 'As
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a sweep -d 'At the machine, until it is good'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a solve -d 'Readings in a file to the answer'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a ridge -d 'What a lean, bit, stepover and feed leave'
+complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a board -d 'Is the board flat, how deep to face it'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a log -d 'What was done when'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a report -d 'One job as a document'
 complete -c perpend -n "not __fish_seen_subcommand_from $commands" -a page -d 'Perpend for any browser'
@@ -27,10 +28,10 @@ complete -c perpend -n '__fish_seen_subcommand_from sweep' -l fresh -d 'Begin an
 complete -c perpend -n '__fish_seen_subcommand_from new sweep' -l ascii -d 'No characters beyond ASCII'
 
 complete -c perpend -n '__fish_seen_subcommand_from solve' -l more -d 'All that there is to say'
-complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l json -d 'The answer for programs'
-complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l ascii -d 'No characters beyond ASCII'
+complete -c perpend -n '__fish_seen_subcommand_from solve ridge board' -l json -d 'The answer for programs'
+complete -c perpend -n '__fish_seen_subcommand_from solve ridge board' -l ascii -d 'No characters beyond ASCII'
 
-complete -c perpend -n '__fish_seen_subcommand_from solve ridge' -l picture -r -F -d 'Draw it as well'
+complete -c perpend -n '__fish_seen_subcommand_from solve ridge board' -l picture -r -F -d 'Draw it as well'
 
 set -l report '__fish_seen_subcommand_from report'
 complete -c perpend -n $report -l format -x -a 'html pdf text' -d 'What to write'
@@ -60,6 +61,11 @@ complete -c perpend -n $ridge -l step -x -d 'Smallest step of the gauge'
 complete -c perpend -n $ridge -l readings -x -d 'Readings in one sweep'
 complete -c perpend -n $ridge -l machine -r -F -d 'Take the rest from a machine file'
 complete -c perpend -n $ridge -l unit -x -a 'mm in' -d 'Unit of bare numbers'
+
+set -l board '__fish_seen_subcommand_from board'
+complete -c perpend -n "$board; and not __fish_seen_subcommand_from survey face" -f -a 'survey face'
+complete -c perpend -n $board -l add -d 'Type touches'
+complete -c perpend -n $board -l zero -x -a 'highest centre' -d 'Where Z is set'
 
 set -l log '__fish_seen_subcommand_from log'
 complete -c perpend -n "$log; and not __fish_seen_subcommand_from list machines show note correct measured rename import export check backup" -f -a 'list machines show note correct measured rename import export check backup'

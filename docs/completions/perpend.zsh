@@ -8,6 +8,7 @@ _perpend() {
         'sweep:at the machine, until it is good'
         'solve:readings in a file to the answer'
         'ridge:what a lean, bit, stepover and feed leave'
+        'board:is it flat, how deep to face it, which way'
         'log:what was done when'
         'report:one job as a document'
         'page:perpend for any browser'
@@ -68,6 +69,16 @@ _perpend() {
             '--json[the answer for programs]' \
             '--ascii[no characters beyond ASCII]' \
             '--help[options]'
+        ;;
+    board)
+        _arguments \
+            '--add[type touches]' \
+            '--zero[where Z is set]:place:(highest centre)' \
+            '--picture[a map of the board]:picture:_files' \
+            '--json[the answer for programs]' \
+            '--ascii[no characters beyond ASCII]' \
+            '--help[options]' \
+            '1:what:(survey face)' '2:machine file:_files' '3:touches or readings:_files'
         ;;
     log)
         _arguments \

@@ -30,7 +30,7 @@ struct perpend_area {
 
 /** A screw's head, an insert: metal under the board's face. */
 struct perpend_metal {
-    double x, y;  /* mm; NAN: anywhere */
+    double x, y;  /* mm */
     double under; /* how far it lies under the face as found, mm */
 };
 
@@ -56,12 +56,12 @@ struct perpend_bench {
 
 struct perpend_survey {
     size_t touch_count;
+    struct perpend_area area;   /* the board's; round the touches where that is not stated */
     struct perpend_slope slope; /* of the board's plane against the travel */
     struct perpend_slope_covariance covariance;
     double dof;    /* of slope and waves, as of a fit */
     double waves;  /* about the plane, standard deviation, mm, the readings' own part taken out */
     double length; /* heights so far apart have little to do with each other, mm */
-    double off_plane; /* of the touches, standard deviation, mm: √(Σ off²/(n − 3)); 0 for three */
     size_t top, bottom; /* the touches that lie highest over the plane, and lowest */
     double over, under; /* by so much, mm; over + under is the flatness deviation FLTt (ISO 12781-1,
                              from memory) about the least squares plane */
@@ -109,7 +109,6 @@ double perpend_survey_rise(const struct perpend_survey *survey, struct perpend_p
 /* ---- clean-up ---- */
 
 #define PERPEND_CELLS_MOST 32 /* along a side */
-#define PERPEND_SCALES 5      /* by which the scatter found may be off, equally likely */
 #define PERPEND_CELLS_EACH 2  /* along a side of a patch that stands or falls as one */
 
 struct perpend_cell {
@@ -119,9 +118,7 @@ struct perpend_cell {
 
 /** What is left to face of a board. */
 struct perpend_cleanup {
-    struct perpend_area area;  /* the board's, or round the touches when that is not stated */
     struct perpend_point zero; /* where Z is set */
-    double scale[PERPEND_SCALES];
     size_t columns, rows;
     struct perpend_cell
         cell[PERPEND_CELLS_MOST * PERPEND_CELLS_MOST]; /* row by row from the front */
@@ -132,13 +129,19 @@ struct perpend_cleanup {
     size_t hit;        /* metal that the last pass comes to, or metal_count */
 };
 
+/** A facing cut in fibreboard takes about so much, mm (common practice, no source). */
+#define PERPEND_FACING_DEPTH 0.2
+/** So many passes are told one by one. */
+#define PERPEND_PASSES_SHOWN 8
+
 /** Below this there is no telling a bit from a screw's head, mm (common practice, no source). */
 #define PERPEND_METAL_ROOM 0.5
 
 /**
  * How deep to face until all of the board is cut.
  *
- * Given:    survey, board
+ * Given:    survey
+ *           board   for the metal in it
  *           zero    where Z is set, by a touch of its own
  *           touch   standard uncertainty of that touch, mm
  *           depth   of one pass, mm, > 0
@@ -167,10 +170,10 @@ struct perpend_passes {
 };
 
 struct perpend_facing_plan {
-    struct perpend_passes along_x, along_y;
-    bool advise_y;   /* along Y rather than X: docs/method.md, "Facing" */
-    double strip[4]; /* of the board that the bit does not reach: left, right, front, back, mm */
-    bool corners;    /* nor, without such strips, its corners */
+    struct perpend_passes way[2]; /* along X, along Y */
+    size_t advised;               /* of the two: docs/method.md, "Facing" */
+    double strip[4]; /* of the board that the bit does not reach: left, right, front, back, mm; NAN:
+                        none */
     double rim;      /* speed of the bit's rim, m/s; NAN without a speed of rotation */
 };
 

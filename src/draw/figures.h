@@ -14,6 +14,7 @@
 #include <perpend/machine.h>
 
 #include "draw/figure.h"
+#include "text/board.h"
 #include "text/gets.h"
 
 /** The readings of one measurement round the spindle, as bars, and the loop that the fit says. */
@@ -52,6 +53,9 @@ struct ridge_bar {
 };
 struct figure *figure_scale(
     const struct perpend_machine *machine, const struct ridge_bar *bars, size_t count);
+
+/** A board from above: how low it lies place by place, what the first pass cuts, where it was touched. */
+struct figure *figure_board(const struct board_survey *board);
 
 /** One job of the past, for the history: the ridge as found and as it was left, mm. */
 struct past_ridge {

@@ -51,6 +51,10 @@ bool machine_file_parse(const char *text, size_t length, const char *name,
 bool job_file_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault);
 
+/** Touches of a board: a job whose readings have places and no bearings (NAN); written as any job. */
+bool survey_file_parse(const char *text, size_t length, const char *name,
+    const struct perpend_machine *machine, struct perpend_job *survey, struct fault *fault);
+
 /** Write a job as a job file that job_file_parse reads back to the same numbers (17 digits). NULL
  *  when memory is out; else by malloc. */
 char *job_file_write(const struct perpend_machine *machine, const struct perpend_job *job);

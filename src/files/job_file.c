@@ -34,20 +34,32 @@ static const struct key reading_keys[] = {
 static const struct mapping reading_mapping = {
     "a reading", "{at: front, reading: 0.5}", reading_keys};
 
-/* Its place is the sweep's unless it says another. */
+/* Its place is the sweep's unless it says another; a touch of the board has no bearing. */
 static bool check_reading(struct reader *reader, const yaml_node_t *node, void *owner, size_t index)
 {
     const struct perpend_sweep *sweep = owner;
     struct perpend_reading *reading = &sweep->readings[index];
-    if (key_line(reader, node, "x") == 0)
-        reading->x = sweep->x;
-    if (key_line(reader, node, "y") == 0)
-        reading->y = sweep->y;
-    return true;
+    bool x = key_line(reader, node, "x") != 0, y = key_line(reader, node, "y") != 0;
+    reading->x = x ? reading->x : sweep->x;
+    reading->y = y ? reading->y : sweep->y;
+    reading->bearing = reader->survey ? (double)NAN : reading->bearing;
+    return !reader->survey || (x && y) ||
+           reader_fail(reader, node_line(node), "a touch needs x, y and reading; write all three");
 }
 
 static const struct list reading_list = {"reading", "reading", 1, READINGS_MOST, &reading_mapping,
     LIST_IN(struct perpend_sweep, readings, reading_count), false, check_reading};
+
+static const struct mapping touch_mapping = {
+    "a touch", "{x: 20, y: 20, reading: 0.5}", reading_keys + 1};
+
+static bool read_readings(const struct value *value, void *at)
+{
+    struct list list = reading_list;
+    list.mapping = value->reader->survey ? &touch_mapping : list.mapping;
+    const struct value readings = value_with(value, &list);
+    return read_list(&readings, at);
+}
 
 static int write_readings(struct writer *writer, const struct key *key, const void *at)
 {
@@ -58,7 +70,7 @@ static int write_readings(struct writer *writer, const struct key *key, const vo
     int list = write_start_list(writer, false);
     for (size_t i = 0; i < sweep->reading_count; i++) {
         struct perpend_reading reading = sweep->readings[i];
-        if (reading.x == sweep->x && reading.y == sweep->y)
+        if (reading.x == sweep->x && reading.y == sweep->y && !isnan(reading.bearing))
             reading.x = reading.y = NAN;
         write_entry(writer, list, write_map(writer, &reading_mapping, &reading, true));
     }
@@ -389,7 +401,7 @@ static const struct key sweep_keys[] = {
     {"date", false, read_date, offsetof(struct perpend_sweep, date), NULL, write_date},
     {"x", false, read_length, offsetof(struct perpend_sweep, x), &anywhere, write_length},
     {"y", false, read_length, offsetof(struct perpend_sweep, y), &anywhere, write_length},
-    {"readings", false, read_list, 0, &reading_list, write_readings},
+    {"readings", false, read_readings, 0, NULL, write_readings},
     {"cut", false, read_steps, 0, &step_list, write_steps},
     {"did", false, read_did, 0, NULL, write_did},
     {"sure", false, read_flag, offsetof(struct perpend_sweep, did_sure), sure_words, write_sure},
@@ -409,6 +421,9 @@ static bool check_sweep(struct reader *reader, const yaml_node_t *node, void *ow
     if (readings + sweep->cut_count == 0)
         return reader_fail(
             reader, node_line(node), "readings is missing; a sweep needs readings, a cut, or both");
+    if (reader->survey && (index > 0 || readings > PERPEND_TOUCHES_MOST))
+        return reader_fail(reader, node_line(node), "a survey is one sweep of at most %d touches",
+            PERPEND_TOUCHES_MOST);
     snprintf(name, sizeof name, "sweep %zu", index + 1);
     if (sweep->name == NULL)
         sweep->name = strdup(name);

@@ -145,17 +145,18 @@ static char find_separator(const char *text)
 static bool place_columns(struct table *table, const struct row *row)
 {
     char quoted[QUOTED], words[WORDS];
+    const size_t first = table->reader->survey ? COLUMN_READING : COLUMN_SWEEP;
     for (size_t c = 0; c < COLUMNS; c++)
         table->place[c] = NO_COLUMN;
     for (size_t f = 0; f < row->count; f++) {
-        size_t c = 0;
+        size_t c = first;
         while (c < COLUMNS && !same_word(column_names[c], row->field[f]))
             c++;
         quote(quoted, row->field[f], strlen(row->field[f]));
         if (c == COLUMNS)
             return reader_fail(table->reader, row->line,
                 "unknown column %s; the first line must name the columns, of %s", quoted,
-                words_and(words, column_names, COLUMNS));
+                words_and(words, column_names + first, COLUMNS - first));
         if (table->place[c] != NO_COLUMN)
             return reader_fail(
                 table->reader, row->line, "column %s stands twice; remove one", quoted);
@@ -173,11 +174,13 @@ static bool read_header(struct table *table)
     table->separator = find_separator(table->next);
     if (!read_row(table, FIELDS_MOST, &row) || !place_columns(table, &row))
         return false;
-    for (size_t c = COLUMN_AT; c <= COLUMN_READING; c++) {
+    const bool survey = table->reader->survey;
+    for (size_t c = survey ? COLUMN_READING : COLUMN_AT; c <= (survey ? COLUMN_Y : COLUMN_READING);
+         c++) {
         if (table->place[c] == NO_COLUMN)
-            return reader_fail(table->reader, row.line,
-                "column \"%s\" is missing; a table of readings needs at and reading",
-                column_names[c]);
+            return reader_fail(table->reader, row.line, "column \"%s\" is missing; a table of %s",
+                column_names[c],
+                survey ? "touches needs x, y and reading" : "readings needs at and reading");
     }
     if ((table->place[COLUMN_X] == NO_COLUMN) != (table->place[COLUMN_Y] == NO_COLUMN))
         return reader_fail(

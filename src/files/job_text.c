@@ -65,6 +65,14 @@ bool job_file_parse(const char *text, size_t length, const char *name,
     return parse(reader_for(name, machine, fault), text, length, false, job);
 }
 
+bool survey_file_parse(const char *text, size_t length, const char *name,
+    const struct perpend_machine *machine, struct perpend_job *survey, struct fault *fault)
+{
+    struct reader reader = reader_for(name, machine, fault);
+    reader.survey = true;
+    return parse(reader, text, length, false, survey);
+}
+
 bool job_head_parse(const char *text, size_t length, const char *name,
     const struct perpend_machine *machine, struct perpend_job *job, struct fault *fault)
 {

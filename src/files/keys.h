@@ -17,7 +17,7 @@
 #define LENGTH_MOST 10000.0   /* mm; no machine this is for is larger */
 #define LENGTH_LEAST 0.000001 /* mm; what has to be more than nothing */
 #define NAME_MOST 120         /* bytes in a name */
-#define KEYS_MOST 16          /* in one table, or choices for one value */
+#define KEYS_MOST 24          /* in one table, or choices for one value */
 
 struct reader {
     char name[NAME_SHOWN]; /* of the file */
@@ -26,6 +26,7 @@ struct reader {
     enum perpend_unit unit;
     const struct perpend_machine
         *machine; /* of what was done to its mount; NULL in a machine file */
+    bool survey; /* readings are touches of a board: they have places and no bearings */
     struct fault *fault;
     yaml_document_t document;
 };

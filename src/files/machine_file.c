@@ -6,6 +6,7 @@
 
 #include <perpend/status.h>
 
+#include "files/board_file.h"
 #include "files/keys.h"
 #include "files/moment.h"
 #include "files/mount_file.h"
@@ -230,6 +231,8 @@ static bool read_bed_kind(const struct value *value, void *at)
 /* What is stated of the waves comes first, so that a plate's own does not take its place. */
 static const struct key bed_keys[] = {
     {"flat", false, read_length, offsetof(struct perpend_setup, waves), &gauge_spread, NULL},
+    {"slope", false, read_bed_slope, 0, NULL, NULL},
+    {"uncertainty", false, read_bed_uncertainty, 0, NULL, NULL},
     {"kind", true, read_bed_kind, 0, beds, NULL},
     {0},
 };
@@ -241,7 +244,8 @@ static bool read_bed(const struct value *value, void *at)
 {
     const struct value bare = value_with(value, beds);
     const struct value section = value_with(value, &bed_mapping);
-    return value->text != NULL ? read_bed_kind(&bare, at) : read_section(&section, at);
+    return value->text != NULL ? read_bed_kind(&bare, at)
+                               : read_section(&section, at) && bed_slope_is_sure(value);
 }
 
 static bool read_due(const struct value *value, void *at)
@@ -267,6 +271,15 @@ static const struct key machine_keys[] = {
     {"bed", false, read_bed, offsetof(struct perpend_machine, setup), NULL, NULL},
     {"mount", false, read_list, offsetof(struct perpend_machine, mount), &joint_list, NULL},
     {"stock", false, read_list, offsetof(struct perpend_machine, stock), &leaf_list, NULL},
+    {"board", false, read_section, offsetof(struct perpend_machine, bench.board), &board_mapping,
+        NULL},
+    {"travel", false, read_section, offsetof(struct perpend_machine, bench.travel), &travel_mapping,
+        NULL},
+    {"feed", false, read_length, offsetof(struct perpend_machine, bench.feed), &feed_range, NULL},
+    {"speed", false, read_number, offsetof(struct perpend_machine, bench.speed), &speed_range,
+        NULL},
+    {"acceleration", false, read_length, offsetof(struct perpend_machine, bench.acceleration),
+        &feed_range, NULL},
     {0},
 };
 

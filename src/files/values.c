@@ -233,6 +233,8 @@ int write_bearing(struct writer *writer, const struct key *key, const void *at)
     const double bearing = *(const double *)at;
     const char *name = perpend_bearing_name(bearing);
     (void)key;
+    if (isnan(bearing))
+        return 0;
     if (name != NULL && reads_as_degrees(name, bearing, writer->unit))
         return write_word(writer, name);
     number_exact(text, perpend_degrees(bearing), reads_as_degrees, bearing, writer->unit);

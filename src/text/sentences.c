@@ -9,6 +9,7 @@
 const char *const sentences[SENTENCE_COUNT] = {
 #define SENTENCE(name, text) [name] = (text),
 #include "text/sentences/answer.inc"
+#include "text/sentences/board.inc"
 #include "text/sentences/drift.inc"
 #include "text/sentences/gauge.inc"
 #include "text/sentences/picture.inc"

@@ -25,6 +25,7 @@
 enum sentence {
 #define SENTENCE(name, text) name,
 #include "text/sentences/answer.inc"
+#include "text/sentences/board.inc"
 #include "text/sentences/drift.inc"
 #include "text/sentences/gauge.inc"
 #include "text/sentences/picture.inc"

@@ -33,10 +33,10 @@ def mount(joint="joint: plate", faces="faces: front", allows="allows: [shim]", b
 MACHINES = [
     ("an unknown key", machine("colour: red"),
      ':6: unknown key "colour"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
-     'cutter, facing, cut, goal, bed, mount and stock'),
+     'cutter, facing, cut, goal, bed, mount, stock, board, travel, feed, speed and acceleration'),
     ("a mistyped key", machine("goel: {ridge: 0.02}"),
      ':6: unknown key "goel"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
-     'cutter, facing, cut, goal, bed, mount and stock; did you mean goal?'),
+     'cutter, facing, cut, goal, bed, mount, stock, board, travel, feed, speed and acceleration; did you mean goal?'),
     ("a mistyped key in a section", machine(facing="facing: {stepovr: 10, along: X}"),
      ':5: facing: unknown key "stepovr"; facing takes stepover, along and depth; did you mean stepover?'),
     ("an unknown key in a section", machine(gauge="gauge: {kind: gap, step: 0.05, brand: none}"),
@@ -251,7 +251,7 @@ MACHINES = [
      ':6: bed "?[31mred" is unknown; use faced, as found or plate'),
     ("a key that colours the terminal", machine('"\\e[31mred": 1'),
      ':6: unknown key "?[31mred"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
-     'cutter, facing, cut, goal, bed, mount and stock'),
+     'cutter, facing, cut, goal, bed, mount, stock, board, travel, feed, speed and acceleration'),
     ("a value of two lines", machine('machine: "two\\nlines"'),
      ":6: machine has a line break or a control character; write it on one line, in plain "
      "letters"),
@@ -275,7 +275,7 @@ MACHINES = [
      ":6: tags (!) are not taken; put the value in quotes if it is meant as text"),
     ("a merge key", machine("<<: {goal: 1}"),
      ':6: unknown key "<<"; a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, '
-     'facing, cut, goal, bed, mount and stock'),
+     'facing, cut, goal, bed, mount, stock, board, travel, feed, speed and acceleration'),
     ("a key that is a list", machine("? [a, b]\n: 1"),
      ':6: a key must be plain text, such as "arm"'),
     ("a second document", machine("---\nperpend: 1"),
@@ -286,10 +286,10 @@ MACHINES = [
      ":6: nested too deeply; no key needs so many levels"),
     ("keys without end", machine(*(f"key{i}: 1" for i in range(1000))),
      ':6: unknown key "key0"; a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, '
-     'facing, cut, goal, bed, mount and stock'),
+     'facing, cut, goal, bed, mount, stock, board, travel, feed, speed and acceleration'),
     ("a quoted key of a megabyte", machine('? "' + "k" * 1000000 + '"\n: 1'),
      ':6: unknown key "' + "k" * 58 + '…"; a machine file takes perpend, unit, machine, place, due, arm, gauge, '
-     'cutter, facing, cut, goal, bed, mount and stock'),
+     'cutter, facing, cut, goal, bed, mount, stock, board, travel, feed, speed and acceleration'),
     ("a NUL in quotes", machine('machine: "a\\0b"'),
      ":6: machine holds a NUL character; remove it"),
     ("a tag directive", "%TAG ! tag:a\n%TAG ! tag:b\n---\n" + machine(),

@@ -76,6 +76,7 @@ def check_keys():
                  BARE + "cut: {zzzzzz: 1}\n",
                  BARE + "mount: [{zzzzzz: 1}]\n",
                  BARE + "bed: {zzzzzz: 1}\n",
+                 BARE + "board: {zzzzzz: 1}\n",
                  BARE + "stock: [{zzzzzz: 1}]\n"):
         taken |= keys_taken(solve(text, ""))
     t.equal(set(own[1]), taken, "the keys of its sections")

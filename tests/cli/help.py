@@ -74,7 +74,7 @@ for command in commands:
 t.ok(all(len(line) <= 80 for line in alone.out.splitlines()), "the list of commands fits")
 
 # -- mistakes ----------------------------------------------------------------------------------
-ALL = "here are new, sweep, solve, ridge, log, report, page and help"
+ALL = "here are new, sweep, solve, ridge, board, log, report, page and help"
 OF_SOLVE = "here are --json, --more, --ascii, --picture and --help"
 MISTAKES = [
     (["slove"], f"there is no command 'slove'; did you mean 'solve'? T{ALL}"),

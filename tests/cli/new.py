@@ -95,7 +95,7 @@ cutter: {diameter: 7/8, corner: 0.02}
 facing: {stepover: 0.4, along: 30}
 cut: {stepover: 0.8, apart: 0.15}
 goal: {ridge: 0.001, lean: 0.001 over 6}
-bed: {kind: as found, flat: 0.003}
+bed: {kind: as found, flat: 0.003, slope: [0.5, -1], uncertainty: 0.1}
 mount: # ours
   - {joint: "a: b", faces: front, allows: [slide], bolts: [
      {name: ł, at: [-1, 2, 3], thread: 1/4-20, hole: 17/64},
@@ -104,6 +104,15 @@ mount: # ours
 
 stock:
 - {thick: 0.004, count: 3, name: "x # y"}
+board:
+  size: [16, 17]
+  thickness: 3/4
+  metal:
+  - {x: 1, y: 1, under: 0.25}
+travel: {size: [15, 16], at: [0, 0]}
+feed: 40
+speed: 12000
+acceleration: 4
 """
 (folder / "all.yaml").write_text(ALL, encoding="utf-8")
 plain = "at,reading\nfront,0.02\nright,0.01\nback,0.02\nleft,0.03\n"

@@ -10,7 +10,7 @@ import tap
 t = tap.Tap()
 PAGE = tap.ROOT / "docs/words.md"
 TOPICS = {"answer": "The answer", "plan": "The plan", "ridge": "A ridge without readings",
-          "drift": "The time between jobs", "picture": "Pictures", "record": "The record", "gauge": "Kinds of gauge",
+          "board": "The board", "drift": "The time between jobs", "picture": "Pictures", "record": "The record", "gauge": "Kinds of gauge",
           "session": "A session at the machine"}
 COMMANDS = {"session": "src/cli/sweep/sentences.inc"}  # a command's own stand with it
 LITERAL = re.compile(r'"((?:\\.|[^"\\])*)"')
@@ -72,7 +72,13 @@ SAMPLES = {
     "then": "shim +0.50 mm at top left, top right.", "least": "0.10", "most": "1.10", "named": "M5", "jobs": "10",
     "weeks": "26", "empty": "", "got": "shim +0.50 mm", "cells": "1.00 0.50 0.00 0.50", "slope": "mm/m",
     "due": "Saturday 29 May 2027", "heads": "front right back left", "used": "5 × 0.1 mm drink can",
-    "word": "kept", "x": "200.0", "y": "150.0"
+    "word": "kept", "wide": "400 mm", "deep": "430 mm", "metal_x": "50 mm", "metal_y": "60 mm", "suspect_x": "200 mm",
+    "suspect_y": "120 mm", "passes": "4", "waves": "0.04 mm", "below": "0.06 mm", "flatness": "0.13 mm",
+    "top_x": "110 mm", "top_y": "20 mm", "bottom_x": "20 mm", "bottom_y": "400 mm", "even": "0.66 mm", "pass": "1", "share": "67",
+    "stays": "17 mm", "thickness": "18 mm", "open": "{", "close": "}", "slope_right": "-0.42",
+    "slope_back": "1.17", "slope_sure": "0.124", "flat": "0.042", "hours": "1", "minutes": "33", "path": "46",
+    "from_x": "-11 mm", "to_x": "411 mm", "from_y": "0 mm", "to_y": "430 mm", "speed": "12000", "rim": "13.8",
+    "most": "25 mm", "under": "6 mm", "sure": "0.72 mm", "over": "0.07 mm", "along": "Y", "front": "12 mm", "left": "3 mm", "right": "3 mm", "back": "12 mm", "deepest": "0.65 mm", "x": "200.0", "y": "150.0"
 }
 
 

@@ -21,6 +21,7 @@ folder.fill(2)
 LOG = folder.log
 shutil.copy(tap.TERN, folder.path / "tern.yaml")
 shutil.copy(tap.AS_FOUND, folder.path / "readings.yaml")
+(folder.path / "board.csv").write_text("x,y,reading\n0,0,1\n300,0,1.1\n0,300,1.2\n300,300,1.25\n")
 FILES = ["tern.yaml", "readings.yaml"]
 ENTERS = tap.NEW_MACHINE + "\n" * 3
 SESSION = "4\n1.00\n0.50\n0\n0.50\nend\n"
@@ -40,6 +41,8 @@ PRINTING = [
     (["solve", *FILES, "--ascii", "--more"], ""),
     ([*RIDGE], ""),
     ([*RIDGE, "--json"], ""),
+    (["board", "survey", "tern.yaml", "board.csv"], ""),
+    (["board", "survey", "tern.yaml", "board.csv", "--json"], ""),
     (["new", "made.yaml"], ENTERS),
     (["new", "made.yaml"], ""),
     (["sweep", "tern.yaml", "--log", "new.sqlite"], SESSION),

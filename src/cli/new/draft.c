@@ -117,7 +117,8 @@ static bool take_pair(struct draft *draft, const char *text, yaml_document_t *do
     snprintf(key, sizeof key, "%s%s%s", section, section[0] != '\0' ? "." : "", name);
     if (value->type == YAML_SCALAR_NODE)
         return draft_keep(draft, value_alone(key), (const char *)value->data.scalar.value, false);
-    if (value->type == YAML_MAPPING_NODE && section[0] == '\0') {
+    if (value->type == YAML_MAPPING_NODE && section[0] == '\0' && strcmp(name, "board") != 0 &&
+        strcmp(name, "travel") != 0) {
         const yaml_node_pair_t *inner = value->data.mapping.pairs.start;
         while (inner < value->data.mapping.pairs.top)
             if (!take_pair(draft, text, document, inner++, name))

@@ -53,7 +53,10 @@ static void add_section(
         only = part;
         buffer_addf(&inside, "%s%s: ", count++ > 0 ? ", " : "{",
             part->key[length] == '.' ? part->key + length + 1 : "");
-        add_value(&inside, part->text);
+        if (part->as_written)
+            buffer_add(&inside, part->text);
+        else
+            add_value(&inside, part->text);
     }
     buffer_add(&inside, "}");
     bool alone = count == 1 && strcmp(only->key, value_alone(section->key)) == 0;

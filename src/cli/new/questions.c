@@ -113,7 +113,8 @@ static bool stays(const struct draft *draft, const struct part *part, bool whole
     for (size_t i = 0; i < ROWS; i++)
         if (strcmp(rows[i].key, part->key) == 0)
             return false;
-    return strchr(part->key, ' ') == NULL && (whole || !part->as_written) &&
+    return strchr(part->key, ' ') == NULL &&
+           (whole || !part->as_written || strchr(part->key, '.') != NULL) &&
            !(draft_is(draft, "keep mount", "no") && strcmp(part->key, "mount") == 0) &&
            !(draft_is(draft, "keep stock", "no") && strcmp(part->key, "stock") == 0);
 }

@@ -48,30 +48,6 @@ static struct perpend_passes passes(const struct side *along, const struct side 
     return p;
 }
 
-static double ridge_along(const struct perpend_slope *lean, const struct perpend_cutter *cutter,
-    double stepover, double along)
-{
-    double height;
-    if (lean == NULL)
-        return NAN;
-    return perpend_ridge_height(*lean, cutter, stepover, along, &height) == PERPEND_OK ? height
-                                                                                       : INFINITY;
-}
-
-/* The quicker way when both keep the goal, or nothing is known of the ridge; else the lower ridge. */
-static bool advise_y(const struct perpend_facing_plan *plan, double goal)
-{
-    const struct perpend_passes *x = &plan->along_x, *y = &plan->along_y;
-    if (isnan(x->ridge) || (x->ridge <= goal && y->ridge <= goal))
-        return y->length < x->length;
-    return y->ridge < x->ridge;
-}
-
-static void turn(struct perpend_area *path)
-{
-    *path = (struct perpend_area){path->y, path->x, path->deep, path->wide};
-}
-
 enum perpend_status perpend_facing_plan_make(const struct perpend_bench *bench,
     const struct perpend_cutter *cutter, const struct perpend_facing *facing,
     const struct perpend_goal *goal, const struct perpend_slope *lean,
@@ -86,20 +62,23 @@ enum perpend_status perpend_facing_plan_make(const struct perpend_bench *bench,
     struct side y = reach(board->y, board->deep, radius, travel->y, travel->deep);
     if (!(x.near + x.far < board->wide && y.near + y.far < board->deep))
         return PERPEND_ERR_VALUE;
-    *plan = (struct perpend_facing_plan){
-        .along_x = passes(&x, &y, board->y, board->deep, bench, stepover),
-        .along_y = passes(&y, &x, board->x, board->wide, bench, stepover),
-        .rim = bench->speed / 60.0 * PERPEND_PI * cutter->diameter / 1000.0};
+    *plan =
+        (struct perpend_facing_plan){.way = {passes(&x, &y, board->y, board->deep, bench, stepover),
+                                         passes(&y, &x, board->x, board->wide, bench, stepover)},
+            .rim = bench->speed / 60.0 * PERPEND_PI * cutter->diameter / 1000.0};
+    const struct perpend_area path = plan->way[1].path; /* which has its sides for X and Y yet */
+    plan->way[1].path = (struct perpend_area){path.y, path.x, path.deep, path.wide};
     const double away[4] = {x.near, x.far, y.near, y.far};
-    bool strips = false;
-    for (size_t i = 0; i < 4; i++) {
-        plan->strip[i] = fmax(away[i] - radius, 0.0);
-        strips = strips || plan->strip[i] > 0.0;
+    for (size_t i = 0; i < 4; i++)
+        plan->strip[i] = away[i] > radius ? away[i] - radius : (double)NAN;
+    plan->way[0].ridge = plan->way[1].ridge = lean != NULL ? INFINITY : (double)NAN;
+    struct perpend_ridge ridge;
+    if (lean != NULL && perpend_ridge_describe(*lean, cutter, facing, &ridge) == PERPEND_OK) {
+        plan->way[0].ridge = ridge.along_x;
+        plan->way[1].ridge = ridge.along_y;
     }
-    plan->corners = !strips && hypot(fmax(x.near, x.far), fmax(y.near, y.far)) > radius;
-    turn(&plan->along_y.path);
-    plan->along_x.ridge = ridge_along(lean, cutter, stepover, PERPEND_ALONG_X);
-    plan->along_y.ridge = ridge_along(lean, cutter, stepover, PERPEND_ALONG_Y);
-    plan->advise_y = advise_y(plan, goal->ridge);
+    const struct perpend_passes *way = plan->way;
+    bool alike = isnan(way[0].ridge) || fmax(way[0].ridge, way[1].ridge) <= goal->ridge;
+    plan->advised = alike ? way[1].length < way[0].length : way[1].ridge < way[0].ridge;
     return PERPEND_OK;
 }

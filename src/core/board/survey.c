@@ -11,12 +11,17 @@
 #include "core/fit/least_squares.h"
 #include "core/fit/suspect.h"
 
+#define MOST PERPEND_TOUCHES_MOST
 #define PLANE 3 /* parameters: height at the middle of the touches, slope */
 #define ROUNDS 40
+#define SHORTEST 40.0 /* waves, mm */
+#define LONGEST 320.0
+#define FIRST_REACH 80.0 /* mm, from a touch to the next */
 /* Off their line by less than this share of its length, touches make a slope that is 50 times worse. */
 #define IN_A_LINE 0.02
 /* Of the waves' variance, into each reading's: touches that nearly coincide so stay apart in the numbers. */
 #define APART 1e-6
+#define ALONE 1e-9 /* mm: waves so short that no touch knows of another */
 
 /* What is asked of a place between the touches is answered by the covariance K of the touches: its
    Cholesky factor L, the plane's columns whitened, L⁻¹A, and K⁻¹ (height − plane). */
@@ -27,7 +32,8 @@ struct perpend_surface {
     double waves;  /* variance, mm² */
     double length; /* of the waves, mm */
     struct least_squares plane;
-    double *x, *y, *height, *factor, *columns, *pull, *room;
+    double factor[MOST * MOST], columns[MOST * PLANE];
+    double x[MOST], y[MOST], height[MOST], pull[MOST], room[MOST], leverage[MOST];
 };
 
 double perpend_touch_height(const struct perpend_gauge *gauge, const struct perpend_reading *touch)
@@ -42,50 +48,29 @@ static double alike(const struct perpend_surface *s, double dx, double dy)
     return (1.0 + apart) * exp(-apart);
 }
 
-static struct perpend_surface *surface_create(size_t count)
-{
-    struct perpend_surface *s = calloc(1, sizeof *s);
-    double *room = calloc(count * (count + PLANE + 5), sizeof *room);
-    if (s == NULL || room == NULL) {
-        free(s);
-        free(room);
-        return NULL;
-    }
-    s->count = count;
-    s->factor = room;
-    s->columns = s->factor + count * count;
-    s->x = s->columns + count * PLANE;
-    s->y = s->x + count;
-    s->height = s->y + count;
-    s->pull = s->height + count;
-    s->room = s->pull + count;
-    return s;
-}
-
 void perpend_survey_finish(struct perpend_survey *survey)
 {
-    if (survey == NULL || survey->surface == NULL)
+    if (survey == NULL)
         return;
-    free(survey->surface->factor);
     free(survey->surface);
     survey->surface = NULL;
 }
 
-/* Where another touch tells most: the corner of the board that is farthest off the line of those so far;
-   a little inside, for a tip has to stand there. */
-static void need_place(const struct perpend_surface *s, const struct perpend_area *area,
-    struct perpend_slope along, struct perpend_survey *survey)
+/* Where another touch tells most: the corner that is farthest off the line of the touches so far; a little
+   inside, for a tip has to stand there. Without a board the corners lie as far off as the touches reach. */
+static void need_place(
+    const struct perpend_surface *s, struct perpend_slope along, struct perpend_survey *survey)
 {
-    struct perpend_area board = *area;
-    double best = -1.0, reach = 80.0;
+    struct perpend_area area = survey->area;
+    double best = -1.0, reach = FIRST_REACH;
     for (size_t i = 0; i < s->count; i++)
         reach = fmax(reach, hypot(s->x[i], s->y[i]));
-    if (!(board.wide > 0.0 && board.deep > 0.0))
-        board = (struct perpend_area){
+    if (!(area.wide > 0.0))
+        area = (struct perpend_area){
             s->middle_x - reach, s->middle_y - reach, 2.0 * reach, 2.0 * reach};
     for (int corner = 0; corner < 4; corner++) {
-        double x = board.x + board.wide * (corner % 2 == 0 ? 0.05 : 0.95);
-        double y = board.y + board.deep * (corner / 2 == 0 ? 0.05 : 0.95);
+        double x = area.x + area.wide * (corner % 2 == 0 ? 0.05 : 0.95);
+        double y = area.y + area.deep * (corner / 2 == 0 ? 0.05 : 0.95);
         double dx = x - s->middle_x, dy = y - s->middle_y;
         double off = s->count < 2 ? hypot(dx, dy) : fabs(dy * along.right - dx * along.back);
         if (off > best * (1.0 + 1e-9)) {
@@ -98,14 +83,18 @@ static void need_place(const struct perpend_surface *s, const struct perpend_are
 
 /* The touches from their middle; whether they make a plane. */
 static bool lay_out(struct perpend_surface *s, const struct perpend_reading *touches,
-    const struct perpend_setup *setup, const struct perpend_area *area,
-    struct perpend_survey *survey)
+    const struct perpend_setup *setup, struct perpend_survey *survey)
 {
     struct perpend_slope_covariance scatter = {0.0, 0.0, 0.0};
+    struct perpend_point low = {INFINITY, INFINITY, 0.0}, high = {-INFINITY, -INFINITY, 0.0};
     for (size_t i = 0; i < s->count; i++) {
         s->middle_x += touches[i].x / (double)s->count;
         s->middle_y += touches[i].y / (double)s->count;
         s->height[i] = perpend_touch_height(&setup->gauge, &touches[i]);
+        low = (struct perpend_point){
+            fmin(low.right, touches[i].x), fmin(low.back, touches[i].y), 0.0};
+        high = (struct perpend_point){
+            fmax(high.right, touches[i].x), fmax(high.back, touches[i].y), 0.0};
     }
     for (size_t i = 0; i < s->count; i++) {
         s->x[i] = touches[i].x - s->middle_x;
@@ -115,10 +104,14 @@ static bool lay_out(struct perpend_surface *s, const struct perpend_reading *tou
         scatter.back_back += s->y[i] * s->y[i];
     }
     struct principal_axes axes = principal_axes(scatter);
-    if (s->count >= PLANE && axes.smaller > IN_A_LINE * IN_A_LINE * axes.larger)
-        return true;
-    need_place(s, area, axes.direction, survey);
-    return false;
+    if (!(s->count >= PLANE && axes.smaller > IN_A_LINE * IN_A_LINE * axes.larger)) {
+        need_place(s, axes.direction, survey);
+        return false;
+    }
+    if (!(survey->area.wide > 0.0))
+        survey->area = (struct perpend_area){
+            low.right, low.back, high.right - low.right, high.back - low.back};
+    return true;
 }
 
 /* Generalised least squares: rows whitened by L of K = L Lᵀ are plain ones. */
@@ -142,7 +135,7 @@ static enum perpend_status solve_plane(struct perpend_surface *s, double reading
     gsl_blas_dtrsm(CblasLeft, CblasLower, CblasNoTrans, CblasNonUnit, 1.0, &k.matrix, &a.matrix);
     gsl_blas_dtrsv(CblasLower, CblasNoTrans, CblasNonUnit, &k.matrix, &y.vector);
     const struct linear_problem problem = {s->columns, s->pull, NULL, n, PLANE};
-    enum perpend_status status = least_squares_solve(&problem, &s->plane, s->room, NULL);
+    enum perpend_status status = least_squares_solve(&problem, &s->plane, s->room, s->leverage);
     for (size_t i = 0; i < n; i++)
         s->pull[i] = s->room[i];
     gsl_blas_dtrsv(CblasLower, CblasTrans, CblasNonUnit, &k.matrix, &y.vector);
@@ -182,20 +175,19 @@ static enum perpend_status waves_so_long(
     return PERPEND_OK;
 }
 
+/* The likeliest length; solved for it at the end. */
 static enum perpend_status find_waves(
     struct perpend_surface *s, const struct perpend_setup *setup, struct perpend_survey *survey)
 {
-    static const double lengths[] = {40.0, 80.0, 160.0, 320.0};
-    double best = INFINITY, chosen = 0.0, score;
+    double best = INFINITY, score = INFINITY;
     enum perpend_status status = PERPEND_OK;
     survey->dof = PERPEND_GUESSED + (double)(s->count - PLANE);
-    for (size_t i = 0; i < sizeof lengths / sizeof *lengths && status == PERPEND_OK; i++) {
-        s->length = lengths[i];
+    for (s->length = SHORTEST; s->length <= LONGEST && status == PERPEND_OK; s->length *= 2.0) {
         status = waves_so_long(s, setup, survey->dof, &score);
-        chosen = score < best ? s->length : chosen;
+        survey->length = score < best ? s->length : survey->length;
         best = fmin(score, best);
     }
-    s->length = survey->length = chosen;
+    s->length = survey->length;
     if (status == PERPEND_OK)
         status = waves_so_long(s, setup, survey->dof, &score);
     survey->waves = sqrt(s->waves);
@@ -205,79 +197,67 @@ static enum perpend_status find_waves(
 /* How far each touch is off the plane. */
 static void find_off(const struct perpend_surface *s, struct perpend_survey *survey)
 {
-    double squares = 0.0;
+    double off[MOST];
     for (size_t i = 0; i < s->count; i++) {
         const double *p = s->plane.value;
-        double off = s->height[i] - p[0] - p[1] * s->x[i] - p[2] * s->y[i];
-        s->room[i] = off;
-        squares += off * off;
-        survey->top = off > s->room[survey->top] ? i : survey->top;
-        survey->bottom = off < s->room[survey->bottom] ? i : survey->bottom;
+        off[i] = s->height[i] - p[0] - p[1] * s->x[i] - p[2] * s->y[i];
+        survey->top = off[i] > off[survey->top] ? i : survey->top;
+        survey->bottom = off[i] < off[survey->bottom] ? i : survey->bottom;
         survey->highest = s->height[i] > s->height[survey->highest] ? i : survey->highest;
     }
-    survey->over = s->room[survey->top];
-    survey->under = -s->room[survey->bottom];
-    survey->off_plane = s->count > PLANE ? sqrt(squares / (double)(s->count - PLANE)) : 0.0;
+    survey->over = off[survey->top];
+    survey->under = -off[survey->bottom];
 }
 
-/* As in a sweep, touch by touch, with the waves as so much scatter: a misread touch stands alone. */
-static enum perpend_status find_suspect(const struct perpend_surface *s,
+/* As in a sweep, touch by touch, with the waves as so much scatter: a misread touch stands alone. The
+   plane is solved anew for it, and then as it was. */
+static enum perpend_status find_suspect(struct perpend_surface *s,
     const struct perpend_reading *touches, const struct perpend_setup *setup,
     struct perpend_survey *survey)
 {
     const size_t n = s->count;
-    double own = perpend_gauge_uncertainty(&setup->gauge);
+    double own = perpend_gauge_uncertainty(&setup->gauge), length = s->length;
     double factor = -perpend_gauge_gap_per_reading(&setup->gauge);
-    struct least_squares plain;
+    double variance = own * own + (1.0 + APART) * s->waves;
     struct perpend_fit fit = {.suspect.index = PERPEND_FIT_NO_SUSPECT};
-    double *room = malloc(n * (PLANE + 3) * sizeof *room);
-    if (room == NULL)
-        return PERPEND_ERR_MEMORY;
-    double *weight = room + n * PLANE, *residual = weight + n, *leverage = residual + n;
+    s->length = ALONE;
+    enum perpend_status status = solve_plane(s, own * own);
     for (size_t i = 0; i < n; i++) {
-        room[i * PLANE] = 1.0;
-        room[i * PLANE + 1] = s->x[i];
-        room[i * PLANE + 2] = s->y[i];
-        weight[i] = 1.0 / (own * own + s->waves);
+        s->room[i] *= sqrt(variance);
+        s->pull[i] = 1.0 / variance;
     }
-    const struct linear_problem problem = {room, s->height, weight, n, PLANE};
-    enum perpend_status status = least_squares_solve(&problem, &plain, residual, leverage);
-    if (status == PERPEND_OK) {
-        const struct suspect_rows rows = {touches,
-            {residual, leverage, weight, n, PLANE, PERPEND_GUESSED}, factor,
-            fabs(factor) * setup->gauge.step};
+    const struct suspect_rows rows = {touches,
+        {s->room, s->leverage, s->pull, n, PLANE, PERPEND_GUESSED}, factor,
+        fabs(factor) * setup->gauge.step};
+    if (status == PERPEND_OK)
         status = suspect_find(&rows, &fit);
-    }
     survey->suspect = fit.suspect;
-    free(room);
-    return status;
+    s->length = length;
+    return status == PERPEND_OK ? solve_plane(s, own * own) : status;
 }
 
 static bool all_valid(
     const struct perpend_reading *touches, size_t count, const struct perpend_setup *setup)
 {
-    if (!(setup->gauge.step > 0.0 && isfinite(perpend_gauge_uncertainty(&setup->gauge)) &&
-            isfinite(perpend_bed_waves(setup))))
-        return false;
-    for (size_t i = 0; i < count; i++)
-        if (!isfinite(touches[i].x) || !isfinite(touches[i].y) || !isfinite(touches[i].value))
-            return false;
-    return count <= PERPEND_TOUCHES_MOST;
+    double sum = perpend_gauge_uncertainty(&setup->gauge) + perpend_bed_waves(setup);
+    for (size_t i = 0; i < count && count <= MOST; i++)
+        sum += fabs(touches[i].x) + fabs(touches[i].y) + fabs(touches[i].value);
+    return isfinite(sum) && setup->gauge.step > 0.0 && count <= MOST;
 }
 
 enum perpend_status perpend_survey_fit(const struct perpend_reading *touches, size_t count,
     const struct perpend_setup *setup, const struct perpend_area *area,
     struct perpend_survey *survey)
 {
-    *survey = (struct perpend_survey){.touch_count = count};
+    *survey = (struct perpend_survey){.touch_count = count, .area = *area};
     if (!all_valid(touches, count, setup))
         return PERPEND_ERR_VALUE;
-    struct perpend_surface *s = survey->surface = surface_create(count);
+    struct perpend_surface *s = survey->surface = calloc(1, sizeof *s);
     if (s == NULL)
         return PERPEND_ERR_MEMORY;
-    enum perpend_status status = lay_out(s, touches, setup, area, survey)
-                                     ? find_waves(s, setup, survey)
-                                     : PERPEND_ERR_UNDETERMINED;
+    s->count = count;
+    enum perpend_status status = lay_out(s, touches, setup, survey) ? find_waves(s, setup, survey)
+                                                                    : PERPEND_ERR_UNDETERMINED;
     if (status == PERPEND_OK) {
         const double *c = s->plane.covariance;
         survey->slope = (struct perpend_slope){s->plane.value[1], s->plane.value[2]};
@@ -298,24 +278,24 @@ double perpend_survey_rise(const struct perpend_survey *survey, struct perpend_p
     const struct perpend_surface *s = survey->surface;
     const size_t n = s->count;
     const double dx = to.right - from.right, dy = to.back - from.back;
-    double lever[PLANE] = {0.0, dx, dy};
+    double room[MOST], lever[PLANE] = {0.0, dx, dy};
     double rise = s->plane.value[1] * dx + s->plane.value[2] * dy;
-    gsl_matrix_view l = gsl_matrix_view_array(s->factor, n, n);
-    gsl_vector_view v = gsl_vector_view_array(s->room, n);
+    gsl_matrix_const_view l = gsl_matrix_const_view_array(s->factor, n, n);
+    gsl_vector_view v = gsl_vector_view_array(room, n);
     for (size_t i = 0; i < n; i++) {
         double x = s->x[i] + s->middle_x, y = s->y[i] + s->middle_y;
-        s->room[i] = s->waves * (alike(s, to.right - x, to.back - y) -
-                                    alike(s, from.right - x, from.back - y));
-        rise += s->room[i] * s->pull[i];
+        room[i] = s->waves *
+                  (alike(s, to.right - x, to.back - y) - alike(s, from.right - x, from.back - y));
+        rise += room[i] * s->pull[i];
     }
     if (variance == NULL)
         return rise;
     gsl_blas_dtrsv(CblasLower, CblasNoTrans, CblasNonUnit, &l.matrix, &v.vector);
     double sum = 2.0 * s->waves * (1.0 - alike(s, dx, dy));
     for (size_t i = 0; i < n; i++) {
-        sum -= s->room[i] * s->room[i];
+        sum -= room[i] * room[i];
         for (size_t j = 0; j < PLANE; j++)
-            lever[j] -= s->columns[i * PLANE + j] * s->room[i];
+            lever[j] -= s->columns[i * PLANE + j] * room[i];
     }
     for (size_t i = 0; i < PLANE; i++)
         for (size_t j = 0; j < PLANE; j++)

@@ -293,9 +293,10 @@ static enum perpend_status plan(struct course *course, struct perpend_measuremen
 /* On its own, or where that leaves lean and bed in one, with the bed as it was found before. */
 static enum perpend_status fit_arm(struct course *course, struct perpend_measurement *now)
 {
-    const struct perpend_setup *setup = &course->machine->setup;
+    struct perpend_setup alone = course->machine->setup;
+    alone.bed_known = false;
     enum perpend_status status =
-        perpend_fit_readings(now->readings, now->reading_count, setup, now->residual, &now->fit);
+        perpend_fit_readings(now->readings, now->reading_count, &alone, now->residual, &now->fit);
     bool in_one = status == PERPEND_OK && now->fit.includes_bed;
     if (!course->setup.bed_known || (!in_one && status != PERPEND_ERR_UNDETERMINED))
         return status;

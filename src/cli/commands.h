@@ -16,7 +16,7 @@
     ENTRY(sweep, "at the machine: readings, answer, adjust, again, until it is good")              \
     ENTRY(solve, "readings in a file to the answer: lean, ridge, what to do")                      \
     ENTRY(ridge, "what a lean, bit, stepover and feed leave; back from a goal")                    \
-    ENTRY(board, "the board on the bed: is it flat, how deep to face it, which way")                \
+    ENTRY(board, "the board on the bed: is it flat, how deep to face it, which way")               \
     ENTRY(log, "what was done when, on which machine; corrections, copies")                        \
     ENTRY(report, "one job as a document to attach: HTML, PDF, text")                              \
     ENTRY(page, "perpend for any browser: writes the page, or hands it out")                       \

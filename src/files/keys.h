@@ -26,7 +26,7 @@ struct reader {
     enum perpend_unit unit;
     const struct perpend_machine
         *machine; /* of what was done to its mount; NULL in a machine file */
-    bool survey; /* readings are touches of a board: they have places and no bearings */
+    bool survey;  /* readings are touches of a board: they have places and no bearings */
     struct fault *fault;
     yaml_document_t document;
 };

@@ -33,7 +33,7 @@ class Faults:
         done.folder = folder
         return done
 
-    def check(self, t, name, fault_in, fewest, most=300, statuses=(0, 1)):
+    def check(self, t, name, fault_in, fewest, most=60, statuses=(0, 1)):
         """fault_in(run, whole) is None wherever it fails: at the first and the last call, and at a share of
         those between: of `most` of them, and `fewest` at least."""
         count = self.top / "count"

@@ -185,7 +185,7 @@ while kills < KILLS and len(problems) < 5 and ended < KILLS:
         if int(going[1]) != job:
             problems.append(f"{name}: went on with job {going[1]}, not {job}")
     expected += acknowledged(run.text)
-    if not os.path.exists(log):
+    if not talk.begun(log):
         continue
     # a job killed before its first reading is none: there is nothing to take up
     endings = {number: ending for number, ending in talk.jobs(log) if in_log(number)["kept"]}

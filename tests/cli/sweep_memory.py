@@ -56,7 +56,7 @@ def fault_in(done, whole):
             return "another file"
         return None
     log = done.folder / "log.sqlite"
-    if not log.exists() or log.stat().st_size == 0:  # an empty one is not begun
+    if not talk.begun(log):
         return "kept without a log" if kept(done.out) else None
     there = sorted((at, value) for _, at, value in talk.counted(log, 1))
     missing = [one for one in kept(done.out) if one not in there]

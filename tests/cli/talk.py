@@ -125,8 +125,18 @@ def look(path):
     return sqlite3.connect(f"file:{path}?mode=rw", uri=True)
 
 
+def begun(path):
+    """Whether a log has anything in it, what was interrupted being taken back."""
+    if os.path.exists(path) and os.path.getsize(path) > 0:
+        with look(path) as log:
+            log.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    return os.path.exists(path) and os.path.getsize(path) > 0
+
+
 def counted(path, job):
     """(sweep id, bearing, value) of each reading that counts."""
+    if not begun(path):
+        return []
     with look(path) as log:
         rows = log.execute(
             "SELECT reading.id, sweep, bearing, value FROM reading JOIN sweep ON sweep.id = sweep "

@@ -54,7 +54,7 @@ def kept(text):
 def fault_in_log(words, done):
     """What is wrong with the log after a run, or None."""
     log = done.folder / words[words.index("--log") + 1]
-    if not log.exists() or log.stat().st_size == 0:
+    if not talk.begun(log):
         return "no log" if log.name == "log.sqlite" or kept(done.out) else None
     if words[0] == "sweep":
         there = len(talk.counted(log, 1))

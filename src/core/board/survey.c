@@ -197,7 +197,7 @@ static enum perpend_status find_waves(
 /* How far each touch is off the plane. */
 static void find_off(const struct perpend_surface *s, struct perpend_survey *survey)
 {
-    double off[MOST];
+    double off[MOST] = {0.0};
     for (size_t i = 0; i < s->count; i++) {
         const double *p = s->plane.value;
         off[i] = s->height[i] - p[0] - p[1] * s->x[i] - p[2] * s->y[i];

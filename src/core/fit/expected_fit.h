@@ -15,7 +15,9 @@ enum perpend_status fit_expected(const struct perpend_reading *readings, size_t 
 
 /**
  * The same in closed form for an upright spindle and one sweep of evenly spaced bearings: the variance of
- * its lean, alike in every direction, and its degrees of freedom. The bed has no slope of its own.
+ * its lean, alike in every direction, and its degrees of freedom. The bed has no slope of its own. Where
+ * the hand's scatter is not stated nobody knows yet whose hand it will be: all of the rounding counts as
+ * what may stay.
  *
  * Source:   docs/method.md, "One scale", with (AᵀWA)⁻¹ = 2/(n R²)
  */

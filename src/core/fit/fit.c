@@ -255,7 +255,10 @@ double fit_upright_dof(const struct perpend_setup *setup, unsigned bearings)
 double fit_upright_variance(const struct perpend_setup *setup, unsigned bearings)
 {
     double reading = perpend_gauge_uncertainty(&setup->gauge), arm = setup->arm.length;
+    double step = setup->gauge.step * perpend_gauge_gap_per_reading(&setup->gauge);
     struct lasting lasting = lasting_of(setup, bearings);
+    if (isnan(setup->gauge.spread)) /* a steady hand may let all of the rounding stay */
+        lasting.stays = fmax(lasting.stays, step * step / 12.0);
     return (reading * reading + lasting.waves + (lasting.waves + lasting.stays) * lasting.more) *
            widened(fit_upright_dof(setup, bearings)) * 2.0 / (bearings * arm * arm);
 }

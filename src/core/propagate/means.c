@@ -15,37 +15,28 @@
 #define STEP_LEAST 1e-4   /* mm: no gauge reads finer */
 #define SQUARE_SHARE 1e-4 /* of the largest lean: how near the square is found */
 #define AGREE_LEANS 987
+#define MOST_LOG_TIMES 7.0 /* a thousand times as long an arm, or as short */
+#define ARM_SHARE 1e-6
 
-/* A sweep of an upright spindle, and what it is to tell. */
+/* Where opposite readings of a sweep may be off, and what it is to tell. */
 struct question {
     const struct perpend_setup *setup;
     unsigned bearings;
-    struct goal_region region;
-    double dof, allowed; /* uncertainty of the lean, mm/mm */
+    struct goal_region region, whichever; /* the goal's; leans that keep it whichever way they go */
+    struct perpend_slope unit[AGREE_LEANS]; /* leans that stand for a sweep that is off by 1 */
 };
 
-/* Chance of a lean beyond the goal less the 5 % allowed, for an upright spindle measured with that
-   uncertainty (the logarithm of it) in either direction: that of a bivariate t's radius. */
-static double excess_chance(double log_uncertainty, const void *context)
-{
-    const struct question *asked = context;
-    const struct goal_region *region = &asked->region;
-    double u = exp(log_uncertainty), sum = 0.0, before = 0.0;
-    for (int i = 0; i <= GOAL_REGION_STEPS; i++) {
-        double ratio = region->lean[i] / u;
-        double beyond = pow(1.0 + ratio * ratio / (asked->dof - 2.0), -asked->dof / 2.0);
-        if (i > 0)
-            sum += (before + beyond) / 2.0 * (region->bearing[i] - region->bearing[i - 1]);
-        before = beyond;
-    }
-    return sum / (PERPEND_PI / 2.0) - (1.0 - PERPEND_VERDICT_SURE);
-}
-
-/* Leans that stand for what a sweep may be off by. */
 struct square {
     const struct goal_region *region;
     struct perpend_slope off[AGREE_LEANS];
 };
+
+static void be_off(const struct question *asked, double uncertainty, struct square *square)
+{
+    for (int i = 0; i < AGREE_LEANS; i++)
+        square->off[i] = (struct perpend_slope){
+            uncertainty * asked->unit[i].right, uncertainty * asked->unit[i].back};
+}
 
 /* Share of the leans that keep the goal, less the 95 % that are wanted, for the least sure of those that
    may be found in a square of that half side: straight across the feed, where a lean does most, or at
@@ -67,13 +58,31 @@ static double square_excess(double half, const void *context)
     return PERPEND_VERDICT_SURE - least;
 }
 
-/* How much too coarse a step is. */
+/* The least difference of opposite readings that the gauge shows is one step: how much too unsure the goal
+   is then. A lean along the feed, which softens the ridge of one across it, is not counted on. */
+static double one_step_excess(const struct question *asked, const struct perpend_setup *setup)
+{
+    struct square square = {.region = &asked->whichever};
+    const double step = fabs(perpend_gauge_gap_per_reading(&setup->gauge)) * setup->gauge.step;
+    be_off(asked, sqrt(fit_upright_variance(setup, asked->bearings)), &square);
+    return square_excess(step / (2.0 * setup->arm.length), &square);
+}
+
 static double step_excess(double step, const void *context)
 {
     const struct question *asked = context;
     struct perpend_setup setup = *asked->setup;
     setup.gauge.step = step;
-    return sqrt(fit_upright_variance(&setup, asked->bearings)) - asked->allowed;
+    return one_step_excess(asked, &setup);
+}
+
+/* Of an arm so many times as long, by its logarithm. */
+static double arm_excess(double log_times, const void *context)
+{
+    const struct question *asked = context;
+    struct perpend_setup setup = *asked->setup;
+    setup.arm.length *= exp(log_times);
+    return one_step_excess(asked, &setup);
 }
 
 static bool goal_is_valid(const struct perpend_goal *goal)
@@ -86,21 +95,19 @@ static bool goal_is_valid(const struct perpend_goal *goal)
 static void find_means(
     struct question *asked, const struct perpend_setup *setup, struct perpend_means *means)
 {
-    const double u = means->lean_uncertainty, arm = setup->arm.length;
+    const double arm = setup->arm.length;
     struct square square = {.region = &asked->region};
-    asked->allowed =
-        exp(search_root(excess_chance, asked, log(1e-12), log(10.0), SEARCH_LAST_DIGIT));
-    /* along the feed or across it: no lean between is worse */
-    means->lean = fmin(asked->region.lean[0], asked->region.lean[GOAL_REGION_STEPS]);
-    means->fine_enough = u <= asked->allowed;
+    lattice_leans(&(struct perpend_slope_covariance){1.0, 0.0, 1.0},
+        fit_upright_dof(setup, asked->bearings), asked->region.feed, LATTICE_OF_987, asked->unit);
+    means->fine_enough = one_step_excess(asked, setup) <= 0.0;
     if (means->fine_enough) {
-        lattice_leans(&(struct perpend_slope_covariance){u * u, 0.0, u * u}, asked->dof,
-            asked->region.feed, LATTICE_OF_987, square.off);
+        be_off(asked, means->lean_uncertainty, &square);
         means->agree =
             2.0 * arm * search_root(square_excess, &square, 0.0, means->lean, SQUARE_SHARE);
     }
-    means->arm_needed = arm * u / asked->allowed;
-    double step = search_root(step_excess, asked, 0.0, STEP_MOST, SEARCH_LAST_DIGIT);
+    means->arm_needed =
+        arm * exp(search_root(arm_excess, asked, MOST_LOG_TIMES, -MOST_LOG_TIMES, ARM_SHARE));
+    double step = search_root(step_excess, asked, 0.0, STEP_MOST, SQUARE_SHARE);
     means->step_needed = step > STEP_LEAST ? step : NAN;
 }
 
@@ -119,10 +126,13 @@ enum perpend_status perpend_means_for(const struct perpend_setup *setup, unsigne
         perpend_ridge_facing((struct perpend_slope){0.0, 0.0}, cutter, facing, &height);
     if (status != PERPEND_OK)
         return status;
-    asked.dof = fit_upright_dof(setup, bearings);
     found.lean_uncertainty = sqrt(fit_upright_variance(setup, bearings));
-    if (goal_region_make(cutter, facing, goal, &asked.region))
+    if (goal_region_make(cutter, facing, goal, &asked.region)) {
+        /* along the feed or across it: no lean between is worse */
+        found.lean = fmin(asked.region.lean[0], asked.region.lean[GOAL_REGION_STEPS]);
+        goal_region_make(cutter, facing, &(struct perpend_goal){NAN, found.lean}, &asked.whichever);
         find_means(&asked, setup, &found);
+    }
     *means = found;
     return PERPEND_OK;
 }

@@ -86,15 +86,6 @@ static struct bench_case draw_case(struct test_random *random)
     return c;
 }
 
-static double chance_of(const struct bench_case *c, const struct perpend_fit *fit)
-{
-    struct perpend_uncertain_lean lean = {fit->lean, fit->lean_covariance, fit->dof};
-    struct perpend_distribution d;
-    assert_int_equal(
-        perpend_ridge_distribution(&lean, &c->cutter, &c->facing, &c->goal, &d), PERPEND_OK);
-    return d.chance;
-}
-
 static enum perpend_verdict verdict_of(const struct bench_case *c)
 {
     struct perpend_uncertain_lean lean = {c->fit.lean, c->fit.lean_covariance, c->fit.dof};
@@ -159,9 +150,15 @@ static void an_upright_sweep_is_as_sure_as_its_fit(void **state)
             c.readings[i] =
                 (struct perpend_reading){2.0 * PERPEND_PI * (double)i / count, 0.0, 0.0, 0.0};
         assert_int_equal(fit_expected(c.readings, count, &c.setup, 1.0, &fit), PERPEND_OK);
-        assert_relative(
-            fit_upright_variance(&c.setup, count), fit.lean_covariance.right_right, 1e-9);
-        assert_relative(fit_upright_variance(&c.setup, count), fit.lean_covariance.back_back, 1e-9);
+        const double variance = fit_upright_variance(&c.setup, count);
+        if (n % 2 == 0 || count <= 4) {
+            assert_relative(variance, fit.lean_covariance.right_right, 1e-9);
+            assert_relative(variance, fit.lean_covariance.back_back, 1e-9);
+        } else { /* for a hand that nobody knows all of the rounding may stay, as at four bearings */
+            const double step = c.setup.gauge.step / c.setup.arm.length;
+            assert_true(variance > fit.lean_covariance.right_right);
+            assert_true(variance - fit.lean_covariance.right_right < step * step / 12.0);
+        }
         assert_near(fit_upright_dof(&c.setup, count), fit.dof, 0.0);
     }
 }
@@ -308,7 +305,27 @@ static void agree_is_just_sure(const struct bench_case *c, const struct perpend_
     }
 }
 
-/* At the step and at the arm that are needed, an upright spindle has a 95 % chance. */
+/* Chance that a lean found one step off both ways is no more than is allowed, by sums over the radius and
+   the direction of a bivariate t. */
+static double one_step_chance(
+    const struct perpend_setup *setup, unsigned bearings, const struct perpend_means *means)
+{
+    const double dof = (isnan(setup->gauge.spread) ? 4.0 : 50.0) + bearings - 3.0;
+    const double scale = means->lean_uncertainty * sqrt((dof - 2.0) / dof);
+    const double half = fabs(perpend_gauge_gap_per_reading(&setup->gauge)) * setup->gauge.step /
+                        (2.0 * setup->arm.length);
+    const int parts = 120;
+    int within = 0;
+    for (int i = 0; i < parts; i++)
+        for (int j = 0; j < parts; j++) {
+            double q = (i + 0.5) / parts, turn = 2.0 * PERPEND_PI * (j + 0.5) / parts;
+            double radius = scale * sqrt(dof * (pow(1.0 - q, -2.0 / dof) - 1.0));
+            within += hypot(half + radius * cos(turn), half + radius * sin(turn)) <= means->lean;
+        }
+    return (double)within / (parts * parts);
+}
+
+/* At the step and at the arm that are needed the goal is as sure as it has to be, one step off. */
 static void means_are_just_enough(void **state)
 {
     (void)state;
@@ -344,16 +361,12 @@ static void means_are_just_enough(void **state)
         for (int which = 0; which < 2; which++) {
             if (which && (isnan(means.step_needed) || means.step_needed > 0.999))
                 continue;
-            struct bench_case upright = c;
-            upright.setup = which ? at_step : at_arm;
-            upright.count = bearings;
-            for (size_t i = 0; i < bearings; i++)
-                upright.readings[i] = (struct perpend_reading){
-                    2.0 * PERPEND_PI * (double)i / bearings, 0.0, 0.0, 0.0};
-            struct perpend_fit fit;
+            const struct perpend_setup *needed = which ? &at_step : &at_arm;
+            struct perpend_means there;
             assert_int_equal(
-                fit_expected(upright.readings, bearings, &upright.setup, 1.0, &fit), PERPEND_OK);
-            assert_near(chance_of(&upright, &fit), 0.95, 0.004);
+                perpend_means_for(needed, bearings, &c.cutter, &c.facing, &c.goal, &there),
+                PERPEND_OK);
+            assert_near(one_step_chance(needed, bearings, &there), 0.95, 0.006);
         }
         assert_true(means.fine_enough == (means.arm_needed <= c.setup.arm.length));
         if (!isnan(means.step_needed))

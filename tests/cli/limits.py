@@ -29,8 +29,8 @@ FOUR = "[{at: front, reading: 1}, {at: right, reading: 1}, {at: back, reading: 1
 JOB = "perpend: 1\nsweeps:\n"
 TABLE = "at,reading\n"
 LAUGHS = "".join(f"l{i}: &l{i} [{', '.join([f'*l{i - 1}'] * 9)}]\n" for i in range(1, 10))
-TAKES = ("a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, facing, cut, goal, bed, mount and "
-         "stock")
+TAKES = ("a machine file takes perpend, unit, machine, place, due, arm, gauge, cutter, facing, cut, goal, bed, mount, stock, "
+         "board, travel, feed, speed and acceleration")
 DEEP = "nested too deeply; no key needs so many levels"
 NO_LOG = ("log.sqlite: this is not a log (or its first bytes are damaged) and was left as it is; "
           "name another with --log FILE")

@@ -125,22 +125,38 @@ def check_least_squares(tap):
 FACED, ONE_PLACE, LINE, PLANE = range(4)
 
 
-class Sweep:
-    """A random machine, its readings, and what the library is told of them."""
+class Gauge:
+    """A random gauge, and how well it reads."""
 
     def __init__(self, index):
-        self.form = (FACED, ONE_PLACE, LINE, PLANE)[index % 4]
         self.kind = int(random.integers(0, 4))
         self.away = int(random.integers(0, 2))
         self.angle = random.uniform(0.1, 1.0) if self.kind == 3 else 0.0
         self.step = float(random.choice([0.05, 0.01, 0.002]))
-        noise = float(random.uniform(0.3, 3.0)) * self.step
-        self.spread = math.nan if index % 3 == 0 else noise
-        self.arm = random.uniform(40.0, 150.0)
-        self.relative, self.aim = random.uniform(0.0, 0.01), random.uniform(0.0, 0.06)
-        self.turned, self.waves = random.uniform(0.0, 0.06), float(random.choice([0.0, 0.02, 0.05]))
+        self.noise = float(random.uniform(0.3, 3.0)) * self.step
+        self.spread = math.nan if index % 3 == 0 else self.noise
+        self.waves = float(random.choice([0.0, 0.02, 0.05]))
         self.factor = (1.0, -1.0, 1.0 if self.away else -1.0,
                        (1.0 if self.away else -1.0) * math.cos(self.angle))[self.kind]
+
+    def scatter(self):
+        share, least = ((0.4, 0.02), (0.5, 0.01), (0.5, 0.005), (0.5, 0.005))[self.kind]
+        return max(share * self.step, least) if math.isnan(self.spread) else self.spread
+
+    def reading_uncertainty(self):
+        return abs(self.factor) * math.hypot(self.step / math.sqrt(12), self.scatter())
+
+
+class Sweep(Gauge):
+    """A random machine, its readings, and what the library is told of them."""
+
+    def __init__(self, index):
+        super().__init__(index)
+        noise = self.noise
+        self.form = (FACED, ONE_PLACE, LINE, PLANE)[index % 4]
+        self.arm = random.uniform(40.0, 150.0)
+        self.relative, self.aim = random.uniform(0.0, 0.01), random.uniform(0.0, 0.06)
+        self.turned = random.uniform(0.0, 0.06)
         self.lay_out(index)
         size, toward = random.uniform(0.0, 0.02), random.uniform(0.0, 6.3)
         lean = numpy.array([size * math.sin(toward), size * math.cos(toward)])
@@ -201,13 +217,6 @@ class Sweep:
             moved[j] += 1e-30j
             columns.append(self.gap(moved).imag / 1e-30)
         return numpy.array(columns).T
-
-    def scatter(self):
-        share, least = ((0.4, 0.02), (0.5, 0.01), (0.5, 0.005), (0.5, 0.005))[self.kind]
-        return max(share * self.step, least) if math.isnan(self.spread) else self.spread
-
-    def reading_uncertainty(self):
-        return abs(self.factor) * math.hypot(self.step / math.sqrt(12), self.scatter())
 
     def variance(self, p):
         along = p[1] * numpy.sin(self.bearing) + p[2] * numpy.cos(self.bearing)
@@ -314,10 +323,91 @@ def check_sweeps(tap):
     tap.near("covariance of the lean as R's vcov", coefficients)
 
 
+# -- a board's survey ---------------------------------------------------------------------------
+
+class Survey(Gauge):
+    """Touches of a random board; its plane by generalised least squares."""
+
+    def __init__(self, index):
+        super().__init__(index)
+        count = int(random.integers(6, 30))
+        self.x, self.y = random.uniform(-200.0, 400.0, (2, count))
+        slope = random.uniform(-0.005, 0.005, 2)
+        wave = 0.05 * numpy.sin(self.x / random.uniform(20, 90) + self.y / random.uniform(20, 90))
+        self.height = slope @ numpy.array([self.x, self.y]) + wave
+        self.reading = -(self.height + self.noise * random.normal(size=count)) / self.factor
+        self.height = -self.factor * self.reading
+
+    def text(self):
+        head = (self.kind, self.away, self.angle, self.step, self.spread, self.waves)
+        rows = zip(self.x, self.y, self.reading)
+        return (f"survey {self.reading.size} " + " ".join(repr(float(v)) for v in head) + "\n"
+                + "".join(" ".join(repr(float(v)) for v in row) + "\n" for row in rows))
+
+    def whitened(self, waves, length):
+        """The rows made plain by the roots of K = V D Vᵀ, where the library takes Cholesky's, and
+        ln |K|."""
+        apart = math.sqrt(3) * numpy.hypot(self.x[:, None] - self.x, self.y[:, None] - self.y) / length
+        alike = (1 + apart) * numpy.exp(-apart)
+        own = self.reading_uncertainty() ** 2 + 1e-6 * waves
+        value, vector = numpy.linalg.eigh(waves * alike + own * numpy.eye(self.x.size))
+        root = (vector / numpy.sqrt(value)).T
+        plane = numpy.array([numpy.ones(self.x.size), self.x - numpy.mean(self.x),
+                             self.y - numpy.mean(self.y)]).T
+        return (root @ plane, root @ self.height, numpy.ones(self.x.size)), numpy.sum(numpy.log(value))
+
+    def scale(self, waves, residual):
+        reading = self.reading_uncertainty() ** 2
+        before = (reading + self.waves ** 2) / (reading + waves)
+        return (4 * before + residual @ residual) / (residual.size + 1)
+
+    def likeliest(self):
+        """Waves (variance) and their length by search for the fixed point of each length."""
+        found = []
+        for length in (40.0, 80.0, 160.0, 320.0):
+            reading, waves = self.reading_uncertainty() ** 2, self.waves ** 2
+            for _ in range(400):
+                problem, volume = self.whitened(max(waves, 0.01 * reading), length)
+                _, covariance, residual, _ = by_numpy(*problem)
+                scale = self.scale(max(waves, 0.01 * reading), residual)
+                last, waves = waves, scale * (reading + max(waves, 0.01 * reading)) - reading
+                if abs(last - waves) < 1e-12 * reading:
+                    break
+            waves = max(waves, 0.01 * reading)
+            found.append((4 * math.log(reading + waves) + (residual.size + 1) * scale + volume
+                          - numpy.linalg.slogdet(covariance)[1], length, waves))
+        return min(found)[1:]
+
+
+def check_surveys(tap):
+    surveys = [Survey(i) for i in range(30)]
+    answers = library("".join(s.text() for s in surveys))
+    problems = [s.whitened(got["waves"] ** 2, got["length"])[0] for s, got in zip(surveys, answers)]
+    r_answers, _ = r_says(problems, [])
+    waves, planes, by_lm = [], [], []
+    for i, (survey, got, problem, r) in enumerate(zip(surveys, answers, problems, r_answers)):
+        length_waves = survey.likeliest()
+        # its search ends within a millionth
+        waves += [(f"case {i} length", got["length"], length_waves[0], None),
+                  (f"case {i} waves", got["waves"] ** 2, length_waves[1], 1e4 * length_waves[1])]
+        value, covariance, residual, _ = by_numpy(*problem)
+        for into, value, covariance, residual in (
+                (planes, value, covariance, residual), (by_lm, r[0], r[1].reshape(3, 3), r[2])):
+            dof = residual.size + 1
+            wide = covariance[1:, 1:] * survey.scale(got["waves"] ** 2, residual) * dof / (dof - 2)
+            u = numpy.sqrt(numpy.diag(wide))
+            into += [(f"case {i} slope", got["slope"], value[1:], u * 1e-3),
+                     (f"case {i} covariance", got["slope_covariance"], three(wide), numpy.trace(wide) / 2)]
+    tap.near("waves of 30 surveys and their length by numpy, to 1e-5", waves)
+    tap.near("their slope and its covariance by numpy", planes)
+    tap.near("the same by R's lm and vcov", by_lm)
+
+
 def main():
     tap = Tap()
     check_least_squares(tap)
     check_sweeps(tap)
+    check_surveys(tap)
     tap.done()
 
 

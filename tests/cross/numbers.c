@@ -5,6 +5,7 @@
        lsq ROWS COLUMNS   then ROWS times: the design's entries, observed, weight
        fit COUNT KIND AWAY ANGLE STEP SPREAD ARM RELATIVE AIM FACED
                           then COUNT times: bearing, value, x, y
+       survey COUNT KIND AWAY ANGLE STEP SPREAD WAVES   then COUNT times: x, y, value
    Angles in radians, SPREAD nan when not stated. */
 #include <math.h>
 #include <stdbool.h>
@@ -12,6 +13,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <perpend/board.h>
 #include <perpend/fit.h>
 #include "core/fit/least_squares.h"
 #include <perpend/status.h>
@@ -108,6 +110,16 @@ static void print_fit(const struct perpend_fit *fit)
     print_number("closure_limit", fit->closure.limit);
 }
 
+static struct perpend_gauge gauge_words(void)
+{
+    struct perpend_gauge gauge = {.kind = (enum perpend_gauge_kind)word()};
+    gauge.rises_away = word() != 0.0;
+    gauge.angle = word();
+    gauge.step = word();
+    gauge.spread = word();
+    return gauge;
+}
+
 static void fit_readings(void)
 {
     static struct perpend_reading readings[MOST];
@@ -115,11 +127,7 @@ static void fit_readings(void)
     struct perpend_setup setup = {.bed_known = false};
     struct perpend_fit fit;
     size_t count = (size_t)word();
-    setup.gauge.kind = (enum perpend_gauge_kind)word();
-    setup.gauge.rises_away = word() != 0.0;
-    setup.gauge.angle = word();
-    setup.gauge.step = word();
-    setup.gauge.spread = word();
+    setup.gauge = gauge_words();
     setup.arm.length = word();
     setup.arm.relative_uncertainty = word();
     setup.arm.bearing_uncertainty = word();
@@ -141,6 +149,31 @@ static void fit_readings(void)
     printf("\"status\": %d}\n", status);
 }
 
+static void survey_board(void)
+{
+    static struct perpend_reading touches[MOST];
+    const struct perpend_area area = {0.0, 0.0, 0.0, 0.0};
+    struct perpend_survey survey;
+    size_t count = (size_t)word();
+    struct perpend_setup setup = {.gauge = gauge_words()};
+    setup.waves = word();
+    for (size_t i = 0; i < count; i++) {
+        touches[i].x = word();
+        touches[i].y = word();
+        touches[i].value = word();
+    }
+    int status = perpend_survey_fit(touches, count, &setup, &area, &survey);
+    printf("{");
+    if (status == PERPEND_OK) {
+        print_slope("slope", survey.slope);
+        print_covariance("slope_covariance", survey.covariance);
+        print_number("waves", survey.waves);
+        print_number("length", survey.length);
+    }
+    printf("\"status\": %d}\n", status);
+    perpend_survey_finish(&survey);
+}
+
 int main(void)
 {
     char what[8];
@@ -149,8 +182,10 @@ int main(void)
             solve_least_squares();
         } else if (strcmp(what, "fit") == 0) {
             fit_readings();
+        } else if (strcmp(what, "survey") == 0) {
+            survey_board();
         } else {
-            fprintf(stderr, "numbers: lsq or fit was expected\n");
+            fprintf(stderr, "numbers: lsq, fit or survey was expected\n");
             return 2;
         }
     }

@@ -81,7 +81,7 @@ struct perpend_means {
                                 uncertainty allowed for, mm of gap; NAN when it is too large */
     double lean;             /* largest lean that keeps the goal, mm/mm */
     double lean_uncertainty; /* standard, of one sweep with this arm, gauge, bearings, mm/mm */
-    bool fine_enough;        /* a spindle found upright would get `met` */
+    bool fine_enough;        /* opposite readings one step apart would still mean `met` */
     double step_needed;      /* largest gauge step with which it would, with this arm, mm; NAN if
                                 none */
     double arm_needed; /* shortest arm with which it would, with this gauge, mm; NAN if none */

@@ -72,7 +72,8 @@ static bool load_sweeps(struct log_book *book, struct log_record *record, struct
             sweep->reading_count += all[reading].cut == 0;
             sweep->cut_count += all[reading].cut != 0;
         }
-        sweep->cuts = sweep->readings + sweep->reading_count;
+        if (sweep->cut_count > 0)
+            sweep->cuts = sweep->readings + sweep->reading_count;
         for (; entry < entries.count && did[entry].sweep == sweep->id; entry++)
             if (sweep->did_count++ == 0)
                 sweep->did = &did[entry];

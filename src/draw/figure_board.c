@@ -38,10 +38,11 @@ static void draw_cells(struct figure *figure, const struct map *map)
     const double depth = map->board->machine->facing.depth;
     const double wide = map->box.width / CELLS, high = map->box.height / CELLS;
     for (int i = 0; i < CELLS * CELLS; i++) {
-        const double fall = cell_of(map, i % CELLS, i / CELLS)->fall;
+        const int column = i % CELLS, row = i / CELLS;
+        const double fall = cell_of(map, column, row)->fall;
         const double side = fmax(LEAST, 0.9 * fmin(wide, high) * fall / map->deepest);
-        const struct box box = {map->box.x + wide * (i % CELLS + 0.5) - side / 2,
-            map->box.y + map->box.height - high * (i / CELLS + 0.5) - side / 2, side, side};
+        const struct box box = {map->box.x + wide * (column + 0.5) - side / 2,
+            map->box.y + map->box.height - high * (row + 0.5) - side / 2, side, side};
         figure_box(figure, fall > depth ? pen(INK_OVER, 1.2) : surface(INK_WITHIN), box);
     }
 }

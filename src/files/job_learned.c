@@ -32,7 +32,7 @@ static int write_four(struct writer *writer, const struct key *key, const void *
 /* Of the covariance people tell the standard uncertainties, in the gains' order. */
 static bool read_uncertainty(const struct value *value, void *at)
 {
-    double(*covariance)[4] = at, numbers[4];
+    double(*covariance)[4] = at, numbers[4] = {0.0};
     if (!read_four(value, numbers))
         return false;
     for (size_t i = 0; i < 4; i++)

@@ -209,7 +209,7 @@ enum heard questions_ask(struct dialogue *dialogue, struct draft *draft, struct 
         struct place at = {0};
         if (path->count > 0)
             at = next_place(draft, path->at[path->count - 1]);
-        if (draft->changed != NULL && strcmp(rows[at.row].key, "unit") == 0)
+        if (at.row < ROWS && draft->changed != NULL && strcmp(rows[at.row].key, "unit") == 0)
             at = next_place(draft, at);
         if (at.row == ROWS)
             return HEARD_ANSWER;

@@ -47,8 +47,9 @@ double perpend_cleanup_chance(const struct perpend_cleanup *cleanup, double dept
 /* Cells along a side, a few a patch. */
 static size_t cells_along(double side, double length)
 {
-    double patches = ceil(side / (PATCH * length)), most = PERPEND_CELLS_MOST / PERPEND_CELLS_EACH;
-    return PERPEND_CELLS_EACH * (size_t)fmax(6.0, fmin(patches, most));
+    const size_t most = PERPEND_CELLS_MOST / PERPEND_CELLS_EACH;
+    double patches = fmin(ceil(side / (PATCH * length)), (double)most);
+    return PERPEND_CELLS_EACH * (size_t)fmax(6.0, patches);
 }
 
 static double depth_for(const struct perpend_cleanup *cleanup, double chance)
@@ -66,8 +67,9 @@ static void fill_cells(
 {
     const struct perpend_area *area = &survey->area;
     for (size_t i = 0; i < cleanup->columns * cleanup->rows; i++) {
-        double across = (double)(i % cleanup->columns) / (double)(cleanup->columns - 1);
-        double along = (double)(i / cleanup->columns) / (double)(cleanup->rows - 1);
+        const size_t column = i % cleanup->columns, row = i / cleanup->columns;
+        double across = (double)column / (double)(cleanup->columns - 1);
+        double along = (double)row / (double)(cleanup->rows - 1);
         const struct perpend_point place = {
             area->x + area->wide * across, area->y + area->deep * along, 0.0};
         double variance;

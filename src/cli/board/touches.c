@@ -13,7 +13,7 @@
 #include "files/number.h"
 #include "log/whole_file.h"
 
-#define SIDE 5U /* places of the grid along X and along Y */
+#define SIDE ((size_t)5) /* places of the grid along X and along Y */
 
 /* What is asked for, and what was typed: a reading, or X, Y and a reading. */
 struct typed {

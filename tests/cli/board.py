@@ -75,7 +75,7 @@ t.equal(board("survey", FOUND, write("semi.csv", (folder / exact).read_text().re
 words = board("survey", FOUND, write("wavy.csv", table(-0.0004, 0.0012, 0.02)))
 t.equal((words.status, words.err), (0, ""), "a survey in words")
 for part in ("FACE 4 PASSES OF 0.2 mm", "It rises 0.4", "to the left", "pass 1, 0.2 mm:", "almost surely nothing stands",
-             "and behind the colon the pass", "bed: {kind: as found, slope: [-0.4"):
+             "and after the colon the pass", "bed: {kind: as found, slope: [-0.4"):
     t.contains(words.out, part, f"it says {part}")
 t.ok(all(len(line) <= 80 for line in words.out.splitlines()), "and fits 80 columns", words.out)
 t.ok(words.out.isascii() is False and board("survey", FOUND, "wavy.csv", "--ascii").out.isascii(), "--ascii is ASCII")

@@ -222,8 +222,9 @@ static bool parse_step(const struct session *session, const char *typed, bool al
            fabs(sin(step->higher - side)) < 1e-9;
 }
 
-/* Ask for one step, and keep it. */
-static enum heard ask_step(struct session *session, struct perpend_cut made, bool along_x)
+/* Ask for one step, and keep it unless there is none. */
+static enum heard ask_step(
+    struct session *session, struct perpend_cut made, bool along_x, bool *kept)
 {
     const struct slot *slots =
         SLOTS(SLOT_IF("x", along_x), SLOT_TEXT("stepover", SHOWN_READING(session, made.stepover)),
@@ -248,23 +249,29 @@ static enum heard ask_step(struct session *session, struct perpend_cut made, boo
     session_say(session, CUT_KEPT,
         SLOTS(SLOT_TEXT("word", "kept"), SLOT_TEXT("at", SHOWN_BEARING(session, step.higher)),
             SLOT_TEXT("reading", SHOWN_READING(session, step.step))));
+    *kept = true;
     return HEARD_ANSWER;
 }
 
-/* Along X, then along Y. Alone it is enough when nothing has been read with the arm; else the sweep goes
+/* Along X, then along Y, from where undo leads back. Alone it is enough when nothing has been read with the arm; else the sweep goes
    on where it stands. */
 enum next session_cut(struct session *session, const char *rest)
 {
     const struct perpend_machine *machine = session_machine(session);
     const struct perpend_cut made = perpend_cut_usual(machine->cut, &machine->cutter);
+    bool kept = false;
     (void)rest;
     if (isnan(perpend_cut_lever(made, &machine->cutter)))
         return session_stay(session, CUT_NOT_HERE, NULL);
     for (int way = 0; way < 2; way++) {
-        const enum heard heard = ask_step(session, made, way == 0);
-        if (heard == HEARD_FAIL)
+        const enum heard heard = ask_step(session, made, way == 0, &kept);
+        if (heard == HEARD_FAIL ||
+            (heard == HEARD_UNDO && kept && session_undo(session, "1") == NEXT_FAIL))
             return NEXT_FAIL;
-        if (heard != HEARD_ANSWER)
+        if (heard == HEARD_UNDO && way > 0) {
+            kept = false;
+            way = -1;
+        } else if (heard != HEARD_ANSWER)
             return session_next(session, heard, NEXT_DID, NEXT_DID);
     }
     const struct log_sweep *sweep = session_sweep(session);

@@ -106,7 +106,8 @@ static double draw_spindle(struct figure *figure, const struct joint_view *view)
     const double y = view->tip.y;
     const double top = view->plate.y - 5;
     const double half = fmax(2, fmin(view->machine->cutter.diameter * view->scale / 2, 20));
-    const double end = fmax(view->plate.x + view->plate.width, x + half) + 8;
+    const double end =
+        fmin(fmax(view->plate.x + view->plate.width, x + half) + 8, MIDDLE + WIDE / 2 + 3);
     const double start = fmin(view->plate.x, x - half) - 8;
     const double body = fmin(y - 46, view->plate.y + view->plate.height - 6);
     const int hatches = (int)ceil((end - start - 4) / 6);
@@ -124,13 +125,18 @@ static double draw_spindle(struct figure *figure, const struct joint_view *view)
     return y + 6;
 }
 
-/** Where all that was done shifts a bolt, as the joint is seen. */
-static struct joint_sight shift_of(const struct joint_view *view, size_t bolt)
+/** All that was done at a bolt; where that shifts it, as the joint is seen. */
+static struct perpend_amount sum_of(const struct bolt_work *work)
 {
     struct perpend_amount sum = {0};
     for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
-        sum = perpend_amount_sum(sum, view->work[bolt].amounts[i]);
-    return joint_sight(view->joint->face, sum.shift);
+        sum = perpend_amount_sum(sum, work->amounts[i]);
+    return sum;
+}
+
+static struct joint_sight shift_of(const struct joint_view *view, size_t bolt)
+{
+    return joint_sight(view->joint->face, sum_of(&view->work[bolt]).shift);
 }
 
 static double longest_shift(const struct joint_view *view)
@@ -143,19 +149,6 @@ static double longest_shift(const struct joint_view *view)
     return longest;
 }
 
-/** What is beside a bolt in all, mm; whether anything is new there or turned. */
-static double thickness_of(const struct bolt_work *work, bool *filled)
-{
-    double sum = 0;
-    *filled = false;
-    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++) {
-        *filled = *filled || work->amounts[i].value != 0;
-        if (perpend_move_at(i)->amount == PERPEND_AMOUNT_THICKNESS)
-            sum += work->amounts[i].value;
-    }
-    return sum;
-}
-
 /** Value: whether any is filled. */
 static bool draw_bolts(struct figure *figure, const struct joint_view *view)
 {
@@ -165,8 +158,7 @@ static bool draw_bolts(struct figure *figure, const struct joint_view *view)
         const bool touched = view->work[i].touched;
         const struct spot spot = bolt_spot(view, i);
         const struct joint_sight shift = shift_of(view, i);
-        bool filled;
-        (void)thickness_of(&view->work[i], &filled);
+        const bool filled = bolt_work_unslid(&view->work[i]).touched;
         any_filled = any_filled || filled;
         figure_circle(figure,
             outlined(touched ? INK_WITHIN : INK_SOFT, filled ? INK_WITHIN : INK_PAPER,
@@ -213,20 +205,19 @@ static size_t bolts_at(
     return count;
 }
 
-/** A bolt's name, where it is short, and what it has; a slide beside something else is told by its arrow
- *  alone. */
+/** A bolt's name, where it is short, and what it has; an arrow says that it slid, and alone where there is
+ *  something else. */
 static void say_bolt(
     struct buffer *out, const struct joint_view *view, size_t bolt, double name_room)
 {
     const struct bolt_work *work = &view->work[bolt];
     const char *name = view->joint->bolts[bolt].name;
-    struct bolt_work told = *work;
-    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++)
-        if (perpend_move_at(i)->amount != PERPEND_AMOUNT_DISPLACEMENT &&
-            work->amounts[i].value != 0)
-            for (size_t k = 0; k < PERPEND_MOVE_COUNT; k++)
-                told.amounts[k].shift = (struct perpend_point){0, 0, 0};
-    char *has = say_work(view->words.unit, &told);
+    const struct bolt_work told = bolt_work_unslid(work);
+    const struct perpend_amount sum = sum_of(work);
+    char *has =
+        told.touched || perpend_amount_is_none(sum)
+            ? say_work(view->words.unit, &told)
+            : say_filled(view->words.unit, "{moved}", SLOTS(SLOT_MOVED("moved", sum.shift, false)));
     char *isolated = isolated_name(name);
     if (text_width(LETTER_SMALL_STRONG, name) <= name_room)
         buffer_addf(out, "%s: ", isolated != NULL ? isolated : "");
@@ -253,10 +244,14 @@ static double say_amounts(struct figure *figure, const struct joint_view *view, 
         const struct spot bolt = bolt_spot(view, amounts[i].bolt);
         const double out = right ? BOLT_RADIUS + 1 : -BOLT_RADIUS - 1;
         struct buffer has = {0};
-        say_bolt(&has, view, amounts[i].bolt, count > 3 ? 45 : 92);
+        /* of two lines a slide has both, in narrow letters */
+        const double name_room = count <= 3                                         ? 92
+                                 : bolt_work_unslid(work).touched || !work->touched ? 45
+                                                                                    : 0;
+        say_bolt(&has, view, amounts[i].bolt, name_room);
         figure_line(figure, pen(INK_SOFT, 0.7), at(bolt.x + out, bolt.y),
             at(x - (right ? 3 : -3), rows[i]));
-        const struct type type = {work->touched ? LETTER_SMALL_STRONG : LETTER_SMALL,
+        const struct type type = {work->touched && count <= 3 ? LETTER_SMALL_STRONG : LETTER_SMALL,
             work->touched ? INK_WITHIN : INK_SOFT, right ? ANCHOR_START : ANCHOR_END, false, false};
         end = rows[i] + 4 +
               figure_paragraph(figure, type, at(x, rows[i] + 4), FIGURE_WIDTH / 2 - away - 1,

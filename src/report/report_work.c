@@ -18,13 +18,8 @@ struct mount_work report_work(const struct report *report)
     struct mount_work work = report->planned ? mount_work_planned(&report->last->plan)
                                              : mount_work_done(job, input->solution->measurements,
                                                    input->solution->measurement_count);
-    for (size_t i = 0; i < job->inside_count && !report->planned; i++) { /* it was there before */
-        const struct perpend_did *did = &job->inside[i];
-        struct bolt_work *bolt = &work.bolts[did->joint][did->bolt];
-        struct perpend_amount *amount = &bolt->amounts[perpend_move_index(did->move)];
-        *amount = perpend_amount_sum(*amount, did->amount);
-        bolt->touched = work.joints[did->joint] = work.any = true;
-    }
+    for (size_t i = 0; i < job->inside_count && !report->planned; i++) /* it was there before */
+        mount_work_add(&work, &job->inside[i]);
     return work;
 }
 
@@ -32,21 +27,14 @@ struct mount_work report_work(const struct report *report)
 static struct bolt_work told_of(
     const struct mount_work *work, size_t joint, size_t bolt, bool all, bool *slid)
 {
-    struct bolt_work told = work->bolts[joint][bolt];
+    const struct bolt_work *got = &work->bolts[joint][bolt];
     bool other = false;
-    for (size_t k = 0; k < (size_t)PERPEND_BOLTS_MOST * PERPEND_MOVE_COUNT; k++)
-        other =
-            other ||
-            work->bolts[joint][k / PERPEND_MOVE_COUNT].amounts[k % PERPEND_MOVE_COUNT].value != 0;
+    for (size_t k = 0; k < PERPEND_BOLTS_MOST; k++)
+        other = other || bolt_work_unslid(&work->bolts[joint][k]).touched;
     if (all || !other)
-        return told;
-    const bool was = told.touched;
-    told.touched = false;
-    for (size_t m = 0; m < PERPEND_MOVE_COUNT; m++) {
-        told.amounts[m].shift = (struct perpend_point){0, 0, 0};
-        told.touched = told.touched || told.amounts[m].value != 0;
-    }
-    *slid = *slid || (was && !told.touched);
+        return *got;
+    const struct bolt_work told = bolt_work_unslid(got);
+    *slid = *slid || (got->touched && !told.touched);
     return told;
 }
 

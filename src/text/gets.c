@@ -2,8 +2,9 @@
 #include <math.h>
 
 #include "text/gets.h"
+#include "text/say.h"
 
-/* Less than this shows in no word, mm or turns. */
+/* Less than this shows in no word, mm, turns or degrees. */
 #define SHOWS 5e-4
 
 /* How an amount is said, by what it is made of. */
@@ -73,7 +74,7 @@ bool bolt_stays(const struct perpend_step *step, size_t bolt)
     return perpend_amount_is_none(step->bolts[bolt].amount);
 }
 
-static void add_did(struct mount_work *work, const struct perpend_did *did)
+void mount_work_add(struct mount_work *work, const struct perpend_did *did)
 {
     size_t move = perpend_move_index(did->move);
     if (did->joint >= PERPEND_JOINTS_MOST || did->bolt >= PERPEND_BOLTS_MOST ||
@@ -90,7 +91,8 @@ static void add_plan(struct mount_work *work, const struct perpend_plan *plan)
     for (size_t i = 0; i < plan->step_count; i++) {
         const struct perpend_step *step = &plan->steps[i];
         for (size_t j = 0; j < step->bolt_count; j++)
-            add_did(work, &(struct perpend_did){step->joint, j, step->move, step->bolts[j].amount});
+            mount_work_add(
+                work, &(struct perpend_did){step->joint, j, step->move, step->bolts[j].amount});
     }
 }
 
@@ -105,7 +107,7 @@ struct mount_work mount_work_done(
             if (sweep->did_kind == PERPEND_DID_PLAN && m->has_plan)
                 add_plan(&work, &m->plan);
             for (size_t j = 0; sweep->did_kind == PERPEND_DID_LIST && j < sweep->did_count; j++)
-                add_did(&work, &sweep->did[j]);
+                mount_work_add(&work, &sweep->did[j]);
         }
     }
     return work;
@@ -118,20 +120,36 @@ struct mount_work mount_work_planned(const struct perpend_plan *plan)
     return work;
 }
 
-void bolt_work_add(const struct words *words, struct buffer *phrase, const struct bolt_work *work)
+struct bolt_work bolt_work_unslid(const struct bolt_work *work)
 {
+    struct bolt_work rest = *work;
+    rest.touched = false;
+    for (size_t i = 0; i < PERPEND_MOVE_COUNT; i++) {
+        rest.amounts[i].shift = (struct perpend_point){0, 0, 0};
+        rest.touched = rest.touched || rest.amounts[i].value != 0;
+    }
+    return rest;
+}
+
+char *say_work(enum perpend_unit unit, const struct bolt_work *work)
+{
+    const struct words words = {.unit = unit};
+    struct buffer phrase = {0};
     const struct perpend_move_row *row;
     bool any = false;
     for (size_t i = 0; (row = perpend_move_at(i)) != NULL; i++) {
         const struct perpend_amount *amount = &work->amounts[i];
-        if (fabs(amount->value) + fabs(amount->shift.right) + fabs(amount->shift.back) +
+        const double value =
+            row->amount == PERPEND_AMOUNT_ANGLE ? perpend_degrees(amount->value) : amount->value;
+        if (fabs(value) + fabs(amount->shift.right) + fabs(amount->shift.back) +
                 fabs(amount->shift.up) <=
             SHOWS)
             continue;
-        buffer_add(phrase, any ? "; " : "");
-        add_amount(words, phrase, said[row->amount].in_all, amount, "");
+        buffer_add(&phrase, any ? "; " : "");
+        add_amount(&words, &phrase, said[row->amount].in_all, amount, "");
         any = true;
     }
     if (!any)
-        fill(words, phrase, sentences[WORK_NOTHING], NULL);
+        fill(&words, &phrase, sentences[WORK_NOTHING], NULL);
+    return say_phrase(&phrase);
 }

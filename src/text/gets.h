@@ -38,8 +38,12 @@ struct mount_work {
 struct mount_work mount_work_done(
     const struct perpend_job *job, const struct perpend_measurement *measurements, size_t count);
 struct mount_work mount_work_planned(const struct perpend_plan *plan);
+void mount_work_add(struct mount_work *work, const struct perpend_did *did);
 
-/** "shim +0.53 mm", "slide 0.21 mm right and 0.10 mm up"; "nothing". */
-void bolt_work_add(const struct words *words, struct buffer *phrase, const struct bolt_work *work);
+/** Of what a bolt got all but slides; touched where there is any. */
+struct bolt_work bolt_work_unslid(const struct bolt_work *work);
+
+/** What a bolt got in all: "shim +0.53 mm", "slide 0.21 mm right and 0.10 up"; "nothing". */
+char *say_work(enum perpend_unit unit, const struct bolt_work *work);
 
 #endif

@@ -50,14 +50,6 @@ char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement
     return say_phrase(&phrase);
 }
 
-char *say_work(enum perpend_unit unit, const struct bolt_work *work)
-{
-    const struct words words = {.unit = unit};
-    struct buffer phrase = {0};
-    bolt_work_add(&words, &phrase, work);
-    return say_phrase(&phrase);
-}
-
 /* Half of a 95 % interval about the size of a lean, mm/mm. */
 static double lean_spread(const struct perpend_fit *fit)
 {

@@ -7,7 +7,7 @@
 
 #include <perpend/job.h>
 
-#include "text/gets.h"
+#include "text/sentences.h"
 
 /** A finished phrase with WORDS_GLUE turned into U+00A0 and the sign before a negative number into
  *  U+2212; the buffer is emptied. */
@@ -22,8 +22,5 @@ char *say_sweeps(const struct perpend_job *job, const struct perpend_measurement
 
 /** "6.7 mm/m toward the back", its digits fit for its uncertainty; "0.0 mm/m" for none. */
 char *say_lean(enum perpend_unit unit, const struct perpend_fit *fit);
-
-/** What a bolt got in all: "shim +0.53 mm"; "nothing". */
-char *say_work(enum perpend_unit unit, const struct bolt_work *work);
 
 #endif

@@ -39,6 +39,9 @@ static void say_quantity(const struct words *words, struct buffer *phrase, const
     case SLOT_KIND_STATED:
         words_stated(words, phrase, of, value);
         break;
+    case SLOT_KIND_THICKNESS:
+        words_thickness(words, phrase, value);
+        break;
     case SLOT_KIND_READING:
         words_reading(words, phrase, value, more);
         break;

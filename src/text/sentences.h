@@ -54,6 +54,7 @@ enum slot_kind {
     SLOT_KIND_PLUS_MINUS,
     SLOT_KIND_BARE,
     SLOT_KIND_STATED,
+    SLOT_KIND_THICKNESS,
     SLOT_KIND_READING,
     SLOT_KIND_RIDGE,
     SLOT_KIND_RIDGE_RANGE,
@@ -111,8 +112,7 @@ struct slot {
 #define SLOT_CHANCE(n, v) SLOT_QUANTITY(n, SLOT_KIND_CHANCE, WORDS_SMALL, v, 0)
 #define SLOT_BEARING(n, v) SLOT_QUANTITY(n, SLOT_KIND_BEARING, WORDS_SMALL, v, 0)
 #define SLOT_FEED(n, along) SLOT_QUANTITY(n, SLOT_KIND_FEED, WORDS_SMALL, along, 0)
-/** A shim, to 0.01 mm, thin ones to 0.001 mm: what hands can sort out. */
-#define SLOT_THICKNESS(n, v) SLOT_ROUNDED(n, WORDS_SMALL, v, fabs(v) < 0.1 ? 0.004 : 0.04)
+#define SLOT_THICKNESS(n, v) SLOT_QUANTITY(n, SLOT_KIND_THICKNESS, WORDS_SMALL, v, 0)
 #define SLOT_GAUGE(n, step) SLOT_QUANTITY(n, SLOT_KIND_GAUGE, WORDS_SMALL, step, 0)
 #define SLOT_ARM(n, length) SLOT_QUANTITY(n, SLOT_KIND_ARM, WORDS_LARGE, length, 0)
 

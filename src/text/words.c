@@ -186,6 +186,15 @@ void words_stated(
     add_unit(words, phrase, kind);
 }
 
+void words_thickness(const struct words *words, struct buffer *phrase, double thickness)
+{
+    const double usual = 0.04;
+    const double step = pow(10, -words_decimals(words_shown(words, WORDS_SMALL, usual)));
+    const double beyond = remainder(words_shown(words, WORDS_SMALL, thickness), step);
+    const bool fine = fabs(thickness) < 0.1 && fabs(beyond) > 0.05 * step;
+    words_rounded(words, phrase, WORDS_SMALL, thickness, fine ? usual / 10 : usual);
+}
+
 void words_reading(const struct words *words, struct buffer *phrase, double value, double step)
 {
     double shown_step = words_shown(words, WORDS_LARGE, step);
@@ -330,13 +339,16 @@ void words_displacement(const struct words *words, struct buffer *phrase,
     if (count == 0)
         buffer_add(phrase, "not at all");
     for (size_t i = 0; i < 3; i++) {
+        const double shown = words_shown(words, WORDS_SMALL, fabs(parts[i]));
         if (fabs(parts[i]) < least)
             continue;
-        words_list_mark(phrase, place++, count);
+        words_list_mark(phrase, place, count);
         if (to_the_last_digit)
-            words_stated(words, phrase, WORDS_SMALL, fabs(parts[i]));
+            add_trimmed(phrase, shown, stated_decimals(words, WORDS_SMALL, shown));
         else
-            words_rounded(words, phrase, WORDS_SMALL, fabs(parts[i]), 0.04);
+            buffer_add_number(phrase, shown, words_decimals(words_shown(words, WORDS_SMALL, 0.04)));
+        if (place++ == 0)
+            add_unit(words, phrase, WORDS_SMALL);
         buffer_add(phrase, WORDS_GLUE);
         buffer_add(phrase, ways[i][parts[i] < 0.0]);
     }

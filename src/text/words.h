@@ -84,6 +84,10 @@ void words_ridge_range(
 void words_stated(
     const struct words *words, struct buffer *phrase, enum words_kind kind, double value);
 
+/** A shim, to 0.01 mm, thin ones to 0.001 mm: what hands can sort out. A 0 that says no more is left out:
+ *  0.05 stands beside 0.15. */
+void words_thickness(const struct words *words, struct buffer *phrase, double thickness);
+
 /** "1.00": a reading as the gauge shows it, in the machine's unit (mm or in), with the decimals of
  *  the gauge's step. */
 void words_reading(const struct words *words, struct buffer *phrase, double value, double step);
@@ -118,7 +122,7 @@ void words_gauge_step(const struct words *words, struct buffer *phrase, double s
 /** "115 mm": an arm that one can make: rounded up to 5 mm or a quarter of an inch. */
 void words_arm(const struct words *words, struct buffer *phrase, double length);
 
-/** A displacement: "0.25 mm right and 0.03 mm up"; "not at all" for none. For hands it is rounded, and
+/** A displacement: "0.25 mm right and 0.03 up"; "not at all" for none. For hands it is rounded, and
  *  parts under a twentieth of the largest are left out; else it is told to the last digit. */
 void words_displacement(const struct words *words, struct buffer *phrase,
     struct perpend_point displacement, bool to_the_last_digit);

@@ -64,7 +64,7 @@ SAMPLES = {
     "stated": "0.2 mm", "step": "0.02 mm", "stepover": "10 mm", "stock": "30 × 0.05 mm brass",
     "sweep": "place 2", "sweep_count": "2", "sweeps": "as found", "thick": "0.05 mm",
     "third": "the back", "thread": "5 mm", "tight": "0.50", "times": "1.8",
-    "tip": "0.25 mm forward and 0.03 mm up", "toward": "the back", "turned": "2.0", "turns": "0.25", "typed": "12",
+    "tip": "0.25 mm forward and 0.03 up", "toward": "the back", "turned": "2.0", "turns": "0.25", "typed": "12",
     "undo": "undo 2", "unit": "mm/m", "up": "210 mm", "verdict": "not met", "version": "1.0",
     "wanted": "0.53 mm", "when": "2026-05-04 09:08", "where": "the right", "who": "A. Oarsman",
     "why": "the disk is full", "width": "14.7 mm", "with": "0.020 mm", "without": "0.011 mm",

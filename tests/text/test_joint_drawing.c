@@ -61,7 +61,7 @@ static void a_slide_and_its_pivot(void **state)
         {.amount.shift = {0.25, 0, -0.2}}, {.amount.value = 0}, {.amount.shift = {0, 0, 0}}};
     assert_drawn(PERPEND_MOVE_SLIDE, moves, 2, NULL, true, 0,
         "┌──────────────┐  1 top left      moves 0.25 mm right\n"
-        "│[1]        [2]│  2 top right     moves 0.25 mm right and 0.20 mm down\n"
+        "│[1]        [2]│  2 top right     moves 0.25 mm right and 0.20 down\n"
         "│ 3          4 │  3 bottom left   keep snug: the pivot\n"
         "└──────────────┘  4 bottom right  moves not at all\n");
 }
@@ -241,8 +241,8 @@ static void displacements_leave_out_what_does_not_matter(void **state)
         {{0, 0, 0}, "not at all"},
         {{0.87, 0, 0}, "0.87 mm right"},
         {{-0.87, 0.01, 0}, "0.87 mm left"},
-        {{-0.87, -0.27, 0.5}, "0.87 mm left, 0.27 mm forward and 0.50 mm up"},
-        {{0, 0.1, -0.2}, "0.10 mm back and 0.20 mm down"},
+        {{-0.87, -0.27, 0.5}, "0.87 mm left, 0.27 forward and 0.50 up"},
+        {{0, 0.1, -0.2}, "0.10 mm back and 0.20 down"},
     };
     struct words words = screen(80, true);
     struct buffer phrase = {0};

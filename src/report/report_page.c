@@ -147,6 +147,7 @@ static void round_row(
     const struct mount_work done = mount_work_done(input->job, m, 1);
     const double step = input->machine->setup.gauge.step;
     struct buffer cells = {0};
+    struct buffer cut = {0};
     struct buffer then = {0};
     char clock[8] = "";
     char *names = say_sweeps(input->job, m);
@@ -167,16 +168,22 @@ static void round_row(
         add_cell(report, &cells, RECORD_READ_MANY,
             SLOTS(SLOT_COUNT("count", m->reading_count), SLOT_IF("any", m->reading_count > 0),
                 SLOT_READING("least", least, step), SLOT_READING("most", most, step)));
+    for (size_t i = 0; i < m->cut_count; i++)
+        add_cell(report, &cut, CUT_STEP,
+            SLOTS(SLOT_IF("first", i == 0), SLOT_IF("any", true),
+                SLOT_BEARING("higher", m->cuts[i].higher),
+                SLOT_READING("step", m->cuts[i].step, step)));
     report_add_work(report, &done, true, &then);
     report_say(report, RECORD_ROUND_ROW,
         SLOTS(SLOT_COUNT("number", number + 1), SLOT_TEXT("sweeps", names),
-            SLOT_IF("cut", m->cut_count > 0), SLOT_TEXT("clock", clock),
+            SLOT_TEXT("clock", clock), SLOT_TEXT("cut", buffer_text(&cut)),
             SLOT_TEXT("cells", buffer_text(&cells)),
             SLOTS_OF_LEAN("", m->fit.lean, m->fit.lean_covariance),
             SLOT_RIDGE_RANGE("ridge", m->ridge.height, m->distribution.low, m->distribution.high),
             SLOT_IF("any_then", report->worked), SLOT_TEXT("then", buffer_text(&then))));
     free(names);
     buffer_finish(&cells);
+    buffer_finish(&cut);
     buffer_finish(&then);
 }
 

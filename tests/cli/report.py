@@ -339,6 +339,9 @@ measured = (tap.ROOT / "examples" / "tern-evening.yaml").read_text().replace(
 t.contains(plain(run("report", "--from", tap.TERN, write("measured.yaml", measured), "--output", "-",
                      "--format", "text").out), "ridge along X 0.012 mm ridge along Y ____",
            "a ridge that was measured stands apart from the one expected")
+write("cut.yaml", JOB + "    cut: [{higher: back, step: 0.05}, {higher: left, step: 0}]\n")
+t.contains(plain(run("report", "--from", "tern.yaml", "cut.yaml", "--output", "-", "--format", "html").out),
+           "test cut the back higher by 0.05, the left higher by 0.00", "a round has the steps of its test cut")
 open_job = run("report", "--from", "tern.yaml", tap.AS_FOUND, "--output", "-", "--format", "text")
 t.equal(open_job.status, 0, "a report of a goal not met is written all the same")
 t.contains(open_job.out, "The plan", "and says what is to do")

@@ -68,7 +68,7 @@ SAMPLES = {
     "undo": "undo 2", "unit": "mm/m", "up": "210 mm", "verdict": "not met", "version": "1.0",
     "wanted": "0.53 mm", "when": "2026-05-04 09:08", "where": "the right", "who": "A. Oarsman",
     "why": "the disk is full", "width": "14.7 mm", "with": "0.020 mm", "without": "0.011 mm",
-    "step_unit": "mm", "temperature": "9 °C", "last": "0.50", "large": "mm", "clock": "19:12",
+    "step_unit": "mm", "temperature": "9 °C", "last": "0.50", "large": "mm", "clock": "19:12", "cut": "; test cut the back higher by 0.08",
     "then": "shim +0.50 mm at top left, top right.", "least": "0.10", "most": "1.10", "named": "M5", "jobs": "10",
     "weeks": "26", "empty": "", "got": "shim +0.50 mm", "cells": "1.00 0.50 0.00 0.50", "slope": "mm/m",
     "due": "Saturday 29 May 2027", "heads": "front right back left", "used": "5 × 0.1 mm drink can",

@@ -253,8 +253,8 @@ static enum heard ask_step(
     return HEARD_ANSWER;
 }
 
-/* Along X, then along Y, from where undo leads back. Alone it is enough when nothing has been read with the arm; else the sweep goes
-   on where it stands. */
+/* Along X, then along Y, from where undo leads back. Alone it is enough when nothing has been read with
+   the arm; else the sweep goes on where it stands. */
 enum next session_cut(struct session *session, const char *rest)
 {
     const struct perpend_machine *machine = session_machine(session);

@@ -170,7 +170,7 @@ says(answer(MORE, job((.7, .5, .3, .5), "plan", (.3, .5, .7, .5))), "Change "
      "the shims:", "too far: what went in comes out")
 OWN = ("[{joint: clamp plate, bolt: top left, shim: 0.15}, "
        "{joint: clamp plate, bolt: top right, shim: 0.15}]")
-says(after(OWN, 0.7, 0.3), "0.050 mm: 1 × 0.05 mm brass", "two of eight leaves are left, one a bolt")
+says(after(OWN, 0.7, 0.3), "0.05 mm: 1 × 0.05 mm brass", "two of eight leaves are left, one a bolt")
 t.lacks(after(OWN, 0.7, 0.3).out, "Taking out", "and nothing to take out where it would go in")
 
 # -- a goal that no lean keeps -----------------------------------------------------------------

@@ -138,7 +138,7 @@ static bool check_against_earlier(
         if (other->at.right == bolt->at.right && other->at.back == bolt->at.back &&
             other->at.up == bolt->at.up)
             return reader_fail(reader, key_line(reader, node, "at"),
-                "at is where bolt %zu is; measure both again", i + 1);
+                "this and bolt %zu are at one spot; measure both again", i + 1);
     }
     return true;
 }

@@ -183,7 +183,7 @@ MACHINES = [
     ("two bolts of one name", mount(bolts=["{name: b, at: [-30, 40, 210]}", B]),
      ':12: mount: joint 1: bolt 2: name "b" is bolt 1\'s already; give each its own'),
     ("two bolts at one place", mount(bolts=["{name: a, at: [30, 40, 210]}", B]),
-     ":12: mount: joint 1: bolt 2: at is where bolt 1 is; measure both again"),
+     ":12: mount: joint 1: bolt 2: this and bolt 1 are at one spot; measure both again"),
     ("a bolt without a name", mount(bolts=["{at: [-30, 40, 210]}", B]),
      ":11: mount: joint 1: bolt 1: name is missing; a bolt needs name and at"),
     ("a bolt without a place", mount(bolts=["{name: a}", B]),

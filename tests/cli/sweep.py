@@ -131,7 +131,7 @@ folder, run = sweep("1", "skip", "0.1", "0.5")
 t.equal(readings(folder), [("front", 1.0), ("back", 0.1), ("left", 0.5)], "skip goes past one")
 says(run, "Nothing checks three readings", "three readings: nothing checks them")
 folder, run = sweep("skip", "1", "0.5", "done", "1", "skip")
-says(run, "Three bearings are needed at least", "two are not enough")
+says(run, "At least three readings are needed", "two are not enough")
 says(run, "The top leans", "three are")
 BAD = {"x": '"x" is no reading: type it like 0.5, or left 0.5.', "1.2.3": "is no reading", "nan": "is no reading",
        "1e999": "is no reading", "5 furlongs": "Not a unit known here; mm, cm, um, in,", "left x": "is no reading",
@@ -177,7 +177,7 @@ for typed, order in ORDER.items():
     t.equal([at for at, _ in readings(folder)], order, f"{typed!r}: one way round")
 many = " ".join(str(360 * i / 64) for i in range(64))
 folder, run = sitting("front right", "front front back", "front nowhere left", many + " 1", "own", many, *["0.3"] * 64, "stop")
-for said in ("Type three bearings at least", '"front" is there twice', '"nowhere" is not a bearing', "At most 64 bearings",
+for said in ("Type 4 or 8, or at least three sides to read at: front right back", '"front" is there twice', '"nowhere" is not a bearing', "At most 64 bearings",
              '"own" is not a bearing: type 4, 8, or names'):
     says(run, said, f"bearings: {said}")
 t.equal(len(ask(folder, "SELECT * FROM reading")), 64, "64 bearings")
@@ -271,7 +271,7 @@ folder, run = sitting(*AS_FOUND, "help", "plan", "more", "list", "print", "print
 for word in ("done ", "other ", "nothing ", "add ", "again ", "end ", "plan ", "more ", "bit 20 ", "left 0.45 ", "note ...", "stop "):
     t.ok(re.search(rf"(?m)^  {re.escape(word)}", run.out), f"help at what was done names {word}", run.out)
 says(run, "The lean also shows elsewhere", "more says more")
-says(run, '"foo" means nothing here. Words that work here: done, other, nothing, add,', "nonsense: the words")
+says(run, '"foo" is no word here; left 0.5 corrects a reading. Words that work here: done, other, nothing,', "nonsense: the words")
 says(run, "There is a file plan-1-1.txt already.", "print replaces nothing")
 for name in ("plan-1-1.txt", "my plan.txt"):
     with open(os.path.join(folder, name), encoding="utf-8") as file:
@@ -406,8 +406,8 @@ folder, run = sitting("4", "-0.0005", "5 thou", "0.1 mm", "1/64", "stop", machin
 t.equal([round(value, 6) for _, value in readings(folder)], [-0.0127, 0.127, 0.1, 0.396875],
         "a machine in inches: bare numbers, thou, mm, fractions")
 t.contains(run.out, "kept: front -0.0005 in", "said in inches")
-folder, run = sitting("4", "72", "yes", "70", "68 thou", "0.0690", "stop", machine=INCH)
-t.equal([round(value / 25.4, 4) for _, value in readings(folder)], [.072, .070, .068, .069], "72 means 0.072")
+folder, run = sitting("4", "72", "yes", "70.5", "68 thou", "0.0690", "stop", machine=INCH)
+t.equal([round(value / 25.4, 4) for _, value in readings(folder)], [.072, .0705, .068, .069], "72 means 0.072, 70.5 0.0705")
 t.equal(run.out.count("72 thou, that is 0.0720 in [yes]"), 1, "after one question")
 t.equal(len(re.findall(r"\[yes\]", run.out)), 1, "and no other")
 folder, run = sitting("4", "72", "0.072", "12", "no", "stop", machine=INCH)
@@ -428,6 +428,13 @@ t.equal(ask(folder, "SELECT name, x, y FROM sweep ORDER BY id"),
         "a bed as found: three places, and then one is enough")
 t.equal(ask(folder, "SELECT readings, includes_bed, bed_right IS NOT NULL FROM answer"), [(12, 0, 1), (4, 0, 1)],
         "lean and bed apart in both answers")
+EIGHT = ["1", ".85", ".5", ".15", "0", ".15", ".5", ".85"]
+folder, run = sitting("0 0", "8", *EIGHT[:2], ".9", *EIGHT[3:], ".5", "stop", machine=AS_IT_IS)
+says(run, "corrected: right 0.50 mm", "a number alone at a doubt is of the reading doubted")
+folder, run = sitting("0 0", "8", *EIGHT[:2], ".9", *EIGHT[3:], "", "200 0", *EIGHT, "", "0 200", *EIGHT, "right .9", ".5", "stop", machine=AS_IT_IS)
+t.equal([value for bearing, value in readings(folder) if bearing == "right"], [.5, .5, .5],
+        "at the answer as well, there or at another place")
+says(run, "corrected: as found, place 1, right 0.50 mm", "and it says which place")
 folder, run = sitting("0 0", "4", "1", ".5", "0", ".5", "undo", ".5", "enough", "stop", machine=AS_IT_IS)
 t.equal(ask(folder, "SELECT readings, includes_bed FROM answer"), [(4, 1)], "one place alone: lean and bed in one")
 says(run, "NOT KNOWN YET", "and no verdict")

@@ -147,7 +147,7 @@ says(both, "along X or Y, whichever is worse", "and the worse one is judged")
 # -- shims -------------------------------------------------------------------------------------
 bare = answer(NO_STOCK, csv(1, .5, 0, .5))
 says(bare, "1 top left 0.53 mm", "no stock: the thickness")
-says(bare, "Nearest common size to 0.53 mm: 0.55 mm.", "and the nearest common size")
+says(bare, "The nearest common sizes will do, such as 0.55 mm for 0.53 mm.", "and the nearest common size")
 t.lacks(bare.out, "kitchen foil", "nobody stacks thirty foils")
 says(answer(TERN, csv(1, .5, 0, .5)), "The leaves on hand make 0.20 mm at the clamp plate; 0.53 mm is "
      "needed", "a stock that runs out: what it makes and what is needed")
@@ -163,8 +163,8 @@ def after(did, front, back):
     return answer(TERN, job((.7, .5, .3, .5), did, (front, .5, back, .5)))
 
 
-says(after("plan", 0.70, 0.32), "None of the leaves left on hand fits here. Nearest common size "
-     "to 0.26 mm: 0.25 mm.", "all leaves used: the thickness")
+says(after("plan", 0.70, 0.32), "None of the leaves left on hand fits here. The nearest common sizes "
+     "will do, such as 0.25 mm for 0.26 mm.", "all leaves used: the thickness")
 MORE = TERN.replace("count: 8", "count: 12")
 says(answer(MORE, job((.7, .5, .3, .5), "plan", (.3, .5, .7, .5))), "Change "
      "the shims:", "too far: what went in comes out")
@@ -238,7 +238,7 @@ surprise = answer(FINE, job(FOUND, "plan", (1.5, .5, -.5, .5)))
 says(surprise, "Asked 6.7 mm/m, got -6.7 mm/m: was it the amount, the bolt, the end, or the readings? The plan leaves "
      "that out.", "the wrong way")
 says(answer(FINE, job(FOUND, "plan", (.5, 1.2, .5, -.2))), "got 6.7 mm/m, and 9.3 mm/m to the side", "the wrong bolts")
-says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "The top moved to the side last time, too: by about half of what was asked",
+says(answer(FINE, job(FOUND, "plan", (.5, .75, .5, .25))), "Last time the top also moved sideways, by about half of what was asked",
      "off the way")
 says(answer(FINE, job(FOUND, "plan", (.35, .5, .65, .5))), "The top moved about a third too far last time",
      "more than was asked")

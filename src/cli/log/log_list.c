@@ -16,13 +16,13 @@
 /* The columns; the machine's name takes the room that the others leave. */
 static const struct log_look jobs_look[] = {
     {"Job", 5, true}, {"Date", 10, false}, {"Machine", 0, false}, {"Found", 6, true},
-    {"Left", 6, true}, {"Goal", 7, true}, {"Verdict", 10, false}, /* with the mark for notes */
+    {"After", 6, true}, {"Goal", 7, true}, {"Verdict", 10, false}, /* with the mark for notes */
 };
 static const struct log_look machines_look[] = {
     {"Machine", 0, false},
     {"Jobs", 5, true},
     {"Last", 10, false},
-    {"Left", 6, true},
+    {"After", 6, true},
     {"Goal", 7, true},
     {"Verdict", 9, false},
     {"Due", 18, false},

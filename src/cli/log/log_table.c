@@ -98,7 +98,7 @@ static void fill_column(
 static void say_rows(struct words *words, char cells[ABREAST][ROWS][CELL], size_t count)
 {
     static const char *const names[ROWS] = {
-        "Job", "Machine", "Date", "Who", "Sweeps", "Found", "Left", "Measured", "Goal", "Verdict"};
+        "Job", "Machine", "Date", "Who", "Sweeps", "Found", "After", "Measured", "Goal", "Verdict"};
     struct log_look looks[ABREAST + 1] = {{"", LABEL, false}};
     const unsigned each = (words->width - LABEL) / (unsigned)count - 2;
     for (size_t i = 1; i <= count; i++)

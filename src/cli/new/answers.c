@@ -185,7 +185,8 @@ static bool check_path(const char *answer, void *opaque, char *complaint, size_t
     const struct asking *asking = opaque;
     const char *slash = strrchr(answer, '/'), *changed = asking->draft->changed;
     struct stat there;
-    if (same_word(answer, "no") || same_word(answer, "yes"))
+    if (same_word(answer, "no") || same_word(answer, "yes") || same_word(answer, "y") ||
+        same_word(answer, "n"))
         snprintf(complaint, size, "Enter alone writes it; undo goes back, stop ends.");
     else if (strcmp(answer, asking->standing) != 0 && !is_yaml(answer) &&
              strpbrk(slash != NULL ? slash : answer, " .") != NULL)

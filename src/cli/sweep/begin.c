@@ -225,27 +225,29 @@ static enum next ask_doubt(struct session *session, const struct perpend_doubt *
     struct words words = session_words(session);
     struct buffer said = {0}, reading = {0};
     char line[ANSWER_SIZE];
-    enum next next;
     doubt_add(&words, &said, session_machine(session), doubt);
     session_add_doubtful(session, &reading, doubt);
     dialogue_space(session->dialogue);
     session_say(session, PLACE_DOUBTFUL, SLOTS(SLOT_TEXT("doubt", buffer_text(&said))));
-    session_say(session, PLACE_CORRECT,
-        SLOTS(SLOT_IF("all", doubt->kind == PERPEND_DOUBT_CLOSURE),
-            SLOT_TEXT("reading", buffer_text(&reading))));
+    const bool all = doubt->kind == PERPEND_DOUBT_CLOSURE;
+    const struct slot *slots =
+        SLOTS(SLOT_IF("all", all), SLOT_TEXT("reading", buffer_text(&reading)));
+    session_say(session, PLACE_CORRECT, slots);
     enum heard heard = session_ask(session, (struct question){.may_be_empty = true},
-        DOUBT_READING_PROMPT, DOUBT_READING_HELP, NULL, line);
+        DOUBT_READING_PROMPT, DOUBT_READING_HELP, slots, line);
+    enum next next = NEXT_PLACE;
+    if (heard == HEARD_UNDO)
+        next = session_step_back(session);
+    else if (heard != HEARD_ANSWER)
+        next = session_next(session, heard, NEXT_PLACE, NEXT_PLACE);
+    else if (line[0] == '\0')
+        session->let_stand = session_sweep(session)->id;
+    else if (session_take_doubtful(session, all ? "" : buffer_text(&reading), line, &next) &&
+             (next == NEXT_READ || next == NEXT_DID) && session->asked == NOWHERE)
+        next = NEXT_PLACE;
     buffer_finish(&said);
     buffer_finish(&reading);
-    if (heard == HEARD_UNDO)
-        return session_step_back(session);
-    if (heard != HEARD_ANSWER)
-        return session_next(session, heard, NEXT_PLACE, NEXT_PLACE);
-    if (line[0] == '\0')
-        session->let_stand = session_sweep(session)->id;
-    else if (session_take_reading(session, line, false, &next))
-        return next == NEXT_READ && session->asked == NOWHERE ? NEXT_PLACE : next;
-    return NEXT_PLACE;
+    return next;
 }
 
 enum next session_offer_place(struct session *session)

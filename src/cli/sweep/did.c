@@ -150,12 +150,12 @@ static enum standing standing_of(const struct session *session, const struct ans
 }
 
 /* One line, by the table of words or as a reading put right. */
-static enum next take_line(struct session *session, const char *line)
+static enum next take_line(struct session *session, const char *line, const char *doubtful)
 {
     enum next next;
     if (session_obey(session, line, AT_DID, &next))
         return next;
-    if (!session_take_reading(session, line, false, &next))
+    if (!session_take_doubtful(session, doubtful, line, &next))
         return session_refuse_line(session, line, AT_DID);
     /* one that was put right makes another answer; one that was gone to is asked for */
     return next == NEXT_READ && session->asked == NOWHERE ? NEXT_ANSWER : next;
@@ -188,10 +188,9 @@ enum next session_did(struct session *session)
     enum heard heard = session_ask(session, question, DID_PROMPT, DID_HELP, NULL, line);
     buffer_finish(&words);
     buffer_finish(&help);
+    enum next next = heard == HEARD_UNDO     ? session_step_back(session)
+                     : heard == HEARD_ANSWER ? take_line(session, line, buffer_text(&suspect))
+                                             : session_next(session, heard, NEXT_DID, NEXT_DID);
     buffer_finish(&suspect);
-    if (heard == HEARD_UNDO)
-        return session_step_back(session);
-    if (heard != HEARD_ANSWER)
-        return session_next(session, heard, NEXT_DID, NEXT_DID);
-    return take_line(session, line);
+    return next;
 }

@@ -54,14 +54,6 @@ enum next session_go_to(struct session *session, size_t place, bool repeats)
     return NEXT_READ;
 }
 
-enum next session_refuse(
-    struct session *session, enum session_sentence sentence, const struct slot *slots)
-{
-    session_say(session, sentence, slots);
-    return NEXT_READ;
-}
-
-/* The same where it may be at the answer as well. */
 enum next session_stay(
     struct session *session, enum session_sentence sentence, const struct slot *slots)
 {
@@ -168,7 +160,7 @@ enum next session_repeat(struct session *session, const char *rest)
     if (there ? perpend_bearing_parse(rest, &bearing) == PERPEND_OK : last != NULL)
         place = turn_find(&session->turn, bearing);
     if (place == session->turn.count || readings_at(session, place).count == 0)
-        return session_refuse(session, AGAIN_NONE, SLOTS(SLOT_IF("there", there)));
+        return session_stay(session, AGAIN_NONE, SLOTS(SLOT_IF("there", there)));
     return session_go_to(session, place, true);
 }
 
@@ -211,7 +203,7 @@ enum next session_other_bearings(struct session *session, const char *rest)
 {
     struct buffer complaint = {0};
     if (log_sweep_counted(session_sweep(session)) > 0)
-        return session_refuse(session, BEARINGS_TOO_LATE, NULL);
+        return session_stay(session, BEARINGS_TOO_LATE, NULL);
     if (rest[0] == '\0')
         return NEXT_BEARINGS;
     if (session_take_bearings(session, rest, &complaint))
@@ -249,7 +241,8 @@ enum next session_read(struct session *session)
         return NEXT_PLACE;
     if (place == session->turn.count) {
         memset(session->turn.skipped, 0, sizeof session->turn.skipped);
-        return session_refuse(session, READINGS_TOO_FEW, NULL);
+        session_say(session, READINGS_TOO_FEW, NULL);
+        return NEXT_READ;
     }
     say_resumed(session);
     session_draw_turn(session, place);

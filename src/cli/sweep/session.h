@@ -247,9 +247,7 @@ enum next session_go_to(struct session *session, size_t place, bool repeats);
 void session_say_kept(
     struct session *session, const char *word, const char *sweep, double bearing, double value);
 
-/** Say why a line is not taken: READ; where it may be at the answer as well: DID. */
-enum next session_refuse(
-    struct session *session, enum session_sentence sentence, const struct slot *slots);
+/** Say why a line is not taken; what was asked is asked again. */
 enum next session_stay(
     struct session *session, enum session_sentence sentence, const struct slot *slots);
 
@@ -259,6 +257,11 @@ void session_draw_turn(struct session *session, size_t asked);
 /** Take a line that is a reading: "0.5", "left 0.5", "as found, left 0.5", "place 1 left 0.5"; or "left", to go there.
  *  `alone`: a number by itself is one, of the bearing asked for. False when it is nothing of that. */
 bool session_take_reading(struct session *session, const char *line, bool alone, enum next *next);
+
+/** The same of a line typed to a doubt: "0.5", or "left 0.5" where left is the one doubted, is of the `doubtful`
+ *  reading ("left", "place 1 left"; "" for none), at its place. */
+bool session_take_doubtful(
+    struct session *session, const char *doubtful, const char *line, enum next *next);
 
 /** Add the doubtful reading as it would be typed: "back", or "place 1 back" when that is not at the sweep
  *  read last. */

@@ -43,30 +43,6 @@ static enum next keep_reading(
     return NEXT_READ;
 }
 
-/* One of another sweep, or of another place of this one. */
-static enum next correct_earlier(struct session *session, const struct log_sweep *sweep,
-    double bearing, double value, const char *typed)
-{
-    struct turn there = {.count = 0};
-    const struct log_reading *old = NULL;
-    turn_add(&there, bearing);
-    for (size_t i = 0; i < sweep->reading_count; i++)
-        if (sweep->readings[i].counts &&
-            turn_find(&there, sweep->readings[i].reading.bearing) < there.count)
-            old = &sweep->readings[i];
-    if (old == NULL)
-        return session_stay(session, NONE_THERE,
-            SLOTS(
-                SLOT_NAME("sweep", sweep->name), SLOT_TEXT("at", SHOWN_BEARING(session, bearing))));
-    struct perpend_reading reading = {bearing, value, sweep->x, sweep->y};
-    if (!log_reading_correct(session->book, old->id, &reading, typed, NULL, &session->fault))
-        return NEXT_FAIL;
-    session_say_kept(session, "corrected", sweep->name, bearing, value);
-    return session_load(session) ? NEXT_READ : NEXT_FAIL;
-}
-
-/* ---- a line that is a reading -------------------------------------------------------------- */
-
 /* "place 2": that place of the measurement at hand; NULL for none. */
 static const struct log_sweep *place_numbered(const struct session *session, size_t number)
 {
@@ -84,6 +60,36 @@ static const struct log_sweep *place_numbered(const struct session *session, siz
     }
     return found;
 }
+
+/* One of another sweep, or of another place of this one. */
+static enum next correct_earlier(struct session *session, const struct log_sweep *sweep,
+    double bearing, double value, const char *typed)
+{
+    const struct log_sweep *second = place_numbered(session, 2);
+    struct turn there = {.count = 0};
+    const struct log_reading *old = NULL;
+    char name[ANSWER_SIZE];
+    turn_add(&there, bearing);
+    for (size_t i = 0; i < sweep->reading_count; i++)
+        if (sweep->readings[i].counts &&
+            turn_find(&there, sweep->readings[i].reading.bearing) < there.count)
+            old = &sweep->readings[i];
+    if (old == NULL)
+        return session_stay(session, NONE_THERE,
+            SLOTS(
+                SLOT_NAME("sweep", sweep->name), SLOT_TEXT("at", SHOWN_BEARING(session, bearing))));
+    struct perpend_reading reading = {bearing, value, sweep->x, sweep->y};
+    /* the first place has no number in its sweep's name */
+    const bool first = second != NULL && sweep == place_numbered(session, 1);
+    snprintf(name, sizeof name, "%s%s", sweep->name,
+        first && strstr(second->name, ", place ") != NULL ? ", place 1" : "");
+    if (!log_reading_correct(session->book, old->id, &reading, typed, NULL, &session->fault))
+        return NEXT_FAIL;
+    session_say_kept(session, "corrected", name, bearing, value);
+    return session_load(session) ? NEXT_READ : NEXT_FAIL;
+}
+
+/* ---- a line that is a reading -------------------------------------------------------------- */
 
 /* The sweep whose name a line begins with: "as found, place 2 left 0.5", "place 2 left 0.5"; how much of
    it that is. */
@@ -134,14 +140,15 @@ static size_t bearing_named(const char *line, double *bearing)
     return length + strspn(line + length, " :=");
 }
 
-/* A length, "72" being thousandths of an inch where that was agreed on. */
+/* A length, "72" or "72.5" being thousandths of an inch where that was agreed on. */
 static enum perpend_status parse_reading(
     const struct session *session, const char *typed, double *value)
 {
     enum perpend_unit unit = session_machine(session)->unit;
-    bool whole = typed[0] != '\0' && typed[strspn(typed, "0123456789")] == '\0';
+    bool bare = typed[strspn(typed, "0123456789.")] == '\0';
     enum perpend_status status = perpend_length_parse(typed, unit, value);
-    if (status == PERPEND_OK && session->thousandths && whole && unit == PERPEND_UNIT_INCH)
+    if (status == PERPEND_OK && session->thousandths && bare && unit == PERPEND_UNIT_INCH &&
+        *value >= PERPEND_MM_PER_INCH)
         *value /= 1000;
     return status;
 }
@@ -154,7 +161,7 @@ static enum next ask_thousandths(struct session *session, const char *typed, dou
     char answer[ANSWER_SIZE];
     if (session->thousandths || machine->unit != PERPEND_UNIT_INCH ||
         *value < PERPEND_MM_PER_INCH || machine->setup.gauge.step > 0.00101 * PERPEND_MM_PER_INCH ||
-        typed[strspn(typed, "0123456789")] != '\0')
+        typed[strspn(typed, "0123456789.")] != '\0')
         return NEXT_READ;
     enum heard heard =
         session_ask(session, (struct question){.standing = "yes"}, THOUSANDTHS, THOUSANDTHS_HELP,
@@ -201,11 +208,24 @@ bool session_take_reading(struct session *session, const char *line, bool alone,
         bearing = session->turn.bearings[session_place_asked(session)];
     else if (wrong == SESSION_SENTENCES && here && !turn_add(&session->turn, bearing))
         wrong = BEARINGS_FULL;
-    *next = wrong != SESSION_SENTENCES ? session_refuse(session, wrong, NULL)
+    *next = wrong != SESSION_SENTENCES ? session_stay(session, wrong, NULL)
             : goes ? session_go_to(session, turn_find(&session->turn, bearing), false)
             : here ? keep_reading(session, bearing, value, typed)
                    : correct_earlier(session, sweep, bearing, value, typed);
     return true;
+}
+
+bool session_take_doubtful(
+    struct session *session, const char *doubtful, const char *line, enum next *next)
+{
+    const char *last = strrchr(doubtful, ' ');
+    const char *rest = word_then(line, last != NULL ? last + 1 : doubtful);
+    struct buffer whole = {0};
+    buffer_addf(&whole, "%s %s", doubtful, rest != NULL ? rest : line);
+    bool taken = (rest == NULL && session_take_reading(session, line, false, next)) ||
+                 session_take_reading(session, buffer_text(&whole), false, next);
+    buffer_finish(&whole);
+    return taken;
 }
 
 /* ---- a test cut ---------------------------------------------------------------------------- */

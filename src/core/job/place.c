@@ -59,6 +59,15 @@ static int by_bearing(const void *a, const void *b)
     return (one->bearing > other->bearing) - (one->bearing < other->bearing);
 }
 
+static bool at_places(const struct perpend_measurement *measurement)
+{
+    const struct perpend_reading *of = measurement->readings;
+    size_t i = 1;
+    while (i < measurement->reading_count && of[i].x == of[0].x && of[i].y == of[0].y)
+        i++;
+    return i < measurement->reading_count;
+}
+
 static struct perpend_doubt doubt_of(
     const struct perpend_job *job, const struct perpend_measurement *measurement)
 {
@@ -83,9 +92,7 @@ static struct perpend_doubt doubt_of(
     doubt.place = doubt.sweep - first_place(job, doubt.sweep) + 1;
     for (size_t i = at; i > 0 && measurement->reading_sweep[i - 1] == doubt.sweep; i--)
         doubt.index++;
-    for (size_t i = 1; i < measurement->reading_count; i++)
-        doubt.several = doubt.several || measurement->readings[i].x != measurement->readings[0].x ||
-                        measurement->readings[i].y != measurement->readings[0].y;
+    doubt.several = at_places(measurement);
     doubt.suspect = *suspect;
     doubt.closure = measurement->fit.closure;
     return doubt;
@@ -127,5 +134,7 @@ enum perpend_status measurement_doubt(const struct perpend_setup *setup,
         if (measurement->doubt.kind == PERPEND_DOUBT_NONE &&
             job->sweeps[sweep].reading_count >= FEWEST)
             status = check(setup, job, sweep, sweep, &measurement->doubt);
+    if (measurement->doubt.kind != PERPEND_DOUBT_NONE)
+        measurement->doubt.several = at_places(measurement);
     return status;
 }

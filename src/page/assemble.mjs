@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// assemble.mjs CORE.wasm OUT.html: one file out of page.html, page.css, page.js and the core. The policy
-// in its head allows this very script, and nothing from anywhere else.
+// assemble.mjs CORE.wasm OUT.html: one file out of page.html, cut.html (asked for on two screens), page.css,
+// the scripts and the core. The policy in its head allows this very script, and nothing from anywhere else.
 import { createHash } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
 
@@ -20,10 +20,11 @@ const put = {
     "'wasm-unsafe-eval'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'",
   STYLE: part("page.css") + style.subarray(0, style.indexOf(0)).toString(),
   SCRIPT: script,
+  CUT: part("cut.html").trimEnd(),
   VERSION: /version: '(.*)'/.exec(part("../../meson.build"))[1],
   DEMO: JSON.stringify({ machine: example("tern"), job: example("tern-evening") }).replaceAll("<", "\\u003c"),
   CORE: bytes.toString("base64"),
 };
-const page = part("page.html").replace(/<!--(STYLE|SCRIPT|DEMO|CORE)-->|\{(POLICY|VERSION)\}/g, (_, a, b) => put[a ?? b]);
+const page = part("page.html").replace(/<!--(STYLE|SCRIPT|CUT|DEMO|CORE)-->|\{(POLICY|VERSION)\}/g, (_, a, b) => put[a ?? b]);
 writeFileSync(out, page);
 console.log(`${out}: ${page.length} characters, the core ${put.CORE.length} of them`);
